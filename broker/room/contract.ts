@@ -1,0 +1,136 @@
+import type { Forecast } from '../hatch/contract.ts'
+import type { Alarm } from '../rules/alarm.ts'
+import type { RulesSettings } from '../rules/contract.ts'
+import type {
+  AssignmentRow,
+  BatchRow,
+  Columns,
+  DeviceRow,
+  Role,
+  Sample,
+  VesselRow,
+} from '../store/contract.ts'
+
+/**
+ * The fish room as it is now: vessels, what is assigned to them, the newest readings, forecasts and alarms, and everything
+ * that a person may do to them. It does not know who looks at it. Times are Unix ms.
+ */
+export interface Room {
+  snapshot(): RoomSnapshot
+  vessel(id: string): VesselView
+  /** Calls the listener with every change, in order, until the returned function is called. */
+  onChange(listener: (change: RoomChange) => void): () => void
+
+  createVessel(input: { name: string; litres: number }): Promise<VesselView>
+  changeVessel(id: string, change: { name?: string; litres?: number }): Promise<VesselView>
+  /** Takes the vessel out of the room; its history is kept. Refused while a batch is open. */
+  retireVessel(id: string): Promise<void>
+  /** Roles left out keep what they have, `null` takes the channel away. A channel belongs to one vessel at a time. */
+  assignChannels(id: string, change: ChannelChange): Promise<VesselView>
+
+  startBatch(input: NewBatch): Promise<BatchRow>
+  endBatch(id: string, input: { endedAtMs?: number; note?: string }): Promise<BatchRow>
+  batch(id: string): Promise<BatchRow>
+  batches(query: { vesselId?: string; open?: boolean; limit: number }): Promise<BatchRow[]>
+  /** As of now for an open batch, as of its end for an ended one. */
+  forecast(batchId: string): Promise<Forecast>
+
+  readings(
+    vesselId: string,
+    query: { fromMs: number; toMs: number; points: number },
+  ): Promise<Partial<Record<Role, Columns>>>
+
+  alarms(query: { standing: boolean; vesselId?: string; limit: number }): Promise<Alarm[]>
+  acknowledge(alarmId: string, by: string): Promise<Alarm>
+
+  changeSettings(change: RoomSettings): Promise<RoomSettings>
+}
+
+export interface ChannelChange {
+  readonly channels: Partial<Record<Role, { device: string; channel: string } | null>>
+  readonly offsets: Partial<Record<Role, number>>
+}
+
+export interface NewBatch {
+  readonly vesselId: string
+  readonly startedAtMs?: number
+  readonly litres: number
+  readonly cystsG: number
+  readonly salinityGpl: number
+  readonly lot?: string
+  readonly note?: string
+}
+
+export interface VesselView {
+  readonly row: VesselRow
+  readonly channels: Readonly<Record<Role, AssignmentRow | null>>
+  /** Calibration applied. */
+  readonly latest: Readonly<Record<Role, Sample | null>>
+  readonly batch: BatchRow | null
+  readonly forecast: Forecast | null
+}
+
+export interface DeviceView {
+  readonly row: DeviceRow
+  readonly online: boolean
+  readonly lastHeardAtMs: number | null
+  readonly firmware: string | null
+  readonly rssiDbm: number | null
+  readonly uptimeS: number | null
+  readonly backlog: number | null
+  readonly channels: readonly {
+    readonly name: string
+    readonly unit: string
+    /** As measured, no calibration. */
+    readonly latest: Sample
+    readonly assignedTo: { readonly vesselId: string; readonly role: Role } | null
+  }[]
+}
+
+export interface RoomSettings {
+  readonly temperatureUnit: 'C' | 'F'
+  readonly retentionDays: number
+  readonly rules: RulesSettings
+}
+
+export interface RoomSnapshot {
+  readonly nowMs: number
+  readonly vessels: readonly VesselView[]
+  readonly devices: readonly DeviceView[]
+  /** Standing alarms, oldest first. */
+  readonly alarms: readonly Alarm[]
+  readonly settings: RoomSettings
+}
+
+export type RoomChange =
+  | {
+      readonly kind: 'reading'
+      readonly vesselId: string
+      readonly role: Role
+      readonly sample: Sample
+      /** Older than the newest of its role: it belongs into the past and was not judged. */
+      readonly late: boolean
+    }
+  | { readonly kind: 'forecast'; readonly vesselId: string; readonly forecast: Forecast | null }
+  | { readonly kind: 'vessel'; readonly vessel: VesselView }
+  | { readonly kind: 'vessel-removed'; readonly vesselId: string }
+  | { readonly kind: 'alarm'; readonly alarm: Alarm; readonly raised: boolean }
+  | { readonly kind: 'device'; readonly device: DeviceView }
+  | { readonly kind: 'settings'; readonly settings: RoomSettings }
+  /** A backlog came in for this span. */
+  | { readonly kind: 'backfilled'; readonly vesselId: string; readonly fromMs: number; readonly toMs: number }
+
+/** What a person asked for cannot be done. The web gives it the HTTP status of its kind. */
+export class RoomError extends Error {
+  override readonly name = 'RoomError'
+  readonly kind: RoomErrorKind
+  /** The field that is at fault, if one is. */
+  readonly field: string | null
+  constructor(kind: RoomErrorKind, message: string, field: string | null = null) {
+    super(message)
+    this.kind = kind
+    this.field = field
+  }
+}
+export const RoomErrorKind = { notFound: 'not-found', conflict: 'conflict', invalid: 'invalid' } as const
+export type RoomErrorKind = (typeof RoomErrorKind)[keyof typeof RoomErrorKind]

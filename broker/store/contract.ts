@@ -1,0 +1,199 @@
+import type { PlacedPack, Quality, QuarantineEntry } from '../intake/reading.ts'
+import type { Alarm } from '../rules/alarm.ts'
+
+/** A device that may speak. */
+export interface DeviceRow {
+  readonly name: string
+  readonly createdAtMs: number
+  readonly revokedAtMs: number | null
+}
+
+export interface VesselRow {
+  readonly id: string
+  readonly name: string
+  readonly litres: number
+  readonly createdAtMs: number
+  readonly retiredAtMs: number | null
+}
+
+/** The part that a channel plays in a vessel. */
+export const Role = { water: 'water', room: 'room', air: 'air', light: 'light' } as const
+export type Role = (typeof Role)[keyof typeof Role]
+
+/** A device's channel belongs to a vessel from a moment on; rows are closed, never changed, so history stays true. */
+export interface AssignmentRow {
+  readonly id: string
+  readonly vesselId: string
+  readonly role: Role
+  readonly device: string
+  readonly channel: string
+  /** Added to the measured value; kept unit of the role. */
+  readonly offset: number
+  readonly fromMs: number
+  readonly toMs: number | null
+}
+
+export interface BatchRow {
+  readonly id: string
+  readonly vesselId: string
+  readonly startedAtMs: number
+  readonly endedAtMs: number | null
+  readonly litres: number
+  readonly cystsG: number
+  readonly salinityGpl: number
+  readonly lot: string | null
+  readonly note: string | null
+}
+
+/** One value read back. */
+export interface Sample {
+  readonly atMs: number
+  readonly value: number | null
+  readonly quality: Quality
+}
+
+/** Which device channel to read over which span; several make up one vessel's role over time. */
+export interface Source {
+  readonly device: string
+  readonly channel: string
+  /** Added to every value read. */
+  readonly offset: number
+  readonly fromMs: number
+  /** Exclusive. */
+  readonly toMs: number
+}
+
+/** Columns for a chart: each bucket's first moment, least, greatest and mean of its good values. A bucket with none is absent. */
+export interface Columns {
+  readonly t: readonly number[]
+  readonly min: readonly number[]
+  readonly max: readonly number[]
+  readonly mean: readonly number[]
+}
+
+export interface HistoryQuery {
+  /** Sources by the name that their columns get. */
+  readonly channels: Readonly<Record<string, readonly Source[]>>
+  readonly fromMs: number
+  readonly toMs: number
+  /** At most so many buckets a channel; with fewer samples than that, each sample is its own bucket. */
+  readonly points: number
+}
+
+/** A rule's memory for one vessel: opaque here, versioned by rules. */
+export interface RuleMemory {
+  readonly vesselId: string
+  readonly json: string
+}
+
+export interface QuarantineRow extends Omit<QuarantineEntry, 'payload'> {
+  readonly id: number
+  readonly payload: Uint8Array
+}
+
+export interface TokenRow {
+  readonly name: string
+  readonly hash: string
+  readonly createdAtMs: number
+}
+
+export interface SessionRow {
+  readonly hash: string
+  readonly createdAtMs: number
+  readonly expiresAtMs: number
+}
+
+/** The newest sample of a device's channel. */
+export interface LatestRow extends Sample {
+  readonly device: string
+  readonly channel: string
+  readonly unit: string
+}
+
+/** The store could not do it. `code` tells kinds apart; the message says what to do. */
+export class StoreError extends Error {
+  override readonly name = 'StoreError'
+  readonly code: StoreErrorCode
+  constructor(code: StoreErrorCode, message: string, options?: { cause?: unknown }) {
+    super(message, options)
+    this.code = code
+  }
+}
+export const StoreErrorCode = {
+  full: 'full',
+  readOnly: 'read-only',
+  corrupt: 'corrupt',
+  newer: 'newer-schema',
+  inUse: 'in-use',
+  closed: 'closed',
+  duplicate: 'duplicate',
+  failed: 'failed',
+} as const
+export type StoreErrorCode = (typeof StoreErrorCode)[keyof typeof StoreErrorCode]
+
+/**
+ * What is kept. One contract, SQLite behind it. Every `keep…` joins the commit at the end of the event loop's turn and
+ * resolves once it is on disk; all that is kept in one turn is kept together or not at all.
+ *
+ * Growth and its limits: readings of vessels without an open batch are dropped after `retentionDays`; the quarantine
+ * holds its newest 1,000 entries; ended alarms are dropped after two years.
+ */
+export interface Store {
+  /** Readings. A pack whose (device, boot, seq) is on disk already is not kept twice. */
+  keepPack(pack: PlacedPack): Promise<void>
+  /** The pack numbers on disk for one power-up of a device, closed ranges, rising. Synchronous: intake asks per boot. */
+  seen(device: string, boot: string): readonly (readonly [from: number, to: number])[]
+  latest(): Promise<LatestRow[]>
+  /** Good, bad and missing alike, oldest first; from a worker. */
+  samples(sources: readonly Source[]): Promise<Sample[]>
+  /** Down-sampled, from a worker. */
+  history(query: HistoryQuery): Promise<Record<string, Columns>>
+  /** Packs what is left of these device channels' loose rows densely: at the end of a batch. */
+  seal(device: string): Promise<void>
+  /** Drops readings older than `beforeMs` of device channels, except within the given spans. */
+  dropReadings(beforeMs: number, keep: readonly Source[]): Promise<number>
+
+  keepQuarantine(entry: QuarantineEntry): Promise<void>
+  quarantine(limit: number, beforeId?: number): Promise<QuarantineRow[]>
+
+  /** Resolves once all that was kept before it is on disk. */
+  settled(): Promise<void>
+
+  keepRuleMemory(memory: RuleMemory): Promise<void>
+  ruleMemory(): Promise<RuleMemory[]>
+  /** Inserts or replaces by id. */
+  keepAlarm(alarm: Alarm): Promise<void>
+  /** Those not yet back in `normal`, oldest first. */
+  standingAlarms(): Promise<Alarm[]>
+  /** Newest first. */
+  alarms(query: { vesselId?: string; beforeMs?: number; limit: number }): Promise<Alarm[]>
+
+  keepVessel(vessel: VesselRow): Promise<void>
+  vessels(): Promise<VesselRow[]>
+  keepAssignment(assignment: AssignmentRow): Promise<void>
+  assignments(): Promise<AssignmentRow[]>
+  keepBatch(batch: BatchRow): Promise<void>
+  batches(query?: { vesselId?: string; open?: boolean; limit?: number }): Promise<BatchRow[]>
+  batch(id: string): Promise<BatchRow | undefined>
+
+  /** Settings and other small documents by key; the value is JSON text. */
+  keepDocument(key: string, json: string): Promise<void>
+  document(key: string): Promise<string | undefined>
+
+  /** Rejects with code `duplicate` when the name is taken by a device that is not revoked. */
+  addDevice(device: { name: string; secretHash: string; createdAtMs: number }): Promise<void>
+  devices(): Promise<DeviceRow[]>
+  /** `undefined` for an unknown or revoked device. Reads the file anew: another process may have added it. */
+  deviceSecret(name: string): Promise<string | undefined>
+
+  keepToken(token: TokenRow): Promise<void>
+  tokens(): Promise<TokenRow[]>
+  keepSession(session: SessionRow): Promise<void>
+  session(hash: string): Promise<SessionRow | undefined>
+  dropSession(hash: string): Promise<void>
+  /** Drops sessions that expired before `nowMs`. */
+  dropExpiredSessions(nowMs: number): Promise<void>
+
+  /** Commits what waits, stops the worker, closes the file. Every later call rejects with code `closed`. */
+  close(): Promise<void>
+}

@@ -1,0 +1,47 @@
+import type { Alarm, Device, Forecast, Latest, Settings, Vessel } from './schemas.ts'
+
+/**
+ * The live feed, `/api/v1/live`: a WebSocket that first sends a snapshot, then changes. Each message carries a cursor;
+ * a client that comes back with `?since=<cursor>` gets the changes it missed, or a snapshot when those are no longer held.
+ * The client sends nothing.
+ */
+export type LiveMessage = LiveSnapshot | LiveChanges
+
+export interface LiveSnapshot {
+  readonly type: 'snapshot'
+  readonly cursor: string
+  /** The server's clock, Unix ms, and how many times faster than real time it runs (1, but for a demo). */
+  readonly nowMs: number
+  readonly clockSpeed: number
+  readonly vessels: readonly Vessel[]
+  readonly devices: readonly Device[]
+  /** Standing alarms, oldest first. */
+  readonly alarms: readonly Alarm[]
+  readonly settings: Settings
+}
+
+export interface LiveChanges {
+  readonly type: 'changes'
+  readonly cursor: string
+  readonly nowMs: number
+  readonly changes: readonly LiveChange[]
+}
+
+export type LiveChange =
+  /** A new value; every one is sent, so that curves can be drawn from them. `late` ones belong into the past. */
+  | {
+      readonly kind: 'reading'
+      readonly vesselId: string
+      readonly channel: 'waterC' | 'roomC' | 'airLpm' | 'lightLx'
+      readonly latest: Latest
+      readonly late: boolean
+    }
+  | { readonly kind: 'forecast'; readonly vesselId: string; readonly forecast: Forecast | null }
+  /** The vessel itself, its channels or its batch changed. */
+  | { readonly kind: 'vessel'; readonly vessel: Vessel }
+  | { readonly kind: 'vessel-removed'; readonly vesselId: string }
+  | { readonly kind: 'alarm'; readonly alarm: Alarm }
+  | { readonly kind: 'device'; readonly device: Device }
+  | { readonly kind: 'settings'; readonly settings: Settings }
+  /** A backlog came in: charts should ask for this vessel's readings again. */
+  | { readonly kind: 'backfilled'; readonly vesselId: string; readonly fromMs: number; readonly toMs: number }

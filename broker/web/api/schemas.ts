@@ -1,0 +1,238 @@
+import { z } from '@hono/zod-openapi'
+import { Quality } from '../../intake/reading.ts'
+import { AlarmState, Priority, Reason, RuleName } from '../../rules/alarm.ts'
+import { Stage } from '../../hatch/contract.ts'
+
+/** ISO 8601 in UTC, as every time in the API but the columns of readings. */
+export const Time = z.iso.datetime({ offset: true }).openapi({ example: '2026-11-25T06:40:00.000Z' })
+export const Id = z.string().min(1).max(64)
+export const Name = z.string().trim().min(1).max(80)
+/** `<device>/<channel>`: `bench-1/water`, `bench-1/2/air`. */
+export const ChannelRef = z
+  .string()
+  .max(200)
+  .regex(
+    /^[A-Za-z0-9][A-Za-z0-9_-]{0,62}\/\S+$/,
+    'Cannot read channel: write device/channel, like bench-1/water',
+  )
+  .openapi({ example: 'bench-1/water' })
+
+export const BandOfTimes = z.object({ p10: Time, p50: Time, p90: Time }).openapi('BandOfTimes')
+export const BandOfNumbers = z
+  .object({ p10: z.number(), p50: z.number(), p90: z.number() })
+  .openapi('BandOfNumbers')
+
+export const Latest = z
+  .object({ value: z.number().nullable(), at: Time, quality: z.enum(Quality) })
+  .openapi('Latest')
+
+export const Forecast = z
+  .object({
+    at: Time,
+    t10: BandOfTimes,
+    t90: BandOfTimes,
+    harvest: z.object({ from: Time, best: Time, until: Time, bestBand: BandOfTimes }),
+    hatchedNow: BandOfNumbers,
+    stage: z.enum(Stage),
+    progress: z.number(),
+    expectedWaterC: BandOfNumbers,
+    reachesHatch: z.boolean(),
+  })
+  .openapi('Forecast')
+
+export const Batch = z
+  .object({
+    id: Id,
+    vesselId: Id,
+    startedAt: Time,
+    endedAt: Time.nullable(),
+    litres: z.number(),
+    cystsG: z.number(),
+    salinityGpl: z.number(),
+    lot: z.string().nullable(),
+    note: z.string().nullable(),
+  })
+  .openapi('Batch')
+
+export const NewBatch = z
+  .object({
+    vesselId: Id,
+    startedAt: Time.optional().openapi({ description: 'Now when left out; may lie in the past.' }),
+    litres: z.number().positive().max(100),
+    cystsG: z.number().positive().max(500),
+    salinityGpl: z.number().min(0).max(120),
+    lot: z.string().trim().max(80).optional(),
+    note: z.string().max(2000).optional(),
+  })
+  .openapi('NewBatch')
+
+export const EndBatch = z
+  .object({ endedAt: Time.optional(), note: z.string().max(2000).optional() })
+  .openapi('EndBatch')
+
+export const Channels = z
+  .object({
+    water: ChannelRef.nullable(),
+    room: ChannelRef.nullable(),
+    air: ChannelRef.nullable(),
+    light: ChannelRef.nullable(),
+  })
+  .openapi('Channels')
+
+/** Roles left out keep what they have; `null` takes the channel away. */
+export const ChangeChannels = z
+  .object({
+    water: ChannelRef.nullish(),
+    room: ChannelRef.nullish(),
+    air: ChannelRef.nullish(),
+    light: ChannelRef.nullish(),
+    offsets: z
+      .object({
+        water: z.number().min(-10).max(10).optional(),
+        room: z.number().min(-10).max(10).optional(),
+        air: z.number().min(-100).max(100).optional(),
+        light: z.number().min(-10000).max(10000).optional(),
+      })
+      .optional()
+      .openapi({ description: 'Calibration offset added to each reading, in the unit of the role.' }),
+  })
+  .strict()
+  .openapi('ChangeChannels')
+
+export const Vessel = z
+  .object({
+    id: Id,
+    name: z.string(),
+    litres: z.number(),
+    createdAt: Time,
+    channels: Channels,
+    offsets: z.object({ water: z.number(), room: z.number(), air: z.number(), light: z.number() }),
+    latest: z.object({
+      waterC: Latest.nullable(),
+      roomC: Latest.nullable(),
+      airLpm: Latest.nullable(),
+      lightLx: Latest.nullable(),
+    }),
+    batch: Batch.nullable().openapi({ description: 'The open batch.' }),
+    forecast: Forecast.nullable(),
+  })
+  .openapi('Vessel')
+
+export const NewVessel = z.object({ name: Name, litres: z.number().positive().max(100) }).openapi('NewVessel')
+export const ChangeVessel = NewVessel.partial().strict().openapi('ChangeVessel')
+
+export const Device = z
+  .object({
+    name: z.string(),
+    createdAt: Time,
+    online: z.boolean(),
+    lastHeardAt: Time.nullable(),
+    firmware: z.string().nullable(),
+    rssiDbm: z.number().nullable(),
+    uptimeS: z.number().nullable(),
+    backlog: z.number().nullable(),
+    channels: z.array(
+      z.object({
+        name: z.string(),
+        unit: z.string(),
+        latest: Latest,
+        assignedTo: z.object({ vesselId: Id, role: z.enum(['water', 'room', 'air', 'light']) }).nullable(),
+      }),
+    ),
+  })
+  .openapi('Device')
+
+export const Alarm = z
+  .object({
+    id: Id,
+    vesselId: Id,
+    rule: z.enum(RuleName),
+    state: z.enum(AlarmState),
+    priority: z.enum(Priority),
+    raisedAt: Time,
+    clearedAt: Time.nullable(),
+    acknowledgedAt: Time.nullable(),
+    acknowledgedBy: z.string().nullable(),
+    reason: z.enum(Reason),
+    text: z.string(),
+    value: z.number().nullable(),
+    limit: z.number().nullable(),
+  })
+  .openapi('Alarm')
+
+const Column = z.object({
+  t: z.array(z.int()),
+  min: z.array(z.number()),
+  max: z.array(z.number()),
+  mean: z.array(z.number()),
+})
+export const Readings = z
+  .object({
+    from: Time,
+    to: Time,
+    channels: z.object({ water: Column, room: Column, air: Column, light: Column }).partial(),
+  })
+  .openapi('Readings')
+
+export const QuarantineItem = z
+  .object({
+    id: z.int(),
+    at: Time,
+    device: z.string(),
+    topic: z.string(),
+    reason: z.string(),
+    detail: z.string(),
+    bytes: z.int(),
+    payloadBase64: z.string(),
+  })
+  .openapi('QuarantineItem')
+
+const RuleSetting = z
+  .object({
+    enabled: z.boolean(),
+    limit: z.number(),
+    deadband: z.number().min(0),
+    onDelayS: z.number().min(0).max(86400),
+    offDelayS: z.number().min(0).max(86400),
+    priority: z.enum(Priority),
+  })
+  .openapi('RuleSetting')
+export const Settings = z
+  .object({
+    temperatureUnit: z.enum(['C', 'F']),
+    retentionDays: z.int().min(1).max(3650),
+    rules: z.object({
+      'water-too-hot': RuleSetting,
+      'water-too-cool': RuleSetting,
+      'air-lost': RuleSetting,
+      'light-out': RuleSetting,
+      'probe-fault': RuleSetting,
+      'device-silent': RuleSetting,
+    }),
+  })
+  .openapi('Settings')
+
+/** RFC 9457. */
+export const Problem = z
+  .object({
+    type: z.string(),
+    title: z.string(),
+    status: z.int(),
+    detail: z.string().optional(),
+    errors: z
+      .array(z.object({ field: z.string(), message: z.string() }))
+      .optional()
+      .openapi({ description: 'One entry for each field that is wrong.' }),
+  })
+  .openapi('Problem')
+
+export type Vessel = z.infer<typeof Vessel>
+export type Batch = z.infer<typeof Batch>
+export type Forecast = z.infer<typeof Forecast>
+export type Device = z.infer<typeof Device>
+export type Alarm = z.infer<typeof Alarm>
+export type Latest = z.infer<typeof Latest>
+export type Readings = z.infer<typeof Readings>
+export type Settings = z.infer<typeof Settings>
+export type Problem = z.infer<typeof Problem>
+export type QuarantineItem = z.infer<typeof QuarantineItem>
