@@ -1,0 +1,3 @@
+import { PLAIN } from '../scenario.ts'
+
+export const healthy = PLAIN
