@@ -1,3 +1,6 @@
+import type { DevelopmentTrace } from './development.ts'
+import type { ExpectedWater } from './expected-water.ts'
+
 /**
  * What the hatch model takes and gives: its final interface. Times are Unix ms, temperatures °C, development is in
  * degree-hours (°C·h) above the threshold. Everything below this folder is pure.
@@ -51,9 +54,9 @@ export interface ForecastInput {
   readonly startedAtMs: number
   readonly nowMs: number
   /** Development so far, from `development.ts`. */
-  readonly trace: import('./development.ts').DevelopmentTrace
+  readonly trace: DevelopmentTrace
   /** What the water is expected to do from now on, with the spread of that expectation, from `expected-water.ts`. */
-  readonly expected: import('./expected-water.ts').ExpectedWater
+  readonly expected: ExpectedWater
   readonly lot: LotBelief
   readonly goal: HarvestGoal
 }

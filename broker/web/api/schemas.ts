@@ -219,6 +219,10 @@ export const Problem = z
     title: z.string(),
     status: z.int(),
     detail: z.string().optional(),
+    errorId: z
+      .string()
+      .optional()
+      .openapi({ description: 'On a failure of the service: the same id is in its log.' }),
     errors: z
       .array(z.object({ field: z.string(), message: z.string() }))
       .optional()

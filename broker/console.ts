@@ -1,0 +1,52 @@
+import { networkInterfaces } from 'node:os'
+import qrcode from 'qrcode'
+import type { Endpoint, Flags } from './flags.ts'
+import { NoPasswordError, type Running } from './start.ts'
+import { StoreError } from './store/contract.ts'
+
+/** Says on standard output, in one line, that the service is ready; with `--lan` also what to type on a phone. */
+export async function announce(running: Running, flags: Flags): Promise<void> {
+  const mqtt = running.mqtt
+    ? `mqtt://${atHost(running.mqtt)}`
+    : `readings from ${withoutSecret(flags.mqttUrl ?? '')}`
+  process.stdout.write(`brinewatch ready: http://${atHost(running.http)} ${mqtt}\n`)
+  if (!flags.lan) return
+  for (const host of lanAddresses()) {
+    const address = `http://${host}:${running.http.port}`
+    const picture = await qrcode.toString(address, { type: 'terminal', small: true })
+    process.stdout.write(`\nOn a phone in the same network, open ${address}\n${picture}`)
+  }
+}
+
+/** One plain sentence for what kept the service from starting. */
+export function explain(error: unknown, flags: Flags): string {
+  if (error instanceof NoPasswordError || error instanceof StoreError) return error.message
+  const code = error instanceof Error && 'code' in error ? error.code : undefined
+  const port = error instanceof Error && 'port' in error ? Number(error.port) : undefined
+  if (code === 'EADDRINUSE') {
+    const flag = port === flags.mqtt.port ? '--mqtt' : '--http'
+    return `Cannot listen on port ${port}: another program has it. Choose another: ${flag} ${flag === '--mqtt' ? flags.mqtt.host : flags.http.host}:PORT`
+  }
+  if (code === 'EACCES')
+    return `Cannot start: no right to use ${flags.dataDir}, or a port below 1024 was asked for`
+  if (code === 'EADDRNOTAVAIL')
+    return 'Cannot listen: this machine does not have the address given to --http or --mqtt'
+  return `Cannot start: ${error instanceof Error ? error.message : String(error)}`
+}
+
+function atHost({ host, port }: Endpoint): string {
+  return `${host.includes(':') ? `[${host}]` : host}:${port}`
+}
+
+function withoutSecret(url: string): string {
+  const { protocol, host } = new URL(url)
+  return `${protocol}//${host}`
+}
+
+/** The IPv4 addresses by which other machines reach this one. */
+function lanAddresses(): string[] {
+  return Object.values(networkInterfaces())
+    .flatMap(found => found ?? [])
+    .filter(found => found.family === 'IPv4' && !found.internal)
+    .map(found => found.address)
+}

@@ -1,0 +1,65 @@
+import type { ExpectedWater } from './expected-water.ts'
+import { developmentBetween } from './thermal-clock.ts'
+import { HOUR_MS } from './units.ts'
+
+/** Expected water is looked at this often, ms. */
+const STEP_MS = 10 * 60_000
+
+/**
+ * Development from a moment on, if the water keeps `z` standard deviations from its expected level: cumulated, °C·h, one entry
+ * every {@link STEP_MS} from the first, which is 0.
+ */
+export interface Outlook {
+  readonly fromMs: number
+  readonly degH: readonly number[]
+}
+
+/** Looks ahead until `enoughDegH` are reached, or `untilMs`. */
+export function lookAhead(
+  expected: ExpectedWater,
+  z: number,
+  fromMs: number,
+  untilMs: number,
+  enoughDegH: number,
+): Outlook {
+  const degH = [0]
+  let total = 0
+  let water = waterAt(expected, z, fromMs)
+  for (let atMs = fromMs; atMs < untilMs && total < enoughDegH; atMs += STEP_MS) {
+    const next = waterAt(expected, z, atMs + STEP_MS)
+    total += developmentBetween(water, next, STEP_MS / HOUR_MS)
+    degH.push(total)
+    water = next
+  }
+  return { fromMs, degH }
+}
+
+/** When a development counted from the outlook's beginning is reached; `Infinity` when not within it. */
+export function timeReached(outlook: Outlook, degH: number): number {
+  const { degH: column, fromMs } = outlook
+  if (degH <= 0) return fromMs
+  let low = 0
+  let high = column.length
+  while (low < high) {
+    const middle = (low + high) >>> 1
+    if ((column[middle] ?? Infinity) < degH) low = middle + 1
+    else high = middle
+  }
+  const after = column[low]
+  const before = column[low - 1]
+  if (after === undefined || before === undefined) return Infinity
+  return fromMs + (low - 1 + (degH - before) / (after - before)) * STEP_MS
+}
+
+/** Development at a moment, counted from the outlook's beginning; after its end what it ended with. */
+export function reachedAt(outlook: Outlook, atMs: number): number {
+  const at = Math.max(0, (atMs - outlook.fromMs) / STEP_MS)
+  const before = outlook.degH[Math.floor(at)] ?? outlook.degH.at(-1) ?? 0
+  const after = outlook.degH[Math.floor(at) + 1] ?? before
+  return before + (after - before) * (at - Math.floor(at))
+}
+
+function waterAt(expected: ExpectedWater, z: number, atMs: number): number {
+  const { levelC, spreadC } = expected.at(atMs)
+  return levelC + z * spreadC
+}

@@ -1,0 +1,49 @@
+import pino from 'pino'
+import { announce, explain } from './console.ts'
+import { FlagError, parseFlags, USAGE, type Flags } from './flags.ts'
+import { start } from './start.ts'
+
+/** The one clock of the service. At a speed above 1 it runs ahead, from the moment the service started. */
+function makeClock(speed: number): () => number {
+  const startedAt = Date.now()
+  return () => (speed === 1 ? Date.now() : startedAt + (Date.now() - startedAt) * speed)
+}
+
+function readFlags(): Flags {
+  try {
+    return parseFlags(process.argv.slice(2))
+  } catch (error) {
+    if (!(error instanceof FlagError)) throw error
+    console.error(`${error.message}\n\n${USAGE}`)
+    process.exit(2)
+  }
+}
+
+const flags = readFlags()
+if (flags.help) {
+  console.log(USAGE)
+  process.exit(0)
+}
+const logger = pino({ level: flags.logLevel }, pino.destination(2))
+try {
+  const running = await start(flags, { clock: makeClock(flags.clockSpeed), logger })
+  await announce(running, flags)
+  let stopping = false
+  const stop = (signal: string): void => {
+    if (stopping) return
+    stopping = true
+    logger.info({ signal }, 'stopping')
+    running.close().then(
+      () => process.exit(0),
+      (error: unknown) => {
+        logger.error({ error }, 'did not stop cleanly')
+        process.exit(1)
+      },
+    )
+  }
+  process.on('SIGTERM', stop)
+  process.on('SIGINT', stop)
+} catch (error) {
+  console.error(explain(error, flags))
+  process.exit(1)
+}

@@ -1,0 +1,139 @@
+import type { AssignmentRow, Role } from '../store/contract.ts'
+import { RoomError, RoomErrorKind, type ChannelChange, type VesselView } from './contract.ts'
+import { rebuildDevelopment } from './development-rebuild.ts'
+import { ROLES } from './roles.ts'
+import type { RoomState } from './state.ts'
+import type { VesselLive } from './vessel-live.ts'
+
+/**
+ * Gives device channels to a vessel's roles, from now on. A channel that never belonged to a vessel brings its whole past
+ * along when the role never had another one: whoever plugs a device in and assigns it an hour later sees that hour too.
+ * A new offset for a channel that stays closes its row and opens another, so that what was shown stays explained.
+ */
+export async function assignChannels(
+  state: RoomState,
+  id: string,
+  change: ChannelChange,
+): Promise<VesselView> {
+  const vessel = state.vessel(id)
+  const nowMs = state.parts.clock()
+  const wanted = ROLES.flatMap(role => {
+    const assignment = wantedFor(vessel, role, change)
+    return assignment === undefined ? [] : [{ role, assignment }]
+  })
+  refuseTwice(vessel, wanted)
+
+  const written: Promise<void>[] = []
+  const put = (row: AssignmentRow): void => {
+    state.routes.put(row)
+    written.push(state.parts.store.keepAssignment(row))
+  }
+  const close = (row: AssignmentRow): void => {
+    put({ ...row, toMs: nowMs })
+    state.displace(row)
+  }
+  const told = new Set([vessel])
+  for (const { role, assignment } of wanted) {
+    const before = vessel.channels[role]
+    if (before && assignment && sameChannel(before, assignment) && before.offset === assignment.offset)
+      continue
+    if (before) close(before)
+    vessel.latest[role] = null
+    if (!assignment) continue
+    const elsewhere = state.routes.current(assignment.device, assignment.channel)
+    if (elsewhere) {
+      const other = state.vessels.get(elsewhere.vesselId)
+      if (other) {
+        told.add(other)
+        other.latest[elsewhere.role] = null
+      }
+      close(elsewhere)
+    }
+    const row: AssignmentRow = {
+      id: state.parts.newId(),
+      vesselId: vessel.row.id,
+      role,
+      ...assignment,
+      fromMs: firstMoment(state, vessel, role, assignment, nowMs),
+      toMs: null,
+    }
+    put(row)
+    state.place(row)
+    adoptNewest(state, vessel, row)
+  }
+  await Promise.all(written)
+  for (const changed of told) {
+    await rebuildDevelopment(state, changed)
+    state.tell({ kind: 'vessel', vessel: changed.view() })
+  }
+  for (const device of state.devices.values()) device.changed = true
+  return vessel.view()
+}
+
+type Wanted = { device: string; channel: string; offset: number } | null
+
+/** What the change asks for a role; `undefined` leaves it as it is. */
+function wantedFor(vessel: VesselLive, role: Role, change: ChannelChange): Wanted | undefined {
+  const before = vessel.channels[role]
+  const asked = change.channels[role]
+  const offset = change.offsets[role]
+  if (asked === null) return null
+  const channel = asked ?? (offset !== undefined ? before : undefined)
+  if (channel === undefined) return undefined
+  if (channel === null) {
+    throw new RoomError(
+      RoomErrorKind.invalid,
+      `Cannot set an offset: ${role} has no channel yet`,
+      `offsets.${role}`,
+    )
+  }
+  const keepsOffset = before && sameChannel(before, channel) ? before.offset : 0
+  return { device: channel.device, channel: channel.channel, offset: offset ?? keepsOffset }
+}
+
+function refuseTwice(vessel: VesselLive, wanted: readonly { role: Role; assignment: Wanted }[]): void {
+  const after = {
+    ...vessel.channels,
+    ...Object.fromEntries(wanted.map(({ role, assignment }) => [role, assignment])),
+  }
+  const seen = new Map<string, Role>()
+  for (const role of ROLES) {
+    const channel = after[role]
+    if (!channel) continue
+    const key = `${channel.device}/${channel.channel}`
+    const other = seen.get(key)
+    if (other) {
+      throw new RoomError(
+        RoomErrorKind.invalid,
+        `Cannot use one channel twice: ${key} is already ${other}`,
+        role,
+      )
+    }
+    seen.set(key, role)
+  }
+}
+
+function firstMoment(
+  state: RoomState,
+  vessel: VesselLive,
+  role: Role,
+  to: NonNullable<Wanted>,
+  nowMs: number,
+): number {
+  const roleHadOne = state.routes.of(vessel.row.id).some(row => row.role === role)
+  return roleHadOne || state.routes.everAssigned(to.device, to.channel) ? nowMs : 0
+}
+
+/** Shows the channel's newest value at once, if it falls within the assignment. */
+function adoptNewest(state: RoomState, vessel: VesselLive, row: AssignmentRow): void {
+  const newest = state.devices.get(row.device)?.newest(row.channel)
+  if (!newest || newest.atMs < row.fromMs) return
+  vessel.latest[row.role] = { ...newest, value: newest.value === null ? null : newest.value + row.offset }
+}
+
+function sameChannel(
+  a: { device: string; channel: string },
+  b: { device: string; channel: string },
+): boolean {
+  return a.device === b.device && a.channel === b.channel
+}

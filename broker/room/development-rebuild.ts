@@ -1,0 +1,39 @@
+import type { Sample } from '../store/contract.ts'
+import { BatchForecast } from './batch-forecast.ts'
+import type { RoomState } from './state.ts'
+import type { VesselLive } from './vessel-live.ts'
+
+/**
+ * Reads the open batch's water from the store and takes it in anew: after a start, after readings that came out of order,
+ * and when a batch starts in the past. What arrives while the store reads is taken in after it.
+ */
+export async function rebuildDevelopment(state: RoomState, vessel: VesselLive): Promise<void> {
+  const { batch } = vessel
+  vessel.outOfOrder = false
+  if (!batch) {
+    vessel.development = null
+    vessel.forecast = null
+    return
+  }
+  const meanwhile: Sample[] = []
+  vessel.arrivedMeanwhile = meanwhile
+  try {
+    const nowMs = state.parts.clock()
+    const development = new BatchForecast(batch)
+    const sources = state.routes.sources(vessel.row.id, 'water', batch.startedAtMs, Number.MAX_SAFE_INTEGER)
+    for (const sample of await state.parts.store.samples(sources)) development.take(sample)
+    for (const sample of meanwhile) development.take(sample)
+    if (vessel.batch?.id !== batch.id) return
+    vessel.development = development
+    refreshForecast(state, vessel, nowMs)
+  } finally {
+    if (vessel.arrivedMeanwhile === meanwhile) vessel.arrivedMeanwhile = null
+  }
+}
+
+/** Computes the vessel's forecast as of now and tells it. */
+export function refreshForecast(state: RoomState, vessel: VesselLive, nowMs: number): void {
+  vessel.forecast = vessel.development?.at(nowMs) ?? null
+  vessel.forecastAtMs = nowMs
+  state.tell({ kind: 'forecast', vesselId: vessel.row.id, forecast: vessel.forecast })
+}

@@ -1,0 +1,83 @@
+import type { DeviceReport, PlacedPack } from '../intake/reading.ts'
+import type { AssignmentRow, DeviceRow, LatestRow, Sample } from '../store/contract.ts'
+import type { DeviceView } from './contract.ts'
+
+/** How many channels of one device are listed. More are kept in the store all the same. */
+const CHANNELS_LISTED = 64
+
+/** One device as it was last heard. */
+export class DeviceLive {
+  row: DeviceRow
+  online = false
+  lastHeardAtMs: number | null = null
+  /** Something changed that nobody has been told yet. */
+  changed = true
+  #report: DeviceReport | null = null
+  readonly #channels = new Map<string, { unit: string; latest: Sample }>()
+
+  constructor(row: DeviceRow) {
+    this.row = row
+  }
+
+  restore(latest: LatestRow): void {
+    this.#channels.set(latest.channel, { unit: latest.unit, latest })
+    this.lastHeardAtMs = Math.max(this.lastHeardAtMs ?? 0, latest.atMs)
+  }
+
+  /** Takes in a pack; true when it brought a channel that was not known. */
+  hear(pack: PlacedPack): boolean {
+    this.online = true
+    this.changed = true
+    this.lastHeardAtMs = Math.max(this.lastHeardAtMs ?? 0, pack.receivedAtMs)
+    let isNew = false
+    for (const reading of pack.readings) {
+      const known = this.#channels.get(reading.channel)
+      if (known === undefined) {
+        if (this.#channels.size >= CHANNELS_LISTED) continue
+        isNew = true
+      } else if (known.latest.atMs > reading.atMs) continue
+      this.#channels.set(reading.channel, { unit: reading.unit, latest: reading })
+    }
+    return isNew
+  }
+
+  /** The newest sample of a channel, as measured. */
+  newest(channel: string): Sample | undefined {
+    const latest = this.#channels.get(channel)?.latest
+    return latest && sampleOf(latest)
+  }
+
+  describe(report: DeviceReport): void {
+    this.changed = true
+    this.online = report.online
+    if (report.online) {
+      this.#report = report
+      this.lastHeardAtMs = Math.max(this.lastHeardAtMs ?? 0, report.receivedAtMs)
+    }
+  }
+
+  view(assigned: (device: string, channel: string) => AssignmentRow | undefined): DeviceView {
+    return {
+      row: this.row,
+      online: this.online,
+      lastHeardAtMs: this.lastHeardAtMs,
+      firmware: this.#report?.firmware ?? null,
+      rssiDbm: this.#report?.rssiDbm ?? null,
+      uptimeS: this.#report?.uptimeS ?? null,
+      backlog: this.#report?.backlog ?? null,
+      channels: [...this.#channels].map(([name, { unit, latest }]) => {
+        const assignment = assigned(this.row.name, name)
+        return {
+          name,
+          unit,
+          latest: sampleOf(latest),
+          assignedTo: assignment ? { vesselId: assignment.vesselId, role: assignment.role } : null,
+        }
+      }),
+    }
+  }
+}
+
+function sampleOf({ atMs, value, quality }: Sample): Sample {
+  return { atMs, value, quality }
+}

@@ -1,0 +1,86 @@
+import type { Kept, Outlet } from '../intake/outlet.ts'
+import type { PlacedPack, Reading } from '../intake/reading.ts'
+import { Role, type Sample } from '../store/contract.ts'
+import { judgeEvent } from './judging.ts'
+import type { RoomState } from './state.ts'
+import type { VesselLive } from './vessel-live.ts'
+
+/** A reading older than this when it arrives is backlog: screens are told of the span, not of each value. */
+const LIVE_WITHIN_MS = 60_000
+
+/** What intake pours into: readings are judged at once and then kept. */
+export function createInflow(state: RoomState): Outlet {
+  const { store } = state.parts
+  return {
+    pack(pack, kept) {
+      try {
+        takeIn(state, pack)
+      } catch (error) {
+        // A mistake of ours in judging must cost neither the reading nor the connection.
+        state.parts.logger.error(
+          { error, device: pack.device },
+          'a pack could not be judged; it is kept all the same',
+        )
+      }
+      tellWhenKept(store.keepPack(pack), kept)
+    },
+    quarantine: (entry, kept) => tellWhenKept(store.keepQuarantine(entry), kept),
+    settled: kept => tellWhenKept(store.settled(), kept),
+    report(report) {
+      const device = state.device(report.device, report.receivedAtMs)
+      if (!device) return
+      device.describe(report)
+      if (report.online) heard(state, report.device, report.receivedAtMs)
+    },
+  }
+}
+
+function tellWhenKept(work: Promise<void>, kept: Kept): void {
+  work.then(
+    () => kept(null),
+    (error: unknown) => kept(error instanceof Error ? error : new Error(String(error))),
+  )
+}
+
+function takeIn(state: RoomState, pack: PlacedPack): void {
+  const device = state.device(pack.device, pack.receivedAtMs)
+  const isNew = device?.hear(pack) ?? false
+  heard(state, pack.device, pack.receivedAtMs)
+  for (const reading of pack.readings) route(state, pack, reading)
+  if (device && isNew) {
+    device.changed = false
+    state.tell({ kind: 'device', device: state.deviceView(device) })
+  }
+}
+
+function heard(state: RoomState, device: string, atMs: number): void {
+  for (const vessel of state.vesselsOf(device)) judgeEvent(state, vessel, { kind: 'heard', atMs })
+}
+
+function route(state: RoomState, pack: PlacedPack, reading: Reading): void {
+  const assignment = state.routes.at(pack.device, reading.channel, reading.atMs)
+  const vessel = assignment && state.vessels.get(assignment.vesselId)
+  if (!vessel) return
+  const sample: Sample = {
+    atMs: reading.atMs,
+    value: reading.value === null ? null : reading.value + assignment.offset,
+    quality: reading.quality,
+  }
+  const { role } = assignment
+  const newest = vessel.latest[role]
+  const late = newest !== null && sample.atMs < newest.atMs
+  if (!late) {
+    vessel.latest[role] = sample
+    if (role !== Role.room) judgeEvent(state, vessel, { kind: 'reading', role, ...sample })
+  }
+  if (role === Role.water) develop(vessel, sample, late)
+  if (late || pack.receivedAtMs - sample.atMs > LIVE_WITHIN_MS) vessel.noteBackfill(sample.atMs)
+  else state.tell({ kind: 'reading', vesselId: vessel.row.id, role, sample, late })
+}
+
+function develop(vessel: VesselLive, sample: Sample, late: boolean): void {
+  if (!vessel.batch) return
+  if (late) vessel.outOfOrder = true
+  else vessel.development?.take(sample)
+  vessel.arrivedMeanwhile?.push(sample)
+}

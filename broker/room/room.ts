@@ -1,0 +1,103 @@
+import type { Outlet } from '../intake/outlet.ts'
+import { AlarmState, type Alarm } from '../rules/alarm.ts'
+import type { Columns, Role } from '../store/contract.ts'
+import { assignChannels } from './assigning.ts'
+import { endBatch, findBatch, forecastBatch, startBatch } from './batches.ts'
+import { RoomError, RoomErrorKind, type Room } from './contract.ts'
+import { createInflow } from './inflow.ts'
+import { judgeEvent } from './judging.ts'
+import { ROLES } from './roles.ts'
+import { saveSettings } from './settings.ts'
+import { RoomState, type RoomParts } from './state.ts'
+import { createUpkeep } from './upkeep.ts'
+import { changeVessel, createVessel, retireVessel } from './vessels.ts'
+
+/** The live room, where intake pours into, and what is to be called about once a second. */
+export interface RunningRoom {
+  readonly room: Room
+  readonly outlet: Outlet
+  readonly tick: () => void
+}
+
+/** Opens the room as the store remembers it. */
+export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
+  const state = await RoomState.load(parts)
+  return { room: roomOver(state), outlet: createInflow(state), tick: createUpkeep(state) }
+}
+
+function roomOver(state: RoomState): Room {
+  const { store, clock } = state.parts
+  return {
+    snapshot: () => ({
+      nowMs: clock(),
+      vessels: [...state.vessels.values()].map(vessel => vessel.view()),
+      devices: [...state.devices.values()].map(device => state.deviceView(device)),
+      alarms: standing(state),
+      settings: state.settings,
+    }),
+    vessel: id => state.vessel(id).view(),
+    onChange: listener => state.onChange(listener),
+
+    createVessel: input => createVessel(state, input),
+    changeVessel: (id, change) => changeVessel(state, id, change),
+    retireVessel: id => retireVessel(state, id),
+    assignChannels: (id, change) => assignChannels(state, id, change),
+
+    startBatch: input => startBatch(state, input),
+    endBatch: (id, input) => endBatch(state, id, input),
+    batch: id => findBatch(state, id),
+    batches: query => store.batches(query),
+    forecast: id => forecastBatch(state, id),
+
+    readings: (vesselId, query) => readings(state, vesselId, query),
+
+    alarms: async ({ standing: onlyStanding, ...query }) =>
+      onlyStanding
+        ? standing(state)
+            .filter(alarm => query.vesselId === undefined || alarm.vesselId === query.vesselId)
+            .slice(0, query.limit)
+        : store.alarms(query),
+    acknowledge: (id, by) => acknowledge(state, id, by),
+
+    async changeSettings(settings) {
+      await saveSettings(store, settings)
+      state.settings = settings
+      state.tell({ kind: 'settings', settings })
+      return settings
+    },
+  }
+}
+
+function standing(state: RoomState): Alarm[] {
+  return [...state.standing.values()].sort((a, b) => a.raisedAtMs - b.raisedAtMs)
+}
+
+async function readings(
+  state: RoomState,
+  vesselId: string,
+  query: { fromMs: number; toMs: number; points: number },
+): Promise<Partial<Record<Role, Columns>>> {
+  state.vessel(vesselId)
+  const channels = Object.fromEntries(
+    ROLES.map(role => [role, state.routes.sources(vesselId, role, query.fromMs, query.toMs)] as const).filter(
+      ([, sources]) => sources.length > 0,
+    ),
+  )
+  return state.parts.store.history({ channels, ...query })
+}
+
+async function acknowledge(state: RoomState, id: string, by: string): Promise<Alarm> {
+  const alarm = state.standing.get(id)
+  if (!alarm)
+    throw new RoomError(RoomErrorKind.notFound, `Cannot acknowledge: no standing alarm has the id ${id}`)
+  if (alarm.state === AlarmState.acknowledged) return alarm
+  const vessel = state.vessel(alarm.vesselId)
+  const transitions = judgeEvent(state, vessel, {
+    kind: 'acknowledge',
+    rule: alarm.rule,
+    by,
+    atMs: state.parts.clock(),
+  })
+  await state.parts.store.settled()
+  return transitions.find(transition => transition.alarm.id === id)?.alarm ?? alarm
+}

@@ -1,0 +1,66 @@
+import type { AssignmentRow, Role, Source } from '../store/contract.ts'
+
+/** Which vessel a device's channel belonged to at a moment, and which channels made up a vessel's role over a span. */
+export class Routes {
+  readonly #byChannel = new Map<string, AssignmentRow[]>()
+
+  constructor(rows: readonly AssignmentRow[]) {
+    for (const row of rows) this.put(row)
+  }
+
+  /** Adds an assignment, or replaces the one with its id. */
+  put(row: AssignmentRow): void {
+    const key = channelKey(row.device, row.channel)
+    const others = (this.#byChannel.get(key) ?? []).filter(other => other.id !== row.id)
+    this.#byChannel.set(
+      key,
+      [...others, row].sort((a, b) => a.fromMs - b.fromMs),
+    )
+  }
+
+  /** The assignment that held for a channel at a moment. */
+  at(device: string, channel: string, atMs: number): AssignmentRow | undefined {
+    return this.#byChannel
+      .get(channelKey(device, channel))
+      ?.find(row => row.fromMs <= atMs && atMs < endMs(row))
+  }
+
+  /** The assignment of a channel that holds until further notice. */
+  current(device: string, channel: string): AssignmentRow | undefined {
+    return this.#byChannel.get(channelKey(device, channel))?.find(row => row.toMs === null)
+  }
+
+  /** Whether the channel has ever belonged to any vessel. */
+  everAssigned(device: string, channel: string): boolean {
+    return (this.#byChannel.get(channelKey(device, channel))?.length ?? 0) > 0
+  }
+
+  /** All assignments of a vessel, by rising start. */
+  of(vesselId: string): AssignmentRow[] {
+    return [...this.#byChannel.values()]
+      .flat()
+      .filter(row => row.vesselId === vesselId)
+      .sort((a, b) => a.fromMs - b.fromMs)
+  }
+
+  /** What to read from the store for a vessel's role over a span. */
+  sources(vesselId: string, role: Role, fromMs: number, toMs: number): Source[] {
+    return this.of(vesselId)
+      .filter(row => row.role === role && row.fromMs < toMs && endMs(row) > fromMs)
+      .map(row => ({
+        device: row.device,
+        channel: row.channel,
+        offset: row.offset,
+        fromMs: Math.max(fromMs, row.fromMs),
+        toMs: Math.min(toMs, endMs(row)),
+      }))
+  }
+}
+
+function endMs(row: AssignmentRow): number {
+  return row.toMs ?? Number.MAX_SAFE_INTEGER
+}
+
+function channelKey(device: string, channel: string): string {
+  return `${device}/${channel}`
+}

@@ -1,0 +1,28 @@
+import { defaultRules } from '../rules/defaults.ts'
+import type { RuleName } from '../rules/alarm.ts'
+import type { RulesSettings } from '../rules/contract.ts'
+import type { Store } from '../store/contract.ts'
+import type { RoomSettings } from './contract.ts'
+
+const KEY = 'settings'
+
+export const defaultSettings: RoomSettings = { temperatureUnit: 'C', retentionDays: 400, rules: defaultRules }
+
+/** Reads the settings; what an older version did not know yet has its default. */
+export async function loadSettings(store: Store): Promise<RoomSettings> {
+  const json = await store.document(KEY)
+  if (json === undefined) return defaultSettings
+  const kept = JSON.parse(json) as Partial<RoomSettings>
+  return { ...defaultSettings, ...kept, rules: withDefaults(kept.rules ?? {}) }
+}
+
+export async function saveSettings(store: Store, settings: RoomSettings): Promise<void> {
+  await store.keepDocument(KEY, JSON.stringify(settings))
+}
+
+function withDefaults(kept: Partial<RulesSettings>): RulesSettings {
+  const names = Object.keys(defaultRules) as RuleName[]
+  return Object.fromEntries(
+    names.map(name => [name, { ...defaultRules[name], ...kept[name] }]),
+  ) as unknown as RulesSettings
+}

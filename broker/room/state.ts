@@ -1,0 +1,153 @@
+import type { Logger } from 'pino'
+import type { Clock } from '../clock.ts'
+import { AlarmState, type Alarm } from '../rules/alarm.ts'
+import { decodeMemory } from '../rules/memory.ts'
+import type { AssignmentRow, DeviceRow, Store } from '../store/contract.ts'
+import { RoomError, RoomErrorKind, type DeviceView, type RoomChange, type RoomSettings } from './contract.ts'
+import { DeviceLive } from './device-live.ts'
+import { rebuildDevelopment } from './development-rebuild.ts'
+import { ROLES } from './roles.ts'
+import { Routes } from './routes.ts'
+import { loadSettings } from './settings.ts'
+import { VesselLive } from './vessel-live.ts'
+
+/** How many devices the room lists. What further ones send is kept all the same. */
+const DEVICES_LISTED = 10_000
+
+export interface RoomParts {
+  readonly store: Store
+  readonly clock: Clock
+  readonly newId: () => string
+  readonly logger: Logger
+}
+
+/** Everything that is true of the fish room now, and who is told of changes. The room's other files act on it. */
+export class RoomState {
+  readonly parts: RoomParts
+  readonly vessels = new Map<string, VesselLive>()
+  readonly devices = new Map<string, DeviceLive>()
+  readonly standing = new Map<string, Alarm>()
+  readonly routes: Routes
+  settings: RoomSettings
+  readonly #listeners = new Set<(change: RoomChange) => void>()
+  /** Asked at every pack, so remembered; forgotten when an assignment changes. */
+  readonly #vesselsOf = new Map<string, VesselLive[]>()
+
+  private constructor(parts: RoomParts, settings: RoomSettings, routes: Routes) {
+    this.parts = parts
+    this.settings = settings
+    this.routes = routes
+  }
+
+  /** The room as the store remembers it. */
+  static async load(parts: RoomParts): Promise<RoomState> {
+    const { store } = parts
+    const assignments = await store.assignments()
+    const state = new RoomState(parts, await loadSettings(store), new Routes(assignments))
+    for (const row of await store.devices())
+      if (row.revokedAtMs === null) state.devices.set(row.name, new DeviceLive(row))
+    for (const row of await store.vessels())
+      if (row.retiredAtMs === null) state.vessels.set(row.id, new VesselLive(row))
+    for (const row of assignments) if (row.toMs === null) state.place(row)
+    await state.#restoreLatest()
+    for (const { vesselId, json } of await store.ruleMemory()) {
+      const vessel = state.vessels.get(vesselId)
+      if (vessel) vessel.memory = vessel.memoryKept = decodeMemory(vesselId, json)
+    }
+    for (const alarm of await store.standingAlarms()) state.standing.set(alarm.id, alarm)
+    for (const batch of await store.batches({ open: true })) {
+      const vessel = state.vessels.get(batch.vesselId)
+      if (!vessel) continue
+      vessel.batch = batch
+      await rebuildDevelopment(state, vessel)
+    }
+    return state
+  }
+
+  async #restoreLatest(): Promise<void> {
+    for (const latest of await this.parts.store.latest()) {
+      this.device(latest.device, latest.atMs)?.restore(latest)
+      const assignment = this.routes.at(latest.device, latest.channel, latest.atMs)
+      const vessel = assignment && this.vessels.get(assignment.vesselId)
+      if (!vessel || vessel.channels[assignment.role]?.id !== assignment.id) continue
+      vessel.latest[assignment.role] = {
+        atMs: latest.atMs,
+        value: latest.value === null ? null : latest.value + assignment.offset,
+        quality: latest.quality,
+      }
+    }
+  }
+
+  /** Puts a current assignment where it belongs. */
+  place(row: AssignmentRow): void {
+    const vessel = this.vessels.get(row.vesselId)
+    vessel?.assign(row.role, row)
+    this.#vesselsOf.clear()
+  }
+
+  /** Ends a current assignment. */
+  displace(row: AssignmentRow): void {
+    const vessel = this.vessels.get(row.vesselId)
+    if (vessel?.channels[row.role]?.id === row.id) vessel.assign(row.role, null)
+    this.#vesselsOf.clear()
+  }
+
+  vessel(id: string): VesselLive {
+    const vessel = this.vessels.get(id)
+    if (!vessel) throw new RoomError(RoomErrorKind.notFound, `Cannot find vessel: no vessel has the id ${id}`)
+    return vessel
+  }
+
+  /** The device of this name, made known at its first word; `undefined` once the room lists its fill of devices. */
+  device(name: string, heardAtMs: number): DeviceLive | undefined {
+    const known = this.devices.get(name)
+    if (known) return known
+    if (this.devices.size >= DEVICES_LISTED) return undefined
+    const row: DeviceRow = { name, createdAtMs: heardAtMs, revokedAtMs: null }
+    const device = new DeviceLive(row)
+    this.devices.set(name, device)
+    return device
+  }
+
+  deviceView(device: DeviceLive): DeviceView {
+    return device.view((name, channel) => this.routes.current(name, channel))
+  }
+
+  /** The vessels that a device's channels are assigned to. */
+  vesselsOf(device: string): readonly VesselLive[] {
+    const known = this.#vesselsOf.get(device)
+    if (known) return known
+    const vessels = [...this.vessels.values()].filter(vessel =>
+      ROLES.some(role => vessel.channels[role]?.device === device),
+    )
+    this.#vesselsOf.set(device, vessels)
+    return vessels
+  }
+
+  onChange(listener: (change: RoomChange) => void): () => void {
+    this.#listeners.add(listener)
+    return () => this.#listeners.delete(listener)
+  }
+
+  /** Tells everybody. A listener that throws must not keep the next one, or the reading's way, from going on. */
+  tell(change: RoomChange): void {
+    for (const listener of this.#listeners) {
+      try {
+        listener(change)
+      } catch (error) {
+        this.parts.logger.error({ error, change: change.kind }, 'a listener of the room failed')
+      }
+    }
+  }
+
+  setAlarm(alarm: Alarm, raised: boolean): void {
+    if (alarm.state === AlarmState.normal) this.standing.delete(alarm.id)
+    else this.standing.set(alarm.id, alarm)
+    this.tell({ kind: 'alarm', alarm, raised })
+  }
+
+  /** For work that nobody waits for: a failure is logged under its name. */
+  inBackground(name: string, work: Promise<unknown>): void {
+    work.catch((error: unknown) => this.parts.logger.error({ error }, `${name} failed`))
+  }
+}

@@ -1,0 +1,61 @@
+import { judgeEvent, keepMemory } from './judging.ts'
+import { rebuildDevelopment, refreshForecast } from './development-rebuild.ts'
+import { ROLES } from './roles.ts'
+import type { RoomState } from './state.ts'
+import type { VesselLive } from './vessel-live.ts'
+
+/** How old a forecast may grow. */
+const FORECAST_EVERY_MS = 30_000
+/** How often old readings are looked for. */
+const RETENTION_EVERY_MS = 6 * 3_600_000
+const DAY_MS = 86_400_000
+
+/** What time alone brings about: delays that end, devices that fell silent, forecasts that aged. Called about once a second. */
+export function createUpkeep(state: RoomState): () => void {
+  let retentionAtMs: number | null = null
+  return () => {
+    const nowMs = state.parts.clock()
+    for (const vessel of state.vessels.values()) lookAfter(state, vessel, nowMs)
+    for (const device of state.devices.values()) {
+      if (!device.changed) continue
+      device.changed = false
+      state.tell({ kind: 'device', device: state.deviceView(device) })
+    }
+    if (retentionAtMs === null || nowMs - retentionAtMs >= RETENTION_EVERY_MS) {
+      retentionAtMs = nowMs
+      state.inBackground('dropping old readings', dropOldReadings(state, nowMs))
+    }
+  }
+}
+
+function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
+  judgeEvent(state, vessel, { kind: 'tick', atMs: nowMs })
+  keepMemory(state, vessel)
+  if (vessel.backfilled) {
+    state.tell({ kind: 'backfilled', vesselId: vessel.row.id, ...vessel.backfilled })
+    state.tell({ kind: 'vessel', vessel: vessel.view() })
+    vessel.backfilled = null
+    vessel.forecastAtMs = 0
+  }
+  if (!vessel.batch || vessel.arrivedMeanwhile) return
+  if (vessel.outOfOrder) state.inBackground('reading the water anew', rebuildDevelopment(state, vessel))
+  else if (nowMs - vessel.forecastAtMs >= FORECAST_EVERY_MS) refreshForecast(state, vessel, nowMs)
+}
+
+/** Drops readings past their age, except what belongs to open batches. */
+async function dropOldReadings(state: RoomState, nowMs: number): Promise<void> {
+  const keep = [...state.vessels.values()].flatMap(vessel =>
+    vessel.batch
+      ? ROLES.flatMap(role =>
+          state.routes.sources(
+            vessel.row.id,
+            role,
+            vessel.batch?.startedAtMs ?? nowMs,
+            Number.MAX_SAFE_INTEGER,
+          ),
+        )
+      : [],
+  )
+  const dropped = await state.parts.store.dropReadings(nowMs - state.settings.retentionDays * DAY_MS, keep)
+  if (dropped > 0) state.parts.logger.info({ dropped }, 'dropped readings past their age')
+}

@@ -1,0 +1,106 @@
+import type { Forecast } from '../hatch/contract.ts'
+import { Stage } from '../hatch/contract.ts'
+import type { VesselFacts } from '../rules/contract.ts'
+import { emptyMemory, type VesselMemory } from '../rules/memory.ts'
+import type { AssignmentRow, BatchRow, Role, Sample, VesselRow } from '../store/contract.ts'
+import type { BatchForecast } from './batch-forecast.ts'
+import type { VesselView } from './contract.ts'
+import { eachRole } from './roles.ts'
+
+/** One vessel as it is now. */
+export class VesselLive {
+  #row: VesselRow
+  #channels: Record<Role, AssignmentRow | null> = eachRole(() => null)
+  latest: Record<Role, Sample | null> = eachRole(() => null)
+  #batch: BatchRow | null = null
+  #forecast: Forecast | null = null
+  /** Asked at every reading, so remembered; forgotten when anything in it changes. */
+  #facts: VesselFacts | null = null
+  memory: VesselMemory
+  /** The memory as it was last handed to the store. */
+  memoryKept: VesselMemory
+
+  /** The open batch's development; `null` without a batch. */
+  development: BatchForecast | null = null
+  /** The clock's time of the newest forecast. */
+  forecastAtMs = 0
+  /** Set while the development is being read anew from the store: what arrives meanwhile, to be taken in after it. */
+  arrivedMeanwhile: Sample[] | null = null
+  /** Readings came that belong before the newest one: the development must be read anew. */
+  outOfOrder = false
+  /** The span of a backlog that came in and that nobody has been told of yet. */
+  backfilled: { fromMs: number; toMs: number } | null = null
+
+  constructor(row: VesselRow) {
+    this.#row = row
+    this.memory = emptyMemory(row.id)
+    this.memoryKept = this.memory
+  }
+
+  get row(): VesselRow {
+    return this.#row
+  }
+  set row(row: VesselRow) {
+    this.#row = row
+    this.#facts = null
+  }
+
+  get batch(): BatchRow | null {
+    return this.#batch
+  }
+  set batch(batch: BatchRow | null) {
+    this.#batch = batch
+    this.#facts = null
+  }
+
+  get forecast(): Forecast | null {
+    return this.#forecast
+  }
+  set forecast(forecast: Forecast | null) {
+    this.#forecast = forecast
+    this.#facts = null
+  }
+
+  get channels(): Readonly<Record<Role, AssignmentRow | null>> {
+    return this.#channels
+  }
+
+  assign(role: Role, row: AssignmentRow | null): void {
+    this.#channels = { ...this.#channels, [role]: row }
+    this.#facts = null
+  }
+
+  facts(): VesselFacts {
+    return (this.#facts ??= {
+      vesselId: this.row.id,
+      name: this.row.name,
+      litres: this.batch?.litres ?? this.row.litres,
+      batch: this.batch && {
+        startedAtMs: this.batch.startedAtMs,
+        stage: this.forecast?.stage ?? Stage.soaking,
+      },
+      assigned: {
+        water: this.channels.water !== null,
+        air: this.channels.air !== null,
+        light: this.channels.light !== null,
+      },
+    })
+  }
+
+  view(): VesselView {
+    return {
+      row: this.row,
+      channels: this.channels,
+      latest: { ...this.latest },
+      batch: this.batch,
+      forecast: this.forecast,
+    }
+  }
+
+  noteBackfill(atMs: number): void {
+    const span = this.backfilled
+    this.backfilled = span
+      ? { fromMs: Math.min(span.fromMs, atMs), toMs: Math.max(span.toMs, atMs) }
+      : { fromMs: atMs, toMs: atMs }
+  }
+}

@@ -1,0 +1,87 @@
+import { randomBytes } from 'node:crypto'
+import { mkdirSync } from 'node:fs'
+import { fileURLToPath } from 'node:url'
+import type { Logger } from 'pino'
+import type { Clock } from './clock.ts'
+import { isLoopback, type Endpoint, type Flags } from './flags.ts'
+import { createEmbeddedIntake } from './intake/embedded.ts'
+import { createExternalIntake } from './intake/external.ts'
+import { passwordSetAt } from './password.ts'
+import { registryOver } from './registry.ts'
+import { openRoom } from './room/room.ts'
+import { openStore } from './store/sqlite/open.ts'
+import { createWeb } from './web/web.ts'
+
+/** How often time alone is let act: delays that end, devices that fell silent. */
+const TICK_MS = 1000
+
+export interface Running {
+  readonly http: Endpoint
+  /** `null` when readings come from an external broker. */
+  readonly mqtt: Endpoint | null
+  /** Stops in the order of a reading's way, so that nothing is taken in that cannot be kept. */
+  close(): Promise<void>
+}
+
+/** The service is to be reached from other machines, and nobody has set a password. */
+export class NoPasswordError extends Error {
+  override readonly name = 'NoPasswordError'
+}
+
+/** Opens the store, wires the rooms of the house to each other, and listens. Whatever was opened is closed if a later part fails. */
+export async function start(flags: Flags, parts: { clock: Clock; logger: Logger }): Promise<Running> {
+  const { clock, logger } = parts
+  const opened: (() => Promise<void> | void)[] = []
+  const close = async (): Promise<void> => {
+    for (const undo of opened.splice(0).reverse()) await undo()
+  }
+  try {
+    mkdirSync(flags.dataDir, { recursive: true, mode: 0o700 })
+    const store = await openStore({ dir: flags.dataDir, clock, exclusive: true, logger })
+    opened.push(() => store.close())
+
+    const signIn = !isLoopback(flags.http.host)
+    if (signIn && (await passwordSetAt(store)) === null) {
+      throw new NoPasswordError(
+        'Cannot start: other machines could reach it, and no password is set. Set one: npm run brinewatch -- password set',
+      )
+    }
+
+    const { room, outlet, tick } = await openRoom({ store, clock, logger, newId })
+    const intake = flags.mqttUrl
+      ? createExternalIntake({ url: flags.mqttUrl, registry: registryOver(store), outlet, clock, logger })
+      : createEmbeddedIntake({ registry: registryOver(store), outlet, clock, logger })
+
+    const web = createWeb({
+      room,
+      store,
+      clock,
+      clockSpeed: flags.clockSpeed,
+      dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
+      signIn,
+      logger,
+      intakeStats: () => intake.stats(),
+      ...('handleSocket' in intake ? { mqttSocket: intake.handleSocket } : {}),
+    })
+    opened.push(() => web.close())
+    const http = await web.listen(flags.http.host, flags.http.port)
+
+    const timer = setInterval(tick, TICK_MS / Math.min(flags.clockSpeed, 10))
+    opened.push(() => clearInterval(timer))
+
+    opened.push(() => intake.close())
+    const mqtt =
+      'handleSocket' in intake ? await intake.start(flags.mqtt.host, flags.mqtt.port) : await intake.start()
+    return { http, mqtt: mqtt ?? null, close }
+  } catch (error) {
+    await close()
+    throw error
+  }
+}
+
+/** A short random name for a vessel, a batch or an alarm: 80 bits in lower-case letters and digits. */
+function newId(): string {
+  return BigInt(`0x${randomBytes(10).toString('hex')}`)
+    .toString(36)
+    .padStart(16, '0')
+}

@@ -1,0 +1,74 @@
+/**
+ * The database's growth, one step of SQL for each version: step n takes `user_version` from n to n + 1. A step that was
+ * released is never changed; a change is a new step.
+ *
+ * Readings live in two places. A pack first becomes one row of a journal; there are two journals, so that one can be
+ * packed while the other is written. Packed, its samples are part of a chunk of their channel.
+ */
+export const MIGRATIONS: readonly string[] = [
+  `
+  CREATE TABLE speaker (id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE);
+  CREATE TABLE channel (
+    id INTEGER PRIMARY KEY, speaker INTEGER NOT NULL REFERENCES speaker, name TEXT NOT NULL, unit TEXT NOT NULL,
+    UNIQUE (speaker, name, unit)
+  );
+  -- The pack numbers of one power-up that are in chunks; those in a journal are added when the store opens.
+  CREATE TABLE boot (
+    id INTEGER PRIMARY KEY, speaker INTEGER NOT NULL REFERENCES speaker, name TEXT NOT NULL, ranges BLOB NOT NULL,
+    UNIQUE (speaker, name)
+  );
+  -- No index: it would be written in as many places as there are devices, at every commit.
+  CREATE TABLE journal_a (
+    id INTEGER PRIMARY KEY, speaker INTEGER NOT NULL, boot INTEGER, seq INTEGER, from_ms INTEGER NOT NULL,
+    received_ms INTEGER NOT NULL, body BLOB NOT NULL
+  );
+  CREATE TABLE journal_b (
+    id INTEGER PRIMARY KEY, speaker INTEGER NOT NULL, boot INTEGER, seq INTEGER, from_ms INTEGER NOT NULL,
+    received_ms INTEGER NOT NULL, body BLOB NOT NULL
+  );
+  CREATE TABLE chunk (
+    id INTEGER PRIMARY KEY, channel INTEGER NOT NULL, from_ms INTEGER NOT NULL, to_ms INTEGER NOT NULL,
+    count INTEGER NOT NULL, body BLOB NOT NULL
+  );
+  -- Ends first: what is asked for is mostly recent, and the newest sample is at the end.
+  CREATE INDEX chunk_by_time ON chunk (channel, to_ms, from_ms);
+
+  CREATE TABLE quarantine (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, received_ms INTEGER NOT NULL, device TEXT NOT NULL, topic TEXT NOT NULL,
+    reason TEXT NOT NULL, detail TEXT NOT NULL, payload BLOB NOT NULL, bytes INTEGER NOT NULL
+  );
+
+  CREATE TABLE rule_memory (vessel TEXT PRIMARY KEY, json TEXT NOT NULL) WITHOUT ROWID;
+  CREATE TABLE alarm (
+    id TEXT NOT NULL UNIQUE, vessel TEXT NOT NULL, raised_ms INTEGER NOT NULL,
+    -- When it was over, acknowledged or not; null while it stands.
+    ended_ms INTEGER, json TEXT NOT NULL
+  );
+  CREATE INDEX alarm_by_time ON alarm (raised_ms);
+  CREATE INDEX alarm_by_vessel ON alarm (vessel, raised_ms);
+  CREATE INDEX alarm_standing ON alarm (raised_ms) WHERE ended_ms IS NULL;
+  CREATE INDEX alarm_ended ON alarm (ended_ms) WHERE ended_ms IS NOT NULL;
+
+  CREATE TABLE vessel (
+    id TEXT PRIMARY KEY, name TEXT NOT NULL, litres REAL NOT NULL, created_ms INTEGER NOT NULL, retired_ms INTEGER
+  );
+  CREATE TABLE assignment (
+    id TEXT PRIMARY KEY, vessel TEXT NOT NULL, role TEXT NOT NULL, device TEXT NOT NULL, channel TEXT NOT NULL,
+    "offset" REAL NOT NULL, from_ms INTEGER NOT NULL, to_ms INTEGER
+  );
+  CREATE TABLE batch (
+    id TEXT PRIMARY KEY, vessel TEXT NOT NULL, started_ms INTEGER NOT NULL, ended_ms INTEGER, litres REAL NOT NULL,
+    cysts_g REAL NOT NULL, salinity_gpl REAL NOT NULL, lot TEXT, note TEXT
+  );
+  CREATE INDEX batch_by_time ON batch (started_ms);
+  CREATE INDEX batch_by_vessel ON batch (vessel, started_ms);
+  CREATE TABLE document (key TEXT PRIMARY KEY, json TEXT NOT NULL) WITHOUT ROWID;
+
+  CREATE TABLE device (
+    name TEXT PRIMARY KEY, secret_hash TEXT NOT NULL, created_ms INTEGER NOT NULL, revoked_ms INTEGER
+  );
+  CREATE TABLE token (name TEXT PRIMARY KEY, hash TEXT NOT NULL, created_ms INTEGER NOT NULL);
+  CREATE TABLE session (hash TEXT PRIMARY KEY, created_ms INTEGER NOT NULL, expires_ms INTEGER NOT NULL);
+  CREATE INDEX session_expiry ON session (expires_ms);
+  `,
+]

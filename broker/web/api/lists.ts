@@ -1,0 +1,9 @@
+import { z } from '@hono/zod-openapi'
+import { Alarm, Batch, Device, QuarantineItem, Vessel } from './schemas.ts'
+
+/** Lists are wrapped, so that a later version can add to them. */
+export const VesselList = z.object({ vessels: z.array(Vessel) }).openapi('VesselList')
+export const BatchList = z.object({ batches: z.array(Batch) }).openapi('BatchList')
+export const AlarmList = z.object({ alarms: z.array(Alarm) }).openapi('AlarmList')
+export const DeviceList = z.object({ devices: z.array(Device) }).openapi('DeviceList')
+export const QuarantineList = z.object({ quarantine: z.array(QuarantineItem) }).openapi('QuarantineList')

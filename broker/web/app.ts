@@ -1,0 +1,130 @@
+import { OpenAPIHono } from '@hono/zod-openapi'
+import type { Context } from 'hono'
+import { bodyLimit } from 'hono/body-limit'
+import { randomUUID } from 'node:crypto'
+import type { WebEnv, WebOptions } from './context.ts'
+import type { Guard } from './guard.ts'
+import { protectiveHeaders } from './headers.ts'
+import { ailmentsOf } from './health.ts'
+import { createMetrics } from './metrics.ts'
+import { createNotFound } from './not-found.ts'
+import { describeApi } from './openapi.ts'
+import { asProblem, HttpProblem, problemResponse } from './problem.ts'
+import { alarmRoutes } from './routes/alarms.ts'
+import { batchRoutes } from './routes/batches.ts'
+import { deviceRoutes } from './routes/devices.ts'
+import { quarantineRoutes } from './routes/quarantine.ts'
+import { sessionRoutes } from './routes/session.ts'
+import { settingsRoutes } from './routes/settings.ts'
+import { vesselRoutes } from './routes/vessels.ts'
+import type { SignIn } from './sign-in.ts'
+import { staticFiles } from './static.ts'
+import { refuseInvalid } from './validation.ts'
+
+/** Larger bodies are refused: nothing that a person sends comes near. */
+export const BODY_LIMIT_BYTES = 256 * 1024
+
+const API = '/api/v1'
+const NOBODY_NEEDED = { name: null, session: null } as const
+
+export interface AppParts {
+  readonly guard: Guard
+  readonly signIn: SignIn
+  readonly live: { clients(): number; dropSession(session: string): void }
+}
+
+/** Everything that answers over HTTP; the live feed and MQTT are beside it, on the same server. */
+export function createApp(options: WebOptions, { guard, signIn, live }: AppParts): OpenAPIHono<WebEnv> {
+  const app = new OpenAPIHono<WebEnv>({ defaultHook: refuseInvalid })
+
+  app.use(protectiveHeaders)
+  app.use(async function knowWhereFrom(c, next) {
+    const problem = guard({
+      method: c.req.method,
+      host: c.req.header('host') ?? new URL(c.req.url).host,
+      origin: c.req.header('origin'),
+      fetchSite: c.req.header('sec-fetch-site'),
+      webSocket: false,
+    })
+    if (problem) throw problem
+    await next()
+  })
+
+  app.use('/api/*', async function neverCached(c, next) {
+    await next()
+    c.header('Cache-Control', 'no-store')
+  })
+  app.use(async function knowWho(c, next) {
+    c.set('identity', options.signIn ? await identify(c) : NOBODY_NEEDED)
+    if (c.get('identity') === null && needsSignIn(c.req.path)) {
+      throw new HttpProblem(401, `Cannot serve ${c.req.path}: sign in first`, {
+        headers: { 'WWW-Authenticate': 'Bearer' },
+      })
+    }
+    await next()
+  })
+  app.use(
+    bodyLimit({
+      maxSize: BODY_LIMIT_BYTES,
+      onError() {
+        throw new HttpProblem(413, `Cannot read body: it is larger than ${BODY_LIMIT_BYTES / 1024} KiB`)
+      },
+    }),
+  )
+
+  for (const routes of [
+    vesselRoutes,
+    batchRoutes,
+    alarmRoutes,
+    deviceRoutes,
+    quarantineRoutes,
+    settingsRoutes,
+  ]) {
+    app.route(API, routes(options))
+  }
+  app.route(
+    API,
+    sessionRoutes(options, signIn, session => live.dropSession(session)),
+  )
+
+  const document = describeApi(app)
+  app.get(`${API}/openapi.json`, c => c.json(document))
+  app.get('/healthz', async c => {
+    const ailments = await ailmentsOf(options)
+    return ailments.length === 0 ? c.json({ status: 'ok' }) : c.json({ status: 'ailing', ailments }, 503)
+  })
+  const metrics = createMetrics(options, () => live.clients())
+  app.get('/metrics', async c => c.body(await metrics.text(), 200, { 'Content-Type': metrics.contentType }))
+
+  const files = staticFiles(options.dashboardDir)
+  app.use(async (c, next) => (isService(c.req.path) ? next() : files(c, next)))
+
+  const described = Object.entries(document.paths ?? {}).flatMap(([path, item]) =>
+    Object.keys(item).map(method => ({ method, path })),
+  )
+  const others = [`${API}/openapi.json`, '/healthz', '/metrics'].map(path => ({ method: 'get', path }))
+  const notFound = createNotFound([...described, ...others])
+  app.notFound(c => problemResponse(notFound(c.req.method, c.req.path)))
+  app.onError(function answerError(error, c) {
+    const problem = asProblem(error)
+    if (problem) return problemResponse(problem)
+    const errorId = randomUUID()
+    options.logger.error({ err: error, errorId, method: c.req.method, path: c.req.path }, 'request failed')
+    return problemResponse(
+      new HttpProblem(500, 'The service failed; its log has more under errorId'),
+      errorId,
+    )
+  })
+  return app
+
+  function identify(c: Context<WebEnv>) {
+    return signIn.identify({ cookie: c.req.header('cookie'), authorization: c.req.header('authorization') })
+  }
+}
+
+/** The service itself, as against the dashboard's files. */
+const isService = (path: string): boolean =>
+  path === '/api' || path.startsWith('/api/') || path === '/metrics' || path === '/healthz'
+
+const needsSignIn = (path: string): boolean =>
+  isService(path) && path !== '/healthz' && path !== `${API}/session`

@@ -1,0 +1,52 @@
+import type { IncomingMessage } from 'node:http'
+import type { Duplex } from 'node:stream'
+import type { Logger } from 'pino'
+import type { Clock } from '../clock.ts'
+import type { NewSecret } from '../secrets.ts'
+import type { Room } from '../room/contract.ts'
+import type { Store } from '../store/contract.ts'
+
+/** Counts since the start of the process, for `/metrics`. */
+export interface IntakeCounts {
+  readonly packs: number
+  readonly readings: number
+  /** Packs that were seen before and dropped. */
+  readonly repeats: number
+  readonly quarantined: Readonly<Record<string, number>>
+}
+
+/** All that the web stands on. */
+export interface WebOptions {
+  readonly room: Room
+  readonly store: Store
+  readonly clock: Clock
+  /** How many times faster than real time `clock` runs: 1, but for a demo. */
+  readonly clockSpeed: number
+  /** Where the built dashboard lies; it need not exist yet. */
+  readonly dashboardDir: string
+  /** Without it, only loopback addresses are listened on, and only requests that name this machine are served. */
+  readonly signIn: boolean
+  /** Origins served besides the service's own, such as a proxy's: `https://hatch.example`. */
+  readonly allowedOrigins?: readonly string[]
+  readonly logger: Pick<Logger, 'info' | 'warn' | 'error'>
+  readonly intakeStats: () => IntakeCounts
+  /** Takes over a WebSocket that speaks MQTT, as a byte stream. Without it `/mqtt` is not there. */
+  readonly mqttSocket?: (stream: Duplex, request: IncomingMessage) => void
+  /** One sentence for each thing that keeps the service from its work; empty when all is well. */
+  readonly ailments?: () => readonly string[]
+  readonly newSecret?: NewSecret
+}
+
+/** On whose behalf a request acts. */
+export interface Identity {
+  /** A bearer token's name; `null` for a person. */
+  readonly name: string | null
+  /** The hash of the session's secret; `null` when there is no session. */
+  readonly session: string | null
+}
+
+/** What a request carries through the app. `incoming` is there unless a test calls the app in memory. */
+export interface WebEnv {
+  Bindings: { incoming?: IncomingMessage }
+  Variables: { identity: Identity | null }
+}

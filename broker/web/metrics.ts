@@ -1,0 +1,74 @@
+import { collectDefaultMetrics, Counter, Gauge, Registry } from 'prom-client'
+import type { WebOptions } from './context.ts'
+
+export interface Metrics {
+  readonly contentType: string
+  text(): Promise<string>
+}
+
+/** What `/metrics` tells, in OpenMetrics. Its counters mirror those that intake keeps, at the moment they are asked for. */
+export function createMetrics(
+  { room, intakeStats }: Pick<WebOptions, 'room' | 'intakeStats'>,
+  liveClients: () => number,
+): Metrics {
+  const registry = new Registry(Registry.OPENMETRICS_CONTENT_TYPE)
+  const registers = [registry]
+
+  const counter = (name: string, help: string, count: () => number) =>
+    new Counter({
+      name,
+      help,
+      registers,
+      collect() {
+        this.reset()
+        this.inc(count())
+      },
+    })
+  counter('brinewatch_packs_total', 'Messages taken in from devices', () => intakeStats().packs)
+  counter('brinewatch_readings_total', 'Readings taken in from devices', () => intakeStats().readings)
+  counter(
+    'brinewatch_repeats_total',
+    'Messages dropped because they were taken in before',
+    () => intakeStats().repeats,
+  )
+  new Counter({
+    name: 'brinewatch_quarantined_total',
+    help: 'Messages or parts of them that could not be read',
+    labelNames: ['reason'],
+    registers,
+    collect() {
+      this.reset()
+      for (const [reason, count] of Object.entries(intakeStats().quarantined)) this.inc({ reason }, count)
+    },
+  })
+  new Gauge({
+    name: 'brinewatch_alarms_standing',
+    help: 'Alarms that are not back in normal',
+    labelNames: ['priority'],
+    registers,
+    collect() {
+      this.reset()
+      for (const priority of ['critical', 'high', 'low']) this.set({ priority }, 0)
+      for (const { priority } of room.snapshot().alarms) this.inc({ priority })
+    },
+  })
+  new Gauge({
+    name: 'brinewatch_live_clients',
+    help: 'Screens that follow the live feed',
+    registers,
+    collect() {
+      this.set(liveClients())
+    },
+  })
+
+  let withProcess = false
+  return {
+    contentType: registry.contentType,
+    text() {
+      // Watching the process costs a little; it begins when somebody first looks.
+      if (!withProcess) collectDefaultMetrics({ register: registry })
+      withProcess = true
+      return registry.metrics()
+    },
+  }
+}

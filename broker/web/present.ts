@@ -1,0 +1,223 @@
+import type { Band, Forecast as HatchForecast } from '../hatch/contract.ts'
+import type { DeviceView, RoomChange, RoomSettings, RoomSnapshot, VesselView } from '../room/contract.ts'
+import type { Alarm as RuledAlarm, RuleName } from '../rules/alarm.ts'
+import type { RuleSettings } from '../rules/contract.ts'
+import type { BatchRow, Columns, QuarantineRow, Role, Sample } from '../store/contract.ts'
+import type { LiveChange, LiveSnapshot } from './api/live.ts'
+import type {
+  Alarm,
+  Batch,
+  Device,
+  Forecast,
+  Latest,
+  QuarantineItem,
+  Readings,
+  Settings,
+  Vessel,
+} from './api/schemas.ts'
+
+/** From the room's views (Unix ms) to what the API and the live feed send (ISO 8601 UTC, units in names), in one place. */
+
+export const iso = (atMs: number): string => new Date(atMs).toISOString()
+const isoOrNull = (atMs: number | null): string | null => (atMs === null ? null : iso(atMs))
+
+const CHANNEL_OF = {
+  water: 'waterC',
+  room: 'roomC',
+  air: 'airLpm',
+  light: 'lightLx',
+} as const satisfies Record<Role, string>
+
+export function latest(sample: Sample): Latest {
+  return { value: sample.value, at: iso(sample.atMs), quality: sample.quality }
+}
+
+export function batch(row: BatchRow): Batch {
+  const { id, vesselId, litres, cystsG, salinityGpl, lot, note } = row
+  const startedAt = iso(row.startedAtMs)
+  return {
+    id,
+    vesselId,
+    startedAt,
+    endedAt: isoOrNull(row.endedAtMs),
+    litres,
+    cystsG,
+    salinityGpl,
+    lot,
+    note,
+  }
+}
+
+const numbers = ({ p10, p50, p90 }: Band) => ({ p10, p50, p90 })
+const times = ({ p10, p50, p90 }: Band) => ({ p10: iso(p10), p50: iso(p50), p90: iso(p90) })
+
+export function forecast(of: HatchForecast): Forecast {
+  const { fromMs, bestMs, untilMs, best } = of.harvest
+  return {
+    at: iso(of.atMs),
+    t10: times(of.t10),
+    t90: times(of.t90),
+    harvest: { from: iso(fromMs), best: iso(bestMs), until: iso(untilMs), bestBand: times(best) },
+    hatchedNow: numbers(of.hatchedNow),
+    stage: of.stage,
+    progress: of.progress,
+    expectedWaterC: numbers(of.expectedWater),
+    reachesHatch: of.reachesHatch,
+  }
+}
+
+export function vessel({ row, channels, ...view }: VesselView): Vessel {
+  const channel = (role: Role) => {
+    const assigned = channels[role]
+    return assigned && `${assigned.device}/${assigned.channel}`
+  }
+  const offset = (role: Role) => channels[role]?.offset ?? 0
+  const newest = (role: Role) => {
+    const sample = view.latest[role]
+    return sample && latest(sample)
+  }
+  return {
+    id: row.id,
+    name: row.name,
+    litres: row.litres,
+    createdAt: iso(row.createdAtMs),
+    channels: {
+      water: channel('water'),
+      room: channel('room'),
+      air: channel('air'),
+      light: channel('light'),
+    },
+    offsets: { water: offset('water'), room: offset('room'), air: offset('air'), light: offset('light') },
+    latest: {
+      waterC: newest('water'),
+      roomC: newest('room'),
+      airLpm: newest('air'),
+      lightLx: newest('light'),
+    },
+    batch: view.batch && batch(view.batch),
+    forecast: view.forecast && forecast(view.forecast),
+  }
+}
+
+export function device({ row, channels, ...view }: DeviceView): Device {
+  return {
+    name: row.name,
+    createdAt: iso(row.createdAtMs),
+    online: view.online,
+    lastHeardAt: isoOrNull(view.lastHeardAtMs),
+    firmware: view.firmware,
+    rssiDbm: view.rssiDbm,
+    uptimeS: view.uptimeS,
+    backlog: view.backlog,
+    channels: channels.map(({ name, unit, assignedTo, ...channel }) => ({
+      name,
+      unit,
+      latest: latest(channel.latest),
+      assignedTo: assignedTo && { vesselId: assignedTo.vesselId, role: assignedTo.role },
+    })),
+  }
+}
+
+export function alarm(of: RuledAlarm): Alarm {
+  const { id, vesselId, rule, state, priority, reason, text, value, limit, acknowledgedBy } = of
+  return {
+    id,
+    vesselId,
+    rule,
+    state,
+    priority,
+    raisedAt: iso(of.raisedAtMs),
+    clearedAt: isoOrNull(of.clearedAtMs),
+    acknowledgedAt: isoOrNull(of.acknowledgedAtMs),
+    acknowledgedBy,
+    reason,
+    text,
+    value,
+    limit,
+  }
+}
+
+export function readings(fromMs: number, toMs: number, channels: Partial<Record<Role, Columns>>): Readings {
+  // The columns go straight into JSON; copying thousands of numbers only to drop `readonly` would be waste.
+  return { from: iso(fromMs), to: iso(toMs), channels: channels as Readings['channels'] }
+}
+
+export function quarantineItem(row: QuarantineRow): QuarantineItem {
+  const { id, device, topic, reason, detail, bytes, payload } = row
+  const payloadBase64 = Buffer.from(payload).toString('base64')
+  return { id, at: iso(row.receivedAtMs), device, topic, reason, detail, bytes, payloadBase64 }
+}
+
+type ApiRule = Settings['rules'][RuleName]
+const ruleOut = ({ onDelayMs, offDelayMs, ...rule }: RuleSettings): ApiRule => ({
+  ...rule,
+  onDelayS: onDelayMs / 1000,
+  offDelayS: offDelayMs / 1000,
+})
+const ruleIn = ({ onDelayS, offDelayS, ...rule }: ApiRule): RuleSettings => ({
+  ...rule,
+  onDelayMs: Math.round(onDelayS * 1000),
+  offDelayMs: Math.round(offDelayS * 1000),
+})
+
+function eachRule<From, To>(
+  rules: Readonly<Record<RuleName, From>>,
+  turn: (rule: From) => To,
+): Record<RuleName, To> {
+  return {
+    'water-too-hot': turn(rules['water-too-hot']),
+    'water-too-cool': turn(rules['water-too-cool']),
+    'air-lost': turn(rules['air-lost']),
+    'light-out': turn(rules['light-out']),
+    'probe-fault': turn(rules['probe-fault']),
+    'device-silent': turn(rules['device-silent']),
+  }
+}
+
+export function settings({ temperatureUnit, retentionDays, rules }: RoomSettings): Settings {
+  return { temperatureUnit, retentionDays, rules: eachRule(rules, ruleOut) }
+}
+
+/** The other way: what a person sent, as the room takes it. */
+export function settingsIn({ temperatureUnit, retentionDays, rules }: Settings): RoomSettings {
+  return { temperatureUnit, retentionDays, rules: eachRule(rules, ruleIn) }
+}
+
+export function snapshot(of: RoomSnapshot, cursor: string, nowMs: number, clockSpeed: number): LiveSnapshot {
+  return {
+    type: 'snapshot',
+    cursor,
+    nowMs,
+    clockSpeed,
+    vessels: of.vessels.map(vessel),
+    devices: of.devices.map(device),
+    alarms: of.alarms.map(alarm),
+    settings: settings(of.settings),
+  }
+}
+
+export function change(of: RoomChange): LiveChange {
+  switch (of.kind) {
+    case 'reading':
+      return {
+        kind: of.kind,
+        vesselId: of.vesselId,
+        channel: CHANNEL_OF[of.role],
+        latest: latest(of.sample),
+        late: of.late,
+      }
+    case 'forecast':
+      return { kind: of.kind, vesselId: of.vesselId, forecast: of.forecast && forecast(of.forecast) }
+    case 'vessel':
+      return { kind: of.kind, vessel: vessel(of.vessel) }
+    case 'alarm':
+      return { kind: of.kind, alarm: alarm(of.alarm) }
+    case 'device':
+      return { kind: of.kind, device: device(of.device) }
+    case 'settings':
+      return { kind: of.kind, settings: settings(of.settings) }
+    case 'vessel-removed':
+    case 'backfilled':
+      return of
+  }
+}

@@ -1,0 +1,89 @@
+import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
+import { BatchList } from '../api/lists.ts'
+import { BatchQuery, ById, ReadingsQuery } from '../api/requests.ts'
+import { Batch, EndBatch, Forecast, NewBatch, Readings } from '../api/schemas.ts'
+import type { WebEnv, WebOptions } from '../context.ts'
+import * as present from '../present.ts'
+import { body, optionalBody, given, json, momentMs, problems } from './describe.ts'
+import { spanOf } from './span.ts'
+
+const tags = ['batches']
+const list = createRoute({
+  method: 'get',
+  path: '/batches',
+  tags,
+  summary: 'Batches, the latest first',
+  request: { query: BatchQuery },
+  responses: { 200: json(BatchList, 'The batches.'), ...problems(422) },
+})
+const start = createRoute({
+  method: 'post',
+  path: '/batches',
+  tags,
+  summary: 'Start a batch: cysts into the water',
+  request: { body: body(NewBatch) },
+  responses: { 201: json(Batch, 'The new batch.'), ...problems(404, 409, 413, 415, 422) },
+})
+const one = createRoute({
+  method: 'get',
+  path: '/batches/{id}',
+  tags,
+  summary: 'One batch',
+  request: { params: ById },
+  responses: { 200: json(Batch, 'The batch.'), ...problems(404, 422) },
+})
+const end = createRoute({
+  method: 'post',
+  path: '/batches/{id}/end',
+  tags,
+  summary: 'End a batch: harvested, or given up',
+  request: { params: ById, body: optionalBody(EndBatch) },
+  responses: { 200: json(Batch, 'The ended batch.'), ...problems(404, 409, 413, 415, 422) },
+})
+const forecast = createRoute({
+  method: 'get',
+  path: '/batches/{id}/forecast',
+  tags,
+  summary: 'When it hatches and when to harvest',
+  description: 'As of now for an open batch, as of its end for an ended one.',
+  request: { params: ById },
+  responses: { 200: json(Forecast, 'The forecast.'), ...problems(404, 409, 422) },
+})
+const readings = createRoute({
+  method: 'get',
+  path: '/batches/{id}/readings',
+  tags,
+  summary: 'Curves of a batch, from its start to its end unless asked otherwise',
+  request: { params: ById, query: ReadingsQuery },
+  responses: { 200: json(Readings, 'Columns by role; times are Unix ms.'), ...problems(404, 422) },
+})
+
+export function batchRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> {
+  return new OpenAPIHono<WebEnv>()
+    .openapi(list, async c => {
+      const { vesselId, open, limit } = c.req.valid('query')
+      const query = { ...given({ vesselId, open: open === undefined ? undefined : open === 'true' }), limit }
+      return c.json({ batches: (await room.batches(query)).map(present.batch) }, 200)
+    })
+    .openapi(start, async c => {
+      const { startedAt, ...batch } = c.req.valid('json')
+      const startedAtMs = startedAt === undefined ? undefined : momentMs('startedAt', startedAt)
+      const started = await room.startBatch(given({ ...batch, startedAtMs }))
+      return c.json(present.batch(started), 201)
+    })
+    .openapi(one, async c => c.json(present.batch(await room.batch(c.req.valid('param').id)), 200))
+    .openapi(end, async c => {
+      const { endedAt, note } = c.req.valid('json')
+      const endedAtMs = endedAt === undefined ? undefined : momentMs('endedAt', endedAt)
+      const ended = await room.endBatch(c.req.valid('param').id, given({ endedAtMs, note }))
+      return c.json(present.batch(ended), 200)
+    })
+    .openapi(forecast, async c => c.json(present.forecast(await room.forecast(c.req.valid('param').id)), 200))
+    .openapi(readings, async c => {
+      const batch = await room.batch(c.req.valid('param').id)
+      const { points, ...asked } = c.req.valid('query')
+      const { fromMs, toMs } = spanOf(asked, batch.startedAtMs, batch.endedAtMs ?? clock())
+      const channels = await room.readings(batch.vesselId, { fromMs, toMs, points })
+      return c.json(present.readings(fromMs, toMs, channels), 200)
+    })
+}

@@ -1,0 +1,56 @@
+import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
+import type { DeviceView } from '../../room/contract.ts'
+import { hashSecret, newSecret as randomSecret } from '../../secrets.ts'
+import type { DeviceRow } from '../../store/contract.ts'
+import { DeviceList } from '../api/lists.ts'
+import { DeviceCredential, NewDevice } from '../api/requests.ts'
+import type { WebEnv, WebOptions } from '../context.ts'
+import * as present from '../present.ts'
+import { body, json, problems } from './describe.ts'
+
+const tags = ['devices']
+const list = createRoute({
+  method: 'get',
+  path: '/devices',
+  tags,
+  summary: 'The devices that may speak, and what they last said',
+  responses: { 200: json(DeviceList, 'All devices but revoked ones.'), ...problems() },
+})
+const add = createRoute({
+  method: 'post',
+  path: '/devices',
+  tags,
+  summary: 'Let a new device speak',
+  request: { body: body(NewDevice) },
+  responses: {
+    201: json(DeviceCredential, 'What the device signs in with. Shown this once.'),
+    ...problems(409, 413, 415, 422),
+  },
+})
+
+export function deviceRoutes({
+  room,
+  store,
+  clock,
+  newSecret = randomSecret,
+}: WebOptions): OpenAPIHono<WebEnv> {
+  return new OpenAPIHono<WebEnv>()
+    .openapi(list, async c => {
+      const known = room.snapshot().devices
+      const names = new Set(known.map(device => device.row.name))
+      // The room learns of a device when it speaks; one that was only just added is in the store alone.
+      const silent = (await store.devices()).filter(row => row.revokedAtMs === null && !names.has(row.name))
+      return c.json({ devices: [...known, ...silent.map(neverHeard)].map(present.device) }, 200)
+    })
+    .openapi(add, async c => {
+      const { name } = c.req.valid('json')
+      const password = newSecret()
+      await store.addDevice({ name, secretHash: hashSecret(password), createdAtMs: clock() })
+      return c.json({ device: name, password }, 201)
+    })
+}
+
+function neverHeard(row: DeviceRow): DeviceView {
+  const unknown = { lastHeardAtMs: null, firmware: null, rssiDbm: null, uptimeS: null, backlog: null }
+  return { row, online: false, ...unknown, channels: [] }
+}
