@@ -1,4 +1,5 @@
-import { collectDefaultMetrics, Counter, Gauge, Registry } from 'prom-client'
+import { collectDefaultMetrics, Counter, Gauge, openMetricsContentType, Registry } from 'prom-client'
+import type { OpenMetricsContentType } from 'prom-client'
 import type { WebOptions } from './context.ts'
 
 export interface Metrics {
@@ -11,7 +12,8 @@ export function createMetrics(
   { room, intakeStats }: Pick<WebOptions, 'room' | 'intakeStats'>,
   liveClients: () => number,
 ): Metrics {
-  const registry = new Registry(Registry.OPENMETRICS_CONTENT_TYPE)
+  const registry = new Registry<OpenMetricsContentType>()
+  registry.setContentType(openMetricsContentType)
   const registers = [registry]
 
   const counter = (name: string, help: string, count: () => number) =>

@@ -18,7 +18,7 @@ export function describeApi(api: OpenAPIHono<WebEnv>) {
       description:
         'Vessels, batches, alarms and devices of a hatch room. Units are in the names of fields; times are ISO 8601 UTC. ' +
         'Changes are pushed at /api/v1/live, a WebSocket. Errors are RFC 9457 problem details.',
-      license: { name: 'MIT', identifier: 'MIT' },
+      license: { name: 'MIT' },
     },
     servers: [{ url: '/' }],
     // Without sign-in neither is needed: hence the empty one.

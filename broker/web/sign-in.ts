@@ -21,6 +21,8 @@ export interface Credentials {
 export interface SignIn {
   /** Who is asking; `null` for nobody we know. */
   identify(credentials: Credentials): Promise<Identity | null>
+  /** Whether somebody identified earlier may still act: the session runs, the token is still there. */
+  stillGood(identity: Identity): Promise<boolean>
   /** Opens a session; resolves to its secret, for the cookie. Only its hash is kept. */
   open(): Promise<string>
   /** Ends the session with this hash. */
@@ -29,13 +31,18 @@ export interface SignIn {
 
 /** Sessions of people and bearer tokens of machines, looked up by the hash of the secret they bring. */
 export function createSignIn(store: Store, clock: Clock, newSecret: NewSecret): SignIn {
-  async function bySession(secret: string): Promise<Identity | null> {
-    const row = await store.session(hashSecret(secret))
-    if (!row || !secretMatches(secret, row.hash) || row.expiresAtMs <= clock()) return null
+  async function runs(session: string): Promise<boolean> {
+    const row = await store.session(session)
+    if (!row || row.expiresAtMs <= clock()) return false
     // A new password ends every session that was opened with the old one.
     const setAtMs = await passwordSetAt(store)
-    if (setAtMs === null || row.createdAtMs < setAtMs) return null
-    return { name: null, session: row.hash }
+    return setAtMs !== null && row.createdAtMs >= setAtMs
+  }
+
+  /** Found by the hash of the secret, so nothing that a guess comes near to shows in the time it takes. */
+  async function bySession(secret: string): Promise<Identity | null> {
+    const session = hashSecret(secret)
+    return (await runs(session)) ? { name: null, session } : null
   }
 
   async function byToken(secret: string): Promise<Identity | null> {
@@ -49,6 +56,10 @@ export function createSignIn(store: Store, clock: Clock, newSecret: NewSecret): 
       if (bearer !== undefined) return bearer.length > SECRET_MAX_LENGTH ? null : byToken(bearer)
       const secret = cookie === undefined ? undefined : parse(cookie, SESSION_COOKIE)[SESSION_COOKIE]
       return secret === undefined || secret.length > SECRET_MAX_LENGTH ? null : bySession(secret)
+    },
+    async stillGood({ name, session }) {
+      if (session !== null) return runs(session)
+      return (await store.tokens()).some(token => token.name === name)
     },
     async open() {
       const secret = newSecret()

@@ -1,0 +1,25 @@
+import type { RoomChange } from '../../room/contract.ts'
+
+/**
+ * The changes without those that a later one of the same lot makes worthless: of a device or a forecast only the newest
+ * state matters, and a busy device would otherwise be described once for every message it sends. All else stays, in order.
+ */
+export function withoutSuperseded(changes: readonly RoomChange[]): RoomChange[] {
+  const newer = new Set<string>()
+  const kept: RoomChange[] = []
+  for (const change of changes.toReversed()) {
+    const subject = subjectOf(change)
+    if (subject !== undefined) {
+      if (newer.has(subject)) continue
+      newer.add(subject)
+    }
+    kept.push(change)
+  }
+  return kept.reverse()
+}
+
+function subjectOf(change: RoomChange): string | undefined {
+  if (change.kind === 'device') return `device ${change.device.row.name}`
+  if (change.kind === 'forecast') return `forecast ${change.vesselId}`
+  return undefined
+}
