@@ -1,0 +1,115 @@
+import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { HOUR, openTestRoom, type Opened } from './opened.ts'
+
+let opened: Opened
+beforeEach(async () => {
+  opened = await openTestRoom()
+})
+afterEach(() => opened.close())
+
+const water = (device: string) => ({ device, channel: 'water' })
+const vessel = (name: string) => opened.room.createVessel({ name, litres: 1 })
+const assign = (id: string, device: string | null, offset?: number) =>
+  opened.room.assignChannels(id, {
+    channels: { water: device === null ? null : water(device) },
+    offsets: offset === undefined ? {} : { water: offset },
+  })
+const history = async (id: string) => {
+  const { water } = await opened.room.readings(id, { fromMs: 0, toMs: opened.nowMs + 1, points: 100 })
+  return water?.mean ?? []
+}
+
+describe('assigning channels', () => {
+  it('brings along the past of a channel that belonged to nobody', async () => {
+    await opened.send('a', { water: 26 }, opened.nowMs - HOUR)
+    const { row } = await vessel('Cone 1')
+    const view = await assign(row.id, 'a')
+    expect(view.latest.water?.value).toBe(26)
+    expect(await history(row.id)).toEqual([26])
+  })
+
+  it('leaves to each vessel what was measured in it', async () => {
+    const one = await vessel('Cone 1')
+    const two = await vessel('Cone 2')
+    await assign(one.row.id, 'a')
+    await opened.send('a', { water: 26 })
+    opened.nowMs += HOUR
+    await assign(two.row.id, 'a')
+    expect(opened.room.vessel(one.row.id).channels.water).toBeNull()
+    opened.nowMs += HOUR
+    await opened.send('a', { water: 28 })
+    expect(await history(one.row.id)).toEqual([26])
+    expect(await history(two.row.id)).toEqual([28])
+    expect(opened.room.vessel(one.row.id).latest.water).toBeNull()
+  })
+
+  it('gives a late reading to the vessel that the channel belonged to at that moment', async () => {
+    const one = await vessel('Cone 1')
+    const two = await vessel('Cone 2')
+    await assign(one.row.id, 'a')
+    opened.nowMs += HOUR
+    await assign(two.row.id, 'a')
+    opened.nowMs += HOUR
+    await opened.send('a', { water: 25 }, opened.nowMs - 1.5 * HOUR)
+    expect(await history(one.row.id)).toEqual([25])
+    expect(await history(two.row.id)).toEqual([])
+    expect(opened.room.vessel(two.row.id).latest.water).toBeNull()
+  })
+
+  it('adds a calibration offset from its moment on, and keeps what was shown before', async () => {
+    const { row } = await vessel('Cone 1')
+    await assign(row.id, 'a')
+    await opened.send('a', { water: 26 })
+    opened.nowMs += HOUR
+    await assign(row.id, 'a', -0.5)
+    opened.nowMs += 1000
+    await opened.send('a', { water: 26 })
+    expect(opened.room.vessel(row.id).latest.water?.value).toBe(25.5)
+    expect(await history(row.id)).toEqual([26, 25.5])
+  })
+
+  it('changes an offset without naming the channel again', async () => {
+    const { row } = await vessel('Cone 1')
+    await assign(row.id, 'a')
+    const view = await opened.room.assignChannels(row.id, { channels: {}, offsets: { water: 0.25 } })
+    expect(view.channels.water).toMatchObject({ device: 'a', channel: 'water', offset: 0.25 })
+  })
+
+  it('refuses an offset for a role without a channel, naming it', async () => {
+    const { row } = await vessel('Cone 1')
+    await expect(
+      opened.room.assignChannels(row.id, { channels: {}, offsets: { air: 1 } }),
+    ).rejects.toMatchObject({ kind: 'invalid', field: 'offsets.air' })
+  })
+
+  it('refuses one channel in two roles', async () => {
+    const { row } = await vessel('Cone 1')
+    await expect(
+      opened.room.assignChannels(row.id, { channels: { water: water('a'), room: water('a') }, offsets: {} }),
+    ).rejects.toMatchObject({ kind: 'invalid', field: 'room' })
+  })
+
+  it('swaps two roles of one device in one change', async () => {
+    const { row } = await vessel('Cone 1')
+    const [one, two] = [
+      { device: 'a', channel: '1/water' },
+      { device: 'a', channel: '2/water' },
+    ]
+    await opened.room.assignChannels(row.id, { channels: { water: one, room: two }, offsets: {} })
+    const view = await opened.room.assignChannels(row.id, {
+      channels: { water: two, room: one },
+      offsets: {},
+    })
+    expect(view.channels.water?.channel).toBe('2/water')
+    expect(view.channels.room?.channel).toBe('1/water')
+  })
+
+  it('is the same after a restart', async () => {
+    const { row } = await vessel('Cone 1')
+    await assign(row.id, 'a', 0.5)
+    await opened.send('a', { water: 26 })
+    const before = opened.room.vessel(row.id)
+    opened = await opened.reopen()
+    expect(opened.room.vessel(row.id)).toEqual(before)
+  })
+})

@@ -1,0 +1,90 @@
+import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { HOUR, openTestRoom, type Opened } from './opened.ts'
+
+let opened: Opened
+let vesselId: string
+beforeEach(async () => {
+  opened = await openTestRoom()
+  vesselId = (await opened.room.createVessel({ name: 'Cone 1', litres: 1 })).row.id
+  await opened.room.assignChannels(vesselId, {
+    channels: { water: { device: 'a', channel: 'water' }, air: { device: 'a', channel: 'air' } },
+    offsets: {},
+  })
+})
+afterEach(() => opened.close())
+
+const start = (startedAtMs?: number) =>
+  opened.room.startBatch({
+    vesselId,
+    ...(startedAtMs === undefined ? {} : { startedAtMs }),
+    litres: 1,
+    cystsG: 2,
+    salinityGpl: 25,
+  })
+
+describe('batches', () => {
+  it('has one open batch a vessel, even when two are asked for in the same moment', async () => {
+    const answers = await Promise.allSettled([start(), start()])
+    expect(answers.map(answer => answer.status).sort()).toEqual(['fulfilled', 'rejected'])
+    await expect(start()).rejects.toMatchObject({ kind: 'conflict' })
+  })
+
+  it.each([
+    ['in the future', HOUR],
+    ['over 30 days ago', -31 * 24 * HOUR],
+  ])('refuses a start %s', async (_, shiftMs) => {
+    await expect(start(opened.nowMs + shiftMs)).rejects.toMatchObject({ kind: 'invalid', field: 'startedAt' })
+  })
+
+  it('forecasts from the water that was measured before the batch was written down', async () => {
+    for (let h = 20; h >= 0; h--) await opened.send('a', { water: 27 }, opened.nowMs - h * HOUR)
+    const warm = await opened.room.forecast((await start(opened.nowMs - 20 * HOUR)).id)
+    expect(warm.progress).toBeGreaterThan(0.9)
+    expect(warm.t10.p50).toBeLessThan(opened.nowMs)
+  })
+
+  it('has the same forecast after a restart, and after a backlog that came out of order', async () => {
+    const batch = await start(opened.nowMs - 10 * HOUR)
+    for (let h = 10; h >= 0; h--) await opened.send('a', { water: 24 + h / 10 }, opened.nowMs - h * HOUR)
+    opened.tick()
+    await opened.store.settled()
+    const before = await opened.room.forecast(batch.id)
+    opened = await opened.reopen()
+    opened.nowMs -= 1
+    expect((await opened.room.forecast(batch.id)).t90).toEqual(before.t90)
+
+    // Half an hour between each pair, newest first: each of them late.
+    for (let h = 0; h < 10; h++) await opened.send('a', { water: 20 }, opened.nowMs - (h + 0.5) * HOUR)
+    const cooler = await opened.room.forecast(batch.id)
+    expect(cooler.progress).toBeLessThan(before.progress)
+    opened.tick()
+    const again = await opened.reopen()
+    opened = again
+    opened.nowMs -= 1
+    expect((await opened.room.forecast(batch.id)).progress).toBeCloseTo(cooler.progress, 6)
+  })
+
+  it('keeps the forecast of an ended batch as of its end', async () => {
+    await opened.send('a', { water: 27 }, opened.nowMs - 12 * HOUR)
+    await opened.send('a', { water: 27 })
+    const batch = await start(opened.nowMs - 12 * HOUR)
+    const ended = await opened.room.endBatch(batch.id, {})
+    expect(ended.endedAtMs).toBe(opened.nowMs)
+    const atEnd = await opened.room.forecast(batch.id)
+    opened.nowMs += 24 * HOUR
+    expect(await opened.room.forecast(batch.id)).toEqual(atEnd)
+    await expect(opened.room.endBatch(batch.id, {})).rejects.toMatchObject({ kind: 'conflict' })
+    expect((await start()).endedAtMs).toBeNull()
+  })
+
+  it('refuses to remove a vessel with an open batch, and removes it after', async () => {
+    const batch = await start()
+    await expect(opened.room.retireVessel(vesselId)).rejects.toMatchObject({ kind: 'conflict' })
+    await opened.room.endBatch(batch.id, {})
+    await opened.room.retireVessel(vesselId)
+    expect(opened.room.snapshot().vessels).toEqual([])
+    opened = await opened.reopen()
+    expect(opened.room.snapshot().vessels).toEqual([])
+    expect((await opened.room.batch(batch.id)).id).toBe(batch.id)
+  })
+})
