@@ -185,6 +185,8 @@ export interface Store {
   devices(): Promise<DeviceRow[]>
   /** `undefined` for an unknown or revoked device. Reads the file anew: another process may have added it. */
   deviceSecret(name: string): Promise<string | undefined>
+  /** The device may no longer speak. Resolves false when no device of this name may. */
+  revokeDevice?(name: string, revokedAtMs: number): Promise<boolean>
 
   keepToken(token: TokenRow): Promise<void>
   tokens(): Promise<TokenRow[]>
@@ -193,6 +195,9 @@ export interface Store {
   dropSession(hash: string): Promise<void>
   /** Drops sessions that expired before `nowMs`. */
   dropExpiredSessions(nowMs: number): Promise<void>
+
+  /** Writes a whole, usable copy of all that is kept into a new file, while the service runs. Rejects if `file` is there already. */
+  backup?(file: string): Promise<void>
 
   /** Commits what waits, stops the worker, closes the file. Every later call rejects with code `closed`. */
   close(): Promise<void>

@@ -56,7 +56,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
   })
   app.use(async function knowWho(c, next) {
     c.set('identity', options.signIn ? await identify(c) : NOBODY_NEEDED)
-    if (c.get('identity') === null && needsSignIn(c.req.path)) {
+    if (c.get('identity') === null && needsSignIn(c.req.method, c.req.path)) {
       throw new HttpProblem(401, `Cannot serve ${c.req.path}: sign in first`, {
         headers: { 'WWW-Authenticate': 'Bearer' },
       })
@@ -126,5 +126,8 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
 const isService = (path: string): boolean =>
   path === '/api' || path.startsWith('/api/') || path === '/metrics' || path === '/healthz'
 
-const needsSignIn = (path: string): boolean =>
-  isService(path) && path !== '/healthz' && path !== `${API}/session`
+/** All of it but the way in. Signing out without a session is no harm, and tidies up a stale cookie. */
+const needsSignIn = (method: string, path: string): boolean =>
+  isService(path) &&
+  path !== '/healthz' &&
+  !(path === `${API}/session` && (method === 'POST' || method === 'DELETE'))

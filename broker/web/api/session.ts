@@ -1,12 +1,11 @@
 import { z } from '@hono/zod-openapi'
 
-/** Who is asking, and whether anybody must say so. */
+/** Who is asking, of those who may. */
 export const Session = z
   .object({
     signInNeeded: z
       .boolean()
       .openapi({ description: 'False where the service is reachable from this machine alone.' }),
-    signedIn: z.boolean(),
     name: z.string().nullable().openapi({ description: "A bearer token's name; null for a person." }),
   })
   .openapi('Session')

@@ -82,7 +82,11 @@ export function createLiveFeed({ room, clock, clockSpeed, epoch, mayStay }: Live
   }
 
   function beat(): void {
+    flush()
+    // Scripts in a browser do not see pings: a message without changes shows them that the line is alive.
+    const quiet = message([])
     for (const client of clients) {
+      client.sendChanges(quiet)
       client.beat()
       // A failing store is no reason to blind the screens: only a clear "no" turns a client away.
       mayStay(client.identity).then(

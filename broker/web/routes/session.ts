@@ -14,7 +14,7 @@ const who = createRoute({
   path: '/session',
   tags,
   summary: 'Who is asking, and whether anybody must sign in',
-  responses: { 200: json(Session, 'Always answered, signed in or not.'), ...problems() },
+  responses: { 200: json(Session, 'May look and act. Who may not gets 401.'), ...problems() },
 })
 const open = createRoute({
   method: 'post',
@@ -41,8 +41,7 @@ export function sessionRoutes(
 
   return new OpenAPIHono<WebEnv>()
     .openapi(who, c => {
-      const identity = c.get('identity')
-      return c.json({ signInNeeded, signedIn: identity !== null, name: identity?.name ?? null }, 200)
+      return c.json({ signInNeeded, name: c.get('identity')?.name ?? null }, 200)
     })
     .openapi(open, async c => {
       if (!signInNeeded) throw new HttpProblem(409, 'Cannot sign in: this service works without')
@@ -73,7 +72,7 @@ export function sessionRoutes(
         // Behind a proxy that adds TLS the browser's page is https, and the cookie must never travel without it.
         secure: c.req.header('origin')?.startsWith('https://') ?? false,
       })
-      return c.json({ signInNeeded, signedIn: true, name: null }, 200)
+      return c.json({ signInNeeded, name: null }, 200)
     })
     .openapi(end, async c => {
       const session = c.get('identity')?.session
