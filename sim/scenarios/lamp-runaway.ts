@@ -4,6 +4,6 @@ export const lampRunaway: Scenario = {
   ...PLAIN,
   name: 'lamp-runaway',
   words:
-    'At 10 h the lamp gives two and a half times its heat and light (a dimmer sticks). The water passes 29.4 °C between 20 and 60 minutes later and nears 35 °C; left alone, nothing in the vessel lives through it.',
+    'At 10 h the lamp gives two and a half times its heat and light (a dimmer sticks). The water passes 29.4 °C between 10 and 60 minutes later and is above 33 °C within two hours; left alone, most that hatch are dead at 36 h.',
   lamp: [{ atH: 10, to: 2.5 }],
 }

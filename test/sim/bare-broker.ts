@@ -43,9 +43,10 @@ export async function startBareBroker(
   }
   aedes.authenticate = (_client, _user, password, done) => {
     if (options.password === undefined || password?.toString() === options.password) return done(null, true)
-    done(Object.assign(new Error('bad password'), { returnCode: 5 }) as AuthenticateError, false)
+    const refusal: AuthenticateError = Object.assign(new Error('bad password'), { returnCode: 5 })
+    done(refusal, false)
   }
-  aedes.authorizePublish = (client, packet, done) => {
+  aedes.authorizePublish = (_client, packet, done) => {
     const payload = Buffer.from(packet.payload)
     const place = parseTopic(packet.topic)
     broker.payloads.push({ topic: packet.topic, payload })
@@ -71,7 +72,7 @@ export async function startBareBroker(
     socket.on('close', () => sockets.delete(socket))
     aedes.handle(socket)
   })
-  await new Promise<void>(resolve => server.listen(options.port ?? 0, '127.0.0.1', resolve))
+  await new Promise<void>(resolve => void server.listen(options.port ?? 0, '127.0.0.1', resolve))
   return Object.assign(broker, { port: (server.address() as AddressInfo).port })
 }
 

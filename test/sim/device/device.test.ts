@@ -152,6 +152,20 @@ describe('a device and its broker', () => {
     expect(heard.packs).toHaveLength(0)
   })
 
+  it('stops within three seconds beside a broker that acknowledges nothing', async () => {
+    const heard = await broker()
+    heard.withhold = true
+    const bench = device(heard.port)
+    bench.sample(numbered(1))
+    bench.start()
+    await until('a pack under way', () => heard.packs.length === 1)
+    const before = performance.now()
+    await bench.stop()
+    expect(performance.now() - before).toBeLessThan(3000)
+    expect(bench.outbox.size).toBe(1)
+    await until('the last word', () => heard.states.at(-1)?.state.online === false)
+  })
+
   it('goes on trying with a refused password, waiting longer each time', async () => {
     const heard = await broker({ password: 'another' })
     const refused: (string | null)[] = []
