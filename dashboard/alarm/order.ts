@@ -1,0 +1,40 @@
+import type { Alarm } from '../../broker/web/api/schemas.ts'
+
+const RANK: Record<Alarm['priority'], number> = { critical: 0, high: 1, low: 2 }
+
+/** Whether this alarm still asks for a person. Shelved ones do not; returned ones do until they are seen. */
+export const needsPerson = (alarm: Alarm): boolean =>
+  alarm.state === 'unacknowledged' ||
+  alarm.state === 'latched' ||
+  alarm.state === 'return-to-normal-unacknowledged'
+
+/** Whether it should be heard: what has gone away by itself is shown, but no longer sounds. */
+export const mustSound = (alarm: Alarm): boolean =>
+  (alarm.state === 'unacknowledged' || alarm.state === 'latched') && alarm.acknowledgedAt === null
+
+/** Those that need a person first, then by priority, then the oldest. */
+export function inOrder(alarms: Iterable<Alarm>): Alarm[] {
+  return [...alarms].sort(
+    (a, b) =>
+      Number(needsPerson(b)) - Number(needsPerson(a)) ||
+      RANK[a.priority] - RANK[b.priority] ||
+      Date.parse(a.raisedAt) - Date.parse(b.raisedAt),
+  )
+}
+
+/** Each vessel's most pressing alarm. */
+export function foremost(alarms: Iterable<Alarm>): Map<string, Alarm> {
+  const first = new Map<string, Alarm>()
+  for (const alarm of inOrder(alarms)) if (!first.has(alarm.vesselId)) first.set(alarm.vesselId, alarm)
+  return first
+}
+
+/** Vessels with alarms first, the most pressing foremost; the rest as they stand on the shelf. */
+export function shelfOrder<V extends { readonly id: string }>(
+  vessels: Iterable<V>,
+  alarms: Iterable<Alarm>,
+): V[] {
+  const rank = new Map([...foremost(alarms).keys()].map((vesselId, index) => [vesselId, index]))
+  const last = rank.size
+  return [...vessels].sort((a, b) => (rank.get(a.id) ?? last) - (rank.get(b.id) ?? last))
+}

@@ -1,0 +1,128 @@
+import type { LiveChange, LiveMessage } from '../../broker/web/api/live.ts'
+import type { Alarm, Device, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+
+/** How the page stands to the broker. A closed set: every view knows what to show for each. */
+export const Link = {
+  /** Never had a snapshot. */
+  opening: 'opening',
+  live: 'live',
+  /** Had one; what is shown grows old. */
+  lost: 'lost',
+  /** The broker wants a sign-in. */
+  signIn: 'sign-in',
+} as const
+export type Link = (typeof Link)[keyof typeof Link]
+
+/** The room as this page knows it. Replaced, never changed, so that a view can compare by identity. */
+export interface RoomState {
+  readonly cursor: string | null
+  readonly vessels: ReadonlyMap<string, Vessel>
+  readonly devices: ReadonlyMap<string, Device>
+  /** Standing alarms by id. */
+  readonly alarms: ReadonlyMap<string, Alarm>
+  /** `null` until the first snapshot. */
+  readonly settings: Settings | null
+}
+
+export const EMPTY_ROOM: RoomState = {
+  cursor: null,
+  vessels: new Map(),
+  devices: new Map(),
+  alarms: new Map(),
+  settings: null,
+}
+
+/** The state after these messages, in order. Maps that nothing touched stay the same objects. */
+export function applyMessages(state: RoomState, messages: readonly LiveMessage[]): RoomState {
+  if (messages.length === 0) return state
+  const draft = new Draft(state)
+  for (const message of messages) {
+    if (message.type === 'snapshot') draft.replace(message)
+    else for (const change of message.changes) draft.change(change)
+    draft.cursor = message.cursor
+  }
+  return draft.done()
+}
+
+/** Whether an alarm still needs a person, or is still true. */
+export const isStanding = (alarm: Alarm): boolean =>
+  alarm.state !== 'normal' && alarm.state !== 'suppressed-by-design' && alarm.state !== 'out-of-service'
+
+/** One copy of each map for a whole frame of messages, however many they are. */
+class Draft {
+  cursor: string | null
+  #vessels: Map<string, Vessel> | null = null
+  #devices: Map<string, Device> | null = null
+  #alarms: Map<string, Alarm> | null = null
+  #settings: Settings | null
+  readonly #base: RoomState
+
+  constructor(base: RoomState) {
+    this.#base = base
+    this.cursor = base.cursor
+    this.#settings = base.settings
+  }
+
+  replace(message: Extract<LiveMessage, { type: 'snapshot' }>): void {
+    this.#vessels = new Map(message.vessels.map(each => [each.id, each]))
+    this.#devices = new Map(message.devices.map(each => [each.name, each]))
+    this.#alarms = new Map(message.alarms.filter(isStanding).map(each => [each.id, each]))
+    this.#settings = message.settings
+  }
+
+  change(change: LiveChange): void {
+    switch (change.kind) {
+      case 'reading': {
+        if (change.late) return
+        const vessel = this.vessels.get(change.vesselId)
+        if (!vessel) return
+        const latest = { ...vessel.latest, [change.channel]: change.latest }
+        this.vessels.set(vessel.id, { ...vessel, latest })
+        return
+      }
+      case 'forecast': {
+        const vessel = this.vessels.get(change.vesselId)
+        if (vessel) this.vessels.set(vessel.id, { ...vessel, forecast: change.forecast })
+        return
+      }
+      case 'vessel':
+        this.vessels.set(change.vessel.id, change.vessel)
+        return
+      case 'vessel-removed':
+        this.vessels.delete(change.vesselId)
+        return
+      case 'alarm':
+        if (isStanding(change.alarm)) this.alarms.set(change.alarm.id, change.alarm)
+        else this.alarms.delete(change.alarm.id)
+        return
+      case 'device':
+        this.devices.set(change.device.name, change.device)
+        return
+      case 'settings':
+        this.#settings = change.settings
+        return
+      case 'backfilled':
+        return
+    }
+  }
+
+  done(): RoomState {
+    return {
+      cursor: this.cursor,
+      vessels: this.#vessels ?? this.#base.vessels,
+      devices: this.#devices ?? this.#base.devices,
+      alarms: this.#alarms ?? this.#base.alarms,
+      settings: this.#settings,
+    }
+  }
+
+  private get vessels(): Map<string, Vessel> {
+    return (this.#vessels ??= new Map(this.#base.vessels))
+  }
+  private get devices(): Map<string, Device> {
+    return (this.#devices ??= new Map(this.#base.devices))
+  }
+  private get alarms(): Map<string, Alarm> {
+    return (this.#alarms ??= new Map(this.#base.alarms))
+  }
+}

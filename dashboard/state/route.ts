@@ -1,0 +1,71 @@
+import type { ReactiveController, ReactiveControllerHost } from 'lit'
+
+/** Where the person is. */
+export type Route =
+  | { readonly view: 'room' }
+  | { readonly view: 'vessel'; readonly vesselId: string }
+  | { readonly view: 'devices' }
+  | { readonly view: 'settings' }
+  | { readonly view: 'nowhere' }
+
+/** What an address means: `/vessel/abc` is one vessel's page. */
+export function parsePath(path: string): Route {
+  const [first, second, ...rest] = path.split('/').filter(part => part !== '')
+  if (rest.length > 0) return { view: 'nowhere' }
+  if (first === undefined) return { view: 'room' }
+  if (first === 'vessel' && second !== undefined) return vesselRoute(second)
+  if ((first === 'devices' || first === 'settings') && second === undefined) return { view: first }
+  return { view: 'nowhere' }
+}
+
+function vesselRoute(part: string): Route {
+  try {
+    return { view: 'vessel', vesselId: decodeURIComponent(part) }
+  } catch {
+    return { view: 'nowhere' }
+  }
+}
+
+export const vesselPath = (vesselId: string): string => `/vessel/${encodeURIComponent(vesselId)}`
+
+/** Goes to an address without loading the page anew. */
+export function go(path: string): void {
+  history.pushState(null, '', path)
+  dispatchEvent(new PopStateEvent('popstate'))
+}
+
+/** Follows the address, and takes plain clicks on links within the page. */
+export class Router implements ReactiveController {
+  route: Route = parsePath(location.pathname)
+  readonly #host: ReactiveControllerHost
+
+  constructor(host: ReactiveControllerHost) {
+    this.#host = host
+    host.addController(this)
+  }
+  hostConnected(): void {
+    addEventListener('popstate', this.#follow)
+    document.addEventListener('click', this.#click)
+  }
+  hostDisconnected(): void {
+    removeEventListener('popstate', this.#follow)
+    document.removeEventListener('click', this.#click)
+  }
+
+  readonly #follow = (): void => {
+    this.route = parsePath(location.pathname)
+    this.#host.requestUpdate()
+    scrollTo(0, 0)
+  }
+
+  readonly #click = (event: MouseEvent): void => {
+    if (event.defaultPrevented || event.button !== 0) return
+    if (event.metaKey || event.ctrlKey || event.shiftKey || event.altKey) return
+    const link = event.composedPath().find(node => node instanceof HTMLAnchorElement)
+    if (!link || link.target !== '' || link.origin !== location.origin || link.hasAttribute('download'))
+      return
+    if (parsePath(link.pathname).view === 'nowhere') return
+    event.preventDefault()
+    if (link.pathname !== location.pathname) go(link.pathname)
+  }
+}

@@ -1,0 +1,230 @@
+import { css } from 'lit'
+import { PICTURE, PLANK_FACE, PLANK_Y } from './geometry.ts'
+
+/** The shelf: `--u` is one drawing unit, so that the plank meets the cone at any size. */
+export const berthStyle = css`
+  :host {
+    display: block;
+    --u: 0.86px;
+  }
+  :host([alone]) {
+    --u: 1.12px;
+  }
+  article {
+    position: relative;
+    height: 100%;
+    padding-bottom: 28px;
+  }
+  .scene {
+    position: relative;
+    height: calc(${PICTURE.height} * var(--u));
+    overflow: hidden;
+  }
+  bw-cone {
+    position: absolute;
+    left: 10px;
+    top: 0;
+    width: calc(${PICTURE.width} * var(--u));
+  }
+  .plank-top,
+  .plank {
+    position: absolute;
+    left: 0;
+    right: 0;
+  }
+  .plank-top {
+    top: calc(${PLANK_Y - 8} * var(--u));
+    height: calc(8 * var(--u));
+    background: var(--plank-top);
+  }
+  .plank {
+    top: calc(${PLANK_Y} * var(--u));
+    height: calc(${PLANK_FACE} * var(--u));
+    background: var(--plank-face);
+    border-bottom: 2px solid var(--plank-edge);
+  }
+  .standing {
+    position: absolute;
+    left: calc(${PICTURE.width} * var(--u) + 20px);
+    right: 12px;
+    top: 8px;
+    bottom: calc(${PICTURE.height - PLANK_Y + 8} * var(--u));
+    display: flex;
+    flex-direction: column;
+    gap: 4px;
+  }
+  h1,
+  h2 {
+    overflow-wrap: anywhere;
+    display: -webkit-box;
+    -webkit-line-clamp: 2;
+    -webkit-box-orient: vertical;
+    overflow: hidden;
+    padding: 2px;
+    margin: -2px;
+  }
+  h2 a {
+    text-decoration: none;
+  }
+  h2 a::after {
+    content: '';
+    position: absolute;
+    inset: 0;
+    z-index: 1;
+  }
+  h2 a:focus-visible {
+    outline: none;
+  }
+  article:has(h2 a:focus-visible) {
+    outline: 3px solid var(--ink);
+    outline-offset: -3px;
+    border-radius: 8px;
+  }
+  .state {
+    display: flex;
+    align-items: center;
+    gap: 8px;
+    font-size: 1.125rem;
+    font-weight: 650;
+    line-height: 1.2;
+  }
+  .state svg {
+    flex: none;
+  }
+  .state.cool {
+    color: var(--cool);
+  }
+  .state.right {
+    color: var(--right);
+  }
+  .state.hot {
+    color: var(--hot);
+  }
+  .state.idle,
+  .state.none,
+  .state.silent {
+    color: var(--ink-soft);
+  }
+  .number {
+    margin-top: auto;
+    font-size: clamp(3rem, 15vw, 4.25rem);
+    line-height: 0.74;
+    font-weight: 750;
+    letter-spacing: -0.04em;
+    font-variant-numeric: tabular-nums;
+    display: flex;
+    gap: 8px;
+    align-items: flex-end;
+    white-space: nowrap;
+  }
+  .number small {
+    font-size: 1.0625rem;
+    line-height: 1.15;
+    letter-spacing: 0;
+    font-weight: 650;
+    display: grid;
+  }
+  .number small span + span {
+    color: var(--ink-soft);
+    font-weight: 500;
+  }
+  .number.old {
+    color: var(--ink-soft);
+  }
+  .hanging {
+    position: absolute;
+    left: calc(${PICTURE.width} * var(--u) + 20px);
+    right: 8px;
+    top: calc(${PLANK_Y + PLANK_FACE + 8} * var(--u));
+    font-size: 0.9375rem;
+    line-height: 1.35;
+  }
+  .hanging div {
+    display: flex;
+    gap: 8px;
+    white-space: nowrap;
+  }
+  .hanging dt {
+    color: var(--ink-soft);
+  }
+  .hanging dd {
+    font-weight: 600;
+    font-variant-numeric: tabular-nums;
+  }
+  .way {
+    padding: 0 16px;
+  }
+  .sentence {
+    font-size: 1.25rem;
+    line-height: 1.25;
+    font-weight: 700;
+    text-wrap: balance;
+    margin-top: 4px;
+  }
+
+  .alarmed {
+    --sign: var(--low);
+    --sign-cut: var(--on-low);
+  }
+  .alarmed.critical {
+    --sign: var(--critical);
+    --sign-cut: var(--on-critical);
+  }
+  .alarmed.high {
+    --sign: var(--high);
+    --sign-cut: var(--on-high);
+  }
+  .sign {
+    position: absolute;
+    left: calc(10px + ${70} * var(--u) - 26px);
+    top: calc(96 * var(--u));
+    color: var(--sign);
+    filter: drop-shadow(0 0 3px var(--ground)) drop-shadow(0 0 8px var(--ground));
+  }
+  .flag {
+    align-self: start;
+    background: var(--sign);
+    color: var(--sign-cut);
+    font-size: 1.25rem;
+    font-weight: 800;
+    line-height: 1.15;
+    padding: 4px 12px;
+    border-radius: 4px;
+  }
+  .alarmed .plank {
+    background: var(--sign);
+  }
+  .urgent .sign {
+    animation: call 0.9s infinite alternate ease-in-out;
+  }
+  .urgent .plank {
+    animation: flash 0.9s infinite alternate ease-in-out;
+  }
+  @keyframes call {
+    from {
+      transform: scale(0.9);
+    }
+    to {
+      transform: scale(1.16);
+    }
+  }
+  @keyframes flash {
+    from {
+      opacity: 1;
+    }
+    to {
+      opacity: 0.45;
+    }
+  }
+  @media (prefers-reduced-motion: reduce) {
+    .urgent .sign,
+    .urgent .plank {
+      animation: none;
+    }
+  }
+  @media (max-width: 380px) {
+    :host(:not([alone])) {
+      --u: 0.8px;
+    }
+  }
+`

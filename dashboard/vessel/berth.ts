@@ -1,0 +1,116 @@
+import { html, LitElement, nothing } from 'lit'
+import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import { needsPerson } from '../alarm/order.ts'
+import { Tick } from '../state/watch.ts'
+import { vesselPath } from '../state/route.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { ALARM_WORD } from '../words/alarm.ts'
+import { airText, lightText } from '../words/amounts.ts'
+import { airCondition, lampCondition, waterCondition } from '../words/condition.ts'
+import { harvestSentence, stageText } from '../words/sentence.ts'
+import { temperatureWords } from '../words/temperature.ts'
+import { duration } from '../words/time.ts'
+import { berthStyle } from './berth-style.ts'
+import './cone.ts'
+import { prioritySign, waterMark } from './marks.ts'
+import { pictureOf } from './picture.ts'
+import './ribbon.ts'
+
+/** One vessel in its place on the shelf: the cone, its numbers standing beside it, the ribbon and the sentence below. */
+export class Berth extends LitElement {
+  static override properties = {
+    vessel: { attribute: false },
+    settings: { attribute: false },
+    alarm: { attribute: false },
+    /** On its own page: larger, and no link to itself. */
+    alone: { type: Boolean, reflect: true },
+  }
+  declare vessel: Vessel | null
+  declare settings: Settings | null
+  declare alarm: Alarm | null
+  declare alone: boolean
+  readonly #tick = new Tick(this, 5_000)
+
+  constructor() {
+    super()
+    this.vessel = null
+    this.settings = null
+    this.alarm = null
+    this.alone = false
+  }
+
+  static override styles = [shared, berthStyle]
+
+  override render() {
+    const { vessel, settings, alarm } = this
+    if (!vessel || !settings) return nothing
+    const nowMs = this.#tick.nowMs
+    const water = waterCondition(vessel, settings, nowMs)
+    const air = airCondition(vessel, settings)
+    const lamp = lampCondition(vessel, settings)
+    const urgent = alarm !== null && needsPerson(alarm)
+    return html`<article class="${alarm ? `alarmed ${alarm.priority}` : ''} ${urgent ? 'urgent' : ''}">
+      <div class="scene">
+        <div class="plank-top"></div>
+        <bw-cone .picture=${pictureOf(vessel, settings, nowMs)}></bw-cone>
+        <div class="plank"></div>
+        ${alarm ? html`<div class="sign">${prioritySign(alarm.priority, 52)}</div>` : nothing}
+        <div class="standing">
+          ${this.#heading(vessel)} ${alarm ? html`<p class="flag">${ALARM_WORD[alarm.rule]}</p>` : nothing}
+          <p class="state ${water.state}">${waterMark(water.state)} <span>${water.word}</span></p>
+          ${water.waterC === null ? nothing : this.#number(water.waterC, settings.temperatureUnit, water.state === 'silent')}
+        </div>
+        <dl class="hanging">
+          <div>
+            <dt>air</dt>
+            <dd>
+              ${air.airLpm === null ? air.word : `${airText(air.airLpm)}${air.flowing ? '' : ', stopped'}`}
+            </dd>
+          </div>
+          <div>
+            <dt>lamp</dt>
+            <dd>${lamp.lightLx === null ? lamp.word : `${lamp.word}, ${lightText(lamp.lightLx)}`}</dd>
+          </div>
+          ${
+            water.state === 'silent' && vessel.latest.waterC
+              ? html`<div>
+                  <dt>heard</dt>
+                  <dd>${duration(nowMs - Date.parse(vessel.latest.waterC.at))} ago</dd>
+                </div>`
+              : vessel.batch
+                ? html`<div>
+                    <dt>batch</dt>
+                    <dd>${stageText(vessel)}</dd>
+                  </div>`
+                : nothing
+          }
+        </dl>
+      </div>
+      <div class="way">
+        <bw-ribbon
+          .batch=${vessel.batch}
+          .forecast=${vessel.forecast}
+          .nowMs=${Math.floor(nowMs / 60_000) * 60_000}
+        ></bw-ribbon>
+        <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone)}</p>
+      </div>
+    </article>`
+  }
+
+  #heading(vessel: Vessel) {
+    return this.alone
+      ? html`<h1>${vessel.name}</h1>`
+      : html`<h2><a href=${vesselPath(vessel.id)}>${vessel.name}</a></h2>`
+  }
+
+  #number(waterC: number, unit: 'C' | 'F', old: boolean) {
+    const words = temperatureWords(waterC, unit)
+    return html`<p class="number ${old ? 'old' : ''}">
+      <span class="hidden">Water </span>${words.first}<small
+        ><span>${words.firstUnit}</span><span>${words.second}</span></small
+      >
+    </p>`
+  }
+}
+customElements.define('bw-berth', Berth)

@@ -1,0 +1,1 @@
+customElements.define('bw-devices', class extends HTMLElement {})

@@ -1,0 +1,80 @@
+import { css, html, LitElement } from 'lit'
+import '../forms/new-vessel.ts'
+import { shared } from '../style/shared.ts'
+import '../vessel/cone.ts'
+import { cautions } from './cautions.ts'
+
+/** An empty room: what to do first, and what to mind. */
+export class FirstRun extends LitElement {
+  static override styles = [
+    shared,
+    css`
+      :host {
+        display: block;
+      }
+      .intro {
+        display: grid;
+        grid-template-columns: 96px 1fr;
+        gap: 16px;
+        align-items: center;
+      }
+      ol {
+        margin: 0;
+        padding: 0;
+        list-style: none;
+        display: grid;
+        gap: 36px;
+        counter-reset: step;
+      }
+      li.step {
+        counter-increment: step;
+        display: grid;
+        gap: 14px;
+      }
+      li.step h2::before {
+        content: counter(step) '  ';
+        color: var(--nauplii);
+        white-space: pre;
+      }
+      .cautions {
+        border-top: 2px solid var(--line);
+        padding-top: 20px;
+      }
+    `,
+  ]
+
+  override render() {
+    return html`<div class="page">
+      <div class="intro">
+        <bw-cone></bw-cone>
+        <div>
+          <h1>The shelf is empty.</h1>
+          <p class="soft">Two steps, and the first vessel is watched.</p>
+        </div>
+      </div>
+      <ol>
+        <li class="step">
+          <h2>Add a vessel</h2>
+          <bw-new-vessel></bw-new-vessel>
+        </li>
+        <li class="step">
+          <h2>Connect a device</h2>
+          <p>
+            Any microcontroller that speaks MQTT will do. On the machine that runs brinewatch, make it a
+            password:
+          </p>
+          <pre tabindex="0"><code>npm run -s brinewatch -- device add bench-1</code></pre>
+          <p>
+            Send a first reading by hand to see that it arrives. It shows up here as a new device to place on
+            a vessel.
+          </p>
+          <pre tabindex="0"><code>mosquitto_pub -h ${location.hostname} -p 1883 -u bench-1 -P PASSWORD -q 1 \\
+  -t brinewatch/v1/bench-1/measurements \\
+  -m '[{"n":"water","u":"Cel","v":27.2},{"n":"air","u":"l/min","v":0.8}]'</code></pre>
+        </li>
+      </ol>
+      <section class="cautions">${cautions()}</section>
+    </div>`
+  }
+}
+customElements.define('bw-first-run', FirstRun)

@@ -1,0 +1,1 @@
+customElements.define('bw-new-device', class extends HTMLElement {})

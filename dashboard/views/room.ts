@@ -1,0 +1,81 @@
+import { css, html, LitElement, nothing } from 'lit'
+import { repeat } from 'lit/directives/repeat.js'
+import { foremost, shelfOrder } from '../alarm/order.ts'
+import { Tick, Watch } from '../state/watch.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import '../vessel/berth.ts'
+import { roomSentence } from '../words/sentence.ts'
+import './first-run.ts'
+
+/** The room: every vessel in its place on the shelf, those that call first. */
+export class RoomView extends LitElement {
+  readonly #vessels = new Watch(this, store => store.state.vessels)
+  readonly #alarms = new Watch(this, store => store.state.alarms)
+  readonly #settings = new Watch(this, store => store.state.settings)
+  readonly #tick = new Tick(this, 20_000)
+
+  static override styles = [
+    shared,
+    css`
+      :host {
+        display: block;
+      }
+      header {
+        padding: 18px 16px 6px;
+        display: flex;
+        flex-wrap: wrap;
+        gap: 8px 24px;
+        align-items: baseline;
+      }
+      .shelf {
+        display: grid;
+        grid-template-columns: repeat(auto-fill, minmax(min(100%, 330px), 1fr));
+        padding-top: 6px;
+      }
+      li {
+        min-width: 0;
+      }
+      footer {
+        padding: 0 16px 24px;
+      }
+      @media (min-width: 720px) {
+        header,
+        footer {
+          padding-inline: 24px;
+        }
+        .shelf {
+          margin-top: 10px;
+        }
+      }
+    `,
+  ]
+
+  override render() {
+    const vessels = this.#vessels.value
+    const settings = this.#settings.value
+    if (!settings) return nothing
+    if (vessels.size === 0) return html`<bw-first-run></bw-first-run>`
+    const alarms = foremost(this.#alarms.value.values())
+    const shelf = shelfOrder(vessels.values(), this.#alarms.value.values())
+    return html`
+      <header><h1>${roomSentence(shelf, this.#tick.nowMs, zone)}</h1></header>
+      <ul class="shelf" aria-label="Vessels">
+        ${repeat(
+          shelf,
+          vessel => vessel.id,
+          vessel =>
+            html`<li>
+              <bw-berth
+                .vessel=${vessel}
+                .settings=${settings}
+                .alarm=${alarms.get(vessel.id) ?? null}
+              ></bw-berth>
+            </li>`,
+        )}
+      </ul>
+      <footer><a class="button quiet" href="/settings#vessels">Add a vessel</a></footer>
+    `
+  }
+}
+customElements.define('bw-room', RoomView)

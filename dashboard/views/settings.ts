@@ -1,0 +1,1 @@
+customElements.define('bw-settings', class extends HTMLElement {})

@@ -1,0 +1,1 @@
+customElements.define('bw-vessel-page', class extends HTMLElement {})

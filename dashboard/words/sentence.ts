@@ -1,0 +1,69 @@
+import type { Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import { waterLimits } from './condition.ts'
+import { calendarDays, clockTime, moment, type Zone } from './time.ts'
+
+/** The one sentence under a vessel: when to harvest, or in plain words why that cannot be said. */
+export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: number, zone: Zone): string {
+  if (!vessel.batch) return vessel.channels.water ? 'Empty. Ready for a batch.' : 'No probe and no batch yet.'
+  const forecast = vessel.forecast
+  if (!forecast) {
+    if (!vessel.channels.water) return 'No forecast: no probe is on this vessel.'
+    return vessel.latest.waterC ? 'No forecast yet.' : 'No forecast yet: no water reading has come in.'
+  }
+  if (!forecast.reachesHatch) return stuckSentence(forecast.expectedWaterC.p50, waterLimits(settings).hotC)
+
+  const fromMs = Date.parse(forecast.harvest.from)
+  const bestMs = Date.parse(forecast.harvest.best)
+  const untilMs = Date.parse(forecast.harvest.until)
+  if (nowMs < fromMs)
+    return `Harvest from ${moment(fromMs, nowMs, zone)}, best by ${next(bestMs, fromMs, nowMs, zone)}`
+  if (nowMs <= bestMs) return `Harvest now, best by ${moment(bestMs, nowMs, zone)}`
+  if (nowMs <= untilMs) return `Harvest now, only good until ${moment(untilMs, nowMs, zone)}`
+  return `Past its best since ${moment(untilMs, nowMs, zone)}. Harvest what is left.`
+}
+
+function stuckSentence(expectedC: number, hotC: number): string {
+  return expectedC > hotC
+    ? 'Too hot to hatch. Cool the water first.'
+    : 'Too cool to hatch within ten days. Warm the water.'
+}
+
+/** The day is said once: a second time on the same day needs only its clock. */
+function next(atMs: number, previousMs: number, nowMs: number, zone: Zone): string {
+  return calendarDays(previousMs, atMs, zone) === 0 ? clockTime(atMs, zone) : moment(atMs, nowMs, zone)
+}
+
+/** The room in one sentence: what is next for the person. */
+export function roomSentence(vessels: readonly Vessel[], nowMs: number, zone: Zone): string {
+  const due = vessels
+    .flatMap(vessel =>
+      vessel.batch && vessel.forecast?.reachesHatch ? [{ vessel, harvest: vessel.forecast.harvest }] : [],
+    )
+    .sort((a, b) => Date.parse(a.harvest.from) - Date.parse(b.harvest.from))
+  const ready = due.filter(({ harvest }) => Date.parse(harvest.from) <= nowMs)
+  if (ready.length === 1 && ready[0]) return `${ready[0].vessel.name} is ready to harvest.`
+  if (ready.length > 1) return `${ready.length} vessels are ready to harvest.`
+  const first = due[0]
+  if (first)
+    return `Next harvest: ${first.vessel.name}, ${moment(Date.parse(first.harvest.from), nowMs, zone)}.`
+  return vessels.some(vessel => vessel.batch) ? 'No harvest in sight yet.' : 'No batch is on its way.'
+}
+
+const STAGE_WORDS = {
+  soaking: 'soaking',
+  incubating: 'incubating',
+  hatching: 'hatching',
+  harvest: 'ready to harvest',
+  overdue: 'overdue',
+} as const
+
+/** `hatching, 42 % out`. */
+export function stageText(vessel: Vessel): string {
+  const forecast = vessel.forecast
+  if (!vessel.batch) return 'no batch'
+  if (!forecast) return 'under way'
+  const share = forecast.hatchedNow.p50
+  return share < 0.01
+    ? STAGE_WORDS[forecast.stage]
+    : `${STAGE_WORDS[forecast.stage]}, ${Math.round(share * 100)} % out`
+}

@@ -1,0 +1,86 @@
+/** Where and how the person reads a clock. */
+export interface Zone {
+  /** Decides between 24 h and 12 h, and the day's name. */
+  readonly locale: string
+  /** IANA name, like `Europe/Vienna`. */
+  readonly timeZone: string
+}
+
+const DAY_MS = 86_400_000
+const formatters = new Map<string, Intl.DateTimeFormat>()
+
+function format(zone: Zone, kind: string, options: Intl.DateTimeFormatOptions): Intl.DateTimeFormat {
+  const key = `${zone.locale}|${zone.timeZone}|${kind}`
+  let formatter = formatters.get(key)
+  if (!formatter) {
+    formatter = new Intl.DateTimeFormat(zone.locale, { ...options, timeZone: zone.timeZone })
+    formatters.set(key, formatter)
+  }
+  return formatter
+}
+
+/** `06:40`, or `6:40 AM` where the locale reads a clock so. */
+export function clockTime(atMs: number, zone: Zone): string {
+  const probe = format(zone, 'hm', { hour: 'numeric', minute: '2-digit' })
+  if (probe.resolvedOptions().hour12) return probe.format(atMs)
+  return format(zone, 'hhmm', { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(atMs)
+}
+
+/** Whole days from one moment's calendar day to another's, in the person's zone: 1 means tomorrow. */
+export function calendarDays(fromMs: number, toMs: number, zone: Zone): number {
+  return Math.round((midnightUtc(toMs, zone) - midnightUtc(fromMs, zone)) / DAY_MS)
+}
+
+function midnightUtc(atMs: number, zone: Zone): number {
+  const parts = new Intl.DateTimeFormat('en-CA', {
+    year: 'numeric',
+    month: '2-digit',
+    day: '2-digit',
+    timeZone: zone.timeZone,
+  }).format(atMs)
+  return Date.parse(`${parts}T00:00:00Z`)
+}
+
+/** `''` today, else `tomorrow`, `yesterday`, `Fri` within the week, `3 Dec` beyond. */
+export function dayWord(atMs: number, nowMs: number, zone: Zone): string {
+  const days = calendarDays(nowMs, atMs, zone)
+  if (days === 0) return ''
+  if (days === 1) return 'tomorrow'
+  if (days === -1) return 'yesterday'
+  if (Math.abs(days) < 7) return format({ ...zone, locale: 'en' }, 'wd', { weekday: 'short' }).format(atMs)
+  return format({ ...zone, locale: 'en-GB' }, 'dm', { day: 'numeric', month: 'short' }).format(atMs)
+}
+
+/** Clock time with the day before it when that is not today: `tomorrow 06:40`. */
+export function moment(atMs: number, nowMs: number, zone: Zone): string {
+  const day = dayWord(atMs, nowMs, zone)
+  const clock = clockTime(atMs, zone)
+  return day === '' ? clock : `${day} ${clock}`
+}
+
+/** How long, in the largest unit that still says enough: `12 s`, `4 min`, `3 h 20 min`, `2 days`. */
+export function duration(ms: number): string {
+  const s = Math.max(0, Math.round(ms / 1000))
+  if (s < 60) return `${s} s`
+  const min = Math.floor(s / 60)
+  if (min < 60) return `${min} min`
+  const h = Math.floor(min / 60)
+  if (h < 10) return min % 60 === 0 ? `${h} h` : `${h} h ${min % 60} min`
+  if (h < 48) return `${h} h`
+  return `${Math.floor(h / 24)} days`
+}
+
+/** `YYYY-MM-DDTHH:MM` in the person's zone, as a datetime-local field takes it. */
+export function localInput(atMs: number, zone: Zone): string {
+  const parts = new Intl.DateTimeFormat('en-CA', {
+    year: 'numeric',
+    month: '2-digit',
+    day: '2-digit',
+    hour: '2-digit',
+    minute: '2-digit',
+    hourCycle: 'h23',
+    timeZone: zone.timeZone,
+  }).formatToParts(atMs)
+  const part = (type: string) => parts.find(each => each.type === type)?.value ?? ''
+  return `${part('year')}-${part('month')}-${part('day')}T${part('hour')}:${part('minute')}`
+}

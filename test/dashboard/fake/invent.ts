@@ -1,0 +1,234 @@
+import type { LiveChange } from '../../../broker/web/api/live.ts'
+import type { Alarm, Batch, Device, Forecast, Settings, Vessel } from '../../../broker/web/api/schemas.ts'
+
+/** Invented vessels for looking at the dashboard without a broker: nothing here is measured or forecast. */
+export const HOUR_MS = 3_600_000
+export const iso = (ms: number): string => new Date(ms).toISOString()
+const good = (value: number, atMs: number) => ({ value, at: iso(atMs), quality: 'good' as const })
+
+export function settings(): Settings {
+  const rule = (limit: number, deadband: number, priority: Alarm['priority']) => ({
+    enabled: true,
+    limit,
+    deadband,
+    onDelayS: 60,
+    offDelayS: 30,
+    priority,
+  })
+  return {
+    temperatureUnit: 'C',
+    retentionDays: 90,
+    rules: {
+      'water-too-hot': rule(29.4, 0.3, 'critical'),
+      'water-too-cool': rule(24, 0.3, 'high'),
+      'air-lost': rule(0.1, 0.02, 'critical'),
+      'light-out': rule(200, 50, 'low'),
+      'probe-fault': rule(0, 0, 'high'),
+      'device-silent': rule(300, 0, 'high'),
+    },
+  }
+}
+
+export function forecast(startMs: number, nowMs: number, hours: number): Forecast {
+  const at = (h: number) => startMs + h * HOUR_MS
+  const times = (h: number, spread: number) => ({
+    p10: iso(at(h - spread)),
+    p50: iso(at(h)),
+    p90: iso(at(h + spread * 1.4)),
+  })
+  const t10 = hours * 0.72
+  const t90 = hours * 0.95
+  const aged = (nowMs - startMs) / HOUR_MS
+  const share = 1 / (1 + Math.exp((-4.4 * (aged - (t10 + t90) / 2)) / (t90 - t10)))
+  const hatched = share < 0.01 ? 0 : share
+  return {
+    at: iso(nowMs),
+    t10: times(t10, 1.4),
+    t90: times(t90, 2),
+    harvest: {
+      from: iso(at(hours * 0.98)),
+      best: iso(at(hours * 1.06)),
+      until: iso(at(hours * 1.22)),
+      bestBand: times(hours * 1.06, 1.8),
+    },
+    hatchedNow: { p10: hatched * 0.8, p50: hatched, p90: Math.min(1, hatched * 1.2) },
+    stage:
+      aged < 2
+        ? 'soaking'
+        : aged < t10
+          ? 'incubating'
+          : aged < hours * 0.98
+            ? 'hatching'
+            : aged < hours * 1.22
+              ? 'harvest'
+              : 'overdue',
+    progress: aged / hours,
+    expectedWaterC: { p10: 26.8, p50: 27.3, p90: 27.8 },
+    reachesHatch: true,
+  }
+}
+
+interface Plan {
+  readonly name: string
+  readonly litres: number
+  readonly ageH: number | null
+  readonly waterC: number
+  readonly air: number
+  readonly light: number
+}
+
+const PLANS: readonly Plan[] = [
+  { name: 'Left cone', litres: 2, ageH: 18.6, waterC: 27.3, air: 0.8, light: 2150 },
+  { name: 'Tall cone by the sink', litres: 10, ageH: 1.2, waterC: 26.1, air: 2.4, light: 1900 },
+  { name: 'Night batch', litres: 2, ageH: 26.1, waterC: 27.7, air: 0.9, light: 2050 },
+  { name: 'Number 4', litres: 1.5, ageH: 12, waterC: 29.9, air: 0.7, light: 2300 },
+  { name: 'Cold corner', litres: 2, ageH: 9, waterC: 22.8, air: 0, light: 60 },
+  { name: 'Spare', litres: 2, ageH: null, waterC: 22.1, air: 0, light: 3 },
+]
+
+export function vessels(count: number, nowMs: number): Vessel[] {
+  return Array.from({ length: count }, (_, index) => {
+    const plan = PLANS[index % PLANS.length] as Plan
+    const id = `v${index + 1}`
+    const startMs = plan.ageH === null ? null : nowMs - plan.ageH * HOUR_MS
+    const batch: Batch | null =
+      startMs === null
+        ? null
+        : {
+            id: `b${index + 1}`,
+            vesselId: id,
+            startedAt: iso(startMs),
+            endedAt: null,
+            litres: plan.litres * 0.7,
+            cystsG: 3,
+            salinityGpl: 25,
+            lot: 'tin 7',
+            note: null,
+          }
+    const device = `bench-${index + 1}`
+    return {
+      id,
+      name: index < PLANS.length ? plan.name : `${plan.name} ${index + 1}`,
+      litres: plan.litres,
+      createdAt: iso(nowMs - 90 * 24 * HOUR_MS),
+      channels: { water: `${device}/water`, room: null, air: `${device}/air`, light: `${device}/light` },
+      offsets: { water: 0, room: 0, air: 0, light: 0 },
+      latest: {
+        waterC: good(plan.waterC, nowMs),
+        roomC: null,
+        airLpm: good(plan.air, nowMs),
+        lightLx: good(plan.light, nowMs),
+      },
+      batch,
+      forecast: startMs === null ? null : forecast(startMs, nowMs, plan.waterC < 24 ? 33 : 23),
+    }
+  })
+}
+
+export function devices(all: readonly Vessel[], nowMs: number): Device[] {
+  const device = (name: string, vesselId: string | null, waterC: number): Device => ({
+    name,
+    createdAt: iso(nowMs - 40 * 24 * HOUR_MS),
+    online: true,
+    lastHeardAt: iso(nowMs),
+    firmware: '0.3.1',
+    rssiDbm: -61,
+    uptimeS: 86_000,
+    backlog: 0,
+    channels: [
+      {
+        name: 'water',
+        unit: 'Cel',
+        latest: good(waterC, nowMs),
+        assignedTo: vesselId ? { vesselId, role: 'water' } : null,
+      },
+      {
+        name: 'air',
+        unit: 'l/min',
+        latest: good(0.8, nowMs),
+        assignedTo: vesselId ? { vesselId, role: 'air' } : null,
+      },
+      {
+        name: 'light',
+        unit: 'lx',
+        latest: good(1900, nowMs),
+        assignedTo: vesselId ? { vesselId, role: 'light' } : null,
+      },
+    ],
+  })
+  return all.map((vessel, index) =>
+    device(`bench-${index + 1}`, vessel.id, vessel.latest.waterC?.value ?? 20),
+  )
+}
+
+export const newDevice = (nowMs: number): Device => ({
+  ...(devices([], nowMs)[0] ?? {
+    createdAt: iso(nowMs),
+    online: true,
+    lastHeardAt: iso(nowMs),
+    firmware: null,
+    rssiDbm: -70,
+    uptimeS: 60,
+    backlog: 0,
+  }),
+  name: 'bench-new',
+  channels: [
+    { name: 'water', unit: 'Cel', latest: good(24.9, nowMs), assignedTo: null },
+    { name: 'air', unit: 'l/min', latest: good(0.62, nowMs), assignedTo: null },
+    { name: 'light', unit: 'lx', latest: good(840, nowMs), assignedTo: null },
+  ],
+})
+
+export function alarms(nowMs: number): Alarm[] {
+  const alarm = (
+    id: string,
+    vesselId: string,
+    rule: Alarm['rule'],
+    priority: Alarm['priority'],
+    text: string,
+  ): Alarm => ({
+    id,
+    vesselId,
+    rule,
+    priority,
+    text,
+    state: 'unacknowledged',
+    raisedAt: iso(nowMs - 4 * 60_000),
+    clearedAt: null,
+    acknowledgedAt: null,
+    acknowledgedBy: null,
+    reason: 'above-limit',
+    value: 29.9,
+    limit: 29.4,
+  })
+  return [
+    alarm(
+      'a1',
+      'v4',
+      'water-too-hot',
+      'critical',
+      'The water is at 29.9 °C (85.8 °F), above 29.4 °C (84.9 °F). Move the lamp away or switch it off.',
+    ),
+    alarm('a2', 'v5', 'air-lost', 'high', 'No air for 4 minutes. Look at the pump, the line and the valve.'),
+  ]
+}
+
+/** One step of every vessel's readings. */
+export function readings(all: readonly Vessel[], nowMs: number, chance: () => number): LiveChange[] {
+  const wander = (value: number, by: number) => Math.round((value + (chance() - 0.5) * by) * 1000) / 1000
+  return all.flatMap((vessel, index): LiveChange[] => {
+    const plan = PLANS[index % PLANS.length] as Plan
+    const change = (channel: 'waterC' | 'airLpm' | 'lightLx', value: number): LiveChange => ({
+      kind: 'reading',
+      vesselId: vessel.id,
+      channel,
+      latest: good(Math.max(0, value), nowMs),
+      late: false,
+    })
+    return [
+      change('waterC', wander(plan.waterC, 0.12)),
+      change('airLpm', plan.air === 0 ? 0 : wander(plan.air, 0.06)),
+      change('lightLx', wander(plan.light, plan.light * 0.02)),
+    ]
+  })
+}
