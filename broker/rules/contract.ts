@@ -1,6 +1,7 @@
 import type { Quality } from '../intake/reading.ts'
 import type { Stage } from '../hatch/contract.ts'
 import type { Alarm, Priority, RuleName } from './alarm.ts'
+import type { VesselMemory } from './memory.ts'
 
 /** One rule's settings; every rule has all of them. Units: `limit` and `deadband` in the rule's own unit. */
 export interface RuleSettings {
@@ -47,4 +48,10 @@ export type VesselEvent =
 export interface Transition {
   readonly alarm: Alarm
   readonly raised: boolean
+}
+
+/** What `judge` answers: the memory to go on with, and what changed, in the order of time. */
+export interface Judgement {
+  readonly memory: VesselMemory
+  readonly transitions: readonly Transition[]
 }

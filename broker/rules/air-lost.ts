@@ -1,0 +1,45 @@
+import { Stage } from '../hatch/contract.ts'
+import { Quality } from '../intake/reading.ts'
+import { Priority, Reason, RuleName } from './alarm.ts'
+import { Sight, sightBelow } from './condition-timer.ts'
+import type { VesselFacts } from './contract.ts'
+import type { Rule } from './rule.ts'
+import { usualRule } from './rule.ts'
+import { airFlow } from './words.ts'
+
+/**
+ * Too little air for the water there is, l/min per litre. Before hatching that is a delay (encysted embryos survive months
+ * without oxygen: Clegg 1992); hatched nauplii at usual densities use up their oxygen within 4 to 29 minutes (reckoned from
+ * published respiration), so from hatching on it is critical whatever is set.
+ */
+export const airLost: Rule = {
+  ...usualRule,
+  name: RuleName.airLost,
+  role: 'air',
+  batchOnly: true,
+  raises: Reason.belowLimit,
+  clears: Reason.backWithinLimit,
+  see: (value, quality, { litres }, { limit, deadband }) =>
+    quality === Quality.good ? sightBelow(perLitre(value, litres), limit, deadband) : Sight.unknown,
+  priority: (facts, setting) => (hasNauplii(facts) ? Priority.critical : setting.priority),
+  value: ({ value, facts }) => perLitre(value, facts.litres),
+  text({ facts, setting, value }) {
+    const flow = value === null ? 'not known' : airFlow(value)
+    const needed = airFlow(setting.limit * facts.litres)
+    const measured = `The air into ${facts.name} is ${flow}, less than the ${needed} that its water needs`
+    return hasNauplii(facts)
+      ? `${measured}, and nauplii are hatching or hatched: minutes count. ` +
+          'Get air bubbling again at once, with a spare pump if need be, or draw the nauplii off into wide, shallow water; dry your hands before you touch a plug.'
+      : `${measured}: before the hatch this is a delay, not a loss. ` +
+          'Look at the pump, then for a kinked line or a shut valve; shut the line or lift the pump above the water before you open it, so that no water runs back to the mains.'
+  },
+}
+
+function perLitre(litresPerMinute: number | null, litres: number): number | null {
+  return litresPerMinute === null || !(litres > 0) ? null : litresPerMinute / litres
+}
+
+function hasNauplii({ batch }: VesselFacts): boolean {
+  const stage = batch?.stage
+  return stage === Stage.hatching || stage === Stage.harvest || stage === Stage.overdue
+}

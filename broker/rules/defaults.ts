@@ -1,0 +1,70 @@
+import { Priority } from './alarm.ts'
+import type { RulesSettings } from './contract.ts'
+
+const SECOND_MS = 1000
+const MINUTE_MS = 60 * SECOND_MS
+
+/**
+ * What the rules start with; every value may be changed by the person.
+ *
+ * - water-too-hot: 29.4 °C (85 °F), common practice, no source: a cautious limit, not the temperature that kills. At once,
+ *   because the person is to be told within a second of the reading that crossed it. Deadband 1 % of the value (from memory).
+ * - water-too-cool: 24 °C. Below 25 °C hatching is slower (FAO Fisheries Technical Paper 361); a degree of leeway is an own
+ *   choice. It waits 15 minutes: a topped-up or newly filled vessel warms by itself.
+ * - air-lost: 0.05 l/min per litre of water, own choice: six times the 8.3 mL/min per litre that FAO Fisheries Technical Paper
+ *   361 gives as a plant's minimum, because a cone's cysts must also be kept in suspension. 15 s (from memory).
+ * - light-out: 200 lx, own choice: a tenth of the about 2,000 lx at the surface that FAO Fisheries Technical Paper 361 wants in the
+ *   first hours; a light sensor stands off to the side and a shadow passes, so 5 minutes.
+ * - probe-fault: any fault for a minute; a single bad reading is nothing to get up for. It has no limit.
+ * - device-silent: 180 s without being heard.
+ */
+export const defaultRules: RulesSettings = {
+  'water-too-hot': {
+    enabled: true,
+    limit: 29.4,
+    deadband: 0.3,
+    onDelayMs: 0,
+    offDelayMs: MINUTE_MS,
+    priority: Priority.critical,
+  },
+  'water-too-cool': {
+    enabled: true,
+    limit: 24,
+    deadband: 0.3,
+    onDelayMs: 15 * MINUTE_MS,
+    offDelayMs: 5 * MINUTE_MS,
+    priority: Priority.low,
+  },
+  'air-lost': {
+    enabled: true,
+    limit: 0.05,
+    deadband: 0.01,
+    onDelayMs: 15 * SECOND_MS,
+    offDelayMs: 15 * SECOND_MS,
+    priority: Priority.high,
+  },
+  'light-out': {
+    enabled: true,
+    limit: 200,
+    deadband: 50,
+    onDelayMs: 5 * MINUTE_MS,
+    offDelayMs: MINUTE_MS,
+    priority: Priority.low,
+  },
+  'probe-fault': {
+    enabled: true,
+    limit: 0,
+    deadband: 0,
+    onDelayMs: MINUTE_MS,
+    offDelayMs: MINUTE_MS,
+    priority: Priority.high,
+  },
+  'device-silent': {
+    enabled: true,
+    limit: 180,
+    deadband: 0,
+    onDelayMs: 0,
+    offDelayMs: 10 * SECOND_MS,
+    priority: Priority.high,
+  },
+}

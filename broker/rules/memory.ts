@@ -1,0 +1,168 @@
+import { z } from 'zod'
+import { Quality } from '../intake/reading.ts'
+import type { Alarm } from './alarm.ts'
+import { AlarmState, Priority, Reason, RuleName } from './alarm.ts'
+import type { ConditionTimer } from './condition-timer.ts'
+import { IDLE_TIMER } from './condition-timer.ts'
+import type { Judgement } from './contract.ts'
+
+/** What one rule remembers of one vessel. */
+export interface RuleState {
+  /** Since when it has watched, Unix ms; `null` while it does not. */
+  readonly watchedSinceMs: number | null
+  readonly timer: ConditionTimer
+  /** The occurrence that is not over; `null` in the normal state. */
+  readonly alarm: Alarm | null
+}
+
+/**
+ * The newest of everything. Unlike the rest this is moved on in place, because it changes with each reading; NaN stands for
+ * "never". Hand a memory to `judge` once and go on with the one that it returns.
+ */
+export interface Clocks {
+  /** The latest time that any event told. */
+  nowMs: number
+  heardAtMs: number
+  waterAtMs: number
+  airAtMs: number
+  lightAtMs: number
+  /** Newest good values, kept units. */
+  water: number
+  air: number
+  light: number
+  /** Quality of the newest water reading. */
+  waterQuality: Quality
+}
+
+/** What the rules remember of one vessel. */
+export interface VesselMemory {
+  readonly vesselId: string
+  readonly clocks: Clocks
+  /** The start of the batch that the rules last saw open. */
+  readonly batchStartedAtMs: number | null
+  readonly rules: Readonly<Record<RuleName, RuleState>>
+  /** The answer to an event that changes nothing, made once so that judging a quiet reading makes nothing. */
+  readonly quiet: Judgement
+}
+
+const VERSION = 1
+const UNWATCHED: RuleState = { watchedSinceMs: null, timer: IDLE_TIMER, alarm: null }
+const NO_TRANSITIONS: Judgement['transitions'] = []
+
+/** A vessel that nothing is known of. */
+export function emptyMemory(vesselId: string): VesselMemory {
+  const clocks: Clocks = {
+    nowMs: NaN,
+    heardAtMs: NaN,
+    waterAtMs: NaN,
+    airAtMs: NaN,
+    lightAtMs: NaN,
+    water: NaN,
+    air: NaN,
+    light: NaN,
+    waterQuality: Quality.good,
+  }
+  return makeMemory({ vesselId, clocks, batchStartedAtMs: null, rules: everyRule(() => UNWATCHED) })
+}
+
+export function makeMemory(parts: Omit<VesselMemory, 'quiet'>): VesselMemory {
+  const { vesselId, clocks, batchStartedAtMs, rules } = parts
+  const quiet: { memory: VesselMemory | null; transitions: Judgement['transitions'] } = {
+    memory: null,
+    transitions: NO_TRANSITIONS,
+  }
+  const memory = { vesselId, clocks, batchStartedAtMs, rules, quiet: quiet as Judgement }
+  quiet.memory = memory
+  return memory
+}
+
+/**
+ * After a stop of the service: silence is counted from `atMs`, because while nobody listened nobody could be heard. All else
+ * goes on as it was: delays that ended meanwhile ended when they were due.
+ */
+export function resumeMemory(memory: VesselMemory, atMs: number): VesselMemory {
+  return makeMemory({ ...memory, clocks: { ...memory.clocks, heardAtMs: atMs } })
+}
+
+/** The memory as JSON text, with its version. */
+export function encodeMemory(memory: VesselMemory): string {
+  const { vesselId, clocks, batchStartedAtMs, rules } = memory
+  // JSON has no NaN: "never" becomes null by itself.
+  return JSON.stringify({ version: VERSION, vesselId, clocks, batchStartedAtMs, rules })
+}
+
+const MaybeMs = z.number().nullable()
+const Never = z
+  .number()
+  .nullable()
+  .transform(value => value ?? NaN)
+const KeptAlarm = z.object({
+  id: z.string(),
+  vesselId: z.string(),
+  rule: z.enum(RuleName),
+  state: z.enum(AlarmState),
+  priority: z.enum(Priority),
+  raisedAtMs: z.number(),
+  clearedAtMs: MaybeMs,
+  acknowledgedAtMs: MaybeMs,
+  acknowledgedBy: z.string().nullable(),
+  reason: z.enum(Reason),
+  text: z.string(),
+  value: z.number().nullable(),
+  limit: z.number().nullable(),
+})
+const KeptRule = z.object({
+  watchedSinceMs: MaybeMs,
+  timer: z.object({ active: z.boolean(), pendingSinceMs: MaybeMs, unknownSinceMs: MaybeMs }),
+  alarm: KeptAlarm.nullable(),
+})
+const KeptMemory = z.object({
+  version: z.literal(VERSION),
+  vesselId: z.string(),
+  clocks: z.object({
+    nowMs: Never,
+    heardAtMs: Never,
+    waterAtMs: Never,
+    airAtMs: Never,
+    lightAtMs: Never,
+    water: Never,
+    air: Never,
+    light: Never,
+    waterQuality: z.enum(Quality),
+  }),
+  batchStartedAtMs: MaybeMs,
+  rules: z.partialRecord(z.enum(RuleName), KeptRule),
+})
+
+/**
+ * Reads a memory back. Text that is not a memory of this vessel in this version gives an empty one: the next readings
+ * judge the vessel anew. A rule that the text does not know yet starts unwatched.
+ */
+export function decodeMemory(vesselId: string, json: string): VesselMemory {
+  let raw: unknown
+  try {
+    raw = JSON.parse(json)
+  } catch {
+    return emptyMemory(vesselId)
+  }
+  const { data } = KeptMemory.safeParse(raw)
+  if (data?.vesselId !== vesselId) return emptyMemory(vesselId)
+  const { clocks, batchStartedAtMs } = data
+  return makeMemory({
+    vesselId,
+    clocks,
+    batchStartedAtMs,
+    rules: everyRule(name => data.rules[name] ?? UNWATCHED),
+  })
+}
+
+function everyRule(state: (name: RuleName) => RuleState): Record<RuleName, RuleState> {
+  return {
+    [RuleName.waterTooHot]: state(RuleName.waterTooHot),
+    [RuleName.waterTooCool]: state(RuleName.waterTooCool),
+    [RuleName.airLost]: state(RuleName.airLost),
+    [RuleName.lightOut]: state(RuleName.lightOut),
+    [RuleName.probeFault]: state(RuleName.probeFault),
+    [RuleName.deviceSilent]: state(RuleName.deviceSilent),
+  }
+}

@@ -1,0 +1,49 @@
+import type { Quality } from '../intake/reading.ts'
+import type { Priority, Reason, RuleName } from './alarm.ts'
+import type { Sight } from './condition-timer.ts'
+import type { RuleSettings, VesselFacts } from './contract.ts'
+
+/** The roles whose readings are judged. */
+export type JudgedRole = 'water' | 'air' | 'light'
+
+/** What is known at the moment an alarm is announced. */
+export interface Moment {
+  readonly facts: VesselFacts
+  readonly setting: RuleSettings
+  /** The newest good value of the rule's role, in the kept unit; `null` when there never was one. */
+  readonly value: number | null
+  /** The quality of the newest reading of the rule's role. */
+  readonly quality: Quality
+}
+
+/**
+ * One rule: what it looks at, and what it says. It keeps nothing; what it has seen is in the vessel's memory, and delays and
+ * states are the same for all.
+ */
+export interface Rule {
+  readonly name: RuleName
+  /** Whose readings it judges; `null` for the rule that only listens whether the device is heard at all. */
+  readonly role: JudgedRole | null
+  /** Watched only while a batch is open. */
+  readonly batchOnly: boolean
+  readonly raises: Reason
+  readonly clears: Reason
+  /** Until when it watches the vessel, Unix ms, exclusive: `Infinity` for as long as the batch lasts. */
+  watchedUntilMs(facts: VesselFacts): number
+  /** What one reading of its role shows. */
+  see(value: number | null, quality: Quality, facts: VesselFacts, setting: RuleSettings): Sight
+  priority(facts: VesselFacts, setting: RuleSettings): Priority
+  /** What is measured, and what to do first. No clock times: the screen knows the person's zone, this does not. */
+  text(moment: Moment): string
+  /** The value that raised it, in the rule's own unit. */
+  value(moment: Moment): number | null
+  limit(setting: RuleSettings): number | null
+}
+
+/** What most rules have in common: watched as long as the vessel is, at the priority that is set, held against the limit that is set. */
+export const usualRule = {
+  watchedUntilMs: () => Infinity,
+  priority: (_facts: VesselFacts, setting: RuleSettings) => setting.priority,
+  value: (moment: Moment) => moment.value,
+  limit: (setting: RuleSettings) => setting.limit,
+} as const

@@ -1,0 +1,26 @@
+import { Quality } from '../intake/reading.ts'
+import { Reason, RuleName } from './alarm.ts'
+import { Sight, sightAbove } from './condition-timer.ts'
+import type { Rule } from './rule.ts'
+import { usualRule } from './rule.ts'
+import { temperaturePair } from './words.ts'
+
+/** Water above its limit, °C. Watched without a batch too: a stuck heater is a danger in an empty room as well. */
+export const waterTooHot: Rule = {
+  ...usualRule,
+  name: RuleName.waterTooHot,
+  role: 'water',
+  batchOnly: false,
+  raises: Reason.aboveLimit,
+  clears: Reason.backWithinLimit,
+  see: (value, quality, _facts, { limit, deadband }) =>
+    quality === Quality.good ? sightAbove(value, limit, deadband) : Sight.unknown,
+  text({ facts, setting, value }) {
+    const [water, limit] = temperaturePair(value, setting.limit)
+    return (
+      `The water in ${facts.name} is ${water}, above its limit of ${limit}. ` +
+      'Take the heat away first: switch lamp and heater off at a dry plug, leave the air running, and let the water cool by itself. ' +
+      'Never reach into the water while mains equipment is in or over it.'
+    )
+  },
+}

@@ -1,0 +1,24 @@
+import { celsiusToFahrenheit } from '../hatch/units.ts'
+
+/** `29.8 °C (85.6 °F)`. */
+export function temperature(celsius: number, digits = 1): string {
+  return `${celsius.toFixed(digits)} °C (${celsiusToFahrenheit(celsius).toFixed(digits)} °F)`
+}
+
+/** A value and its limit in words, with a second digit where one would make them look the same. */
+export function temperaturePair(celsius: number | null, limitC: number): [value: string, limit: string] {
+  if (celsius === null) return ['not known', temperature(limitC)]
+  const digits = celsius.toFixed(1) === limitC.toFixed(1) ? 2 : 1
+  return [temperature(celsius, digits), temperature(limitC, digits)]
+}
+
+/** `0.05 l/min`, `1.2 l/min`: two significant digits. */
+export function airFlow(litresPerMinute: number): string {
+  return `${Number(litresPerMinute.toPrecision(2))} l/min`
+}
+
+/** `45 s`, `3 min`, `2 h`. */
+export function duration(ms: number): string {
+  if (ms < 90_000) return `${Math.round(ms / 1000)} s`
+  return ms < 90 * 60_000 ? `${Math.round(ms / 60_000)} min` : `${Math.round(ms / 3_600_000)} h`
+}
