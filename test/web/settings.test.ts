@@ -1,0 +1,38 @@
+import { describe, expect, it } from 'vitest'
+import { Settings } from '../../broker/web/api/schemas.ts'
+import { answer, bench, refusal } from './harness.ts'
+
+describe('settings', () => {
+  it('are read in seconds, and replaced as a whole', async () => {
+    const { ask, room } = bench()
+    const settings = await answer(await ask('GET', '/api/v1/settings'), 200, Settings)
+    expect(settings.rules['water-too-hot']).toEqual({
+      enabled: true,
+      limit: 29.4,
+      deadband: 0.3,
+      onDelayS: 60,
+      offDelayS: 30.5,
+      priority: 'high',
+    })
+    const wanted = { ...settings, temperatureUnit: 'F' as const, retentionDays: 30 }
+    wanted.rules['air-lost'] = { ...settings.rules['air-lost'], onDelayS: 15.25 }
+    expect(await answer(await ask('PUT', '/api/v1/settings', wanted), 200, Settings)).toEqual(wanted)
+    expect(await answer(await ask('GET', '/api/v1/settings'), 200, Settings)).toEqual(wanted)
+    expect(room.snapshot().settings.rules['air-lost'].onDelayMs).toBe(15_250)
+  })
+
+  it('name the field within a rule that is wrong, or the rule that is missing', async () => {
+    const { ask } = bench()
+    const settings = await answer(await ask('GET', '/api/v1/settings'), 200, Settings)
+    const { 'light-out': _, ...others } = settings.rules
+    const bad = {
+      ...settings,
+      retentionDays: 0.5,
+      rules: { ...others, 'air-lost': { ...others['air-lost'], deadband: -1 } },
+    }
+    const { fields } = await refusal(await ask('PUT', '/api/v1/settings', bad), 422)
+    expect(fields).toEqual(
+      expect.arrayContaining(['retentionDays', 'rules.air-lost.deadband', 'rules.light-out']),
+    )
+  })
+})
