@@ -29,6 +29,7 @@ export function isMissing(mark: number): boolean {
 
 export function qualityOf(mark: number): Quality {
   const quality = BY_CODE[mark >> 1]
-  if (quality === undefined) throw new RangeError(`Cannot read quality: its code is not known, got ${mark >> 1}`)
+  if (quality === undefined)
+    throw new RangeError(`Cannot read quality: its code is not known, got ${mark >> 1}`)
   return quality
 }

@@ -2,7 +2,13 @@ import { ByteReader, type ByteWriter } from './bytes.ts'
 import { isMissing } from './mark.ts'
 
 /** Appends one reading to a journal row's body; its time is held relative to the pack's receipt. */
-export function writeReading(out: ByteWriter, channel: number, sinceReceivedMs: number, mark: number, value: number): void {
+export function writeReading(
+  out: ByteWriter,
+  channel: number,
+  sinceReceivedMs: number,
+  mark: number,
+  value: number,
+): void {
   out.varint(channel)
   out.zigzag(sinceReceivedMs)
   out.byte(mark)

@@ -20,7 +20,10 @@ const unknown = { code: StoreErrorCode.failed, rule: 'the database failed' }
 
 function kindOf(sqliteCode: string): { code: StoreErrorCode; rule: string } {
   if (sqliteCode === 'SQLITE_FULL') {
-    return { code: StoreErrorCode.full, rule: 'there must be room on the disk; free some, nothing needs restarting' }
+    return {
+      code: StoreErrorCode.full,
+      rule: 'there must be room on the disk; free some, nothing needs restarting',
+    }
   }
   if (sqliteCode.startsWith('SQLITE_READONLY') || sqliteCode === 'SQLITE_PERM') {
     return { code: StoreErrorCode.readOnly, rule: 'the data directory must be writable' }

@@ -107,8 +107,12 @@ export class GroupCommit {
   }
 
   #takeBack(): void {
-    // After some failures, a full disk among them, SQLite has ended the transaction by itself.
-    if (this.#db.inTransaction) this.#rollback.run()
+    try {
+      // After some failures, a full disk among them, SQLite has ended the transaction by itself.
+      if (this.#db.inTransaction) this.#rollback.run()
+    } catch {
+      // The disk fails altogether: the first failure is the one to tell of, and the next BEGIN will fail too.
+    }
     const undo = this.#undo
     this.#undo = []
     for (let i = undo.length - 1; i >= 0; i--) undo[i]!()

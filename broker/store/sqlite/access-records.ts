@@ -1,0 +1,113 @@
+import { type DeviceRow, type SessionRow, StoreError, StoreErrorCode, type TokenRow } from '../contract.ts'
+import type { Db } from './database.ts'
+
+/** Sessions kept: those that expire last. A person has a few, so more are a flood of sign-ins. */
+export const MOST_SESSIONS = 1000
+
+interface NewDevice {
+  readonly name: string
+  readonly secretHash: string
+  readonly createdAtMs: number
+}
+
+/** Who may speak and who may look: devices, bearer tokens, sessions. Read from the file each time. */
+export class AccessRecords {
+  readonly #deviceByName
+  readonly #keepDevice
+  readonly #revoke
+  readonly #devices
+  readonly #secret
+  readonly #keepToken
+  readonly #tokens
+  readonly #keepSession
+  readonly #session
+  readonly #dropSession
+  readonly #dropExpired
+  readonly #dropSurplus
+
+  constructor(db: Db) {
+    const device = 'SELECT name, created_ms AS createdAtMs, revoked_ms AS revokedAtMs FROM device'
+    this.#deviceByName = db.prepare<[string], DeviceRow>(`${device} WHERE name = ?`)
+    this.#devices = db.prepare<[], DeviceRow>(`${device} ORDER BY created_ms, rowid`)
+    this.#keepDevice = db.prepare<[NewDevice]>(
+      `INSERT INTO device (name, secret_hash, created_ms, revoked_ms) VALUES (@name, @secretHash, @createdAtMs, NULL)
+       ON CONFLICT (name) DO UPDATE SET secret_hash = excluded.secret_hash, created_ms = excluded.created_ms,
+         revoked_ms = NULL`,
+    )
+    this.#revoke = db.prepare<[number, string]>(
+      'UPDATE device SET revoked_ms = ? WHERE name = ? AND revoked_ms IS NULL',
+    )
+    this.#secret = db
+      .prepare<[string], string>('SELECT secret_hash FROM device WHERE name = ? AND revoked_ms IS NULL')
+      .pluck()
+    this.#keepToken = db.prepare<[TokenRow]>(
+      `INSERT INTO token (name, hash, created_ms) VALUES (@name, @hash, @createdAtMs)
+       ON CONFLICT (name) DO UPDATE SET hash = excluded.hash, created_ms = excluded.created_ms`,
+    )
+    this.#tokens = db.prepare<[], TokenRow>(
+      'SELECT name, hash, created_ms AS createdAtMs FROM token ORDER BY created_ms, rowid',
+    )
+    this.#keepSession = db.prepare<[SessionRow]>(
+      `INSERT INTO session (hash, created_ms, expires_ms) VALUES (@hash, @createdAtMs, @expiresAtMs)
+       ON CONFLICT (hash) DO UPDATE SET created_ms = excluded.created_ms, expires_ms = excluded.expires_ms`,
+    )
+    this.#session = db.prepare<[string], SessionRow>(
+      'SELECT hash, created_ms AS createdAtMs, expires_ms AS expiresAtMs FROM session WHERE hash = ?',
+    )
+    this.#dropSession = db.prepare<[string]>('DELETE FROM session WHERE hash = ?')
+    this.#dropExpired = db.prepare<[number]>('DELETE FROM session WHERE expires_ms < ?')
+    this.#dropSurplus = db.prepare(
+      `DELETE FROM session WHERE rowid IN
+         (SELECT rowid FROM session ORDER BY expires_ms DESC, rowid DESC LIMIT -1 OFFSET ${MOST_SESSIONS})`,
+    )
+  }
+
+  addDevice(device: NewDevice): void {
+    const known = this.#deviceByName.get(device.name)
+    if (known !== undefined && known.revokedAtMs === null) {
+      throw new StoreError(
+        StoreErrorCode.duplicate,
+        `Cannot add device: its name must be free, got ${device.name}, which another device has`,
+      )
+    }
+    this.#keepDevice.run(device)
+  }
+
+  /** Returns whether there was such a device that was not revoked. */
+  revokeDevice(name: string, atMs: number): boolean {
+    return this.#revoke.run(atMs, name).changes > 0
+  }
+
+  devices(): DeviceRow[] {
+    return this.#devices.all()
+  }
+
+  deviceSecret(name: string): string | undefined {
+    return this.#secret.get(name)
+  }
+
+  keepToken(token: TokenRow): void {
+    this.#keepToken.run(token)
+  }
+
+  tokens(): TokenRow[] {
+    return this.#tokens.all()
+  }
+
+  keepSession(session: SessionRow): void {
+    this.#keepSession.run(session)
+    this.#dropSurplus.run()
+  }
+
+  session(hash: string): SessionRow | undefined {
+    return this.#session.get(hash)
+  }
+
+  dropSession(hash: string): void {
+    this.#dropSession.run(hash)
+  }
+
+  dropExpiredSessions(nowMs: number): void {
+    this.#dropExpired.run(nowMs)
+  }
+}

@@ -1,0 +1,86 @@
+import type { Alarm } from '../../rules/alarm.ts'
+import { AlarmState } from '../../rules/alarm.ts'
+import type { RuleMemory } from '../contract.ts'
+import type { Db } from './database.ts'
+
+/** How long an ended alarm is kept: two years. */
+export const ENDED_ALARMS_KEPT_MS = 2 * 365.25 * 86_400_000
+
+interface AlarmQuery {
+  readonly vesselId?: string
+  readonly beforeMs?: number
+  readonly limit: number
+}
+
+/** Alarms, and what the rules remember of each vessel. */
+export class AlarmRecords {
+  readonly #keep
+  readonly #standing
+  readonly #all
+  readonly #ofVessel
+  readonly #dropEnded
+  readonly #keepMemory
+  readonly #memory
+
+  constructor(db: Db) {
+    this.#keep = db.prepare<[string, string, number, number | null, string]>(
+      `INSERT INTO alarm (id, vessel, raised_ms, ended_ms, json) VALUES (?, ?, ?, ?, ?)
+       ON CONFLICT (id) DO UPDATE SET vessel = excluded.vessel, raised_ms = excluded.raised_ms,
+         ended_ms = excluded.ended_ms, json = excluded.json`,
+    )
+    this.#standing = db
+      .prepare<[], string>('SELECT json FROM alarm WHERE ended_ms IS NULL ORDER BY raised_ms, rowid')
+      .pluck()
+    this.#all = db
+      .prepare<[number, number], string>(
+        'SELECT json FROM alarm WHERE raised_ms < ? ORDER BY raised_ms DESC, rowid DESC LIMIT ?',
+      )
+      .pluck()
+    this.#ofVessel = db
+      .prepare<[string, number, number], string>(
+        'SELECT json FROM alarm WHERE vessel = ? AND raised_ms < ? ORDER BY raised_ms DESC, rowid DESC LIMIT ?',
+      )
+      .pluck()
+    this.#dropEnded = db.prepare<[number]>('DELETE FROM alarm WHERE ended_ms IS NOT NULL AND ended_ms < ?')
+    this.#keepMemory = db.prepare<[RuleMemory]>(
+      'INSERT INTO rule_memory (vessel, json) VALUES (@vesselId, @json) ON CONFLICT (vessel) DO UPDATE SET json = excluded.json',
+    )
+    this.#memory = db.prepare<[], RuleMemory>(
+      'SELECT vessel AS vesselId, json FROM rule_memory ORDER BY vessel',
+    )
+  }
+
+  keep(alarm: Alarm): void {
+    this.#keep.run(alarm.id, alarm.vesselId, alarm.raisedAtMs, endOf(alarm), JSON.stringify(alarm))
+  }
+
+  standing(): Alarm[] {
+    return this.#standing.all().map(read)
+  }
+
+  list({ vesselId, beforeMs = Infinity, limit }: AlarmQuery): Alarm[] {
+    const rows =
+      vesselId === undefined ? this.#all.all(beforeMs, limit) : this.#ofVessel.all(vesselId, beforeMs, limit)
+    return rows.map(read)
+  }
+
+  dropEndedBefore(ms: number): void {
+    this.#dropEnded.run(ms)
+  }
+
+  keepMemory(memory: RuleMemory): void {
+    this.#keepMemory.run(memory)
+  }
+
+  memory(): RuleMemory[] {
+    return this.#memory.all()
+  }
+}
+
+function endOf({ state, raisedAtMs, clearedAtMs, acknowledgedAtMs }: Alarm): number | null {
+  return state === AlarmState.normal ? Math.max(raisedAtMs, clearedAtMs ?? 0, acknowledgedAtMs ?? 0) : null
+}
+
+function read(json: string): Alarm {
+  return JSON.parse(json) as Alarm
+}

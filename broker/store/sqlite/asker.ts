@@ -1,0 +1,131 @@
+import { createRequire } from 'node:module'
+import { pathToFileURL } from 'node:url'
+import { Worker } from 'node:worker_threads'
+import { StoreError, StoreErrorCode } from '../contract.ts'
+import { toStoreError } from './errors.ts'
+import { type Kind, openQuestions, type Questions } from './questions.ts'
+import type { WorkerAnswer, WorkerAsk } from './worker.ts'
+
+/** Answers questions about the readings off the event loop, one after the other. */
+export interface Asker {
+  ask<K extends Kind>(kind: K, ask: Questions[K]['ask']): Promise<Questions[K]['answer']>
+  /** What is being asked is rejected. */
+  close(): Promise<void>
+}
+
+/** Questions that may wait; a further one is rejected, so that an impatient page cannot fill the memory. */
+const MOST_WAITING = 256
+
+const CLOSED = () => new StoreError(StoreErrorCode.closed, 'Cannot read the readings: the store is closed')
+
+interface Waiting {
+  readonly resolve: (answer: never) => void
+  readonly reject: (error: StoreError) => void
+}
+
+/** A worker thread with its own connection, started with the first question, and again if it should end. */
+export class ThreadAsker implements Asker {
+  readonly #file: string
+  #worker: Worker | null = null
+  readonly #waiting = new Map<number, Waiting>()
+  #lastId = 0
+  #closed = false
+
+  constructor(file: string) {
+    this.#file = file
+  }
+
+  ask<K extends Kind>(kind: K, ask: Questions[K]['ask']): Promise<Questions[K]['answer']> {
+    if (this.#closed) return Promise.reject(CLOSED())
+    if (this.#waiting.size >= MOST_WAITING) {
+      const message = `Cannot read the readings: at most ${MOST_WAITING} questions may wait; ask again later`
+      return Promise.reject(new StoreError(StoreErrorCode.failed, message))
+    }
+    const worker = (this.#worker ??= this.#start())
+    return new Promise((resolve, reject) => {
+      const id = ++this.#lastId
+      this.#waiting.set(id, { resolve, reject })
+      worker.postMessage({ id, kind, ask } satisfies WorkerAsk<K>)
+    })
+  }
+
+  async close(): Promise<void> {
+    this.#closed = true
+    this.#rejectAll(CLOSED())
+    const worker = this.#worker
+    if (worker === null) return
+    const ended = new Promise<void>(resolve => worker.once('exit', () => resolve()))
+    worker.ref()
+    worker.postMessage(null)
+    await ended
+  }
+
+  #start(): Worker {
+    const options = { workerData: { file: this.#file }, name: 'readings' }
+    const worker = import.meta.url.endsWith('.ts')
+      ? new Worker(sourceWorker(), { ...options, eval: true })
+      : new Worker(new URL('./worker.js', import.meta.url), options)
+    // An idle worker keeps nobody from going home.
+    worker.unref()
+    worker.on('message', (answer: WorkerAnswer) => {
+      const waiting = this.#waiting.get(answer.id)
+      this.#waiting.delete(answer.id)
+      if (answer.ok) waiting?.resolve(answer.answer as never)
+      else waiting?.reject(new StoreError(answer.code, answer.message))
+    })
+    const gone = (error: Error | null) => {
+      if (this.#worker !== worker) return
+      this.#worker = null
+      const cause = error ?? new Error('the reading thread ended')
+      this.#rejectAll(toStoreError('read the readings', cause))
+    }
+    worker.on('error', gone)
+    worker.on('exit', () => gone(null))
+    return worker
+  }
+
+  #rejectAll(error: StoreError): void {
+    const waiting = [...this.#waiting.values()]
+    this.#waiting.clear()
+    for (const { reject } of waiting) reject(error)
+  }
+}
+
+/** Starts the worker from its source: only in tests, the built program needs no loader. */
+function sourceWorker(): string {
+  // require finds the loader's CommonJS twin, which cannot register itself from a worker.
+  const loader = pathToFileURL(
+    createRequire(import.meta.url)
+      .resolve('tsx/esm/api')
+      .replace(/cjs$/, 'mjs'),
+  ).href
+  const worker = new URL('./worker.ts', import.meta.url).href
+  return `import('${loader}').then(({ register }) => { register(); return import('${worker}') })`
+}
+
+/** The same on the caller's own thread: for a short command that would wait anyway. */
+export class InlineAsker implements Asker {
+  readonly #file: string
+  #questions: ReturnType<typeof openQuestions> | null = null
+  #closed = false
+
+  constructor(file: string) {
+    this.#file = file
+  }
+
+  async ask<K extends Kind>(kind: K, ask: Questions[K]['ask']): Promise<Questions[K]['answer']> {
+    if (this.#closed) throw CLOSED()
+    try {
+      this.#questions ??= openQuestions(this.#file)
+      return this.#questions.ask(kind, ask)
+    } catch (error) {
+      throw toStoreError('read the readings', error)
+    }
+  }
+
+  async close(): Promise<void> {
+    this.#closed = true
+    this.#questions?.close()
+    this.#questions = null
+  }
+}

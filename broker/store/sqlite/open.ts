@@ -1,0 +1,54 @@
+import { mkdirSync } from 'node:fs'
+import { join } from 'node:path'
+import type { Clock } from '../../clock.ts'
+import { InlineAsker, ThreadAsker } from './asker.ts'
+import { DATABASE_FILE, openDatabase, openForReading } from './database.ts'
+import { toStoreError } from './errors.ts'
+import { SILENT, type StoreLogger } from './logger.ts'
+import { takeServiceLock } from './service-lock.ts'
+import { Access, SqliteStore } from './sqlite-store.ts'
+
+export interface OpenOptions {
+  /** The data directory; made, readable by its owner alone, if it does not exist. */
+  readonly dir: string
+  /** Without one, ended alarms are not dropped by age. */
+  readonly clock?: Clock
+  /** Every `keep…` rejects with code `read-only`. The database must exist. */
+  readonly readOnly?: boolean
+  /**
+   * True, the default but for `readOnly`, for the service: a second one on the same directory is refused with code `in-use`.
+   * False for a tool that works beside it: then readings can be read, but not kept, packed or dropped.
+   */
+  readonly exclusive?: boolean
+  readonly logger?: StoreLogger
+  /** False answers questions about readings on the caller's thread: for a short command. True by default. */
+  readonly threads?: boolean
+  /** The database may grow to so many bytes; then keeping rejects with code `full`. Unlimited by default. */
+  readonly maxBytes?: number
+}
+
+/** Opens the store in a data directory. Rejects with a StoreError; nothing is left open or locked then. */
+export async function openStore(options: OpenOptions): Promise<SqliteStore> {
+  const { dir, clock = null, readOnly = false, logger = SILENT, threads = true } = options
+  const exclusive = options.exclusive ?? !readOnly
+  const access = readOnly ? Access.reading : exclusive ? Access.service : Access.tool
+  const file = join(dir, DATABASE_FILE)
+  let unlock = () => undefined as void
+  try {
+    if (!readOnly) mkdirSync(dir, { recursive: true, mode: 0o700 })
+    if (exclusive) unlock = takeServiceLock(dir)
+    const db = readOnly ? openForReading(file) : openDatabase(file)
+    try {
+      const asker = () => (threads ? new ThreadAsker(file) : new InlineAsker(file))
+      const store = new SqliteStore({ db, access, reading: asker(), packing: asker(), logger, clock, unlock })
+      if (options.maxBytes !== undefined) store.limitBytes(options.maxBytes)
+      return store
+    } catch (error) {
+      db.close()
+      throw error
+    }
+  } catch (error) {
+    unlock()
+    throw toStoreError(`open the store in ${dir}`, error)
+  }
+}

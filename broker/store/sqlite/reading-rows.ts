@@ -1,0 +1,92 @@
+import { unpackChunk } from '../codec/chunk.ts'
+import { ColumnBuilder, type Columnar } from '../codec/columns.ts'
+import { readPack } from '../codec/pack-body.ts'
+import type { Db } from './database.ts'
+import { JournalTable } from './journal-tables.ts'
+
+export interface ChunkRow {
+  readonly id: number
+  readonly from_ms: number
+  readonly to_ms: number
+  readonly count: number
+}
+
+interface ChunkBody {
+  readonly from_ms: number
+  readonly body: Uint8Array
+}
+
+/** Reads chunks and journals. To be used within one transaction, so that packing cannot move samples meanwhile. */
+export class ReadingRows {
+  readonly #channels
+  readonly #journalOf
+  readonly #journal
+  readonly #spans
+  readonly #body
+  readonly #newest
+
+  constructor(db: Db) {
+    this.#channels = db.prepare<[string, string], { id: number; speaker: number }>(
+      `SELECT channel.id, channel.speaker FROM channel JOIN speaker ON speaker.id = channel.speaker
+       WHERE speaker.name = ? AND channel.name = ?`,
+    )
+    type JournalRow = { received_ms: number; body: Uint8Array }
+    this.#journalOf = db.prepare<[number, number], JournalRow>(
+      `SELECT id, received_ms, body FROM ${JournalTable.a} WHERE speaker = ? UNION ALL
+       SELECT id, received_ms, body FROM ${JournalTable.b} WHERE speaker = ? ORDER BY id`,
+    )
+    const all = (table: JournalTable) =>
+      db.prepare<[], JournalRow>(`SELECT received_ms, body FROM ${table} ORDER BY id`)
+    this.#journal = { [JournalTable.a]: all(JournalTable.a), [JournalTable.b]: all(JournalTable.b) }
+    this.#spans = db.prepare<[number, number, number], ChunkBody>(
+      'SELECT from_ms, body FROM chunk WHERE channel = ? AND to_ms >= ? AND from_ms < ? ORDER BY to_ms, id',
+    )
+    this.#body = db.prepare<[number], ChunkBody>('SELECT from_ms, body FROM chunk WHERE id = ?')
+    this.#newest = db.prepare<[number], ChunkRow>(
+      'SELECT id, from_ms, to_ms, count FROM chunk WHERE channel = ? ORDER BY to_ms DESC, id DESC LIMIT 1',
+    )
+  }
+
+  /** The numbers of a device's channel: one for each unit it was sent in. */
+  channels(device: string, channel: string): { id: number; speaker: number }[] {
+    return this.#channels.all(device, channel)
+  }
+
+  /** The channel's packed samples from `fromMs` until before `toMs`, chunk by chunk: whole chunks, which may overlap. */
+  *chunks(channel: number, fromMs: number, toMs: number): Generator<Columnar> {
+    for (const { from_ms, body } of this.#spans.iterate(channel, fromMs, toMs))
+      yield unpackChunk(from_ms, body)
+  }
+
+  chunk(id: number): Columnar {
+    const row = this.#body.get(id)
+    if (row === undefined) throw new RangeError(`Cannot read chunk: it must exist, got number ${id}`)
+    return unpackChunk(row.from_ms, row.body)
+  }
+
+  newestChunk(channel: number): ChunkRow | undefined {
+    return this.#newest.get(channel)
+  }
+
+  /** A device's samples that are not packed yet, by channel, in the order of arrival. */
+  journalOf(speaker: number): Map<number, ColumnBuilder> {
+    return gather(this.#journalOf.iterate(speaker, speaker))
+  }
+
+  /** A whole journal by channel. */
+  journal(table: JournalTable): Map<number, ColumnBuilder> {
+    return gather(this.#journal[table].iterate())
+  }
+}
+
+function gather(rows: Iterable<{ received_ms: number; body: Uint8Array }>): Map<number, ColumnBuilder> {
+  const channels = new Map<number, ColumnBuilder>()
+  for (const { received_ms, body } of rows) {
+    readPack(body, received_ms, (channel, at, value, mark) => {
+      let builder = channels.get(channel)
+      if (builder === undefined) channels.set(channel, (builder = new ColumnBuilder()))
+      builder.push(at, value, mark)
+    })
+  }
+  return channels
+}

@@ -1,0 +1,324 @@
+import type { PlacedPack, QuarantineEntry } from '../../intake/reading.ts'
+import type { Alarm } from '../../rules/alarm.ts'
+import type { Clock } from '../../clock.ts'
+import type { Columnar } from '../codec/columns.ts'
+import { isMissing, qualityOf } from '../codec/mark.ts'
+import {
+  type AssignmentRow,
+  type BatchRow,
+  type HistoryQuery,
+  type RuleMemory,
+  type Sample,
+  type SessionRow,
+  type Source,
+  type Store,
+  StoreError,
+  StoreErrorCode,
+  type TokenRow,
+  type VesselRow,
+} from '../contract.ts'
+import { AccessRecords } from './access-records.ts'
+import { AlarmRecords, ENDED_ALARMS_KEPT_MS } from './alarm-records.ts'
+import type { Asker } from './asker.ts'
+import type { Db } from './database.ts'
+import { toStoreError } from './errors.ts'
+import { GroupCommit } from './group-commit.ts'
+import { Journal } from './journal.ts'
+import type { StoreLogger } from './logger.ts'
+import { Maintenance } from './maintenance.ts'
+import { OtherRecords } from './other-records.ts'
+import { Speakers } from './speakers.ts'
+import { VesselRecords } from './vessel-records.ts'
+
+/** Buckets that one history query may ask for. */
+const MOST_POINTS = 20_000
+/** How often old alarms are looked for. */
+const DROP_ENDED_EVERY_MS = 86_400_000
+
+/** What a store may do with the file. */
+export const Access = {
+  /** Everything: the one service of the directory. */
+  service: 'service',
+  /** Everything but readings, whose numbers and places the service holds in memory. */
+  tool: 'tool',
+  reading: 'reading',
+} as const
+export type Access = (typeof Access)[keyof typeof Access]
+
+export interface SqliteStoreParts {
+  readonly db: Db
+  readonly access: Access
+  /** For questions of people, and for packing: apart, so that neither waits for the other. */
+  readonly reading: Asker
+  readonly packing: Asker
+  readonly logger: StoreLogger
+  readonly clock: Clock | null
+  readonly unlock: () => void
+}
+
+/** The contract on one SQLite file. Made by `openStore`. */
+export class SqliteStore implements Store {
+  readonly #db: Db
+  readonly #access: Access
+  readonly #reading: Asker
+  readonly #packing: Asker
+  readonly #clock: Clock | null
+  readonly #unlock: () => void
+  readonly #commits: GroupCommit
+  readonly #journal: Journal
+  readonly #maintenance: Maintenance
+  readonly #vessels: VesselRecords
+  readonly #alarms: AlarmRecords
+  readonly #people: AccessRecords
+  readonly #others: OtherRecords
+  #endedDroppedAtMs = -Infinity
+  #closing: Promise<void> | null = null
+
+  constructor({ db, access, reading, packing, logger, clock, unlock }: SqliteStoreParts) {
+    this.#db = db
+    this.#access = access
+    this.#reading = reading
+    this.#packing = packing
+    this.#clock = clock
+    this.#unlock = unlock
+    this.#commits = new GroupCommit(db, () => {
+      this.#journal.committed()
+      if (this.#access === Access.service) this.#maintenance.committed()
+    })
+    this.#journal = new Journal(db, this.#commits, new Speakers(db, this.#commits), logger)
+    this.#maintenance = new Maintenance(db, this.#commits, this.#journal, packing, logger)
+    this.#vessels = new VesselRecords(db)
+    this.#alarms = new AlarmRecords(db)
+    this.#people = new AccessRecords(db)
+    this.#others = new OtherRecords(db)
+  }
+
+  keepPack(pack: PlacedPack): Promise<void> {
+    return this.#keepReadings('keep a pack', () => this.#commits.keep(() => this.#journal.write(pack)))
+  }
+
+  seen(device: string, boot: string): readonly (readonly [from: number, to: number])[] {
+    if (this.#closing !== null) throw closed('look up a pack')
+    return this.#journal.seen(device, boot)
+  }
+
+  async latest() {
+    this.#open('read the newest readings')
+    return this.#reading.ask('latest', null)
+  }
+
+  async samples(sources: readonly Source[]): Promise<Sample[]> {
+    this.#open('read samples')
+    return toSamples(await this.#reading.ask('samples', sources))
+  }
+
+  async history(query: HistoryQuery) {
+    this.#open('read history')
+    const { fromMs, toMs, points } = query
+    if (!Number.isInteger(points) || points < 1 || points > MOST_POINTS) {
+      const rule = `points must be a whole number from 1 to ${MOST_POINTS}, got ${points}`
+      throw new StoreError(StoreErrorCode.failed, `Cannot read history: ${rule}`)
+    }
+    if (!Number.isFinite(fromMs) || !Number.isFinite(toMs)) {
+      const rule = `the span must have a beginning and an end, got ${fromMs} to ${toMs}`
+      throw new StoreError(StoreErrorCode.failed, `Cannot read history: ${rule}`)
+    }
+    return this.#reading.ask('history', query)
+  }
+
+  seal(device: string): Promise<void> {
+    return this.#keepReadings('pack readings', () => this.#maintenance.seal(device))
+  }
+
+  dropReadings(beforeMs: number, keep: readonly Source[]): Promise<number> {
+    return this.#keepReadings('drop readings', () => this.#maintenance.drop(beforeMs, keep))
+  }
+
+  keepQuarantine(entry: QuarantineEntry): Promise<void> {
+    return this.#keep('keep an unreadable message', () => this.#others.keepQuarantine(entry))
+  }
+
+  quarantine(limit: number, beforeId?: number) {
+    return this.#read('read the quarantine', () => this.#others.quarantine(limit, beforeId))
+  }
+
+  settled(): Promise<void> {
+    if (this.#closing !== null) return Promise.reject(closed('wait for the disk'))
+    return this.#commits.settled()
+  }
+
+  keepRuleMemory(memory: RuleMemory): Promise<void> {
+    return this.#keep('keep what the rules remember', () => this.#alarms.keepMemory(memory))
+  }
+
+  ruleMemory() {
+    return this.#read('read what the rules remember', () => this.#alarms.memory())
+  }
+
+  keepAlarm(alarm: Alarm): Promise<void> {
+    return this.#keep('keep an alarm', () => {
+      this.#alarms.keep(alarm)
+      this.#dropEndedAlarms()
+    })
+  }
+
+  standingAlarms() {
+    return this.#read('read standing alarms', () => this.#alarms.standing())
+  }
+
+  alarms(query: { vesselId?: string; beforeMs?: number; limit: number }) {
+    return this.#read('read alarms', () => this.#alarms.list(query))
+  }
+
+  keepVessel(vessel: VesselRow): Promise<void> {
+    return this.#keep('keep a vessel', () => this.#vessels.keepVessel(vessel))
+  }
+
+  vessels() {
+    return this.#read('read vessels', () => this.#vessels.vessels())
+  }
+
+  keepAssignment(assignment: AssignmentRow): Promise<void> {
+    return this.#keep('keep an assignment', () => this.#vessels.keepAssignment(assignment))
+  }
+
+  assignments() {
+    return this.#read('read assignments', () => this.#vessels.assignments())
+  }
+
+  keepBatch(batch: BatchRow): Promise<void> {
+    return this.#keep('keep a batch', () => this.#vessels.keepBatch(batch))
+  }
+
+  batches(query?: { vesselId?: string; open?: boolean; limit?: number }) {
+    return this.#read('read batches', () => this.#vessels.batches(query))
+  }
+
+  batch(id: string) {
+    return this.#read('read a batch', () => this.#vessels.batch(id))
+  }
+
+  keepDocument(key: string, json: string): Promise<void> {
+    return this.#keep('keep a document', () => this.#others.keepDocument(key, json))
+  }
+
+  document(key: string) {
+    return this.#read('read a document', () => this.#others.document(key))
+  }
+
+  addDevice(device: { name: string; secretHash: string; createdAtMs: number }): Promise<void> {
+    return this.#keep('add a device', () => this.#people.addDevice(device))
+  }
+
+  /** Its name is free again; what it sent is kept. */
+  async revokeDevice(name: string, revokedAtMs: number): Promise<boolean> {
+    let revoked = false
+    await this.#keep('revoke a device', () => (revoked = this.#people.revokeDevice(name, revokedAtMs)))
+    return revoked
+  }
+
+  devices() {
+    return this.#read('read devices', () => this.#people.devices())
+  }
+
+  deviceSecret(name: string) {
+    return this.#read('read a device', () => this.#people.deviceSecret(name))
+  }
+
+  keepToken(token: TokenRow): Promise<void> {
+    return this.#keep('keep a token', () => this.#people.keepToken(token))
+  }
+
+  tokens() {
+    return this.#read('read tokens', () => this.#people.tokens())
+  }
+
+  keepSession(session: SessionRow): Promise<void> {
+    return this.#keep('keep a session', () => this.#people.keepSession(session))
+  }
+
+  session(hash: string) {
+    return this.#read('read a session', () => this.#people.session(hash))
+  }
+
+  dropSession(hash: string): Promise<void> {
+    return this.#keep('drop a session', () => this.#people.dropSession(hash))
+  }
+
+  dropExpiredSessions(nowMs: number): Promise<void> {
+    return this.#keep('drop expired sessions', () => this.#people.dropExpiredSessions(nowMs))
+  }
+
+  async backup(file: string): Promise<void> {
+    this.#open('write a backup')
+    await this.#packing.ask('backup', file)
+  }
+
+  /** The file may grow to so many bytes and no further; then keeping rejects with code `full` until there is room. */
+  limitBytes(bytes: number): void {
+    this.#open('limit the file')
+    const pageBytes = Number(this.#db.pragma('page_size', { simple: true }))
+    this.#db.pragma(`max_page_count = ${Math.max(1, Math.min(Math.floor(bytes / pageBytes), 0xfffffffe))}`)
+  }
+
+  close(): Promise<void> {
+    this.#closing ??= this.#close()
+    return this.#closing
+  }
+
+  async #close(): Promise<void> {
+    this.#commits.flush()
+    await this.#maintenance.close()
+    await Promise.all([this.#reading.close(), this.#packing.close()])
+    this.#db.close()
+    this.#unlock()
+  }
+
+  #open(doing: string): void {
+    if (this.#closing !== null) throw closed(doing)
+  }
+
+  async #read<T>(doing: string, work: () => T): Promise<T> {
+    this.#open(doing)
+    try {
+      return work()
+    } catch (error) {
+      throw toStoreError(doing, error)
+    }
+  }
+
+  #keep(doing: string, work: () => void): Promise<void> {
+    if (this.#closing !== null) return Promise.reject(closed(doing))
+    if (this.#access === Access.reading) {
+      const message = `Cannot ${doing}: the store must be open for writing, got one that was opened for reading alone`
+      return Promise.reject(new StoreError(StoreErrorCode.readOnly, message))
+    }
+    return this.#commits.keep(work)
+  }
+
+  #keepReadings<T>(doing: string, work: () => Promise<T>): Promise<T> {
+    if (this.#closing !== null) return Promise.reject(closed(doing))
+    if (this.#access === Access.service) return work()
+    const message = `Cannot ${doing}: only the service of the data directory may, and this store was opened beside it`
+    return Promise.reject(new StoreError(StoreErrorCode.readOnly, message))
+  }
+
+  #dropEndedAlarms(): void {
+    const nowMs = this.#clock?.()
+    if (nowMs === undefined || nowMs - this.#endedDroppedAtMs < DROP_ENDED_EVERY_MS) return
+    this.#endedDroppedAtMs = nowMs
+    this.#alarms.dropEndedBefore(nowMs - ENDED_ALARMS_KEPT_MS)
+  }
+}
+
+function closed(doing: string): StoreError {
+  return new StoreError(StoreErrorCode.closed, `Cannot ${doing}: the store is closed`)
+}
+
+function toSamples({ at, value, mark }: Columnar): Sample[] {
+  const samples = new Array<Sample>(at.length)
+  for (let i = 0; i < at.length; i++) {
+    samples[i] = { atMs: at[i]!, value: isMissing(mark[i]!) ? null : value[i]!, quality: qualityOf(mark[i]!) }
+  }
+  return samples
+}

@@ -1,0 +1,89 @@
+import type { AssignmentRow, BatchRow, Role, VesselRow } from '../contract.ts'
+import type { Db } from './database.ts'
+
+interface BatchQuery {
+  readonly vesselId?: string
+  readonly open?: boolean
+  readonly limit?: number
+}
+
+/** Vessels, what is assigned to them, and their batches. */
+export class VesselRecords {
+  readonly #keepVessel
+  readonly #vessels
+  readonly #keepAssignment
+  readonly #assignments
+  readonly #keepBatch
+  readonly #batches
+  readonly #batch
+
+  constructor(db: Db) {
+    this.#keepVessel = db.prepare<[VesselRow]>(
+      `INSERT INTO vessel (id, name, litres, created_ms, retired_ms)
+       VALUES (@id, @name, @litres, @createdAtMs, @retiredAtMs)
+       ON CONFLICT (id) DO UPDATE SET name = excluded.name, litres = excluded.litres,
+         created_ms = excluded.created_ms, retired_ms = excluded.retired_ms`,
+    )
+    this.#vessels = db.prepare<[], VesselRow>(
+      `SELECT id, name, litres, created_ms AS createdAtMs, retired_ms AS retiredAtMs FROM vessel
+       ORDER BY created_ms, rowid`,
+    )
+    this.#keepAssignment = db.prepare<[AssignmentRow]>(
+      `INSERT INTO assignment (id, vessel, role, device, channel, "offset", from_ms, to_ms)
+       VALUES (@id, @vesselId, @role, @device, @channel, @offset, @fromMs, @toMs)
+       ON CONFLICT (id) DO UPDATE SET vessel = excluded.vessel, role = excluded.role, device = excluded.device,
+         channel = excluded.channel, "offset" = excluded."offset", from_ms = excluded.from_ms, to_ms = excluded.to_ms`,
+    )
+    this.#assignments = db.prepare<[], AssignmentRow & { role: Role }>(
+      `SELECT id, vessel AS vesselId, role, device, channel, "offset", from_ms AS fromMs, to_ms AS toMs FROM assignment
+       ORDER BY from_ms, rowid`,
+    )
+    this.#keepBatch = db.prepare<[BatchRow]>(
+      `INSERT INTO batch (id, vessel, started_ms, ended_ms, litres, cysts_g, salinity_gpl, lot, note)
+       VALUES (@id, @vesselId, @startedAtMs, @endedAtMs, @litres, @cystsG, @salinityGpl, @lot, @note)
+       ON CONFLICT (id) DO UPDATE SET vessel = excluded.vessel, started_ms = excluded.started_ms,
+         ended_ms = excluded.ended_ms, litres = excluded.litres, cysts_g = excluded.cysts_g,
+         salinity_gpl = excluded.salinity_gpl, lot = excluded.lot, note = excluded.note`,
+    )
+    const batch = `SELECT id, vessel AS vesselId, started_ms AS startedAtMs, ended_ms AS endedAtMs, litres,
+      cysts_g AS cystsG, salinity_gpl AS salinityGpl, lot, note FROM batch`
+    this.#batches = db.prepare<[{ vesselId: string | null; open: number | null; limit: number }], BatchRow>(
+      `${batch} WHERE (@vesselId IS NULL OR vessel = @vesselId) AND (@open IS NULL OR (ended_ms IS NULL) = @open)
+       ORDER BY started_ms DESC, rowid DESC LIMIT @limit`,
+    )
+    this.#batch = db.prepare<[string], BatchRow>(`${batch} WHERE id = ?`)
+  }
+
+  keepVessel(vessel: VesselRow): void {
+    this.#keepVessel.run(vessel)
+  }
+
+  vessels(): VesselRow[] {
+    return this.#vessels.all()
+  }
+
+  keepAssignment(assignment: AssignmentRow): void {
+    this.#keepAssignment.run(assignment)
+  }
+
+  assignments(): AssignmentRow[] {
+    return this.#assignments.all()
+  }
+
+  keepBatch(batch: BatchRow): void {
+    this.#keepBatch.run(batch)
+  }
+
+  /** Newest first. */
+  batches({ vesselId, open, limit }: BatchQuery = {}): BatchRow[] {
+    return this.#batches.all({
+      vesselId: vesselId ?? null,
+      open: open === undefined ? null : Number(open),
+      limit: limit ?? -1,
+    })
+  }
+
+  batch(id: string): BatchRow | undefined {
+    return this.#batch.get(id)
+  }
+}
