@@ -1,0 +1,118 @@
+import type { AedesOptions, Client } from 'aedes'
+import { AckLine } from './ack-line.ts'
+import type { IntakeLogger } from './logger.ts'
+import type { Presence } from './presence.ts'
+import { QuarantineReason } from './reading.ts'
+import type { Receiver } from './receive.ts'
+import { isForDevice, maySubscribe } from './rights.ts'
+import type { Rights } from './rights.ts'
+import { Refusal } from './stats.ts'
+import type { Counts } from './stats.ts'
+
+/** Where a message goes that nobody may receive: it was set aside, and aedes acknowledges what it publishes. */
+const NOWHERE = 'brinewatch/v1'
+const NOTHING = Buffer.alloc(0)
+/** Subscriptions of one connection. A device has five topics. */
+const SUBSCRIPTIONS = 16
+
+export interface Desk {
+  readonly authorizePublish: NonNullable<AedesOptions['authorizePublish']>
+  readonly authorizeSubscribe: NonNullable<AedesOptions['authorizeSubscribe']>
+  readonly authorizeForward: NonNullable<AedesOptions['authorizeForward']>
+}
+
+/**
+ * Who may say what to whom. `authorizePublish` is the one place where aedes waits before it acknowledges, so the readings
+ * are taken in here: the callback is called once, after the commit, in each client's order, and nothing is thrown.
+ */
+export function createDesk(parts: {
+  receiver: Receiver
+  rightsOf: (client: Client) => Rights | undefined
+  presence: Presence
+  counts: Counts
+  logger: IntakeLogger
+  pause: (end: () => void) => void
+}): Desk {
+  const { receiver, presence, counts, logger } = parts
+  const lines = new WeakMap<Client, AckLine>()
+
+  function lineOf(client: Client): AckLine {
+    let line = lines.get(client)
+    if (!line) lines.set(client, (line = new AckLine(parts.pause)))
+    return line
+  }
+
+  return {
+    authorizePublish(client, packet, callback) {
+      const rights = client === null ? undefined : parts.rightsOf(client)
+      const { topic } = packet
+      if (client === null || rights === undefined || !topic.startsWith(rights.prefix)) {
+        counts.refused[Refusal.publish]++
+        logger.warn({ device: rights?.device, topic }, 'a message on a topic of another was refused')
+        return callback(new Error(`Cannot publish on ${topic}: a device publishes on its own topics only`))
+      }
+      const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload
+      const message = { device: rights.device, topic, payload }
+
+      if (client.closed) {
+        // The last will of a connection that broke.
+        const away = !presence.elsewhere(rights.device, client)
+        if (away && !receiver.state(message, () => {})) nowhere(packet)
+        return callback(null)
+      }
+
+      const counted = packet.qos > 0
+      const settle = lineOf(client).enter(error => {
+        if (error === null) {
+          if (counted) counts.acks++
+        } else counts.notKept++
+        callback(error)
+      })
+      if (topic === rights.measurements) {
+        packet.retain = false
+        if (!receiver.measurements(message, settle)) nowhere(packet)
+      } else if (topic === rights.state) {
+        if (!receiver.state(message, settle)) nowhere(packet)
+      } else {
+        nowhere(packet)
+        receiver.setAside(
+          message,
+          {
+            reason: QuarantineReason.badTopic,
+            detail: `a device publishes on ${rights.measurements} and ${rights.state} only`,
+          },
+          settle,
+        )
+      }
+    },
+
+    authorizeSubscribe(client, subscription, callback) {
+      const rights = parts.rightsOf(client)
+      const held = (client as unknown as { subscriptions: object }).subscriptions
+      const room = Object.keys(held).length < SUBSCRIPTIONS
+      if (!rights || !room || !maySubscribe(rights, subscription.topic)) {
+        counts.refused[Refusal.subscribe]++
+        logger.warn(
+          { device: rights?.device, topic: subscription.topic },
+          'a subscription to topics of another was refused',
+        )
+        // MQTT 3.1.1 section 3.9.3: the SUBACK says 0x80, the connection stays.
+        return callback(null, null)
+      }
+      // A device that listens to itself gets no second copy kept for it.
+      if (!isForDevice(rights, subscription.topic)) subscription.qos = 0
+      callback(null, subscription)
+    },
+
+    authorizeForward(client, packet) {
+      const rights = parts.rightsOf(client)
+      return rights && packet.topic.startsWith(rights.prefix) ? packet : null
+    },
+  }
+}
+
+function nowhere(packet: { topic: string; payload: string | Buffer; retain: boolean }): void {
+  packet.topic = NOWHERE
+  packet.payload = NOTHING
+  packet.retain = false
+}
