@@ -33,6 +33,9 @@ export function runVirtual(scenario: Scenario, options: VirtualOptions): Virtual
   if (!(hours >= 0 && hours <= 1000)) {
     throw new RangeError(`Cannot run a virtual vessel: hours must be 0 to 1000, got ${hours}`)
   }
+  if (!(stepS > 0)) {
+    throw new RangeError(`Cannot run a virtual vessel: the step must be above 0 s, got ${stepS}`)
+  }
   const world = new World(scenario, options)
   const steps = Math.round((hours * 3600) / stepS)
   for (let step = 1; step <= steps; step++) {
