@@ -113,7 +113,7 @@ export async function forecastBatch(state: RoomState, id: string): Promise<Forec
   const batch = await findBatch(state, id)
   const asOfMs = batch.endedAtMs ?? nowMs
   const development = new BatchForecast(batch)
-  const sources = state.routes.sources(batch.vesselId, 'water', batch.startedAtMs, asOfMs)
+  const sources = state.routes.sources(batch.vesselId, 'water', batch.startedAtMs, asOfMs + 1)
   for (const sample of await state.parts.store.samples(sources)) development.take(sample)
   return development.at(asOfMs)
 }

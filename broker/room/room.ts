@@ -32,7 +32,7 @@ function roomOver(state: RoomState): Room {
       nowMs: clock(),
       vessels: [...state.vessels.values()].map(vessel => vessel.view()),
       devices: [...state.devices.values()].map(device => state.deviceView(device)),
-      alarms: standing(state),
+      alarms: standing(state, {}),
       settings: state.settings,
     }),
     vessel: id => state.vessel(id).view(),
@@ -51,12 +51,7 @@ function roomOver(state: RoomState): Room {
 
     readings: (vesselId, query) => readings(state, vesselId, query),
 
-    alarms: async ({ standing: onlyStanding, ...query }) =>
-      onlyStanding
-        ? standing(state)
-            .filter(alarm => query.vesselId === undefined || alarm.vesselId === query.vesselId)
-            .slice(0, query.limit)
-        : store.alarms(query),
+    alarms: query => (query.standing ? Promise.resolve(standing(state, query)) : past(state, query)),
     acknowledge: (id, by) => acknowledge(state, id, by),
 
     async changeSettings(settings) {
@@ -68,8 +63,19 @@ function roomOver(state: RoomState): Room {
   }
 }
 
-function standing(state: RoomState): Alarm[] {
-  return [...state.standing.values()].sort((a, b) => a.raisedAtMs - b.raisedAtMs)
+type AlarmQuery = { vesselId?: string; limit?: number }
+
+function standing(state: RoomState, { vesselId, limit }: AlarmQuery): Alarm[] {
+  return [...state.standing.values()]
+    .filter(alarm => vesselId === undefined || alarm.vesselId === vesselId)
+    .sort((a, b) => a.raisedAtMs - b.raisedAtMs)
+    .slice(0, limit)
+}
+
+async function past(state: RoomState, { vesselId, limit = 100 }: AlarmQuery): Promise<Alarm[]> {
+  // What was decided in this turn is on its way to the store: wait, so that nobody reads an alarm as it no longer is.
+  await state.parts.store.settled()
+  return state.parts.store.alarms({ limit, ...(vesselId === undefined ? {} : { vesselId }) })
 }
 
 async function readings(
