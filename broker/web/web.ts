@@ -45,7 +45,12 @@ export function createWeb(options: WebOptions): Web {
   const upgrades = createUpgrades(options, { guard, signIn, feed })
 
   const server = createServer(
-    { headersTimeout: HEADERS_TIMEOUT_MS, requestTimeout: REQUEST_TIMEOUT_MS },
+    {
+      headersTimeout: HEADERS_TIMEOUT_MS,
+      requestTimeout: REQUEST_TIMEOUT_MS,
+      // A missing Host is refused by the listener below, which answers with a problem; Node would answer with nothing.
+      requireHostHeader: false,
+    },
     (request, response) => void answer(request, response),
   )
   const answer = getRequestListener((request, env) => app.fetch(request, env), {

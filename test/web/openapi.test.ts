@@ -1,0 +1,87 @@
+import { Validator } from '@seriousme/openapi-schema-validator'
+import { describe, expect, it } from 'vitest'
+import { bench } from './harness.ts'
+
+async function described() {
+  const response = await bench().ask('GET', '/api/v1/openapi.json')
+  return (await response.json()) as {
+    openapi: string
+    paths: Record<string, Record<string, any>>
+    components: any
+  }
+}
+
+describe('the description of the API', () => {
+  it('is valid OpenAPI 3.1', async () => {
+    const result = await new Validator().validate(await described())
+    expect(result.errors).toBeUndefined()
+    expect(result.valid).toBe(true)
+    expect((await described()).openapi).toBe('3.1.0')
+  })
+
+  it('names every route of the contract', async () => {
+    const { paths } = await described()
+    const routes = Object.entries(paths).flatMap(([path, item]) =>
+      Object.keys(item).map(method => `${method.toUpperCase()} ${path.replace('/api/v1', '')}`),
+    )
+    expect(routes.sort()).toEqual(
+      [
+        'GET /vessels',
+        'POST /vessels',
+        'GET /vessels/{id}',
+        'PATCH /vessels/{id}',
+        'DELETE /vessels/{id}',
+        'PUT /vessels/{id}/channels',
+        'GET /vessels/{id}/readings',
+        'GET /batches',
+        'POST /batches',
+        'GET /batches/{id}',
+        'POST /batches/{id}/end',
+        'GET /batches/{id}/forecast',
+        'GET /batches/{id}/readings',
+        'GET /alarms',
+        'POST /alarms/{id}/acknowledge',
+        'GET /devices',
+        'POST /devices',
+        'GET /quarantine',
+        'GET /settings',
+        'PUT /settings',
+        'GET /session',
+        'POST /session',
+        'DELETE /session',
+      ].sort(),
+    )
+  })
+
+  it('says of every route what it does, what it answers and how it refuses', async () => {
+    const { paths } = await described()
+    for (const item of Object.values(paths)) {
+      for (const operation of Object.values(item)) {
+        expect(operation.summary).toMatch(/\w{3}/)
+        const statuses = Object.keys(operation.responses)
+        expect(statuses.filter(status => status.startsWith('2'))).toHaveLength(1)
+        expect(statuses).toEqual(expect.arrayContaining(['401', '403', '500']))
+        expect(operation.responses['500'].content['application/problem+json'].schema).toEqual({
+          $ref: '#/components/schemas/Problem',
+        })
+      }
+    }
+  })
+
+  it('describes what is sent to us as it is sent, not as it is understood', async () => {
+    const { paths, components } = await described()
+    const points = paths['/api/v1/vessels/{id}/readings']?.get.parameters.find(
+      (each: any) => each.name === 'points',
+    )
+    expect(points).toMatchObject({
+      in: 'query',
+      schema: { type: 'integer', minimum: 2, maximum: 5000, default: 600 },
+    })
+    expect(points.required ?? false).toBe(false)
+    expect(components.schemas.NewBatch.required).toEqual(['vesselId', 'litres', 'cystsG', 'salinityGpl'])
+    expect(components.schemas.NewBatch.properties.startedAt).toMatchObject({
+      type: 'string',
+      format: 'date-time',
+    })
+  })
+})
