@@ -1,7 +1,7 @@
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
 import { AlarmState, type Alarm } from '../rules/alarm.ts'
-import { decodeMemory } from '../rules/memory.ts'
+import { decodeMemory, resumeMemory } from '../rules/memory.ts'
 import type { AssignmentRow, DeviceRow, Store } from '../store/contract.ts'
 import { RoomError, RoomErrorKind, type DeviceView, type RoomChange, type RoomSettings } from './contract.ts'
 import { DeviceLive } from './device-live.ts'
@@ -52,7 +52,8 @@ export class RoomState {
     await state.#restoreLatest()
     for (const { vesselId, json } of await store.ruleMemory()) {
       const vessel = state.vessels.get(vesselId)
-      if (vessel) vessel.memory = vessel.memoryKept = decodeMemory(vesselId, json)
+      if (vessel)
+        vessel.memory = vessel.memoryKept = resumeMemory(decodeMemory(vesselId, json), parts.clock())
     }
     for (const alarm of await store.standingAlarms()) state.standing.set(alarm.id, alarm)
     for (const batch of await store.batches({ open: true })) {

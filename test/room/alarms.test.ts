@@ -97,6 +97,22 @@ describe('alarms of the room', () => {
     ])
   })
 
+  it('does not call a device silent because nobody listened', async () => {
+    await opened.room.startBatch({ vesselId, litres: 1, cystsG: 2, salinityGpl: 25 })
+    await opened.send('a', { water: 27, air: 1 })
+    opened.tick()
+    opened.nowMs += HOUR
+    opened = await opened.reopen()
+    opened.tick()
+    expect(await standing()).toEqual([])
+    opened.nowMs += HOUR
+    opened.tick()
+    expect(await standing()).toMatchObject([{ rule: 'device-silent' }])
+    opened = await opened.reopen()
+    opened.tick()
+    expect(await standing()).toMatchObject([{ rule: 'device-silent', state: 'unacknowledged' }])
+  })
+
   it('closes the alarms of a vessel that is removed', async () => {
     await opened.send('a', { water: 31 })
     await opened.room.retireVessel(vesselId)
