@@ -4,7 +4,7 @@ import type { IntakeLogger } from './logger.ts'
 import type { Presence } from './presence.ts'
 import { QuarantineReason } from './reading.ts'
 import type { Receiver } from './receive.ts'
-import { isForDevice, maySubscribe } from './rights.ts'
+import { maySubscribe } from './rights.ts'
 import type { Rights } from './rights.ts'
 import { Refusal } from './stats.ts'
 import type { Counts } from './stats.ts'
@@ -99,8 +99,6 @@ export function createDesk(parts: {
         // MQTT 3.1.1 section 3.9.3: the SUBACK says 0x80, the connection stays.
         return callback(null, null)
       }
-      // A device that listens to itself gets no second copy kept for it.
-      if (!isForDevice(rights, subscription.topic)) subscription.qos = 0
       callback(null, subscription)
     },
 

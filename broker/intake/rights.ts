@@ -26,14 +26,7 @@ export function maySubscribe(rights: Rights, filter: string): boolean {
   return kind === '#' || kind === '+' || KINDS.has(kind)
 }
 
-/** What the broker sends to a device; only these are worth QoS 1 to it. */
-export function isForDevice(rights: Rights, filter: string): boolean {
-  return FOR_DEVICE.has(filter.slice(rights.prefix.length))
-}
-
 const KINDS: ReadonlySet<string> = new Set(Object.values(TopicKind))
-const FOR_DEVICE: ReadonlySet<string> = new Set([TopicKind.config, TopicKind.alarm, TopicKind.command])
-
 /**
  * Client identifiers are chosen by devices, and whoever gives another's takes its session over (MQTT 3.1.1 clause 3.1.4-2).
  * So each device has its own: `bench-1/whatever`. A device's name holds no "/".
