@@ -46,10 +46,15 @@ const device = new Device({
 })
 const rig = new Rig({
   device,
-  vessels: [{ world: new World(scenario, { seed: flags.seed }), prefix: '' }],
+  vessels: [
+    {
+      world: new World(scenario, { seed: flags.seed }),
+      prefix: '',
+      beginsAtMs: startedAt - historyH * 3_600_000,
+    },
+  ],
   intervalS,
   now,
-  beginsAtMs: startedAt - historyH * 3_600_000,
   ...(truthFile === null
     ? {}
     : {
@@ -57,6 +62,7 @@ const rig = new Rig({
       }),
 })
 console.log(`${scenario.name}: ${scenario.words}`)
+rig.playPast()
 rig.start()
 
 let stopping = false

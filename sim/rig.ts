@@ -6,6 +6,8 @@ export interface RigVessel {
   readonly world: World
   /** Put before each channel's name when one device watches several vessels: `1/`. Empty for one. */
   readonly prefix: string
+  /** When its cysts were poured in, by the rig's clock, Unix ms; to the nearest sampling. */
+  readonly beginsAtMs: number
 }
 
 export interface RigSetting {
@@ -13,10 +15,10 @@ export interface RigSetting {
   readonly vessels: readonly RigVessel[]
   /** Between samplings, in the world's time. */
   readonly intervalS: number
+  /** The same for what is played before `start`; as above when left out. */
+  readonly pastIntervalS?: number
   /** The world's clock, Unix ms; the device's clock is the same. */
   readonly now: () => number
-  /** When the first vessel's cysts were poured in, by that clock; older vessels' worlds are stepped on beforehand. */
-  readonly beginsAtMs: number
   /** The hidden truth, for a file; it goes no other way. */
   readonly onTruth?: (prefix: string, atMs: number, truth: Truth) => void
 }
@@ -31,31 +33,29 @@ export class Rig {
   #timer: NodeJS.Timeout | undefined
 
   constructor(setting: RigSetting) {
-    if (!(setting.intervalS > 0)) {
-      throw new RangeError(`Cannot sample: the interval must be above 0 s, got ${setting.intervalS}`)
+    for (const seconds of [setting.intervalS, setting.pastIntervalS ?? 1]) {
+      if (seconds > 0) continue
+      throw new RangeError(`Cannot sample: the interval must be above 0 s, got ${seconds}`)
     }
     this.#setting = setting
-    this.#reachedMs = setting.beginsAtMs
+    this.#reachedMs = Math.min(...setting.vessels.map(({ beginsAtMs }) => beginsAtMs))
   }
 
   get device(): Device {
     return this.#setting.device
   }
 
-  /** Plays everything up to the clock's now. Before `start` this fills the outbox with a past. */
-  catchUp(): void {
-    const { now, intervalS } = this.#setting
-    const nowMs = now()
-    while (this.#reachedMs + intervalS * 1000 <= nowMs) {
-      this.#reachedMs += intervalS * 1000
-      this.#sample(this.#reachedMs)
-    }
+  /** Plays what lies behind into the outbox, as a past to send first. */
+  playPast(): void {
+    this.#playUpTo(this.#setting.now(), this.#setting.pastIntervalS ?? this.#setting.intervalS)
   }
 
   start(): void {
-    this.catchUp()
     this.#setting.device.start()
-    this.#timer = setInterval(() => this.catchUp(), LOOK_EVERY_MS)
+    this.#timer = setInterval(
+      () => this.#playUpTo(this.#setting.now(), this.#setting.intervalS),
+      LOOK_EVERY_MS,
+    )
   }
 
   async stop(): Promise<void> {
@@ -63,15 +63,23 @@ export class Rig {
     await this.#setting.device.stop()
   }
 
-  #sample(atMs: number): void {
-    const { device, vessels, intervalS, onTruth } = this.#setting
-    for (const { world } of vessels) world.step(intervalS)
-    device.networkUp = vessels.every(({ world }) => world.networkUp)
+  #playUpTo(nowMs: number, intervalS: number): void {
+    while (this.#reachedMs + intervalS * 1000 <= nowMs) {
+      this.#reachedMs += intervalS * 1000
+      this.#sample(this.#reachedMs, intervalS)
+    }
+  }
+
+  #sample(atMs: number, stepS: number): void {
+    const { device, vessels, onTruth } = this.#setting
+    const begun = vessels.filter(({ beginsAtMs }) => atMs - beginsAtMs >= (stepS * 1000) / 2)
+    for (const { world } of begun) world.step(stepS)
+    device.networkUp = begun.every(({ world }) => world.networkUp)
     device.sample({
       atMs,
-      readings: vessels.flatMap(({ world, prefix }) => readingsOf(world.measure(), prefix)),
+      readings: begun.flatMap(({ world, prefix }) => readingsOf(world.measure(), prefix)),
     })
-    for (const { world, prefix } of vessels) onTruth?.(prefix, atMs, world.truth())
+    for (const { world, prefix } of begun) onTruth?.(prefix, atMs, world.truth())
   }
 }
 

@@ -1,0 +1,125 @@
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { demoCast, demoTimes, SPARE_DEVICE, type DemoTimes, type DemoVessel } from './demo/cast.ts'
+import { DEMO_USAGE, parseDemoFlags, type DemoFlags } from './demo/flags.ts'
+import { addDevice, ProgramError, startProgram, type Program } from './demo/program.ts'
+import { RoomApi } from './demo/room-api.ts'
+import { pastDelivered, startRigs } from './demo/room.ts'
+import { SimFlagError } from './flags.ts'
+import type { Rig } from './rig.ts'
+
+const PAST_WITHIN_MS = 120_000
+
+function readFlags(): DemoFlags {
+  if (process.argv.includes('--help')) {
+    console.log(DEMO_USAGE)
+    process.exit(0)
+  }
+  try {
+    return parseDemoFlags(process.argv.slice(2))
+  } catch (error) {
+    if (!(error instanceof SimFlagError)) throw error
+    console.error(`${error.message}\n\n${DEMO_USAGE}`)
+    process.exit(2)
+  }
+}
+
+const flags = readFlags()
+const dataDir = mkdtempSync(join(tmpdir(), 'brinewatch-demo-'))
+let program: Program | undefined
+let rigs: Rig[] = []
+let closing = false
+
+async function close(code: number): Promise<never> {
+  closing = true
+  await Promise.allSettled(rigs.map(rig => rig.stop()))
+  await program?.stop()
+  if (flags.keep) console.log(`The data is kept in ${dataDir}`)
+  else rmSync(dataDir, { recursive: true, force: true })
+  process.exit(code)
+}
+
+for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) {
+  process.on(signal, () => {
+    if (!closing) void close(0)
+  })
+}
+
+/** `2 minutes`, `3 hours`; real time, for the person who watches. */
+function real(hours: number): string {
+  const seconds = Math.round((hours * 3600) / flags.speed)
+  if (seconds < 100) return `${seconds} seconds`
+  const minutes = Math.round(seconds / 60)
+  return minutes < 100 ? `${minutes} minutes` : `${Math.round(minutes / 60)} hours`
+}
+
+function tell(cast: readonly DemoVessel[], times: DemoTimes, http: string): void {
+  console.log(`
+Open ${http} in a browser. The fish room there is simulated${flags.speed === 1 ? '' : `, ${flags.speed} times faster than real time`}:
+${cast.map(({ name, words }) => `  ${name.padEnd(18)}${words}`).join('\n')}
+  ${SPARE_DEVICE.padEnd(18)}a device that belongs to no vessel yet: assign it to one
+
+What will happen:
+  in about ${real(times.tooHotH)} the water in Cone 5 corner passes 29.4 °C (85 °F), and the alarm comes ${real(1 / 60)} later;
+  in about ${real(times.pumpFadesH)} the air pump of Cone 6 low shelf begins to fade, and in about ${real(times.airLostH)} too little is left.
+
+Ctrl-C ends it all.`)
+}
+
+async function furnish(): Promise<void> {
+  console.log('Starting the service and giving its vessels a past ...')
+  const running = await startProgram([
+    ...['--data', dataDir, '--http', flags.http, '--mqtt', flags.mqtt],
+    ...['--clock-speed', String(flags.speed), '--log-level', 'warn'],
+  ])
+  program = running
+  void running.ended.then(() => {
+    if (closing) return
+    console.error('The service has ended by itself; the demo ends too.')
+    void close(1)
+  })
+
+  const today = new Date()
+  const times = demoTimes(flags.speed)
+  const cast = demoCast(times, today.getHours() + today.getMinutes() / 60)
+  const passwords = new Map<string, string>()
+  for (const name of new Set([...cast.map(({ device }) => device), SPARE_DEVICE])) {
+    passwords.set(name, await addDevice(dataDir, name))
+  }
+  const api = new RoomApi(running.http)
+  const made = []
+  for (const vessel of cast) made.push({ vessel, ...(await api.createVessel(vessel)) })
+  const seenAt = Date.now()
+  const beganAtMs = made.at(-1)?.createdAtMs ?? seenAt
+  const now = () => beganAtMs + (Date.now() - seenAt) * flags.speed
+
+  rigs = startRigs({
+    cast,
+    program: running,
+    passwords,
+    now,
+    beganAtMs,
+    speed: flags.speed,
+    bootSeed: seenAt,
+  })
+  await pastDelivered(rigs, PAST_WITHIN_MS)
+  for (const { id, vessel } of made) {
+    await api.assignChannels(id, vessel)
+    await api.startBatch(id, beganAtMs - vessel.ageH * 3_600_000, vessel)
+  }
+  tell(cast, times, running.http)
+}
+
+try {
+  await furnish()
+} catch (error) {
+  if (!closing) {
+    if (error instanceof ProgramError) {
+      console.error(
+        `${error.message}. If a port is taken, choose others: npm run demo -- --http 127.0.0.1:8081 --mqtt 127.0.0.1:1884`,
+      )
+    } else console.error(error instanceof Error ? error.message : error)
+    await close(1)
+  }
+}
