@@ -74,16 +74,6 @@ export function zigzag(value: number): number {
   return value < 0 ? -2 * value - 1 : 2 * value
 }
 
-/** How many bytes {@link ByteWriter.varint} takes for this value. */
-export function varintBytes(value: number): number {
-  let bytes = 1
-  while (value > 127) {
-    value = Math.floor(value / 128)
-    bytes++
-  }
-  return bytes
-}
-
 /** Reads what {@link ByteWriter} wrote. Throws a RangeError where the bytes end too early. */
 export class ByteReader {
   readonly #bytes: Uint8Array
@@ -91,8 +81,14 @@ export class ByteReader {
   #at = 0
 
   constructor(bytes: Uint8Array) {
-    this.#bytes = bytes
+    // A Buffer's own methods are slower than those of the plain array.
+    this.#bytes = new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.byteLength)
     this.#view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength)
+  }
+
+  /** All of the bytes, for a loop that takes its part itself: from where {@link skip} says. */
+  get all(): Uint8Array {
+    return this.#bytes
   }
 
   get atEnd(): boolean {
@@ -130,11 +126,17 @@ export class ByteReader {
     return value
   }
 
+  /** Passes over so many bytes and returns where they begin. */
+  skip(length: number): number {
+    const from = this.#at
+    if (from + length > this.#bytes.length)
+      throw new RangeError('Cannot read packed bytes: they end too early')
+    this.#at = from + length
+    return from
+  }
+
   bytes(length: number): Uint8Array {
-    const end = this.#at + length
-    if (end > this.#bytes.length) throw new RangeError('Cannot read packed bytes: they end too early')
-    const part = this.#bytes.subarray(this.#at, end)
-    this.#at = end
-    return part
+    const from = this.skip(length)
+    return this.#bytes.subarray(from, from + length)
   }
 }

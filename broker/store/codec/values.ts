@@ -1,7 +1,11 @@
-import { type ByteReader, type ByteWriter, varintBytes, zigzag } from './bytes.ts'
+import { deflateRawSync, inflateRawSync } from 'node:zlib'
+import { blockBytes, readBlocks, toSteps, unfold, writeBlocks } from './blocks.ts'
+import type { ByteReader, ByteWriter } from './bytes.ts'
 
 /** How a column of doubles was packed; the number is what stands on disk. */
-const Way = { raw: 0, steps: 1, offsets: 2, dictionary: 3 } as const
+const Way = { raw: 0, scaled: 1, dictionary: 2 } as const
+/** How its whole numbers are: as they are, or each as its step from the one before. */
+const Form = { plain: 0, steps: 1 } as const
 
 /** Decimal places tried: a probe's 0.0625 needs 4; more than 9 is no measurement but a computed double. */
 const MOST_DECIMALS = 9
@@ -10,8 +14,7 @@ const GREATEST_SCALED = 2 ** 50
 
 /**
  * Packs doubles without loss: as multiples of one decimal step where all of them are (probes and converters give
- * nothing else), as numbers into a list of the distinct values where those are few, else as they are. Between
- * differences and distances from the least, the shorter is taken: the first suits a drift, the second noise.
+ * nothing else), as numbers into a list of the distinct values where those are few, else as they are.
  */
 export function writeValues(out: ByteWriter, values: Float64Array): void {
   const scaled = scale(values)
@@ -24,13 +27,11 @@ export function writeValues(out: ByteWriter, values: Float64Array): void {
 
 /** Reads `count` doubles that {@link writeValues} wrote. */
 export function readValues(from: ByteReader, count: number): Float64Array {
-  const values = new Float64Array(count)
   const way = from.byte()
-  if (way === Way.raw) readPlanes(from, values)
-  else if (way === Way.dictionary) readDictionary(from, values)
-  else if (way === Way.steps || way === Way.offsets) readScaled(from, values, way === Way.steps)
-  else throw new RangeError(`Cannot read packed values: the way they were packed is not known, got ${way}`)
-  return values
+  if (way === Way.scaled) return readScaled(from, count)
+  if (way === Way.dictionary) return readDictionary(from, count)
+  if (way === Way.raw) return readPlanes(from, count)
+  throw new RangeError(`Cannot read packed values: the way they were packed is not known, got ${way}`)
 }
 
 interface Scaled {
@@ -74,37 +75,40 @@ function greatestCommonDivisor(a: number, b: number): number {
 }
 
 function writeScaled(out: ByteWriter, { decimals, whole, least, step }: Scaled): void {
-  let stepBytes = 0
-  let offsetBytes = 0
-  let before = 0
-  for (const value of whole) {
-    const offset = (value - least) / step
-    offsetBytes += varintBytes(offset)
-    stepBytes += varintBytes(zigzag(offset - before))
-    before = offset
-  }
-  const steps = stepBytes <= offsetBytes
-  out.byte(steps ? Way.steps : Way.offsets)
+  out.byte(Way.scaled)
   out.byte(decimals)
   out.varint(step)
   out.zigzag(least)
-  before = 0
-  for (const value of whole) {
-    const offset = (value - least) / step
-    out.varint(steps ? zigzag(offset - before) : offset)
-    before = offset
-  }
+  writeWhole(
+    out,
+    whole.map(value => (value - least) / step),
+  )
 }
 
-function readScaled(from: ByteReader, values: Float64Array, steps: boolean): void {
+function readScaled(from: ByteReader, count: number): Float64Array {
   const factor = 10 ** from.byte()
   const step = from.varint()
   const least = from.zigzag()
-  let offset = 0
-  for (let i = 0; i < values.length; i++) {
-    offset = steps ? offset + from.zigzag() : from.varint()
-    values[i] = (least + offset * step) / factor
-  }
+  const values = readWhole(from, count)
+  for (let i = 0; i < count; i++) values[i] = (least + values[i]! * step) / factor
+  return values
+}
+
+/** Between distances from the least and steps, the shorter is taken: the first suits noise, the second a drift. */
+function writeWhole(out: ByteWriter, numbers: Float64Array): void {
+  const steps = toSteps(numbers)
+  const shorter = blockBytes(steps) < blockBytes(numbers)
+  out.byte(shorter ? Form.steps : Form.plain)
+  writeBlocks(out, shorter ? steps : numbers)
+}
+
+function readWhole(from: ByteReader, count: number): Float64Array {
+  const steps = from.byte() === Form.steps
+  const numbers = readBlocks(from, count)
+  if (!steps) return numbers
+  let now = 0
+  for (let i = 0; i < count; i++) numbers[i] = now += unfold(numbers[i]!)
+  return numbers
 }
 
 /** Number of each distinct value. Maps hold 0 and -0 as one key, so -0 goes under a name of its own. */
@@ -127,41 +131,40 @@ function writeDictionary(out: ByteWriter, values: Float64Array, distinct: Distin
   out.byte(Way.dictionary)
   out.varint(list.length)
   for (const value of list) out.double(value)
-  let before = 0
-  for (const value of values) {
-    const index = distinct.get(keyOf(value))!
-    out.zigzag(index - before)
-    before = index
-  }
+  writeWhole(
+    out,
+    values.map(value => distinct.get(keyOf(value))!),
+  )
 }
 
-function readDictionary(from: ByteReader, values: Float64Array): void {
+function readDictionary(from: ByteReader, count: number): Float64Array {
   const list = Float64Array.from({ length: from.varint() }, () => from.double())
-  let index = 0
-  for (let i = 0; i < values.length; i++) {
-    index += from.zigzag()
-    const value = list[index]
-    if (value === undefined) throw new RangeError(`Cannot read packed values: no value has number ${index}`)
+  const values = readWhole(from, count)
+  for (let i = 0; i < count; i++) {
+    const value = list[values[i]!]
+    if (value === undefined)
+      throw new RangeError(`Cannot read packed values: no value has number ${values[i]!}`)
     values[i] = value
   }
+  return values
 }
 
-/** First bytes of all, then second bytes of all: like stands by like, which the compression after it lives on. */
+/** First bytes of all, then second bytes of all, deflated: like stands by like, which the compression lives on. */
 function writePlanes(out: ByteWriter, values: Float64Array): void {
-  const little = new DataView(new ArrayBuffer(8))
-  const planes = new Uint8Array(values.length * 8)
-  for (let i = 0; i < values.length; i++) {
-    little.setFloat64(0, values[i]!, true)
-    for (let plane = 0; plane < 8; plane++) planes[plane * values.length + i] = little.getUint8(plane)
-  }
-  out.bytes(planes)
+  const bytes = new Uint8Array(Float64Array.from(values).buffer)
+  const planes = new Uint8Array(bytes.length)
+  const count = values.length
+  for (let i = 0; i < bytes.length; i++) planes[(i % 8) * count + (i >> 3)] = bytes[i]!
+  const deflated = deflateRawSync(planes)
+  out.varint(deflated.length)
+  out.bytes(deflated)
 }
 
-function readPlanes(from: ByteReader, values: Float64Array): void {
-  const planes = from.bytes(values.length * 8)
-  const little = new DataView(new ArrayBuffer(8))
-  for (let i = 0; i < values.length; i++) {
-    for (let plane = 0; plane < 8; plane++) little.setUint8(plane, planes[plane * values.length + i]!)
-    values[i] = little.getFloat64(0, true)
-  }
+function readPlanes(from: ByteReader, count: number): Float64Array {
+  const planes = inflateRawSync(from.bytes(from.varint()))
+  if (planes.length !== count * 8)
+    throw new RangeError('Cannot read packed values: they are not as many as said')
+  const bytes = new Uint8Array(planes.length)
+  for (let i = 0; i < bytes.length; i++) bytes[i] = planes[(i % 8) * count + (i >> 3)]!
+  return new Float64Array(bytes.buffer)
 }

@@ -11,8 +11,7 @@ export interface ChunkRow {
   readonly count: number
 }
 
-interface ChunkBody {
-  readonly from_ms: number
+interface ChunkBody extends ChunkRow {
   readonly body: Uint8Array
 }
 
@@ -39,9 +38,11 @@ export class ReadingRows {
       db.prepare<[], JournalRow>(`SELECT received_ms, body FROM ${table} ORDER BY id`)
     this.#journal = { [JournalTable.a]: all(JournalTable.a), [JournalTable.b]: all(JournalTable.b) }
     this.#spans = db.prepare<[number, number, number], ChunkBody>(
-      'SELECT from_ms, body FROM chunk WHERE channel = ? AND to_ms >= ? AND from_ms < ? ORDER BY to_ms, id',
+      'SELECT id, from_ms, to_ms, count, body FROM chunk WHERE channel = ? AND to_ms >= ? AND from_ms < ? ORDER BY to_ms, id',
     )
-    this.#body = db.prepare<[number], ChunkBody>('SELECT from_ms, body FROM chunk WHERE id = ?')
+    this.#body = db.prepare<[number], ChunkBody>(
+      'SELECT id, from_ms, to_ms, count, body FROM chunk WHERE id = ?',
+    )
     this.#newest = db.prepare<[number], ChunkRow>(
       'SELECT id, from_ms, to_ms, count FROM chunk WHERE channel = ? ORDER BY to_ms DESC, id DESC LIMIT 1',
     )
@@ -54,14 +55,13 @@ export class ReadingRows {
 
   /** The channel's packed samples from `fromMs` until before `toMs`, chunk by chunk: whole chunks, which may overlap. */
   *chunks(channel: number, fromMs: number, toMs: number): Generator<Columnar> {
-    for (const { from_ms, body } of this.#spans.iterate(channel, fromMs, toMs))
-      yield unpackChunk(from_ms, body)
+    for (const row of this.#spans.iterate(channel, fromMs, toMs)) yield unpack(row)
   }
 
   chunk(id: number): Columnar {
     const row = this.#body.get(id)
     if (row === undefined) throw new RangeError(`Cannot read chunk: it must exist, got number ${id}`)
-    return unpackChunk(row.from_ms, row.body)
+    return unpack(row)
   }
 
   newestChunk(channel: number): ChunkRow | undefined {
@@ -77,6 +77,10 @@ export class ReadingRows {
   journal(table: JournalTable): Map<number, ColumnBuilder> {
     return gather(this.#journal[table].iterate())
   }
+}
+
+function unpack({ from_ms, to_ms, count, body }: ChunkBody): Columnar {
+  return unpackChunk({ fromMs: from_ms, toMs: to_ms, count, body })
 }
 
 function gather(rows: Iterable<{ received_ms: number; body: Uint8Array }>): Map<number, ColumnBuilder> {
