@@ -1,5 +1,5 @@
 import { serveStatic } from '@hono/node-server/serve-static'
-import type { Context, MiddlewareHandler } from 'hono'
+import type { MiddlewareHandler } from 'hono'
 import { existsSync } from 'node:fs'
 import { join } from 'node:path'
 import type { WebEnv } from './context.ts'
@@ -33,13 +33,13 @@ export function staticFiles(dir: string): MiddlewareHandler<WebEnv> {
     const isView = !/\.\w+$/.test(path)
     if (!existsSync(join(dir, 'index.html'))) return isView ? c.html(NOT_BUILT, 503) : next()
 
-    const options = { root: dir, precompressed: true, onFound: cacheControl }
+    const options = { root: dir, precompressed: true }
     files ??= serveStatic<WebEnv>(options)
     page ??= serveStatic<WebEnv>({ ...options, path: 'index.html' })
-    return isView ? page(c, next) : files(c, next)
+    const found = await (isView ? page(c, next) : files(c, next))
+    if (found instanceof Response) {
+      found.headers.set('Cache-Control', HASHED.test(path) ? FOR_A_YEAR : 'no-cache')
+    }
+    return found
   }
-}
-
-function cacheControl(_file: string, c: Context<WebEnv>): void {
-  c.header('Cache-Control', HASHED.test(c.req.path) ? FOR_A_YEAR : 'no-cache')
 }
