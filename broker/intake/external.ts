@@ -1,5 +1,5 @@
 import mqtt from 'mqtt'
-import type { IPublishPacket, MqttClient } from 'mqtt'
+import type { MqttClient } from 'mqtt'
 import { parseTopic, TOPIC_ROOT, TopicKind } from '../../firmware-protocol/topics.ts'
 import type { Clock } from '../clock.ts'
 import { SILENT } from './logger.ts'
@@ -64,30 +64,25 @@ export function createExternalIntake(options: ExternalIntakeOptions): ExternalIn
       resubscribe: false,
       reconnectPeriod: options.reconnectMs ?? RECONNECT_MS,
       protocolVersion: 4,
-      // The next message is handed over only when this one's callback was called: their order is kept.
-      customHandleAcks(topic, payload, packet: IPublishPacket, callback) {
-        const { stream } = made
-        take(receiver, topic, payload, packet.retain, error => {
-          // Whatever belongs to an earlier connection is sent again on this one.
-          if (made.stream !== stream) return
-          if (error === null) {
-            counts.acks++
-            callback(0)
-            return
-          }
+    })
+    // mqtt.js acknowledges when the callback is called, and hands over the next message only then: their order is kept.
+    made.handleMessage = ({ topic, payload, retain, qos }, callback) => {
+      const { stream } = made
+      take(receiver, topic, Buffer.from(payload), retain, error => {
+        // Whatever belongs to an earlier connection is sent again on this one.
+        if (made.stream !== stream) return
+        if (error === null) counts.acks += qos > 0 ? 1 : 0
+        else {
           counts.notKept++
           logger.error({ error, topic }, 'a message could not be kept; the broker will send it again')
-          setTimeout(() => made.stream === stream && stream.destroy(), options.pauseMs ?? PAUSE_MS)
-        })
-      },
-    })
-    // QoS 0 comes past the acknowledgements.
-    made.on('message', (topic, payload, packet) => {
-      if (packet.qos === 0)
-        take(receiver, topic, payload, packet.retain, error => {
-          if (error) counts.notKept++
-        })
-    })
+          if (qos > 0) {
+            setTimeout(() => made.stream === stream && stream.destroy(), options.pauseMs ?? PAUSE_MS)
+            return
+          }
+        }
+        callback()
+      })
+    }
     made.on('error', error => logger.warn({ error: error.message }, 'the MQTT broker cannot be used'))
     made.on('close', () => {
       counts.clients = 0

@@ -5,6 +5,8 @@
 export const FALL_C_PER_MIN = 1.5
 /** The fall must last this long, so that a glitch does not count. */
 export const SUSTAINED_MS = 30_000
+/** A fall is looked at in parts of at least this length, and goes on in each at half the rate or more. */
+const PART_MS = SUSTAINED_MS / 3
 /** Compared over at most this long. */
 const LOOK_BACK_MS = 5 * 60_000
 /** Back within this of where the fall began is back in the water. Own choice: a batch does not drift further in minutes. */
@@ -69,28 +71,28 @@ export class OutOfWater {
   }
 
   /**
-   * The level that the value has fallen from, too fast and for long enough; `null` for none. The fall must go on in both
-   * halves: cold water poured in falls at once and then stands.
+   * The level that the value has fallen from, too fast and for long enough; `null` for none. Going back from now the fall
+   * must be unbroken: cold water poured in falls at once and then stands.
    */
   #fallenFrom(value: number, atMs: number): number | null {
-    let middle = -1
+    let laterC = value
+    let laterMs = atMs
     for (let back = 1; back <= this.#count; back++) {
       const index = (this.#next + POINTS - back) % POINTS
-      const ageMs = atMs - this.#atMs[index]!
-      if (ageMs > LOOK_BACK_MS) return null
-      if (ageMs >= SUSTAINED_MS) {
-        const wetC = this.#values[index]!
-        const steady =
-          middle < 0 ||
-          (this.#fell(middle, value, atMs, FALL_C_PER_MIN / 2) &&
-            this.#fell(index, this.#values[middle]!, this.#atMs[middle]!, FALL_C_PER_MIN / 2))
-        if (steady && this.#fell(index, value, atMs, FALL_C_PER_MIN)) return wetC
-      } else if (middle < 0 && ageMs >= SUSTAINED_MS / 2) middle = index
+      const pointMs = this.#atMs[index]!
+      const pointC = this.#values[index]!
+      if (atMs - pointMs > LOOK_BACK_MS) return null
+      if (laterMs - pointMs < PART_MS) continue
+      if (!fell(pointC - laterC, laterMs - pointMs, FALL_C_PER_MIN / 2)) return null
+      if (atMs - pointMs >= SUSTAINED_MS && fell(pointC - value, atMs - pointMs, FALL_C_PER_MIN))
+        return pointC
+      laterC = pointC
+      laterMs = pointMs
     }
     return null
   }
+}
 
-  #fell(from: number, value: number, atMs: number, ratePerMin: number): boolean {
-    return this.#values[from]! - value >= (ratePerMin * (atMs - this.#atMs[from]!)) / 60_000
-  }
+function fell(fallC: number, forMs: number, ratePerMin: number): boolean {
+  return fallC >= (ratePerMin * forMs) / 60_000
 }

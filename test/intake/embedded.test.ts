@@ -286,7 +286,7 @@ describe('rights', () => {
       cmd: 'subscribe',
       messageId: 1,
       subscriptions: topics.map(topic => ({ topic, qos: 1 })),
-    } as Packet)
+    })
     await until(() => device.of('suback').length === 1, 'the SUBACK')
     expect(device.of('suback')[0]).toMatchObject({ granted: [1, 1, 128, 128, 128, 128, 128, 128] })
     await intake.publish('brinewatch/v1/bench-2/config', '{}', { retain: true })
@@ -306,7 +306,7 @@ describe('rights', () => {
       cmd: 'subscribe',
       messageId: 1,
       subscriptions: [{ topic: 'brinewatch/v1/bench-1/#', qos: 1 }],
-    } as Packet)
+    })
     await until(() => device.of('publish').length === 1, 'the config')
     await sleep(30)
     expect(device.of('publish')).toMatchObject([{ topic: 'brinewatch/v1/bench-1/config', retain: true }])
@@ -376,7 +376,7 @@ describe('load', () => {
       cmd: 'subscribe',
       messageId: 1,
       subscriptions: [{ topic: 'brinewatch/v1/bench-2/#', qos: 0 }],
-    } as Packet)
+    })
     await until(() => stalled.of('suback').length === 1, 'the SUBACK')
     stalled.socket.pause()
     const device = await signedIn('bench-1')
@@ -398,7 +398,7 @@ describe('load', () => {
       cmd: 'subscribe',
       messageId: 1,
       subscriptions: [{ topic: 'brinewatch/v1/bench-1/alarm', qos: 1 }],
-    } as Packet)
+    })
     await until(() => device.of('suback').length === 1, 'the SUBACK')
     for (let i = 0; i < 100; i++) await intake.publish('brinewatch/v1/bench-1/alarm', '{}')
     await until(() => device.of('publish').length === 100, 'a hundred messages')
@@ -458,7 +458,7 @@ describe('a byte stream from elsewhere', () => {
         clean: true,
         username: 'bench-1',
         password: Buffer.from('bench-1!'),
-      } as Packet),
+      }),
     )
     await until(() => got.length === 1, 'the CONNACK')
     near.write(

@@ -34,7 +34,7 @@ export class RawClient {
       username: device,
       password: Buffer.from(`${device}!`),
       ...more,
-    } as Packet)
+    })
     await until(() => this.closed || this.of('connack').length > 0, 'a CONNACK')
     const connack = this.of('connack')[0]
     return connack?.cmd === 'connack' ? (connack.returnCode ?? -1) : -1
