@@ -82,6 +82,17 @@ export class App extends LitElement {
         border-style: dashed;
         border-color: var(--ink-soft);
       }
+      .sound {
+        white-space: nowrap;
+      }
+      @media (max-width: 430px) {
+        .line button.theme {
+          display: none;
+        }
+        .line {
+          padding-right: 12px;
+        }
+      }
       .line button.theme {
         padding: 0;
         border-color: transparent;

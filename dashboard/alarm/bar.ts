@@ -14,9 +14,11 @@ import { sound } from './sound.ts'
 
 /** The standing alarms, above everything else on every view. */
 export class AlarmBar extends LitElement {
-  static override properties = { busy: { state: true }, failed: { state: true } }
+  static override properties = { busy: { state: true }, failed: { state: true }, all: { state: true } }
   declare busy: ReadonlySet<string>
   declare failed: string
+  /** Whether all are shown, or on a small screen the foremost alone. */
+  declare all: boolean
   readonly #alarms = new Watch(this, store => store.state.alarms)
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #tick = new Tick(this, 10_000)
@@ -25,6 +27,7 @@ export class AlarmBar extends LitElement {
     super()
     this.busy = new Set()
     this.failed = ''
+    this.all = false
     new Frames(this, frame => {
       const alarms = inOrder(frame.state.alarms.values())
       sound.sound(alarms.find(mustSound)?.priority ?? null)
@@ -127,6 +130,39 @@ export class AlarmBar extends LitElement {
           grid-column: auto;
         }
       }
+      ul.folded li:nth-child(n + 2) {
+        display: none;
+      }
+      li.seen {
+        padding-block: 6px;
+      }
+      li.seen .text {
+        display: none;
+      }
+      button.more {
+        width: 100%;
+        min-height: 48px;
+        border-radius: 0;
+        border-color: transparent;
+        border-bottom: 2px solid var(--line);
+        background: var(--raised);
+        color: var(--ink);
+        font-size: 1rem;
+        justify-content: flex-start;
+        padding-inline: 16px;
+        text-align: left;
+      }
+      @media (min-width: 720px) {
+        ul.folded li:nth-child(2) {
+          display: grid;
+        }
+        button.more {
+          padding-inline: 24px;
+        }
+        button.more.few {
+          display: none;
+        }
+      }
       .failed {
         padding: 10px 16px;
         background: var(--ground);
@@ -144,16 +180,38 @@ export class AlarmBar extends LitElement {
       ${
         alarms.length === 0
           ? nothing
-          : html`<ul aria-label="Standing alarms" tabindex=${alarms.length > 2 ? 0 : nothing}>
-              ${repeat(
-                alarms,
-                alarm => alarm.id,
-                alarm => this.#row(alarm),
-              )}
-            </ul>`
+          : html`<ul
+                class=${this.all ? '' : 'folded'}
+                aria-label="Standing alarms"
+                tabindex=${this.all ? 0 : nothing}
+              >
+                ${repeat(
+                  alarms,
+                  alarm => alarm.id,
+                  alarm => this.#row(alarm),
+                )}
+              </ul>
+              ${this.#more(alarms)}`
       }
       ${this.failed === '' ? nothing : html`<p class="failed" role="status">${this.failed}</p>`}
     `
+  }
+
+  #more(alarms: readonly Alarm[]) {
+    const count = alarms.length - 1
+    if (count === 0) return nothing
+    const words = alarms
+      .slice(1)
+      .map(alarm => `${ALARM_WORD[alarm.rule].toLowerCase()}, ${this.#name(alarm)}`)
+    return html`<button
+      class="more ${count === 1 ? 'few' : ''}"
+      aria-expanded=${this.all}
+      @click=${() => {
+        this.all = !this.all
+      }}
+    >
+      ${this.all ? 'Show the foremost only' : `And ${count} more: ${words.slice(0, 2).join('; ')}${count > 2 ? '…' : ''}`}
+    </button>`
   }
 
   #name(alarm: Alarm): string {
@@ -171,7 +229,7 @@ export class AlarmBar extends LitElement {
         <strong
           >${ALARM_WORD[alarm.rule]}: <a href=${vesselPath(alarm.vesselId)}>${this.#name(alarm)}</a></strong
         >
-        <p>${alarm.text}</p>
+        <p class="text">${alarm.text}</p>
         <p class="since">
           Since ${moment(raisedMs, nowMs, zone)},
           ${duration(nowMs - raisedMs)}${over ? '; over by now' : ''}${

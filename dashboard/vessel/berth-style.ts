@@ -8,7 +8,7 @@ export const berthStyle = css`
     --u: 0.86px;
   }
   :host([alone]) {
-    --u: 1.12px;
+    --u: 0.86px;
   }
   article {
     position: relative;
@@ -45,7 +45,7 @@ export const berthStyle = css`
   }
   .standing {
     position: absolute;
-    left: calc(${PICTURE.width} * var(--u) + 20px);
+    left: calc(${PICTURE.width} * var(--u) + 28px);
     right: 12px;
     top: 8px;
     bottom: calc(${PICTURE.height - PLANK_Y + 8} * var(--u));
@@ -133,7 +133,7 @@ export const berthStyle = css`
   }
   .hanging {
     position: absolute;
-    left: calc(${PICTURE.width} * var(--u) + 20px);
+    left: calc(${PICTURE.width} * var(--u) + 28px);
     right: 8px;
     top: calc(${PLANK_Y + PLANK_FACE + 8} * var(--u));
     font-size: 0.9375rem;
@@ -142,7 +142,6 @@ export const berthStyle = css`
   .hanging div {
     display: flex;
     gap: 8px;
-    white-space: nowrap;
   }
   .hanging dt {
     color: var(--ink-soft);
@@ -155,7 +154,7 @@ export const berthStyle = css`
     padding: 0 16px;
   }
   .sentence {
-    font-size: 1.25rem;
+    font-size: 1.375rem;
     line-height: 1.25;
     font-weight: 700;
     text-wrap: balance;
@@ -176,7 +175,7 @@ export const berthStyle = css`
   }
   .sign {
     position: absolute;
-    left: calc(10px + ${70} * var(--u) - 26px);
+    left: calc(16px + ${70} * var(--u) - 26px);
     top: calc(96 * var(--u));
     color: var(--sign);
     filter: drop-shadow(0 0 3px var(--ground)) drop-shadow(0 0 8px var(--ground));
@@ -222,8 +221,15 @@ export const berthStyle = css`
       animation: none;
     }
   }
+  @media (min-width: 1100px) {
+    :host,
+    :host([alone]) {
+      --u: 1px;
+    }
+  }
   @media (max-width: 380px) {
-    :host(:not([alone])) {
+    :host,
+    :host([alone]) {
       --u: 0.8px;
     }
   }

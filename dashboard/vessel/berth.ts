@@ -49,6 +49,10 @@ export class Berth extends LitElement {
     const water = waterCondition(vessel, settings, nowMs)
     const air = airCondition(vessel, settings)
     const lamp = lampCondition(vessel, settings)
+    // The alarm's own flag already says it.
+    const said =
+      (alarm?.rule === 'water-too-hot' && water.state === 'hot') ||
+      (alarm?.rule === 'water-too-cool' && water.state === 'cool')
     const urgent = alarm !== null && needsPerson(alarm)
     return html`<article class="${alarm ? `alarmed ${alarm.priority}` : ''} ${urgent ? 'urgent' : ''}">
       <div class="scene">
@@ -58,7 +62,11 @@ export class Berth extends LitElement {
         ${alarm ? html`<div class="sign">${prioritySign(alarm.priority, 52)}</div>` : nothing}
         <div class="standing">
           ${this.#heading(vessel)} ${alarm ? html`<p class="flag">${ALARM_WORD[alarm.rule]}</p>` : nothing}
-          <p class="state ${water.state}">${waterMark(water.state)} <span>${water.word}</span></p>
+          ${
+            said
+              ? nothing
+              : html`<p class="state ${water.state}">${waterMark(water.state)} <span>${water.word}</span></p>`
+          }
           ${water.waterC === null ? nothing : this.#number(water.waterC, settings.temperatureUnit, water.state === 'silent')}
         </div>
         <dl class="hanging">

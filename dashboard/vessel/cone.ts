@@ -76,7 +76,7 @@ export class Cone extends LitElement {
     return html`
       <svg viewBox=${view} aria-hidden="true">
         <defs>
-          <radialGradient id="glow" cx="0.5" cy="0.3" r="0.62">
+          <radialGradient id="glow">
             <stop offset="0" stop-color="#ffd58a" stop-opacity="0.5" />
             <stop offset="0.5" stop-color="#ffc46b" stop-opacity="0.16" />
             <stop offset="1" stop-color="#ffc46b" stop-opacity="0" />
@@ -93,7 +93,7 @@ export class Cone extends LitElement {
         </defs>
         ${
           lit === true
-            ? svg`<ellipse cx=${AXIS} cy="112" rx="118" ry="132" fill="url(#glow)" />
+            ? svg`<ellipse cx=${AXIS} cy="104" rx="84" ry="104" fill="url(#glow)" />
                 <path d="M86 34 L114 34 L${AXIS + 54} 128 L${AXIS - 54} 128 Z" fill="url(#beam)" />`
             : nothing
         }

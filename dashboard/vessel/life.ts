@@ -161,7 +161,7 @@ export class Life implements ReactiveController {
     const topY = cloudTopY(share, surfaceY)
     if (share >= 0.005) {
       const haze = context.createLinearGradient(0, topY - 10, 0, TIP_Y)
-      const strength = 0.18 + 0.5 * share
+      const strength = 0.42 + 0.4 * share
       haze.addColorStop(0, 'rgb(255 140 105 / 0)')
       haze.addColorStop(Math.min(0.4, 24 / (TIP_Y - topY + 10)), `rgb(255 140 105 / ${strength})`)
       haze.addColorStop(1, `rgb(255 120 90 / ${Math.min(0.85, strength + 0.15)})`)

@@ -1,3 +1,4 @@
+import { SOAK_MS } from '../../broker/hatch/stage.ts'
 import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
 
 /** Places along the ribbon, each a share of its length (0 to 1). */
@@ -14,8 +15,6 @@ export interface RibbonPlaces {
   readonly late: number
 }
 
-/** Hydration takes 1-2 h (New 2002, FAO Fisheries Technical Paper 428, Annex 4): the ribbon counts the longer. */
-const SOAK_MS = 2 * 3_600_000
 /** The ribbon goes a little beyond the last thing on it. */
 const BEYOND = 0.05
 

@@ -30,7 +30,7 @@ export class Ribbon extends LitElement {
     :host {
       display: block;
       position: relative;
-      padding: 22px 0 24px;
+      padding: 24px 0 28px;
     }
     svg {
       display: block;
@@ -40,10 +40,13 @@ export class Ribbon extends LitElement {
     }
     .doubt {
       fill: var(--nauplii);
-      opacity: 0.2;
+      opacity: 0.3;
     }
     .coming {
-      opacity: 0.4;
+      opacity: 0.55;
+    }
+    .food {
+      opacity: 0.85;
     }
     .window {
       fill: none;
@@ -131,11 +134,15 @@ export class Ribbon extends LitElement {
           <stop offset=${Math.min(1, places.until + 0.03)} stop-color="var(--spent)" />
         </linearGradient>
         <clipPath id="done"><rect x="0" y="0" width=${at(places.now)} height=${HEIGHT} /></clipPath>
+        <clipPath id="harvest">
+          <rect x=${at(places.from)} y="0" width=${at(places.until - places.from)} height=${HEIGHT} />
+        </clipPath>
       </defs>
       ${[places.early, places.late].map(
         doubt => svg`<path class="doubt" d=${ribbonPath(places, HEIGHT, doubt - places.best)} />`,
       )}
       <path class="coming" d=${path} fill="url(#way)" />
+      <path class="food" d=${path} fill="url(#way)" clip-path="url(#harvest)" />
       <path d=${path} fill="url(#way)" clip-path="url(#done)" />
       <rect
         class="window"

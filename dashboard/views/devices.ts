@@ -1,1 +1,182 @@
-customElements.define('bw-devices', class extends HTMLElement {})
+import { css, html, LitElement, nothing } from 'lit'
+import { repeat } from 'lit/directives/repeat.js'
+import type { Device, QuarantineItem, Settings } from '../../broker/web/api/schemas.ts'
+import { request } from '../state/api.ts'
+import { vesselPath } from '../state/route.ts'
+import { Tick, Watch } from '../state/watch.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { channelValue } from '../words/channel.ts'
+import { signalText } from '../words/signal.ts'
+import { duration, moment } from '../words/time.ts'
+import { quarantineWord } from '../words/quarantine.ts'
+
+const ASK_AGAIN_MS = 15_000
+
+/** The devices, what each sends, and what could not be read. */
+export class DevicesView extends LitElement {
+  static override properties = { quarantine: { state: true } }
+  declare quarantine: readonly QuarantineItem[] | null
+  readonly #devices = new Watch(this, store => store.state.devices)
+  readonly #vessels = new Watch(this, store => store.state.vessels)
+  readonly #settings = new Watch(this, store => store.state.settings)
+  readonly #tick = new Tick(this, 2_000)
+  #timer: ReturnType<typeof setInterval> | undefined
+
+  constructor() {
+    super()
+    this.quarantine = null
+  }
+
+  static override styles = [
+    shared,
+    css`
+      :host {
+        display: block;
+      }
+      .device {
+        padding: 16px 0;
+        border-top: 2px solid var(--line);
+        display: grid;
+        gap: 8px;
+      }
+      .device h3 {
+        font-size: 1.25rem;
+      }
+      .device.off h3::before {
+        content: '✕ ';
+        color: var(--hot);
+      }
+      .device.on h3::before {
+        content: '● ';
+        color: var(--right);
+      }
+      .channels {
+        display: grid;
+        gap: 2px;
+      }
+      .channels li {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 2px 14px;
+        min-height: 32px;
+        align-items: baseline;
+      }
+      .channels strong {
+        font-variant-numeric: tabular-nums;
+        min-width: 9rem;
+      }
+      .set-aside li {
+        padding: 12px 0;
+        border-top: 1px solid var(--line);
+        display: grid;
+        gap: 4px;
+      }
+      .set-aside code {
+        overflow-wrap: anywhere;
+        color: var(--ink-soft);
+      }
+      .channels a {
+        display: inline-block;
+        padding: 12px 0;
+        margin: -12px 0;
+      }
+    `,
+  ]
+
+  override connectedCallback(): void {
+    super.connectedCallback()
+    void this.#ask()
+    this.#timer = setInterval(() => void this.#ask(), ASK_AGAIN_MS)
+  }
+  override disconnectedCallback(): void {
+    super.disconnectedCallback()
+    clearInterval(this.#timer)
+  }
+
+  override render() {
+    const settings = this.#settings.value
+    if (!settings) return nothing
+    const devices = [...this.#devices.value.values()]
+    return html`<div class="page">
+      <section>
+        <h1>Devices</h1>
+        ${devices.length === 0 ? html`<p class="soft">None has a password yet.</p>` : nothing}
+        <ul>
+          ${repeat(
+            devices,
+            device => device.name,
+            device => this.#device(device, settings),
+          )}
+        </ul>
+        <p>To add one, on the machine that runs brinewatch:</p>
+        <pre tabindex="0"><code>npm run -s brinewatch -- device add NAME</code></pre>
+      </section>
+      <section>
+        <h2>What could not be read</h2>
+        ${this.#setAside()}
+      </section>
+    </div>`
+  }
+
+  #device(device: Device, settings: Settings) {
+    const nowMs = this.#tick.nowMs
+    const heard =
+      device.lastHeardAt === null
+        ? 'never heard'
+        : `heard ${duration(nowMs - Date.parse(device.lastHeardAt))} ago`
+    return html`<li class="device ${device.online ? 'on' : 'off'}">
+      <h3>${device.name}</h3>
+      <p>
+        ${device.online ? 'On line' : 'Off line'},
+        ${heard}${device.rssiDbm === null ? '' : `, ${signalText(device.rssiDbm)}`}${
+          device.backlog ? `, ${device.backlog} packs still to come` : ''
+        }${device.uptimeS === null ? '' : `, up ${duration(device.uptimeS * 1000)}`}${device.firmware ? `, firmware ${device.firmware}` : ''}
+      </p>
+      <ul class="channels">
+        ${device.channels.map(channel => {
+          const owner = channel.assignedTo ? this.#vessels.value.get(channel.assignedTo.vesselId) : undefined
+          return html`<li>
+            <span class="soft">${channel.name}</span>
+            <strong>${channelValue(channel, settings.temperatureUnit)}</strong>
+            ${owner ? html`<span>on <a href=${vesselPath(owner.id)}>${owner.name}</a></span>` : html`<span class="soft">on no vessel</span>`}
+          </li>`
+        })}
+      </ul>
+    </li>`
+  }
+
+  #setAside() {
+    if (this.quarantine === null) return html`<p class="soft">Looking it up…</p>`
+    if (this.quarantine.length === 0) return html`<p class="soft">Nothing: every message made sense.</p>`
+    return html`<p class="soft">
+        Set aside as it came. The device was told it arrived, so it goes on sending.
+      </p>
+      <ul class="set-aside">
+        ${this.quarantine.map(
+          item =>
+            html`<li>
+              <strong>${item.device}: ${quarantineWord(item.reason)}</strong>
+              <span>${moment(Date.parse(item.at), this.#tick.nowMs, zone)}: ${item.detail}</span>
+              <code>${preview(item.payloadBase64)}</code>
+            </li>`,
+        )}
+      </ul>`
+  }
+
+  async #ask(): Promise<void> {
+    try {
+      const { quarantine } = await request<{ quarantine: QuarantineItem[] }>('GET', '/quarantine?limit=30')
+      this.quarantine = quarantine
+    } catch {
+      this.quarantine ??= []
+    }
+  }
+}
+
+/** The beginning of a payload as text; what is no text shows as dots. */
+function preview(base64: string): string {
+  const bytes = Uint8Array.from(atob(base64.slice(0, 240)), each => each.charCodeAt(0))
+  return new TextDecoder().decode(bytes).replace(/[^\x20-\x7e]/g, '·')
+}
+customElements.define('bw-devices', DevicesView)

@@ -1,1 +1,106 @@
-customElements.define('bw-settings', class extends HTMLElement {})
+import { css, html, LitElement, nothing } from 'lit'
+import { Sending } from '../forms/form.ts'
+import '../forms/new-vessel.ts'
+import '../forms/rules.ts'
+import { request } from '../state/api.ts'
+import { setTheme, theme, type Theme } from '../state/preferences.ts'
+import { store } from '../state/store.ts'
+import { Watch } from '../state/watch.ts'
+import { shared } from '../style/shared.ts'
+import { cautions } from './cautions.ts'
+
+const THEME_WORDS: Record<Theme, string> = { auto: 'As this device is set', dark: 'Dark', light: 'Light' }
+
+/** How the room is watched, and how this screen shows it. */
+export class SettingsView extends LitElement {
+  static override properties = { signedIn: { state: true } }
+  declare signedIn: boolean
+  readonly #settings = new Watch(this, from => from.state.settings)
+  readonly #sending = new Sending(this)
+
+  constructor() {
+    super()
+    this.signedIn = false
+  }
+
+  static override styles = [
+    shared,
+    css`
+      :host {
+        display: block;
+      }
+      .row button[aria-pressed] {
+        min-width: 76px;
+      }
+      .cautions-list {
+        display: grid;
+        gap: 12px;
+        max-width: 44rem;
+      }
+    `,
+  ]
+
+  override connectedCallback(): void {
+    super.connectedCallback()
+    request<{ signInNeeded: boolean }>('GET', '/session').then(
+      ({ signInNeeded }) => {
+        this.signedIn = signInNeeded
+      },
+      () => undefined,
+    )
+  }
+
+  override render() {
+    const settings = this.#settings.value
+    if (!settings) return nothing
+    return html`<div class="page">
+      <h1>Settings</h1>
+      <section>
+        <h2>Temperatures</h2>
+        <p class="soft">Both are always shown; this one comes first and is what you type.</p>
+        <div class="row" role="group" aria-label="Unit of temperature">
+          ${(['C', 'F'] as const).map(
+            unit =>
+              html`<button
+                class="quiet"
+                aria-pressed=${settings.temperatureUnit === unit}
+                ?disabled=${this.#sending.busy}
+                @click=${() => this.#sending.send(() => request('PUT', '/settings', { ...settings, temperatureUnit: unit }))}
+              >
+                °${unit}
+              </button>`,
+          )}
+        </div>
+        ${this.#sending.problem ? html`<p class="failed" role="alert">${this.#sending.problem}</p>` : nothing}
+      </section>
+      <section>
+        <h2>This screen</h2>
+        <div class="row" role="group" aria-label="Look of this screen">
+          ${(Object.keys(THEME_WORDS) as Theme[]).map(
+            each =>
+              html`<button class="quiet" aria-pressed=${theme() === each} @click=${() => this.#look(each)}>
+                ${THEME_WORDS[each]}
+              </button>`,
+          )}
+        </div>
+      </section>
+      <section>
+        <h2>When to call</h2>
+        <bw-rules .settings=${settings}></bw-rules>
+      </section>
+      <section id="vessels">
+        <h2>Add a vessel</h2>
+        <bw-new-vessel></bw-new-vessel>
+      </section>
+      <section>${cautions()}</section>
+      ${this.signedIn ? html`<div class="row"><button class="quiet" @click=${() => void store.signOut()}>Sign out</button></div>` : nothing}
+    </div>`
+  }
+
+  #look(chosen: Theme): void {
+    setTheme(chosen)
+    dispatchEvent(new CustomEvent('bw-theme'))
+    this.requestUpdate()
+  }
+}
+customElements.define('bw-settings', SettingsView)

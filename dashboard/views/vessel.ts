@@ -1,1 +1,199 @@
-customElements.define('bw-vessel-page', class extends HTMLElement {})
+import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import type { Alarm, Vessel } from '../../broker/web/api/schemas.ts'
+import { foremost } from '../alarm/order.ts'
+import '../curves/curves.ts'
+import '../forms/channels.ts'
+import '../forms/end-batch.ts'
+import '../forms/start-batch.ts'
+import '../forms/vessel-facts.ts'
+import { request } from '../state/api.ts'
+import { Tick, Watch } from '../state/watch.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import '../vessel/berth.ts'
+import { ALARM_WORD } from '../words/alarm.ts'
+import { cystSpoons, gramsText, litresText } from '../words/amounts.ts'
+import { duration, moment } from '../words/time.ts'
+
+/** One vessel: itself, its curves, its batch, its channels and what it has called for. */
+export class VesselPage extends LitElement {
+  static override properties = { vesselId: { attribute: false }, past: { state: true } }
+  declare vesselId: string
+  /** Ended alarms; `null` while they are not known. */
+  declare past: readonly Alarm[] | null
+  readonly #vessels = new Watch(this, store => store.state.vessels)
+  readonly #alarms = new Watch(this, store => store.state.alarms)
+  readonly #settings = new Watch(this, store => store.state.settings)
+  readonly #tick = new Tick(this, 20_000)
+  #asked: unknown = null
+
+  constructor() {
+    super()
+    this.vesselId = ''
+    this.past = null
+  }
+
+  static override styles = [
+    shared,
+    css`
+      :host {
+        display: block;
+      }
+      .page {
+        display: grid;
+        gap: 36px;
+        max-width: 82rem;
+        margin: 0 auto;
+        padding: 8px 0 40px;
+      }
+      .inner {
+        padding-inline: 16px;
+        display: grid;
+        gap: 36px;
+        align-content: start;
+        min-width: 0;
+      }
+      dl.facts {
+        display: grid;
+        grid-template-columns: auto 1fr;
+        gap: 4px 16px;
+      }
+      dl.facts dt {
+        color: var(--ink-soft);
+      }
+      dl.facts dd {
+        font-weight: 600;
+      }
+      .past li {
+        padding: 10px 0;
+        border-top: 1px solid var(--line);
+      }
+      @media (min-width: 960px) {
+        .page {
+          grid-template-columns: minmax(360px, 5fr) 8fr;
+          gap: 32px;
+        }
+        .inner {
+          padding-inline: 24px;
+        }
+        .side {
+          display: grid;
+          gap: 20px;
+          align-content: start;
+        }
+      }
+    `,
+  ]
+
+  override willUpdate(changed: PropertyValues<this>): void {
+    // The list of ended alarms can only have changed when the standing ones did.
+    if (!changed.has('vesselId') && this.#asked === this.#alarms.value) return
+    this.#asked = this.#alarms.value
+    void this.#askPast()
+  }
+
+  override render() {
+    const vessel = this.#vessels.value.get(this.vesselId)
+    const settings = this.#settings.value
+    if (!settings) return nothing
+    if (!vessel)
+      return html`<p class="inner">There is no such vessel any more. <a href="/">Back to the room</a></p>`
+    const alarm = foremost(this.#alarms.value.values()).get(vessel.id) ?? null
+    return html`<div class="page">
+      <div class="side">
+        <bw-berth alone .vessel=${vessel} .settings=${settings} .alarm=${alarm}></bw-berth>
+        <div class="inner">${this.#batch(vessel)}</div>
+      </div>
+      <div class="inner">
+        <section aria-label="Curves"><bw-curves .vessel=${vessel} .settings=${settings}></bw-curves></section>
+        <section>
+          <h2>Alarms of this vessel</h2>
+          ${this.#pastAlarms()}
+        </section>
+        <section>
+          <h2>What measures it</h2>
+          <bw-channels .vessel=${vessel}></bw-channels>
+        </section>
+        <section>
+          <h2>The vessel itself</h2>
+          <bw-vessel-facts .vessel=${vessel}></bw-vessel-facts>
+        </section>
+      </div>
+    </div>`
+  }
+
+  #batch(vessel: Vessel) {
+    const { batch, forecast } = vessel
+    const nowMs = this.#tick.nowMs
+    if (!batch)
+      return html`<section>
+        <h2>Start a batch</h2>
+        <bw-start-batch .vessel=${vessel}></bw-start-batch>
+      </section>`
+    const startedMs = Date.parse(batch.startedAt)
+    const at = (time: string) => moment(Date.parse(time), nowMs, zone)
+    return html`<section>
+      <h2>This batch</h2>
+      <dl class="facts">
+        <dt>Set up</dt>
+        <dd>${moment(startedMs, nowMs, zone)}, ${duration(nowMs - startedMs)} ago</dd>
+        <dt>Water</dt>
+        <dd>${litresText(batch.litres)} at ${Number(batch.salinityGpl.toFixed(1))} g/L</dd>
+        <dt>Cysts</dt>
+        <dd>${gramsText(batch.cystsG)}, about ${cystSpoons(batch.cystsG)}</dd>
+        ${
+          batch.lot
+            ? html`<dt>Lot</dt>
+                <dd>${batch.lot}</dd>`
+            : nothing
+        }
+        ${
+          forecast?.reachesHatch
+            ? html`<dt>First nauplii</dt>
+                <dd>${at(forecast.t10.p50)}</dd>
+                <dt>Nearly all out</dt>
+                <dd>${at(forecast.t90.p50)}</dd>
+                <dt>Best moment</dt>
+                <dd>
+                  ${at(forecast.harvest.best)}; likely between ${at(forecast.harvest.bestBand.p10)} and
+                  ${at(forecast.harvest.bestBand.p90)}
+                </dd>
+                <dt>Good until</dt>
+                <dd>${at(forecast.harvest.until)}</dd>`
+            : nothing
+        }
+      </dl>
+      <bw-end-batch .batch=${batch}></bw-end-batch>
+    </section>`
+  }
+
+  #pastAlarms() {
+    if (this.past === null) return html`<p class="soft">Looking them up…</p>`
+    if (this.past.length === 0) return html`<p class="soft">It has never called.</p>`
+    const nowMs = this.#tick.nowMs
+    return html`<ul class="past">
+      ${this.past.map(alarm => {
+        const raisedMs = Date.parse(alarm.raisedAt)
+        const end = alarm.clearedAt
+          ? `lasted ${duration(Date.parse(alarm.clearedAt) - raisedMs)}`
+          : 'still so'
+        return html`<li>
+          <strong>${ALARM_WORD[alarm.rule]}</strong>, ${moment(raisedMs, nowMs, zone)}, ${end}.
+          <span class="soft">${alarm.text}</span>
+        </li>`
+      })}
+    </ul>`
+  }
+
+  async #askPast(): Promise<void> {
+    const vesselId = this.vesselId
+    try {
+      const query = new URLSearchParams({ standing: 'false', vesselId, limit: '20' })
+      const { alarms } = await request<{ alarms: Alarm[] }>('GET', `/alarms?${query}`)
+      if (vesselId === this.vesselId) this.past = alarms.filter(alarm => alarm.vesselId === vesselId)
+    } catch {
+      this.past ??= []
+    }
+  }
+}
+customElements.define('bw-vessel-page', VesselPage)

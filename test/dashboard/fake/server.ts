@@ -1,6 +1,6 @@
 // A broker that is not one: serves the built dashboard and an invented room, for looking at screens.
 // Run: tsx test/dashboard/fake/server.ts DIST [--port N] [--vessels N] [--hz N] [--quiet] [--new-device] [--sign-in]
-import { createServer, type ServerResponse } from 'node:http'
+import { createServer, type IncomingMessage, type ServerResponse } from 'node:http'
 import { readFile } from 'node:fs/promises'
 import { extname, join } from 'node:path'
 import { WebSocketServer, type WebSocket } from 'ws'
@@ -83,7 +83,7 @@ function history(vessel: Vessel, fromMs: number, toMs: number, points: number) {
 
 const server = createServer((request, response) => void answer(request, response))
 
-async function answer(request: import('node:http').IncomingMessage, response: ServerResponse): Promise<void> {
+async function answer(request: IncomingMessage, response: ServerResponse): Promise<void> {
   const url = new URL(request.url ?? '/', 'http://localhost')
   const path = url.pathname
   if (!path.startsWith('/api/v1/')) {
@@ -158,7 +158,7 @@ async function answer(request: import('node:http').IncomingMessage, response: Se
       return problem(response, 400, 'Bad input', [
         { field: 'salinityGpl', message: 'Above 85 g/L cysts cannot take up water.' },
       ])
-    const startMs = body['startedAt'] ? Date.parse(String(body['startedAt'])) : nowMs()
+    const startMs = typeof body['startedAt'] === 'string' ? Date.parse(body['startedAt']) : nowMs()
     const batch = {
       id: `b${cursor}`,
       vesselId: owner.id,

@@ -1,0 +1,86 @@
+import { css } from 'lit'
+
+export const curvesStyle = css`
+  :host {
+    display: block;
+  }
+  .choices {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 8px;
+    margin-bottom: 8px;
+  }
+  .choices button {
+    min-height: 48px;
+    padding: 4px 16px;
+    font-size: 1rem;
+  }
+  figure {
+    margin-top: 14px;
+  }
+  figcaption {
+    display: flex;
+    flex-wrap: wrap;
+    justify-content: space-between;
+    gap: 0 16px;
+    align-items: baseline;
+    min-height: 28px;
+  }
+  figcaption h3 {
+    font-size: 1.0625rem;
+  }
+  output {
+    font-variant-numeric: tabular-nums;
+    color: var(--ink-soft);
+  }
+  .plot {
+    touch-action: pan-y;
+    border-radius: 6px;
+    min-height: 60px;
+  }
+  .u-over {
+    touch-action: pan-y;
+    cursor: grab;
+  }
+  .u-over:active {
+    cursor: grabbing;
+  }
+  .u-cursor-x {
+    border-right: 1px dashed var(--ink) !important;
+  }
+  table {
+    border-collapse: collapse;
+    width: 100%;
+    max-width: 40rem;
+    margin-top: 14px;
+    font-variant-numeric: tabular-nums;
+  }
+  caption {
+    text-align: left;
+    color: var(--ink-soft);
+    padding-bottom: 6px;
+  }
+  th,
+  td {
+    text-align: right;
+    padding: 8px 0 8px 12px;
+    border-top: 1px solid var(--line);
+    white-space: nowrap;
+    font-weight: 500;
+    vertical-align: top;
+  }
+  th:first-child {
+    text-align: left;
+    padding-left: 0;
+    font-weight: 700;
+  }
+  thead th {
+    border-top: 0;
+    color: var(--ink-soft);
+  }
+  td span {
+    display: block;
+    color: var(--ink-soft);
+    font-size: 0.875rem;
+  }
+`

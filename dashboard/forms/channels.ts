@@ -1,0 +1,95 @@
+import { css, html, LitElement, nothing } from 'lit'
+import type { Device, Vessel } from '../../broker/web/api/schemas.ts'
+import { request } from '../state/api.ts'
+import { Watch } from '../state/watch.ts'
+import { shared } from '../style/shared.ts'
+import { channelValue, ROLES, ROLE_WORDS } from '../words/channel.ts'
+import { field, fieldText, Sending } from './form.ts'
+
+/** Which device's channel is in which part of a vessel. */
+export class ChannelsForm extends LitElement {
+  static override properties = { vessel: { attribute: false }, saved: { state: true } }
+  declare vessel: Vessel | null
+  declare saved: boolean
+  readonly #devices = new Watch(this, store => store.state.devices)
+  readonly #vessels = new Watch(this, store => store.state.vessels)
+  readonly #settings = new Watch(this, store => store.state.settings)
+  readonly #sending = new Sending(this)
+
+  constructor() {
+    super()
+    this.vessel = null
+    this.saved = false
+  }
+  static override styles = [
+    shared,
+    css`
+      :host {
+        display: block;
+      }
+      .pair {
+        grid-template-columns: repeat(auto-fit, minmax(min(100%, 250px), 1fr));
+      }
+    `,
+  ]
+
+  override render() {
+    const { vessel } = this
+    const settings = this.#settings.value
+    if (!vessel || !settings) return nothing
+    const channels = [...this.#devices.value.values()].flatMap(device =>
+      device.channels.map(channel => ({ ref: `${device.name}/${channel.name}`, channel })),
+    )
+    const label = (ref: string, channel: Device['channels'][number]) => {
+      const owner = channel.assignedTo ? this.#vessels.value.get(channel.assignedTo.vesselId) : undefined
+      const place = owner && owner.id !== vessel.id ? `, now on ${owner.name}` : ''
+      return `${ref} (${channelValue(channel, settings.temperatureUnit)}${place})`
+    }
+    return html`<form
+      novalidate
+      @submit=${this.#submit}
+      @input=${() => {
+        this.saved = false
+      }}
+    >
+      <div class="pair">
+        ${ROLES.map(role => {
+          const current = vessel.channels[role]
+          return field(
+            role,
+            ROLE_WORDS[role],
+            this.#sending,
+            at =>
+              html`<select
+                id=${at.id}
+                name=${role}
+                aria-describedby=${at.describedBy}
+                aria-invalid=${at.invalid}
+              >
+                <option value="" ?selected=${current === null}>not measured</option>
+                ${current !== null && !channels.some(each => each.ref === current) ? html`<option value=${current} selected>${current}</option>` : nothing}
+                ${channels.map(({ ref, channel }) => html`<option value=${ref} ?selected=${ref === current}>${label(ref, channel)}</option>`)}
+              </select>`,
+          )
+        })}
+      </div>
+      ${this.#sending.problem ? html`<p class="failed" role="alert">${this.#sending.problem}</p>` : nothing}
+      <div class="row">
+        <button class="quiet" ?disabled=${this.#sending.busy}>Save the channels</button>
+        <span role="status" class="said">${this.saved ? 'Saved.' : ''}</span>
+      </div>
+    </form>`
+  }
+
+  readonly #submit = async (event: SubmitEvent): Promise<void> => {
+    event.preventDefault()
+    const form = event.currentTarget as HTMLFormElement
+    const { vessel } = this
+    if (!vessel) return
+    const change = Object.fromEntries(ROLES.map(role => [role, fieldText(form, role) || null]))
+    this.saved = await this.#sending.send(() =>
+      request('PUT', `/vessels/${encodeURIComponent(vessel.id)}/channels`, change),
+    )
+  }
+}
+customElements.define('bw-channels', ChannelsForm)

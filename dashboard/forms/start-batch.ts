@@ -1,0 +1,199 @@
+import { css, html, LitElement, nothing } from 'lit'
+import type { Vessel } from '../../broker/web/api/schemas.ts'
+import { request } from '../state/api.ts'
+import { store } from '../state/store.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { CYST_TEASPOON_G, cystSpoons, litresText, saltSpoons } from '../words/amounts.ts'
+import { localInput } from '../words/time.ts'
+import { field, fieldText, readNumber, Sending } from './form.ts'
+
+/** The trade starts with half a teaspoon to a teaspoon of cysts per litre. Common practice, no source. */
+const CYSTS_G_PER_LITRE = CYST_TEASPOON_G / 2
+/** 1 2/3 to 2 tablespoons of salt per litre. Common practice, no source. */
+const SALINITY_GPL = 28
+
+/** What starts a batch: water, cysts and salt, and when they came together. */
+export class StartBatchForm extends LitElement {
+  static override properties = {
+    vessel: { attribute: false },
+    litres: { state: true },
+    cystsG: { state: true },
+    salinityGpl: { state: true },
+    earlier: { state: true },
+  }
+  declare vessel: Vessel | null
+  declare litres: string
+  declare cystsG: string
+  declare salinityGpl: string
+  declare earlier: boolean
+  readonly #sending = new Sending(this)
+  #for = ''
+
+  constructor() {
+    super()
+    this.vessel = null
+    this.litres = ''
+    this.cystsG = ''
+    this.salinityGpl = String(SALINITY_GPL)
+    this.earlier = false
+  }
+
+  static override styles = [
+    shared,
+    css`
+      :host {
+        display: block;
+      }
+    `,
+  ]
+
+  override willUpdate(): void {
+    if (!this.vessel || this.#for === this.vessel.id) return
+    this.#for = this.vessel.id
+    // A cone is filled to about half, so that it can foam.
+    const litres = Number((this.vessel.litres / 2).toFixed(2))
+    this.litres = String(litres)
+    this.cystsG = String(Number((litres * CYSTS_G_PER_LITRE).toFixed(1)))
+  }
+
+  override render() {
+    const { vessel } = this
+    if (!vessel) return nothing
+    const litres = readNumber(this.litres)
+    const cystsG = readNumber(this.cystsG)
+    const salinityGpl = readNumber(this.salinityGpl)
+    const number = (name: 'litres' | 'cystsG' | 'salinityGpl', label: string, value: string, hint: unknown) =>
+      field(
+        name,
+        label,
+        this.#sending,
+        at =>
+          html`<input
+            id=${at.id}
+            name=${name}
+            inputmode="decimal"
+            autocomplete="off"
+            .value=${value}
+            aria-describedby=${at.describedBy}
+            aria-invalid=${at.invalid}
+            @input=${(event: InputEvent) => {
+              this[name] = (event.target as HTMLInputElement).value
+            }}
+          />`,
+        hint,
+      )
+    return html`<form novalidate @submit=${this.#submit}>
+      <div class="pair">
+        ${number('litres', 'Water, litres', this.litres, `The vessel holds ${litresText(vessel.litres)}`)}
+        ${number(
+          'cystsG',
+          'Cysts, grams',
+          this.cystsG,
+          cystsG !== null && cystsG > 0
+            ? html`About ${cystSpoons(cystsG)}${litres ? `, ${(cystsG / litres).toFixed(1)} g/L` : ''}`
+            : 'Weigh them if you can',
+        )}
+        ${number(
+          'salinityGpl',
+          'Salt, grams per litre',
+          this.salinityGpl,
+          salinityGpl !== null && salinityGpl > 0 && litres
+            ? html`${(salinityGpl * litres).toFixed(0)} g in all, about ${saltSpoons(salinityGpl * litres)}`
+            : '20 to 35 hatch best',
+        )}
+        ${field(
+          'lot',
+          'Lot of cysts',
+          this.#sending,
+          at =>
+            html`<input
+              id=${at.id}
+              name="lot"
+              maxlength="80"
+              autocomplete="off"
+              aria-describedby=${at.describedBy}
+              aria-invalid=${at.invalid}
+            />`,
+          'As on the tin; may stay empty',
+        )}
+      </div>
+      <fieldset>
+        <legend>When did the cysts go in?</legend>
+        <label class="choice"
+          ><input
+            type="radio"
+            name="when"
+            value="now"
+            .checked=${!this.earlier}
+            @change=${() => {
+              this.earlier = false
+            }}
+          />
+          Now</label
+        >
+        <label class="choice"
+          ><input
+            type="radio"
+            name="when"
+            value="earlier"
+            .checked=${this.earlier}
+            @change=${() => {
+              this.earlier = true
+            }}
+          />
+          Earlier</label
+        >
+        ${
+          this.earlier
+            ? field(
+                'startedAt',
+                'Date and time',
+                this.#sending,
+                at =>
+                  html`<input
+                    id=${at.id}
+                    name="startedAt"
+                    type="datetime-local"
+                    aria-describedby=${at.describedBy}
+                    aria-invalid=${at.invalid}
+                    value=${localInput(store.clock.nowMs(), zone)}
+                  />`,
+              )
+            : nothing
+        }
+      </fieldset>
+      ${this.#sending.problem ? html`<p class="failed" role="alert">${this.#sending.problem}</p>` : nothing}
+      <div class="row"><button ?disabled=${this.#sending.busy}>Start the batch</button></div>
+    </form>`
+  }
+
+  readonly #submit = async (event: SubmitEvent): Promise<void> => {
+    event.preventDefault()
+    const form = event.currentTarget as HTMLFormElement
+    const litres = readNumber(this.litres)
+    const cystsG = readNumber(this.cystsG)
+    const salinityGpl = readNumber(this.salinityGpl)
+    const wrong = new Map<string, string>()
+    if (litres === null || litres <= 0) wrong.set('litres', 'Write the litres of water as a number above 0.')
+    else if (this.vessel && litres > this.vessel.litres)
+      wrong.set('litres', `The vessel holds only ${litresText(this.vessel.litres)}.`)
+    if (cystsG === null || cystsG <= 0) wrong.set('cystsG', 'Write the grams of cysts as a number above 0.')
+    if (salinityGpl === null || salinityGpl < 0) wrong.set('salinityGpl', 'Write the salt as a number.')
+    const started = this.earlier ? Date.parse(fieldText(form, 'startedAt')) : null
+    if (started !== null && Number.isNaN(started)) wrong.set('startedAt', 'Choose a date and a time.')
+    if (wrong.size > 0) return this.#sending.refuse(wrong)
+    const lot = fieldText(form, 'lot').trim()
+    await this.#sending.send(() =>
+      request('POST', '/batches', {
+        vesselId: this.vessel?.id,
+        litres,
+        cystsG,
+        salinityGpl,
+        ...(started === null ? {} : { startedAt: new Date(started).toISOString() }),
+        ...(lot === '' ? {} : { lot }),
+      }),
+    )
+  }
+}
+customElements.define('bw-start-batch', StartBatchForm)
