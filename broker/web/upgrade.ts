@@ -72,6 +72,8 @@ export function createUpgrades(
       const stream = createWebSocketStream(client)
       // A broken connection is no error of the process; intake hears of it by the close.
       stream.on('error', () => undefined)
+      // It ends when the socket has closed and all was read. Left to itself it would then stay half open for ever.
+      stream.once('end', () => stream.destroy())
       options.mqttSocket?.(stream, request)
     })
   }

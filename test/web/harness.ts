@@ -15,12 +15,12 @@ export interface Bench {
   readonly logged: string[]
   nowMs: number
   /** A request in memory; `json` is sent as the body. */
-  ask(
+  readonly ask: (
     method: string,
     path: string,
     json?: unknown,
     init?: RequestInit & { address?: string },
-  ): Promise<Response>
+  ) => Promise<Response>
 }
 
 export function bench(options: Partial<WebOptions> = {}): Bench {
@@ -45,7 +45,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     store,
     logged,
     nowMs: NOW_MS,
-    async ask(method, path, json, { address = '127.0.0.1', ...init } = {}) {
+    ask: async (method, path, json, { address = '127.0.0.1', ...init } = {}) => {
       const headers = new Headers(init.headers)
       if (json !== undefined && !headers.has('content-type')) headers.set('content-type', 'application/json')
       const body = json === undefined ? {} : { body: typeof json === 'string' ? json : JSON.stringify(json) }

@@ -66,8 +66,7 @@ describe('every 20 s', () => {
         log.push('terminate')
         listeners.get('close')?.()
       },
-      on: (event: string, listener: (...args: never[]) => void) =>
-        void listeners.set(event, listener as () => void),
+      on: (event: string, listener: (...args: never[]) => void) => void listeners.set(event, listener),
     }
     return it
   }

@@ -24,11 +24,12 @@ describe('settings', () => {
   it('name the field within a rule that is wrong, or the rule that is missing', async () => {
     const { ask } = bench()
     const settings = await answer(await ask('GET', '/api/v1/settings'), 200, Settings)
-    const { 'light-out': _, ...others } = settings.rules
+    const rules: Partial<typeof settings.rules> = { ...settings.rules }
+    delete rules['light-out']
     const bad = {
       ...settings,
       retentionDays: 0.5,
-      rules: { ...others, 'air-lost': { ...others['air-lost'], deadband: -1 } },
+      rules: { ...rules, 'air-lost': { ...rules['air-lost'], deadband: -1 } },
     }
     const { fields } = await refusal(await ask('PUT', '/api/v1/settings', bad), 422)
     expect(fields).toEqual(
