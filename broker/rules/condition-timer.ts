@@ -63,18 +63,21 @@ export function elapse(timer: ConditionTimer, atMs: number, delays: Delays): Con
   return dueAt(timer, delays) <= atMs ? rest(!timer.active) : timer
 }
 
+// In binary 29.4 - 0.3 is a hair below 29.1, and 29.1 + 0.3 a hair above 29.4: a value on an edge lies on its good side.
+const EDGE = 1e-9
+
 /** What a value above its limit shows; `deadband` counts down from the limit. */
 export function sightAbove(value: number | null, limit: number, deadband: number): Sight {
   if (value === null || !Number.isFinite(value)) return Sight.unknown
-  if (value > limit) return Sight.beyond
-  return value <= limit - deadband ? Sight.inside : Sight.between
+  if (value > limit + EDGE) return Sight.beyond
+  return value <= limit - deadband + EDGE ? Sight.inside : Sight.between
 }
 
 /** What a value below its limit shows; `deadband` counts up from the limit. */
 export function sightBelow(value: number | null, limit: number, deadband: number): Sight {
   if (value === null || !Number.isFinite(value)) return Sight.unknown
-  if (value < limit) return Sight.beyond
-  return value >= limit + deadband ? Sight.inside : Sight.between
+  if (value < limit - EDGE) return Sight.beyond
+  return value >= limit + deadband - EDGE ? Sight.inside : Sight.between
 }
 
 function rest(active: boolean): ConditionTimer {

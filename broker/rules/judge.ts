@@ -10,12 +10,21 @@ import type { Clocks, RuleState, VesselMemory } from './memory.ts'
 import type { Rule } from './rule.ts'
 import { isMoreUrgent } from './urgency.ts'
 
+const NONE: readonly Rule[] = []
+const LISTENING = ALL_RULES.filter(rule => rule.role === null)
+const BY_ROLE = {
+  water: ALL_RULES.filter(rule => rule.role === 'water' || rule.role === null),
+  air: ALL_RULES.filter(rule => rule.role === 'air' || rule.role === null),
+  light: ALL_RULES.filter(rule => rule.role === 'light' || rule.role === null),
+} as const
+
 /**
  * Judges one event of one vessel. Delays that ended before the event are settled first, each at its exact due time, so that a
  * live run, a replay and a run with more or fewer ticks in between decide the same.
  *
  * When nothing changed but the clocks, the memory that was given comes back, and nothing was made. A reading older than the
- * newest of its role, and an event whose time is no number, are passed over. When facts or settings change, send a tick.
+ * newest of its role, and an event whose time is no number, are passed over. Facts and settings are values: changed ones are new
+ * objects, and a tick at the time of the change makes the change count from then.
  */
 export function judge(
   memory: VesselMemory,
@@ -32,7 +41,12 @@ export function judge(
   const otherBatch = batchAtMs !== memory.batchStartedAtMs
   let draft = otherBatch ? new Draft(memory, facts, newId) : null
 
-  for (const rule of ALL_RULES) {
+  const { calm } = memory
+  const sameAsBefore = calm.facts === facts && calm.settings === settings
+  let calmUntilMs = sameAsBefore ? calm.untilMs : -Infinity
+  const rulesToSettle = !otherBatch && nowMs < calmUntilMs ? NONE : ALL_RULES
+  if (rulesToSettle !== NONE) calmUntilMs = Infinity
+  for (const rule of rulesToSettle) {
     const state = memory.rules[rule.name]
     const setting = settings[rule.name]
     const untilMs = rule.watchedUntilMs(facts)
@@ -44,7 +58,11 @@ export function judge(
       continue
     }
     const renewed = rule.batchOnly && otherBatch
-    if (wanted && !renewed && isQuiet(rule, state, clocks, facts, setting, atMs)) continue
+    const quietUntilMs = renewed ? -Infinity : quietUntil(rule, state, clocks, facts, setting)
+    if (wanted && quietUntilMs > atMs) {
+      calmUntilMs = Math.min(calmUntilMs, quietUntilMs, untilMs)
+      continue
+    }
 
     draft ??= new Draft(memory, facts, newId)
     const ended = !isWanted(rule, facts, setting)
@@ -59,10 +77,15 @@ export function judge(
       draft.escalate(rule, setting, nowMs)
     }
   }
-  draft?.inOrderOfTime()
+  if (draft) draft.inOrderOfTime()
+  else {
+    calm.facts = facts
+    calm.settings = settings
+    calm.untilMs = calmUntilMs
+  }
 
   moveOn(clocks, event)
-  for (const rule of ALL_RULES) {
+  for (const rule of rulesFor(event)) {
     const state: RuleState = draft === null ? memory.rules[rule.name] : draft.rules[rule.name]
     if (event.kind === 'acknowledge') {
       if (event.rule !== rule.name || state.alarm === null) continue
@@ -79,6 +102,20 @@ export function judge(
     draft.flipIfDue(rule, setting, atMs, atMs)
   }
   return draft === null ? memory.quiet : draft.judgement(batchAtMs)
+}
+
+/** The rules that an event says something to. */
+function rulesFor(event: VesselEvent): readonly Rule[] {
+  switch (event.kind) {
+    case 'reading':
+      return BY_ROLE[event.role]
+    case 'heard':
+      return LISTENING
+    case 'acknowledge':
+      return ALL_RULES
+    case 'tick':
+      return NONE
+  }
 }
 
 /** Whether the vessel's facts and the settings let a rule watch. */
@@ -102,28 +139,26 @@ function seen(
   return see(timer, rule.see(event.value, event.quality, facts, setting), event.atMs)
 }
 
-/** Whether time alone has changed nothing for a rule by `atMs`. */
-function isQuiet(
+/** Until when time alone changes nothing for a watched rule, Unix ms, exclusive; `-Infinity` when something is due for it now. */
+function quietUntil(
   rule: Rule,
-  state: RuleState,
+  { timer, alarm, watchedSinceMs }: RuleState,
   clocks: Clocks,
   facts: VesselFacts,
   setting: RuleSettings,
-  atMs: number,
-): boolean {
-  const { timer, alarm } = state
-  if (dueAt(timer, setting) <= atMs) return false
-  if (rule.role === null) {
-    const silentMs = silentFrom(state, clocks, setting)
-    if (silentMs <= atMs && see(timer, Sight.beyond, silentMs) !== timer) return false
-  }
-  return alarm === null || !timer.active || !isMoreUrgent(rule.priority(facts, setting), alarm.priority)
+): number {
+  if (alarm !== null && timer.active && isMoreUrgent(rule.priority(facts, setting), alarm.priority))
+    return -Infinity
+  const dueMs = dueAt(timer, setting)
+  if (rule.role !== null) return dueMs
+  const silentMs = silentFrom(watchedSinceMs, clocks, setting)
+  return see(timer, Sight.beyond, silentMs) === timer ? dueMs : Math.min(dueMs, silentMs)
 }
 
 /** Does what time alone brings about by `upToMs`: at most an ending delay, a silence beginning, and its delay ending. */
 function settle(draft: Draft, rule: Rule, setting: RuleSettings, upToMs: number): void {
   if (rule.role === null) {
-    const silentMs = silentFrom(draft.rules[rule.name], draft.clocks, setting)
+    const silentMs = silentFrom(draft.rules[rule.name].watchedSinceMs, draft.clocks, setting)
     if (silentMs <= upToMs) {
       draft.flipIfDue(rule, setting, silentMs)
       draft.setTimer(rule, see(draft.rules[rule.name].timer, Sight.beyond, silentMs))
@@ -133,7 +168,7 @@ function settle(draft: Draft, rule: Rule, setting: RuleSettings, upToMs: number)
 }
 
 /** When the silence that runs becomes too long, Unix ms. It is counted from the watch's beginning at the earliest. */
-function silentFrom(state: RuleState, clocks: Clocks, setting: RuleSettings): number {
-  const since = state.watchedSinceMs ?? Infinity
+function silentFrom(watchedSinceMs: number | null, clocks: Clocks, setting: RuleSettings): number {
+  const since = watchedSinceMs ?? Infinity
   return (clocks.heardAtMs > since ? clocks.heardAtMs : since) + silenceMs(setting)
 }

@@ -4,7 +4,7 @@ import type { Alarm } from './alarm.ts'
 import { AlarmState, Priority, Reason, RuleName } from './alarm.ts'
 import type { ConditionTimer } from './condition-timer.ts'
 import { IDLE_TIMER } from './condition-timer.ts'
-import type { Judgement } from './contract.ts'
+import type { Judgement, RulesSettings, VesselFacts } from './contract.ts'
 
 /** What one rule remembers of one vessel. */
 export interface RuleState {
@@ -43,6 +43,15 @@ export interface VesselMemory {
   readonly rules: Readonly<Record<RuleName, RuleState>>
   /** The answer to an event that changes nothing, made once so that judging a quiet reading makes nothing. */
   readonly quiet: Judgement
+  /** Until when time alone changes nothing under the facts and settings that were seen last; not kept over a restart. */
+  readonly calm: Calm
+}
+
+/** Moved on in place, like the clocks. */
+export interface Calm {
+  facts: VesselFacts | null
+  settings: RulesSettings | null
+  untilMs: number
 }
 
 const VERSION = 1
@@ -65,13 +74,14 @@ export function emptyMemory(vesselId: string): VesselMemory {
   return makeMemory({ vesselId, clocks, batchStartedAtMs: null, rules: everyRule(() => UNWATCHED) })
 }
 
-export function makeMemory(parts: Omit<VesselMemory, 'quiet'>): VesselMemory {
+export function makeMemory(parts: Omit<VesselMemory, 'quiet' | 'calm'>): VesselMemory {
   const { vesselId, clocks, batchStartedAtMs, rules } = parts
   const quiet: { memory: VesselMemory | null; transitions: Judgement['transitions'] } = {
     memory: null,
     transitions: NO_TRANSITIONS,
   }
-  const memory = { vesselId, clocks, batchStartedAtMs, rules, quiet: quiet as Judgement }
+  const calm: Calm = { facts: null, settings: null, untilMs: NaN }
+  const memory = { vesselId, clocks, batchStartedAtMs, rules, quiet: quiet as Judgement, calm }
   quiet.memory = memory
   return memory
 }
