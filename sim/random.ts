@@ -1,13 +1,13 @@
 /** A seeded source of chance. The same seed gives the same numbers on every machine. */
 export interface Random {
   /** Even between 0 (included) and 1 (excluded). */
-  uniform(): number
+  readonly uniform: () => number
   /** Normal with mean 0 and standard deviation 1. */
-  normal(): number
+  readonly normal: () => number
   /** Exponential with mean 1. */
-  exponential(): number
+  readonly exponential: () => number
   /** A source of its own for one part of the world, so that a change in one part leaves the others' chance alone. */
-  fork(label: string): Random
+  readonly fork: (label: string) => Random
 }
 
 /** FNV-1a, 32 bit: turns a label into a number to mix into the seed. */

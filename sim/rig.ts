@@ -88,7 +88,7 @@ export function readingsOf({ waterC, roomC, airLpm, lightLx }: Measured, prefix:
   return [
     { name: `${prefix}water`, unit: 'Cel', value: waterC },
     { name: `${prefix}room`, unit: 'Cel', value: roomC },
-    { name: `${prefix}air`, unit: 'm3/s', value: Number((airLpm / 60_000).toPrecision(6)) },
+    { name: `${prefix}air`, unit: 'm3/s', value: Number((airLpm / 60_000).toPrecision(9)) },
     { name: `${prefix}light`, unit: 'lx', value: lightLx },
   ]
 }

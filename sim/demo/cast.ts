@@ -92,9 +92,9 @@ export function demoCast(times: DemoTimes, hourOfDay: number): DemoVessel[] {
       device: 'shelf-1',
       prefix: '2/',
       lot: 'Lot B',
-      ageH: 22,
+      ageH: 23.5,
       seed: 14,
-      scenario: story(22, { litres: 2, lampHoldsC: 27.2 }),
+      scenario: story(23.5, { litres: 2, lampHoldsC: 27.2 }),
       words: 'in its harvest window',
     },
     {
