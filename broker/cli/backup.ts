@@ -1,0 +1,46 @@
+import { copyFileSync, existsSync, mkdirSync, mkdtempSync, renameSync, rmSync } from 'node:fs'
+import { join, resolve } from 'node:path'
+import { DATABASE_FILE } from '../store/sqlite/database.ts'
+import { openStore } from '../store/sqlite/open.ts'
+import { CommandError, type DirectoryCommand, type StoreCommand } from './command.ts'
+
+const backup: StoreCommand = {
+  name: 'backup',
+  argument: 'FILE',
+  about: 'a whole copy of all that is kept, into a new file, while the service runs',
+  begins: false,
+  async run(store, { print }, file) {
+    const path = resolve(file)
+    await store.backup(path)
+    print(JSON.stringify({ backup: path }))
+  },
+}
+
+const restore: DirectoryCommand = {
+  name: 'restore',
+  argument: 'FILE',
+  about: 'begin a data directory from such a copy; it must not hold data yet',
+  async run({ dataDir, print }, file) {
+    const database = join(dataDir, DATABASE_FILE)
+    const occupied = () =>
+      new CommandError(
+        `Cannot restore into ${dataDir}: it holds data already; name a new directory with --data`,
+      )
+    if (existsSync(database)) throw occupied()
+    if (!existsSync(file)) throw new CommandError(`Cannot restore: there is no file ${file}`)
+    mkdirSync(dataDir, { recursive: true, mode: 0o700 })
+    // Beside its place, so that the last step is a renaming: a restore that breaks off leaves nothing half done.
+    const trial = mkdtempSync(join(dataDir, '.restore-'))
+    try {
+      copyFileSync(file, join(trial, DATABASE_FILE))
+      await (await openStore({ dir: trial, exclusive: false, threads: false })).close()
+      if (existsSync(database)) throw occupied()
+      renameSync(join(trial, DATABASE_FILE), database)
+    } finally {
+      rmSync(trial, { recursive: true, force: true })
+    }
+    print(JSON.stringify({ restored: resolve(dataDir) }))
+  },
+}
+
+export const backupCommands = [backup, restore]

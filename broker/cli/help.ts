@@ -1,0 +1,20 @@
+import type { Command } from './command.ts'
+
+const usageOf = ({ name, argument }: Command): string => (argument ? `${name} ${argument}` : name)
+
+export function helpOn(command: Command): string {
+  return `Usage: npm run -s brinewatch -- [--data DIR] ${usageOf(command)}\n\n  ${command.about}`
+}
+
+export function help(commands: readonly Command[]): string {
+  const width = Math.max(...commands.map(command => usageOf(command).length))
+  const lines = commands.map(command => `  ${usageOf(command).padEnd(width)}  ${command.about}`)
+  return `Usage: npm run -s brinewatch -- [--data DIR] COMMAND
+
+${lines.join('\n')}
+
+  --data DIR  where the service keeps its data (default: data)
+  --help      this text, or that of one command
+
+Commands work while the service runs, and without it. There is no command yet that exports single batches.`
+}

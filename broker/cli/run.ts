@@ -1,0 +1,86 @@
+import { existsSync } from 'node:fs'
+import { join } from 'node:path'
+import { parseArgs } from 'node:util'
+import { DATABASE_FILE } from '../store/sqlite/database.ts'
+import { openStore } from '../store/sqlite/open.ts'
+import { accessCommands } from './access.ts'
+import { backupCommands } from './backup.ts'
+import { CommandError, UsageError, type Command, type Terminal } from './command.ts'
+import { deviceCommands } from './devices.ts'
+import { help, helpOn } from './help.ts'
+
+const COMMANDS: readonly Command[] = [...deviceCommands, ...accessCommands, ...backupCommands]
+
+/** Runs one command; resolves to the exit code: 0 done, 1 could not be done, 2 not understood. */
+export async function run(args: readonly string[], world: Omit<Terminal, 'dataDir'>): Promise<number> {
+  try {
+    const { dataDir, wantsHelp, words } = read(args)
+    const command = words.length === 0 ? undefined : find(words)
+    if (wantsHelp || !command) {
+      if (!wantsHelp) throw new UsageError('Cannot run: say which command; --help lists them')
+      world.print(command ? helpOn(command) : help(COMMANDS))
+      return 0
+    }
+    await execute(command, argumentOf(command, words), { ...world, dataDir })
+    return 0
+  } catch (error) {
+    world.say(error instanceof Error ? error.message : String(error))
+    return error instanceof UsageError ? 2 : 1
+  }
+}
+
+function read(args: readonly string[]) {
+  try {
+    const { values, positionals } = parseArgs({
+      args: [...args],
+      options: { data: { type: 'string', default: 'data' }, help: { type: 'boolean', short: 'h' } },
+      allowPositionals: true,
+    })
+    if (values.data === '') throw new Error('Cannot use --data: name a directory')
+    return { dataDir: values.data, wantsHelp: values.help ?? false, words: positionals }
+  } catch (error) {
+    const [sentence = ''] = (error instanceof Error ? error.message : String(error)).split('\n')
+    throw new UsageError(sentence)
+  }
+}
+
+const wordsOf = (command: Command): string[] => command.name.split(' ')
+
+function find(words: readonly string[]): Command {
+  const found = COMMANDS.find(command => wordsOf(command).every((word, at) => words[at] === word))
+  if (found) return found
+  const near = COMMANDS.filter(command => wordsOf(command)[0] === words[0]).map(
+    command => `"${command.name}"`,
+  )
+  const hint = near.length > 0 ? `there is ${near.join(', ')}` : '--help lists the commands'
+  throw new UsageError(`Cannot run "${words.join(' ')}": there is no such command; ${hint}`)
+}
+
+function argumentOf(command: Command, words: readonly string[]): string {
+  const [argument, ...rest] = words.slice(wordsOf(command).length)
+  const wanted = command.argument
+  if (wanted !== undefined && argument === undefined) {
+    throw new UsageError(`Cannot run "${command.name}": it needs a ${wanted}: ${command.name} ${wanted}`)
+  }
+  const surplus = wanted === undefined ? argument : rest[0]
+  if (surplus !== undefined) {
+    throw new UsageError(`Cannot run "${command.name}": "${surplus}" is one word too many`)
+  }
+  return argument ?? ''
+}
+
+async function execute(command: Command, argument: string, terminal: Terminal): Promise<void> {
+  const { dataDir } = terminal
+  if (command.begins === undefined) return command.run(terminal, argument)
+  if (!command.begins && !existsSync(join(dataDir, DATABASE_FILE))) {
+    throw new CommandError(
+      `Cannot run "${command.name}": there is no data in ${dataDir}; name the directory with --data`,
+    )
+  }
+  const store = await openStore({ dir: dataDir, exclusive: false, threads: false })
+  try {
+    await command.run(store, terminal, argument)
+  } finally {
+    await store.close()
+  }
+}

@@ -1,0 +1,222 @@
+import { spawn } from 'node:child_process'
+import { existsSync, mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { isPassword, passwordSetAt } from '../../broker/password.ts'
+import { registryOver } from '../../broker/registry.ts'
+import { secretMatches } from '../../broker/secrets.ts'
+import { openStore } from '../../broker/store/sqlite/open.ts'
+
+const root = new URL('../..', import.meta.url).pathname
+let dir = ''
+let data = ''
+beforeEach(() => {
+  dir = mkdtempSync(join(tmpdir(), 'brinewatch-cli-'))
+  data = join(dir, 'data')
+})
+afterEach(() => rmSync(dir, { recursive: true }))
+
+interface Ran {
+  readonly code: number | null
+  readonly out: string
+  readonly err: string
+}
+
+/** Runs the command as a process of its own, with `input` piped in; the pipe is left open unless it is ended. */
+function run(args: string[], input = '', { end = true } = {}): Promise<Ran> {
+  return new Promise((resolve, reject) => {
+    const child = spawn(process.execPath, ['--import', 'tsx', 'broker/cli.ts', ...args], { cwd: root })
+    let out = ''
+    let err = ''
+    child.stdout.setEncoding('utf8').on('data', (text: string) => (out += text))
+    child.stderr.setEncoding('utf8').on('data', (text: string) => (err += text))
+    child.on('error', reject)
+    child.on('close', code => resolve({ code, out, err }))
+    child.stdin.on('error', () => undefined)
+    child.stdin.write(input)
+    if (end) child.stdin.end()
+  })
+}
+const inData = (...args: string[]) => run(['--data', data, ...args])
+
+/** Exactly one line of JSON on standard output, nothing on standard error. */
+function line({ code, out, err }: Ran): Record<string, unknown> {
+  expect([code, err]).toEqual([0, ''])
+  expect(out).toMatch(/^\{.*\}\n$/)
+  return JSON.parse(out) as Record<string, unknown>
+}
+
+/** One sentence on standard error, no stack trace, nothing on standard output. */
+function sentence({ code, out, err }: Ran, expected: number): string {
+  expect([code, out]).toEqual([expected, ''])
+  expect(err.trimEnd().split('\n')).toHaveLength(1)
+  expect(err).not.toMatch(/\bat .*:\d+/)
+  return err
+}
+
+describe('device', () => {
+  it('add prints one line with a password that the service then accepts', async () => {
+    const { device, password, ...rest } = line(await inData('device', 'add', 'bench-1'))
+    expect([device, rest]).toEqual(['bench-1', {}])
+    const store = await openStore({ dir: data })
+    const registry = registryOver(store)
+    expect(await registry.verify('bench-1', String(password))).toBe(true)
+    expect(await registry.verify('bench-1', `${String(password)}x`)).toBe(false)
+    await store.close()
+  })
+
+  it('add, list and revoke work while the service has the store open, which sees them at once', async () => {
+    const store = await openStore({ dir: data })
+    const { password } = line(await inData('device', 'add', 'bench-1'))
+    expect(await registryOver(store).verify('bench-1', String(password))).toBe(true)
+    expect(line(await inData('device', 'list'))).toMatchObject({ device: 'bench-1' })
+    line(await inData('device', 'revoke', 'bench-1'))
+    expect(await registryOver(store).verify('bench-1', String(password))).toBe(false)
+    expect((await inData('device', 'list')).out).toBe('')
+    expect(sentence(await inData('device', 'revoke', 'bench-1'), 1)).toContain('bench-1')
+    await store.close()
+  })
+
+  it('add refuses a name that is taken, and one that cannot be a topic level', async () => {
+    await inData('device', 'add', 'bench-1')
+    expect(sentence(await inData('device', 'add', 'bench-1'), 1)).toContain('bench-1')
+    expect(sentence(await inData('device', 'add', 'a/b'), 2)).toContain('a/b')
+  })
+
+  it('makes the data directory readable by its owner alone', async () => {
+    await inData('device', 'add', 'bench-1')
+    expect(statSync(data).mode & 0o777).toBe(0o700)
+  })
+})
+
+describe('token add', () => {
+  it('prints one line with a token of which only a hash is kept', async () => {
+    const { name, token, ...rest } = line(await inData('token', 'add', 'pager'))
+    expect([name, rest]).toEqual(['pager', {}])
+    const store = await openStore({ dir: data })
+    const [row, ...others] = await store.tokens()
+    await store.close()
+    expect(others).toEqual([])
+    expect(row?.hash).not.toContain(String(token))
+    expect(secretMatches(String(token), row?.hash ?? '')).toBe(true)
+  })
+})
+
+describe('password set', () => {
+  async function check(password: string) {
+    const store = await openStore({ dir: data })
+    try {
+      return [await isPassword(store, password), (await passwordSetAt(store)) !== null]
+    } finally {
+      await store.close()
+    }
+  }
+
+  it.each(['brine and air\n', 'brine and air', 'brine and air\r\nmore\n'])(
+    'takes %j from a pipe',
+    async input => {
+      const { code, out, err } = await run(['--data', data, 'password', 'set'], input)
+      expect([code, out]).toEqual([0, ''])
+      expect(err).not.toContain('brine and air')
+      expect(await check('brine and air')).toEqual([true, true])
+      expect(await check('brine and air\n')).toEqual([false, true])
+    },
+  )
+
+  it('does not wait for a pipe that stays open', async () => {
+    expect((await run(['--data', data, 'password', 'set'], 'brine and air\n', { end: false })).code).toBe(0)
+  })
+
+  it.each(['', 'too short', 'x'.repeat(257)])('refuses %j and sets nothing', async input => {
+    expect(sentence(await run(['--data', data, 'password', 'set'], input), 1)).toContain('10')
+    expect(await check(input)).toEqual([false, false])
+  })
+})
+
+describe('backup and restore', () => {
+  it('carry everything to a new directory, while the service runs', async () => {
+    const store = await openStore({ dir: data })
+    const { password } = line(await inData('device', 'add', 'bench-1'))
+    const file = join(dir, 'copy.db')
+    expect(line(await inData('backup', file))).toEqual({ backup: file })
+    await store.close()
+
+    const other = join(dir, 'other')
+    expect(line(await run(['--data', other, 'restore', file]))).toEqual({ restored: other })
+    const restored = await openStore({ dir: other })
+    expect(await registryOver(restored).verify('bench-1', String(password))).toBe(true)
+    await restored.close()
+  })
+
+  it('never overwrite anything', async () => {
+    await inData('device', 'add', 'bench-1')
+    const file = join(dir, 'copy.db')
+    writeFileSync(file, 'precious')
+    expect(sentence(await inData('backup', file), 1)).toContain(file)
+    expect(sentence(await inData('restore', file), 1)).toContain('--data')
+    expect(line(await inData('device', 'list'))).toMatchObject({ device: 'bench-1' })
+  })
+
+  it('restore refuses what is no backup, and leaves nothing behind', async () => {
+    const file = join(dir, 'copy.db')
+    expect(sentence(await inData('restore', file), 1)).toContain(file)
+    writeFileSync(file, 'not a database, whatever its name says'.repeat(50))
+    sentence(await inData('restore', file), 1)
+    expect(existsSync(join(data, 'brinewatch.db'))).toBe(false)
+    sentence(await inData('device', 'list'), 1)
+  })
+})
+
+describe('the command line', () => {
+  it.each([
+    [[], 'which command'],
+    [['devise', 'add', 'x'], 'no such command'],
+    [['device'], '"device add"'],
+    [['device', 'remove', 'x'], '"device revoke"'],
+    [['device', 'add'], 'NAME'],
+    [['device', 'add', 'a', 'b'], '"b"'],
+    [['device', 'list', 'a'], '"a"'],
+    [['device', 'list', '--all'], '--all'],
+    [['--data'], '--data'],
+    [['--data='], '--data'],
+  ])('%j is not understood, and says why', async (args, hint) => {
+    expect(sentence(await run(args), 2)).toContain(hint)
+  })
+
+  it('lists all commands, and explains one', async () => {
+    const all = await run(['--help'])
+    expect([all.code, all.err]).toEqual([0, ''])
+    const names = [
+      'device add',
+      'device list',
+      'device revoke',
+      'token add',
+      'password set',
+      'backup',
+      'restore',
+    ]
+    for (const name of names) {
+      expect(all.out).toContain(name)
+      const one = await run([...name.split(' '), '--help'])
+      expect([one.code, one.err]).toEqual([0, ''])
+      expect(one.out).toContain(name)
+    }
+  })
+
+  it('does not begin a data directory for a command that only looks', async () => {
+    for (const args of [
+      ['device', 'list'],
+      ['device', 'revoke', 'a'],
+      ['backup', join(dir, 'b')],
+    ]) {
+      expect(sentence(await inData(...args), 1)).toContain(data)
+    }
+    expect(existsSync(data)).toBe(false)
+  })
+
+  it('says so when the data cannot be used', async () => {
+    writeFileSync(data, 'a file, not a directory')
+    sentence(await inData('device', 'add', 'bench-1'), 1)
+  })
+})
