@@ -200,8 +200,8 @@ export class App extends LitElement {
     const link = this.#link.value
     if (link === Link.signIn) return html`<main><bw-sign-in></bw-sign-in></main>`
     return html`
-      <a class="skip button" href="#main" @click=${this.#skip}>To the vessels</a>
       <header class="top">
+        <button class="skip" @click=${this.#skip}>To the vessels</button>
         <div class="line">
           <a class="name" href="/" aria-label="brinewatch: the room">
             <svg viewBox="0 0 24 24" width="26" height="26" aria-hidden="true">
@@ -306,8 +306,7 @@ export class App extends LitElement {
     dispatchEvent(new CustomEvent('bw-theme'))
   }
 
-  readonly #skip = (event: Event): void => {
-    event.preventDefault()
+  readonly #skip = (): void => {
     this.renderRoot.querySelector<HTMLElement>('#main')?.focus()
   }
 }

@@ -185,9 +185,8 @@ export const shared = css`
     margin: 0;
     padding: 14px 16px;
     background: var(--raised);
-    border-left: 4px solid var(--brine);
     overflow-x: auto;
-    border-radius: 0 10px 10px 0;
+    border-radius: 12px;
   }
   .page {
     padding: 20px 16px 32px;
@@ -201,5 +200,10 @@ export const shared = css`
     gap: 14px;
     align-content: start;
     min-width: 0;
+  }
+  .cautions-list {
+    display: grid;
+    gap: 12px;
+    max-width: 44rem;
   }
 `

@@ -8,7 +8,7 @@ export const berthStyle = css`
     --u: 0.86px;
   }
   :host([alone]) {
-    --u: 0.86px;
+    --u: 1px;
   }
   article {
     position: relative;
@@ -190,6 +190,10 @@ export const berthStyle = css`
     padding: 4px 12px;
     border-radius: 4px;
   }
+  .flag.food {
+    background: var(--nauplii);
+    color: var(--on-nauplii);
+  }
   .alarmed .plank {
     background: var(--sign);
   }
@@ -222,15 +226,22 @@ export const berthStyle = css`
     }
   }
   @media (min-width: 1100px) {
-    :host,
-    :host([alone]) {
+    :host {
       --u: 1px;
+    }
+    :host([alone]) {
+      --u: 1.3px;
     }
   }
   @media (max-width: 380px) {
-    :host,
-    :host([alone]) {
+    :host {
       --u: 0.8px;
+    }
+    :host([alone]) {
+      --u: 0.96px;
+    }
+    :host([alone]) .number {
+      font-size: 3rem;
     }
   }
 `

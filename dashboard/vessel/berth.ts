@@ -61,7 +61,7 @@ export class Berth extends LitElement {
         <div class="plank"></div>
         ${alarm ? html`<div class="sign">${prioritySign(alarm.priority, 52)}</div>` : nothing}
         <div class="standing">
-          ${this.#heading(vessel)} ${alarm ? html`<p class="flag">${ALARM_WORD[alarm.rule]}</p>` : nothing}
+          ${this.#heading(vessel)} ${this.#flag(vessel)}
           ${
             said
               ? nothing
@@ -88,7 +88,7 @@ export class Berth extends LitElement {
                 </div>`
               : vessel.batch
                 ? html`<div>
-                    <dt>batch</dt>
+                    <dt class="hidden">batch</dt>
                     <dd>${stageText(vessel)}</dd>
                   </div>`
                 : nothing
@@ -104,6 +104,15 @@ export class Berth extends LitElement {
         <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone)}</p>
       </div>
     </article>`
+  }
+
+  /** What asks for the person: an alarm, or else food that is ready. */
+  #flag(vessel: Vessel) {
+    if (this.alarm) return html`<p class="flag">${ALARM_WORD[this.alarm.rule]}</p>`
+    const stage = vessel.batch ? vessel.forecast?.stage : undefined
+    if (stage === 'harvest') return html`<p class="flag food">Harvest now</p>`
+    if (stage === 'overdue') return html`<p class="flag food">Overdue</p>`
+    return nothing
   }
 
   #heading(vessel: Vessel) {

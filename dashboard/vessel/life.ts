@@ -34,6 +34,9 @@ class Loop {
     this.#running = true
     requestAnimationFrame(this.#frame)
   }
+  has(life: Life): boolean {
+    return this.#lives.has(life)
+  }
   remove(life: Life): void {
     this.#lives.delete(life)
   }
@@ -72,10 +75,13 @@ export class Life implements ReactiveController {
 
   hostConnected(): void {
     this.#calm.addEventListener('change', this.#restart)
-    this.#seen = new IntersectionObserver(entries => {
-      if (entries.some(entry => entry.isIntersecting)) this.#restart()
-      else loop.remove(this)
-    })
+    this.#seen = new IntersectionObserver(
+      entries => {
+        if (entries.some(entry => entry.isIntersecting)) this.#restart()
+        else loop.remove(this)
+      },
+      { rootMargin: '120px' },
+    )
     this.#seen.observe(this.#host)
   }
 
@@ -87,7 +93,8 @@ export class Life implements ReactiveController {
 
   hostUpdated(): void {
     this.#canvas = this.#host.shadowRoot?.querySelector('canvas') ?? null
-    if (this.#calm.matches) this.#still()
+    // Those out of sight have a picture too: a page may be printed, or scrolled faster than they wake.
+    if (this.#calm.matches || !loop.has(this)) this.#still()
   }
 
   readonly #restart = (): void => {

@@ -40,14 +40,14 @@ export class DevicesView extends LitElement {
         display: grid;
         gap: 8px;
       }
-      .device h3 {
+      .device h2 {
         font-size: 1.25rem;
       }
-      .device.off h3::before {
+      .device.off h2::before {
         content: '✕ ';
         color: var(--hot);
       }
-      .device.on h3::before {
+      .device.on h2::before {
         content: '● ';
         color: var(--right);
       }
@@ -56,15 +56,22 @@ export class DevicesView extends LitElement {
         gap: 2px;
       }
       .channels li {
-        display: flex;
-        flex-wrap: wrap;
-        gap: 2px 14px;
+        display: grid;
+        grid-template-columns: 5rem minmax(9rem, 12rem) 1fr;
+        gap: 2px 12px;
         min-height: 32px;
         align-items: baseline;
       }
+      @media (max-width: 520px) {
+        .channels li {
+          grid-template-columns: 4rem 1fr;
+        }
+        .channels li > :nth-child(3) {
+          grid-column: 2;
+        }
+      }
       .channels strong {
         font-variant-numeric: tabular-nums;
-        min-width: 9rem;
       }
       .set-aside li {
         padding: 12px 0;
@@ -126,7 +133,7 @@ export class DevicesView extends LitElement {
         ? 'never heard'
         : `heard ${duration(nowMs - Date.parse(device.lastHeardAt))} ago`
     return html`<li class="device ${device.online ? 'on' : 'off'}">
-      <h3>${device.name}</h3>
+      <h2>${device.name}</h2>
       <p>
         ${device.online ? 'On line' : 'Off line'},
         ${heard}${device.rssiDbm === null ? '' : `, ${signalText(device.rssiDbm)}`}${
@@ -137,7 +144,7 @@ export class DevicesView extends LitElement {
         ${device.channels.map(channel => {
           const owner = channel.assignedTo ? this.#vessels.value.get(channel.assignedTo.vesselId) : undefined
           return html`<li>
-            <span class="soft">${channel.name}</span>
+            <span class="soft name">${channel.name}</span>
             <strong>${channelValue(channel, settings.temperatureUnit)}</strong>
             ${owner ? html`<span>on <a href=${vesselPath(owner.id)}>${owner.name}</a></span>` : html`<span class="soft">on no vessel</span>`}
           </li>`

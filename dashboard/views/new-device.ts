@@ -1,11 +1,18 @@
-import { css, html, LitElement, nothing } from 'lit'
+import { css, html, LitElement, nothing, svg } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
-import { Sending } from '../forms/form.ts'
+import { fieldText, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
 import { type ChannelGroup, groupText, unplacedGroups } from '../words/channel.ts'
+
+/** A probe on its cable that hangs nowhere yet. */
+const plug = svg`<svg viewBox="0 0 56 72" width="56" height="72" aria-hidden="true" fill="none" stroke="var(--kit)"
+  stroke-width="3" stroke-linecap="round">
+  <path d="M0 14 C26 10 40 16 34 34 C32 40 30 42 30 46" /><rect x="26" y="46" width="8" height="20" rx="4" fill="var(--kit)" />
+  <path d="M14 50 q-4 6 0 12 M46 50 q4 6 0 12" stroke="var(--nauplii)" />
+</svg>`
 
 /** Says that a device sends what belongs to no vessel yet, and places it in one tap. */
 export class NewDevice extends LitElement {
@@ -28,17 +35,29 @@ export class NewDevice extends LitElement {
         display: block;
       }
       section {
-        margin: 14px 16px 4px;
-        padding: 16px;
+        padding: 18px 16px;
         background: var(--raised);
-        border-left: 6px solid var(--brine);
+        border-bottom: 2px solid var(--line);
+        display: grid;
+        grid-template-columns: 56px minmax(0, 1fr);
+        gap: 12px;
+      }
+      section > svg {
+        grid-row: span 4;
+      }
+      section > :not(svg) {
+        grid-column: 2;
+      }
+      select {
+        width: auto;
+        max-width: 100%;
       }
       .row {
         gap: 10px;
       }
       @media (min-width: 720px) {
         section {
-          margin-inline: 24px;
+          padding-inline: 24px;
         }
       }
     `,
@@ -59,6 +78,7 @@ export class NewDevice extends LitElement {
       ({ key }) => key,
       ({ device, group, key }) =>
         html`<section aria-label="New device ${device}">
+          ${plug}
           <h2>${device} is sending ${groupText(group, settings.temperatureUnit)}.</h2>
           <p>Which vessel is it on?</p>
           <div class="row">
@@ -83,9 +103,32 @@ export class NewDevice extends LitElement {
               Later
             </button>
           </div>
+          ${this.#taken(device, group, key)}
           ${this.#sending.problem ? html`<p class="failed" role="alert">${this.#sending.problem}</p>` : nothing}
         </section>`,
     )
+  }
+
+  /** A device that takes the place of another: chosen from the vessels that are measured already. */
+  #taken(device: string, group: ChannelGroup, key: string) {
+    const free = new Set(this.#free(group))
+    const taken = [...this.#vessels.value.values()].filter(vessel => !free.has(vessel))
+    if (taken.length === 0) return nothing
+    const id = `instead-${key}`
+    return html`<form
+      class="row"
+      @submit=${(event: SubmitEvent) => {
+        event.preventDefault()
+        const vesselId = fieldText(event.currentTarget as HTMLFormElement, 'vessel')
+        void this.#assign(device, group, { id: vesselId })
+      }}
+    >
+      <label for=${id}>Or in place of what measures</label>
+      <select id=${id} name="vessel">
+        ${taken.map(vessel => html`<option value=${vessel.id}>${vessel.name}</option>`)}
+      </select>
+      <button class="quiet" ?disabled=${this.#sending.busy}>Put it there</button>
+    </form>`
   }
 
   /** Vessels where none of the group's roles is taken. */

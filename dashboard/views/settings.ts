@@ -32,11 +32,6 @@ export class SettingsView extends LitElement {
       .row button[aria-pressed] {
         min-width: 76px;
       }
-      .cautions-list {
-        display: grid;
-        gap: 12px;
-        max-width: 44rem;
-      }
     `,
   ]
 

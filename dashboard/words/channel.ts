@@ -15,8 +15,10 @@ export const ROLE_WORDS: Record<Role, string> = {
 
 type Channel = Device['channels'][number]
 
-/** The part that a channel most likely plays, from its name: `2/air` is air. `null` when the name tells nothing. */
-export function likelyRole(name: string): Role | null {
+const ROLE_OF_UNIT: Readonly<Record<string, Role>> = { Cel: 'water', 'l/min': 'air', lx: 'light' }
+
+/** The part that a channel's name says it plays: `2/air` is air. `null` when the name tells nothing. */
+export function namedRole(name: string): Role | null {
   const last = name.split('/').at(-1) ?? ''
   return ROLES.find(role => role === last) ?? null
 }
@@ -45,20 +47,28 @@ export interface ChannelGroup {
   readonly channels: readonly { readonly role: Role; readonly channel: Channel }[]
 }
 
-/** Groups of channels with a known role that are on no vessel yet. */
+/**
+ * Groups of channels that are on no vessel yet, each with the part it most likely plays: by its name, else by its unit, where
+ * no other channel plays that part.
+ */
 export function unplacedGroups(device: Device): ChannelGroup[] {
-  const groups = new Map<string, { role: Role; channel: Channel }[]>()
-  for (const channel of device.channels) {
-    const role = likelyRole(channel.name)
-    if (role === null) continue
+  const groups = new Map<string, Map<Role, Channel>>()
+  const offer = (channel: Channel, role: Role | null | undefined) => {
+    if (!role) return
     const prefix = channel.name.split('/').slice(0, -1).join('/')
-    const group = groups.get(prefix) ?? []
-    if (!group.some(each => each.role === role)) group.push({ role, channel })
+    const group = groups.get(prefix) ?? new Map<Role, Channel>()
+    if (!group.has(role)) group.set(role, channel)
     groups.set(prefix, group)
   }
+  for (const channel of device.channels) offer(channel, namedRole(channel.name))
+  for (const channel of device.channels)
+    if (namedRole(channel.name) === null) offer(channel, ROLE_OF_UNIT[channel.unit])
   return [...groups]
-    .filter(([, channels]) => channels.every(({ channel }) => channel.assignedTo === null))
-    .map(([prefix, channels]) => ({ prefix, channels }))
+    .filter(([, roles]) => [...roles.values()].every(channel => channel.assignedTo === null))
+    .map(([prefix, roles]) => ({
+      prefix,
+      channels: [...roles].map(([role, channel]) => ({ role, channel })),
+    }))
 }
 
 /** `water 24.9 °C (76.8 °F), air 0.62 l/min and light 840 lx`. */

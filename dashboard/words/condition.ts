@@ -61,7 +61,7 @@ export function waterCondition(vessel: Vessel, settings: Settings, nowMs: number
   if (waterC > hotC) return { state: 'hot', word: 'too hot', waterC }
   if (!vessel.batch) return { state: 'idle', word: 'no batch', waterC }
   if (waterC < coolC) return { state: 'cool', word: 'too cool', waterC }
-  return { state: 'right', word: 'right', waterC }
+  return { state: 'right', word: 'just right', waterC }
 }
 
 export interface AirCondition {

@@ -53,7 +53,7 @@ const STAGE_WORDS = {
   soaking: 'soaking',
   incubating: 'incubating',
   hatching: 'hatching',
-  harvest: 'ready to harvest',
+  harvest: 'ready',
   overdue: 'overdue',
 } as const
 
