@@ -19,6 +19,8 @@ const SYNCHRONOUS_FULL = 2
 export function openDatabase(file: string): Db {
   const db = new Database(file, { timeout: BUSY_TIMEOUT_MS })
   try {
+    // Works before the first table only: lets the file give back what packing and dropping free, step by step.
+    db.pragma('auto_vacuum = INCREMENTAL')
     const mode = db.pragma('journal_mode = WAL', { simple: true })
     // SQLite goes down to NORMAL by itself in WAL mode, and then a power cut loses what was acknowledged.
     db.pragma('synchronous = FULL')

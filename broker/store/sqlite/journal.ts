@@ -18,8 +18,8 @@ const ROWS_OF_ONE_DEVICE = 1024
 const ROWS = 65_536
 const BYTES = 4 * 1024 * 1024
 
-/** Latest time that can be kept, Unix ms: differences of differences stay exact up to here. */
-const LATEST_MS = 2 ** 52
+/** Latest time that can be kept, Unix ms: changes of steps, doubled for their sign, stay exact up to here. */
+const LATEST_MS = 2 ** 51
 
 /** What a failed group changed in memory, to be put back. */
 interface Before {

@@ -1,3 +1,4 @@
+import { setImmediate } from 'node:timers/promises'
 import { type Source, StoreError, StoreErrorCode } from '../contract.ts'
 import type { Asker } from './asker.ts'
 import type { Db } from './database.ts'
@@ -8,12 +9,16 @@ import { FIRST, type PackingPlan, type PackingStep } from './packing.ts'
 
 /** After a failure, so many more packs come in before packing is tried again. */
 const ROWS_BEFORE_RETRY = 1024
+/** Database pages moved in one step, which takes about a millisecond. */
+const PAGES_GIVEN_BACK = 64
+const FREE_PAGES_KEPT = 32
 
 /**
  * Carries out what the packer works out on its own thread: short transactions here, one job at a time, each step whole or not
  * at all. A process that ends in between loses nothing: what was not carried out is worked out again.
  */
 export class Maintenance {
+  readonly #db: Db
   readonly #commits: GroupCommit
   readonly #journal: Journal
   readonly #asker: Asker
@@ -26,6 +31,7 @@ export class Maintenance {
   #closed = false
 
   constructor(db: Db, commits: GroupCommit, journal: Journal, asker: Asker, logger: StoreLogger) {
+    this.#db = db
     this.#commits = commits
     this.#journal = journal
     this.#asker = asker
@@ -57,6 +63,7 @@ export class Maintenance {
     return this.#alone(async () => {
       await this.#sealAll()
       await this.#steps(cursor => this.#asker.ask('repack', { device, cursor }))
+      await this.#giveBack()
     })
   }
 
@@ -64,7 +71,9 @@ export class Maintenance {
   drop(beforeMs: number, keep: readonly Source[]): Promise<number> {
     return this.#alone(async () => {
       if (await this.#asker.ask('holdsLoose', beforeMs)) await this.#sealAll()
-      return this.#steps(cursor => this.#asker.ask('drop', { beforeMs, keep, cursor }))
+      const dropped = await this.#steps(cursor => this.#asker.ask('drop', { beforeMs, keep, cursor }))
+      await this.#giveBack()
+      return dropped
     })
   }
 
@@ -97,6 +106,18 @@ export class Maintenance {
       cursor = step.next
     }
     return dropped
+  }
+
+  /** Gives the disk back what the file no longer needs, but for what the next readings take at once. */
+  async #giveBack(): Promise<void> {
+    try {
+      while (!this.#closed && Number(this.#db.pragma('freelist_count', { simple: true })) > FREE_PAGES_KEPT) {
+        this.#db.exec(`PRAGMA incremental_vacuum(${PAGES_GIVEN_BACK})`)
+        await setImmediate()
+      }
+    } catch (error) {
+      this.#logger.warn({ err: error }, 'room in the database file could not be given back; it is used again')
+    }
   }
 
   #carryOut(plan: PackingPlan, also?: () => void): void {

@@ -1,0 +1,169 @@
+import { spawn } from 'node:child_process'
+import { once } from 'node:events'
+import { chmodSync, existsSync, readdirSync, statSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { createInterface } from 'node:readline'
+import Database from 'better-sqlite3'
+import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { migrate, openDatabase } from '../../../broker/store/sqlite/database.ts'
+import { openStore } from '../../../broker/store/sqlite/open.ts'
+import { MIGRATIONS } from '../../../broker/store/sqlite/schema.ts'
+import { pack, source, START_MS, vessel } from '../examples.ts'
+import { sqlitePlace, type SqlitePlace } from './place.ts'
+
+const CHILD = new URL('./child.ts', import.meta.url).pathname
+
+/** Starts the child script on a directory; its lines come one by one. */
+function startChild(what: string, dir: string) {
+  const child = spawn(process.execPath, ['--import', 'tsx', CHILD, what, dir], {
+    stdio: ['ignore', 'pipe', 'inherit'],
+  })
+  const lines = createInterface({ input: child.stdout })[Symbol.asyncIterator]()
+  return { child, next: async () => (await lines.next()).value as string | undefined }
+}
+
+describe('the files of a SQLite store', () => {
+  let place: SqlitePlace
+  beforeEach(async () => {
+    place = await sqlitePlace()
+  })
+  afterEach(() => place.dispose())
+
+  it('are written with full synchronisation and a bounded log, and the settings are checked', () => {
+    const db = openDatabase(join(place.dir, 'brinewatch.db'))
+    const setting = (name: string) => db.pragma(name, { simple: true })
+    expect(setting('journal_mode')).toBe('wal')
+    // 2 is FULL: https://www.sqlite.org/pragma.html#pragma_synchronous
+    expect(setting('synchronous')).toBe(2)
+    expect(setting('wal_autocheckpoint')).toBe(1000)
+    expect(setting('journal_size_limit')).toBe(16 * 1024 * 1024)
+    expect(setting('user_version')).toBe(MIGRATIONS.length)
+    db.close()
+  })
+
+  it('grow from any older version step by step, and a failed step leaves the one before', () => {
+    const db = new Database(':memory:')
+    const steps = ['CREATE TABLE one (a)', 'ALTER TABLE one ADD COLUMN b', 'INSERT INTO one VALUES (1, 2)']
+    migrate(db, steps.slice(0, 1))
+    expect(() => migrate(db, [...steps, 'CREATE TABLE two (a); SYNTAX'])).toThrow()
+    expect(db.pragma('user_version', { simple: true })).toBe(3)
+    expect(db.prepare('SELECT * FROM one').all()).toEqual([{ a: 1, b: 2 }])
+    expect(db.prepare("SELECT name FROM sqlite_schema WHERE name = 'two'").all()).toEqual([])
+    migrate(db, steps)
+    expect(db.prepare('SELECT count(*) FROM one').pluck().get()).toBe(1)
+    db.close()
+  })
+
+  it('of a newer version are refused, untouched, and the directory stays free', async () => {
+    await (await place.open()).close()
+    const db = new Database(join(place.dir, 'brinewatch.db'))
+    db.pragma(`user_version = ${MIGRATIONS.length + 1}`)
+    for (const readOnly of [true, false]) {
+      await expect(place.open(undefined, { readOnly })).rejects.toMatchObject({ code: 'newer-schema' })
+    }
+    db.pragma(`user_version = ${MIGRATIONS.length}`)
+    db.close()
+    await (await place.open()).close()
+  })
+
+  it('that are no database are refused as corrupt', async () => {
+    writeFileSync(
+      join(place.dir, 'brinewatch.db'),
+      'this is a letter to a friend, not a database at all. '.repeat(100),
+    )
+    await expect(place.open()).rejects.toMatchObject({ name: 'StoreError', code: 'corrupt' })
+  })
+
+  it('are made for their owner alone, and tell of a directory that cannot be made', async () => {
+    const dir = join(place.dir, 'new')
+    await (await openStore({ dir, threads: false })).close()
+    expect(statSync(dir).mode & 0o077).toBe(0)
+    writeFileSync(join(place.dir, 'file'), '')
+    await expect(openStore({ dir: join(place.dir, 'file', 'below') })).rejects.toMatchObject({
+      name: 'StoreError',
+    })
+    chmodSync(dir, 0o700)
+  })
+
+  it('belong to one service: a second is refused until the first is gone, even by kill -9', async () => {
+    const { child, next } = startChild('hold', place.dir)
+    expect(await next()).toBe('open')
+    const refusal = expect(place.open()).rejects
+    await refusal.toMatchObject({
+      name: 'StoreError',
+      code: 'in-use',
+      message: expect.stringContaining('--data'),
+    })
+    // A tool beside the service may add devices and read, but leaves the readings alone.
+    const tool = await place.open(undefined, { exclusive: false })
+    await tool.addDevice({ name: 'bench-9', secretHash: 's', createdAtMs: START_MS })
+    expect(await next()).toBe('bench-9 s')
+    await expect(tool.keepPack(pack(1))).rejects.toMatchObject({ code: 'read-only' })
+    await expect(tool.seal('bench-1')).rejects.toMatchObject({ code: 'read-only' })
+    expect(await tool.samples([source()])).toEqual([])
+    await tool.close()
+    child.kill('SIGKILL')
+    await once(child, 'exit')
+    const service = await place.open()
+    await expect(place.open()).rejects.toMatchObject({ code: 'in-use' })
+    await service.close()
+    await (await place.open()).close()
+  })
+
+  it('hold every pack that was said to be kept before a kill -9', async () => {
+    let least = 1
+    for (const round of [0, 1, 2]) {
+      const { child, next } = startChild('keep', place.dir)
+      expect(await next()).toBe('open')
+      let last = -1
+      // Far enough that packing goes on while the end comes.
+      while (last < least + 700 * (round + 1)) last = Number(await next())
+      child.kill('SIGKILL')
+      for (let line = await next(); line !== undefined; line = await next())
+        if (/^\d+\.$/.test(line)) last = parseInt(line, 10)
+      least = last
+      const store = await place.open()
+      const numbers = (await store.samples([source()])).map(({ atMs }) => (atMs - START_MS) / 1000)
+      expect(numbers.slice(0, last + 1)).toEqual(Array.from({ length: last + 1 }, (_, i) => i))
+      expect(new Set(numbers).size).toBe(numbers.length)
+      expect(store.seen('bench-1', 'b1')).toEqual([[0, numbers.length - 1]])
+      await store.close()
+    }
+  }, 60_000)
+
+  it('opened for reading alone give everything and take nothing', async () => {
+    const store = await place.open()
+    await store.keepPack(pack(1))
+    const reader = await place.open(undefined, { readOnly: true })
+    expect(await reader.samples([source()])).toHaveLength(1)
+    for (const attempt of [
+      reader.keepVessel(vessel('v1')),
+      reader.keepPack(pack(2)),
+      reader.dropReadings(9, []),
+    ]) {
+      await expect(attempt).rejects.toMatchObject({ code: 'read-only' })
+    }
+    await reader.close()
+    await store.close()
+    await expect(openStore({ dir: join(place.dir, 'none'), readOnly: true })).rejects.toMatchObject({
+      name: 'StoreError',
+    })
+    expect(existsSync(join(place.dir, 'none'))).toBe(false)
+  })
+
+  it('can be copied whole while the service writes, and the copy is a store', async () => {
+    const store = await place.open()
+    for (let seq = 0; seq < 50; seq++) await store.keepPack(pack(seq))
+    const dir = join(place.dir, 'copy')
+    await (await openStore({ dir, threads: false })).close()
+    const file = join(dir, 'backup.db')
+    await store.backup(file)
+    await expect(store.backup(file)).rejects.toMatchObject({ code: 'duplicate' })
+    expect(readdirSync(dir).filter(name => name.endsWith('.part'))).toEqual([])
+    expect(statSync(file).mode & 0o077).toBe(0)
+    await store.close()
+    const db = openDatabase(file)
+    expect(db.prepare('SELECT count(*) FROM journal_a').pluck().get()).toBe(50)
+    db.close()
+  })
+})
