@@ -1,7 +1,8 @@
 import pino from 'pino'
 import { announce, explain } from './console.ts'
+import { firstPassword } from './first-password.ts'
 import { FlagError, parseFlags, USAGE, type Flags } from './flags.ts'
-import { start } from './start.ts'
+import { NoPasswordError, start, type Running } from './start.ts'
 
 /** The one clock of the service. At a speed above 1 it runs ahead, from the moment the service started. */
 function makeClock(speed: number): () => number {
@@ -19,15 +20,7 @@ function readFlags(): Flags {
   }
 }
 
-const flags = readFlags()
-if (flags.help) {
-  console.log(USAGE)
-  process.exit(0)
-}
-const logger = pino({ level: flags.logLevel }, pino.destination(2))
-try {
-  const running = await start(flags, { clock: makeClock(flags.clockSpeed), logger })
-  await announce(running, flags)
+function stopOnSignal(running: Running): void {
   let stopping = false
   const stop = (signal: string): void => {
     if (stopping) return
@@ -43,6 +36,30 @@ try {
   }
   process.on('SIGTERM', stop)
   process.on('SIGINT', stop)
+}
+
+const flags = readFlags()
+if (flags.help) {
+  console.log(USAGE)
+  process.exit(0)
+}
+const clock = makeClock(flags.clockSpeed)
+const logger = pino({ level: flags.logLevel }, pino.destination(2))
+
+async function startAskingForPassword(): Promise<Running> {
+  try {
+    return await start(flags, { clock, logger })
+  } catch (error) {
+    if (!(error instanceof NoPasswordError) || !process.stdin.isTTY) throw error
+    await firstPassword(flags.dataDir, clock)
+    return start(flags, { clock, logger })
+  }
+}
+
+try {
+  const running = await startAskingForPassword()
+  stopOnSignal(running)
+  await announce(running, flags)
 } catch (error) {
   console.error(explain(error, flags))
   process.exit(1)
