@@ -44,9 +44,7 @@ export function forecast(input: ForecastInput): Forecast {
     best,
   }
   const reached = outlooks.map(outlook => known + reachedAt(outlook, nowMs))
-  const hatchedNow = bandOf(
-    needs.flatMap(need => reached.map(degH => (nowMs < trace.startedAtMs ? 0 : hatchedShare(need, degH)))),
-  )
+  const hatchedNow = bandOf(needs.flatMap(need => reached.map(degH => hatchedShare(need, degH))))
   return {
     atMs: nowMs,
     t10,

@@ -150,6 +150,11 @@ describe('a development trace', () => {
     expect(degHoursAt(trunk, START + 30 * 60_000)).toBeCloseTo(8, 9)
     expect(warm.degHours - trunk.degHours).toBeCloseTo(2 * 17.5, 9)
     expect(cool.degHours - trunk.degHours).toBeCloseTo(2 * 10, 9)
+    // Half way through the two hours: from 27 towards 30 °C, and from 27 towards 15 °C.
+    expect(degHoursAt(warm, START + 2 * HOUR)).toBeCloseTo(16 + (27.75 - 11), 9)
+    expect(degHoursAt(cool, START + 2 * HOUR)).toBeCloseTo(16 + (24 - 11), 9)
+    const longer = advance(cool, { atMs: START + 5 * HOUR, waterC: 15 })
+    expect(degHoursAt(longer, START + 2 * HOUR)).toBeCloseTo(16 + (24 - 11), 9)
     expect(degHoursAt(warm, later.atMs)).toBe(warm.degHours)
     expect(degHoursAt(cool, later.atMs)).toBe(cool.degHours)
   })

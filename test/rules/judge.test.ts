@@ -201,9 +201,17 @@ describe('judging', () => {
     expect(watch.said).toEqual([])
     expect(watch.memory).toBe(memory)
     expect(encodeMemory(memory)).toBe(before)
+    // Two readings of one moment are both judged.
+    watch.tell(water(T0 + MINUTE, 31))
+    expect(watch.alarm('water-too-hot')?.raisedAtMs).toBe(T0 + MINUTE)
+    watch.tell(
+      { kind: 'acknowledge', rule: RuleName.waterTooHot, by: 'keeper', atMs: T0 + MINUTE },
+      water(T0 + MINUTE, 27),
+    )
+    watch.tell(tick(T0 + 2 * MINUTE))
     // Late is told by role: an older reading of another role is judged, and so is one older than a tick.
-    watch.tell(tick(T0 + HOUR), water(T0 + 2 * MINUTE, 31))
-    expect(watch.alarm('water-too-hot')?.raisedAtMs).toBe(T0 + 2 * MINUTE)
+    watch.tell(tick(T0 + HOUR), water(T0 + 3 * MINUTE, 31))
+    expect(watch.alarm('water-too-hot')?.raisedAtMs).toBe(T0 + 3 * MINUTE)
   })
 
   it('gives the same memory back when nothing changed', () => {

@@ -166,6 +166,21 @@ describe('air-lost', () => {
     expect(watch.tell(tick(T0 + 2 * MINUTE + SECOND))).toEqual([])
   })
 
+  it('waits for a reading that can be believed, and is then raised by that', () => {
+    const watch = new Watch()
+    watch.tell(air(T0, 0), air(T0 + 5 * SECOND, null, 'reported-fault'))
+    expect(watch.tell(tick(T0 + 30 * SECOND))).toEqual([])
+    const [raised] = watch.tell(air(T0 + 40 * SECOND, 0.01))
+    expect(raised!.alarm).toMatchObject({ raisedAtMs: T0 + 40 * SECOND, value: 0.005 })
+  })
+
+  it('calls again with the last flow that could be believed', () => {
+    const watch = new Watch(batchFacts('incubating'))
+    watch.tell(air(T0, 0.02), tick(T0 + MINUTE), air(T0 + MINUTE, null, 'reported-fault'))
+    watch.facts = batchFacts('hatching')
+    expect(watch.tell(tick(T0 + 2 * MINUTE))[0]!.alarm).toMatchObject({ priority: 'critical', value: 0.01 })
+  })
+
   it('says nothing of a vessel whose volume is no number', () => {
     for (const litres of [0, NaN, -1]) {
       const watch = new Watch({ ...batchFacts(), litres })
@@ -197,6 +212,19 @@ describe('light-out', () => {
       alarm: { state: 'normal', reason: 'not-watched', clearedAtMs: T0 + LIGHT_MATTERS_MS },
     })
     expect(watch.raisedBy('light-out')).toBe(1)
+  })
+
+  it('ends its watch with the sixth hour although nothing else is due, and is not raised after it', () => {
+    const alone = withRule('device-silent', { enabled: false })
+    const standing = new Watch(batchFacts(), alone)
+    standing.tell(light(T0, 12), light(T0 + HOUR, 12), light(T0 + 2 * HOUR, 12))
+    expect(standing.tell(tick(T0 + 7 * HOUR))[0]!.alarm).toMatchObject({
+      state: 'normal',
+      clearedAtMs: T0 + LIGHT_MATTERS_MS,
+    })
+    const waiting = new Watch(batchFacts(), alone)
+    waiting.tell(light(T0, 3000), light(T0 + LIGHT_MATTERS_MS - 2 * MINUTE, 12), tick(T0 + 7 * HOUR))
+    expect(waiting.said).toEqual([])
   })
 
   it('does not mind darkness later', () => {
@@ -267,6 +295,19 @@ describe('device-silent', () => {
     expect(watch.tell(tick(T0 + 8 * HOUR + 3 * MINUTE))[0]!.alarm.rule).toBe('device-silent')
   })
 
+  it('clears and comes back at its due times when both lie between two events', () => {
+    const watch = new Watch()
+    watch.tell(heard(T0), tick(T0 + 5 * MINUTE), heard(T0 + 6 * MINUTE))
+    const said = watch.tell(heard(T0 + HOUR))
+    expect(said.map(({ alarm }) => alarm.state)).toEqual([
+      'return-to-normal-unacknowledged',
+      'unacknowledged',
+    ])
+    expect(said[0]!.alarm.clearedAtMs).toBe(T0 + 6 * MINUTE + 10 * SECOND)
+    // The same occurrence, as nobody had acknowledged it: the first raising counts.
+    expect(said[1]!.alarm.raisedAtMs).toBe(T0 + 3 * MINUTE)
+  })
+
   it('holds when the device spoke once and fell silent within a long off-delay', () => {
     const watch = new Watch(batchFacts(), withRule('device-silent', { offDelayMs: 10 * MINUTE }))
     watch.tell(heard(T0), tick(T0 + 5 * MINUTE), heard(T0 + 6 * MINUTE), tick(T0 + HOUR))
@@ -290,7 +331,7 @@ describe('a vessel that is not watched', () => {
 
   it('never alarms for a rule that is switched off, and returns what stood to normal', () => {
     const watch = new Watch()
-    watch.tell(water(T0, 31))
+    watch.tell(water(T0, 31), heard(T0 + 10))
     watch.settings = withRule('water-too-hot', { enabled: false })
     const [off] = watch.tell(tick(T0 + SECOND))
     expect(off!.alarm).toMatchObject({ state: 'normal', reason: 'not-watched', clearedAtMs: T0 + SECOND })
@@ -299,7 +340,7 @@ describe('a vessel that is not watched', () => {
 
   it('returns to normal when its channel is taken away', () => {
     const watch = new Watch()
-    watch.tell(water(T0, 31))
+    watch.tell(water(T0, 31), heard(T0 + 10))
     watch.facts = { ...watch.facts, assigned: { water: false, air: true, light: true } }
     expect(watch.tell(tick(T0 + SECOND))[0]!.alarm).toMatchObject({ state: 'normal', reason: 'not-watched' })
   })
