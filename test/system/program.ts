@@ -33,12 +33,17 @@ export function removeDir(dir: string): void {
   rmSync(dir, { recursive: true, force: true })
 }
 
-/** Starts the built program as `npm start` does, and waits for its ready line. */
-export async function startProgram(dir: string, flags: readonly string[] = []): Promise<Program> {
+/** Starts the built program as `npm start` does, and waits for its ready line. `nodeFlags` are for Node itself. */
+export async function startProgram(
+  dir: string,
+  flags: readonly string[] = [],
+  nodeFlags: readonly string[] = [],
+): Promise<Program> {
   const startedAt = Date.now()
   const child = spawn(
     process.execPath,
     [
+      ...nodeFlags,
       join(dist, 'broker/main.js'),
       '--data',
       dir,
