@@ -36,6 +36,15 @@ function stopOnSignal(running: Running): void {
   }
   process.on('SIGTERM', stop)
   process.on('SIGINT', stop)
+  if (process.env.npm_lifecycle_event !== undefined) whenOrphaned(() => stop('npm ended'))
+}
+
+/** npm runs a script through a shell that dies of a SIGTERM without passing it on: what is left to see is a new parent. */
+function whenOrphaned(act: () => void): void {
+  const parent = process.ppid
+  setInterval(() => {
+    if (process.ppid !== parent) act()
+  }, 250).unref()
 }
 
 const flags = readFlags()
