@@ -14,7 +14,6 @@ import {
   T0,
   tick,
   Watch,
-  water,
   withRule,
 } from './helpers.ts'
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { Quality } from '../../broker/intake/reading.ts'
 import { RuleName } from '../../broker/rules/alarm.ts'
-import { air, batchFacts, emptyVessel, HOUR, MINUTE, SECOND, T0, tick, Watch, water } from './helpers.ts'
+import { batchFacts, emptyVessel, HOUR, MINUTE, SECOND, T0, tick, Watch, water } from './helpers.ts'
 
 describe('water-too-hot', () => {
   it('is raised by the very reading that crosses the limit, with or without a batch', () => {
