@@ -45,6 +45,7 @@ export class ThreadAsker implements Asker {
     return new Promise((resolve, reject) => {
       const id = ++this.#lastId
       this.#waiting.set(id, { resolve, reject })
+      worker.ref()
       worker.postMessage({ id, kind, ask } satisfies WorkerAsk<K>)
     })
   }
@@ -65,11 +66,11 @@ export class ThreadAsker implements Asker {
     const worker = import.meta.url.endsWith('.ts')
       ? new Worker(sourceWorker(), { ...options, eval: true })
       : new Worker(new URL('./worker.js', import.meta.url), options)
-    // An idle worker keeps nobody from going home.
-    worker.unref()
     worker.on('message', (answer: WorkerAnswer) => {
       const waiting = this.#waiting.get(answer.id)
       this.#waiting.delete(answer.id)
+      // An idle worker does not keep the process running; one that is asked does.
+      if (this.#waiting.size === 0) worker.unref()
       if (answer.ok) waiting?.resolve(answer.answer as never)
       else waiting?.reject(new StoreError(answer.code, answer.message))
     })

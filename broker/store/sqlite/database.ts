@@ -7,16 +7,23 @@ export type Db = Database.Database
 /** The database's file in the data directory. */
 export const DATABASE_FILE = 'brinewatch.db'
 
-/** How long a statement waits for the other process, which holds the file for single small commits only. */
-const BUSY_TIMEOUT_MS = 3000
+/** How long a statement of a tool waits for the service, or of a reader for either. */
+export const BUSY_TIMEOUT_MS = 3000
+/**
+ * How long the service waits for a tool, which holds the file for single small commits only. Everything in the service
+ * waits meanwhile, alarms too; what could not be kept is rejected, and its device sends it again.
+ */
+export const SERVICE_BUSY_TIMEOUT_MS = 200
 /** Pages in the log before they are moved into the database: 4 MiB. */
 const WAL_PAGES = 1000
 /** The log file is cut back to this once it was longer. */
 const WAL_KEPT_BYTES = 16 * 1024 * 1024
 const SYNCHRONOUS_FULL = 2
+/** Memory for pages, each connection, in KiB: a chart reads each page once, so more would hardly help. */
+const CACHE_KIB = 4096
 
 /** Opens the file for reading and writing, and brings its schema up to date. */
-export function openDatabase(file: string): Db {
+export function openDatabase(file: string, busyTimeoutMs = BUSY_TIMEOUT_MS): Db {
   const db = new Database(file, { timeout: BUSY_TIMEOUT_MS })
   try {
     // Works before the first table only: lets the file give back what packing and dropping free, step by step.
@@ -35,7 +42,9 @@ export function openDatabase(file: string): Db {
     db.pragma(`wal_autocheckpoint = ${WAL_PAGES}`)
     db.pragma(`journal_size_limit = ${WAL_KEPT_BYTES}`)
     db.pragma('foreign_keys = ON')
+    db.pragma(`cache_size = -${CACHE_KIB}`)
     migrate(db)
+    db.pragma(`busy_timeout = ${busyTimeoutMs}`)
     return db
   } catch (error) {
     db.close()
@@ -47,6 +56,7 @@ export function openDatabase(file: string): Db {
 export function openForReading(file: string): Db {
   const db = new Database(file, { readonly: true, fileMustExist: true, timeout: BUSY_TIMEOUT_MS })
   try {
+    db.pragma(`cache_size = -${CACHE_KIB}`)
     const version = versionOf(db)
     refuseNewer(version)
     if (version < MIGRATIONS.length) {

@@ -2,7 +2,7 @@ import { mkdirSync } from 'node:fs'
 import { join } from 'node:path'
 import type { Clock } from '../../clock.ts'
 import { InlineAsker, ThreadAsker } from './asker.ts'
-import { DATABASE_FILE, openDatabase, openForReading } from './database.ts'
+import { DATABASE_FILE, openDatabase, openForReading, SERVICE_BUSY_TIMEOUT_MS } from './database.ts'
 import { toStoreError } from './errors.ts'
 import { SILENT, type StoreLogger } from './logger.ts'
 import { takeServiceLock } from './service-lock.ts'
@@ -37,7 +37,9 @@ export async function openStore(options: OpenOptions): Promise<SqliteStore> {
   try {
     if (!readOnly) mkdirSync(dir, { recursive: true, mode: 0o700 })
     if (exclusive) unlock = takeServiceLock(dir)
-    const db = readOnly ? openForReading(file) : openDatabase(file)
+    const db = readOnly
+      ? openForReading(file)
+      : openDatabase(file, exclusive ? SERVICE_BUSY_TIMEOUT_MS : undefined)
     try {
       const asker = () => (threads ? new ThreadAsker(file) : new InlineAsker(file))
       const store = new SqliteStore({ db, access, reading: asker(), packing: asker(), logger, clock, unlock })

@@ -2,7 +2,8 @@ import { statSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import type { PlacedPack } from '../../../broker/intake/reading.ts'
-import { reading, source, START_MS } from '../examples.ts'
+import { ThreadAsker } from '../../../broker/store/sqlite/asker.ts'
+import { pack, reading, source, START_MS } from '../examples.ts'
 import { sqlitePlace } from './place.ts'
 
 const SECONDS = 36 * 3600
@@ -75,6 +76,29 @@ describe('a batch of 36 h at one reading a second on three channels', () => {
 })
 
 describe('questions on a thread', () => {
+  it('are rejected when the thread cannot start, and answered once it can', async () => {
+    const place = await sqlitePlace()
+    const asker = new ThreadAsker(join(place.dir, 'brinewatch.db'))
+    await expect(asker.ask('latest', null)).rejects.toMatchObject({ name: 'StoreError' })
+    await (await place.open()).close()
+    expect(await asker.ask('latest', null)).toEqual([])
+    await asker.close()
+    await place.dispose()
+  })
+
+  it('are worked on to the end by a store that closes while it packs', async () => {
+    const place = await sqlitePlace({})
+    let store = await place.open()
+    await Promise.all(Array.from({ length: 300 }, (_, seq) => store.keepPack(pack(seq))))
+    const sealing = store.seal('bench-1')
+    const outcome = expect(sealing).rejects.toMatchObject({ code: 'closed' })
+    await Promise.all([store.close(), outcome])
+    store = await place.open()
+    expect(await store.samples([source()])).toHaveLength(300)
+    await store.close()
+    await place.dispose()
+  })
+
   it('wait in a line of bounded length, and are rejected when the store closes', async () => {
     const place = await sqlitePlace({})
     const store = await place.open()

@@ -28,6 +28,15 @@ const step = fc.oneof(
     }),
   },
   { weight: 2, arbitrary: fc.record({ kind: fc.constant('seal' as const), device }) },
+  {
+    weight: 1,
+    arbitrary: fc.record({
+      kind: fc.constant('drop' as const),
+      before: fc.integer({ min: 0, max: 3000 }),
+      keepFrom: fc.integer({ min: 0, max: 3000 }),
+      keepFor: fc.integer({ min: 0, max: 1000 }),
+    }),
+  },
   { weight: 1, arbitrary: fc.constant({ kind: 'reopen' as const }) },
   { weight: 1, arbitrary: fc.constant({ kind: 'full' as const }) },
 )
@@ -49,6 +58,23 @@ describe('a SQLite store, whatever happens in whatever order', () => {
             if (step.kind === 'reopen') {
               await store.close()
               store = await place.open()
+            }
+            if (step.kind === 'drop') {
+              const beforeMs = START_MS + step.before * 1000
+              const keep = source({
+                fromMs: START_MS + step.keepFrom * 1000,
+                toMs: START_MS + (step.keepFrom + step.keepFor) * 1000,
+              })
+              let dropped = 0
+              for (const [device, samples] of expected) {
+                const left = samples.filter(
+                  ({ atMs }) =>
+                    atMs >= beforeMs || (device === keep.device && atMs >= keep.fromMs && atMs < keep.toMs),
+                )
+                dropped += samples.length - left.length
+                expected.set(device, left)
+              }
+              expect(await store.dropReadings(beforeMs, [keep])).toBe(dropped)
             }
             if (step.kind === 'full') {
               const free = await place.fill(store)
@@ -93,6 +119,9 @@ describe('a SQLite store, whatever happens in whatever order', () => {
                 .flatMap(([from, to]) => Array.from({ length: to - from + 1 }, (_, i) => from + i))
               expect(numbers).toEqual([...(seen.get(`${device} ${boot}`) ?? [])].sort((a, b) => a - b))
             }
+            const newest = Math.max(-1, ...samples.map(({ atMs }) => atMs))
+            const latest = (await store.latest()).find(row => row.device === device)
+            expect(latest?.atMs ?? -1).toBe(newest)
             const span = { fromMs: START_MS + 700_000, toMs: START_MS + 4_000_000, points: 40 }
             const { water } = await store.history({ channels: { water: [source({ device })] }, ...span })
             expect(sameColumns(water!, naive(samples, span.fromMs, span.toMs, span.points))).toBe(true)
@@ -102,7 +131,7 @@ describe('a SQLite store, whatever happens in whatever order', () => {
           await place.dispose()
         }
       }),
-      { numRuns: 25 },
+      { numRuns: 40 },
     )
   }, 60_000)
 })

@@ -37,11 +37,16 @@ describe('packing in a SQLite store', () => {
     return all
   }
   async function keep(from: number, to: number, more = {}) {
-    for (let seq = from; seq < to; seq++) await store.keepPack(pack(seq, more))
+    for (let seq = from; seq < to; seq += 32) {
+      const turn = Array.from({ length: Math.min(32, to - seq) }, (_, i) =>
+        store.keepPack(pack(seq + i, more)),
+      )
+      await Promise.all(turn)
+    }
   }
   async function until(condition: () => boolean) {
     for (let tries = 0; !condition(); tries++) {
-      if (tries > 200) throw new Error(`it did not come to be: ${JSON.stringify(counts())}`)
+      if (tries > 1000) throw new Error(`it did not come to be: ${JSON.stringify(counts())}`)
       await wait(10)
     }
   }

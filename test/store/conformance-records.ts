@@ -1,0 +1,162 @@
+import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { QUARANTINE_PAYLOAD_BYTES } from '../../broker/intake/reading.ts'
+import { AlarmState } from '../../broker/rules/alarm.ts'
+import { Role, type Store } from '../../broker/store/contract.ts'
+import type { Place } from './conformance.ts'
+import { alarm, assignment, batch, DAY_MS, START_MS, unreadable, vessel } from './examples.ts'
+
+/** Everything that is kept but readings. */
+export function storeRecords(name: string, makePlace: () => Promise<Place>): void {
+  describe(`${name}: what every store does with records`, () => {
+    let place: Place
+    let store: Store
+    let nowMs = START_MS
+    beforeEach(async () => {
+      nowMs = START_MS
+      place = await makePlace()
+      store = await place.open(() => nowMs)
+    })
+    afterEach(async () => {
+      await store.close()
+      await place.dispose()
+    })
+    const reopen = async () => {
+      await store.close()
+      store = await place.open(() => nowMs)
+    }
+
+    it('keeps the newest 1,000 unreadable messages, cut, newest first, page by page', async () => {
+      const long = new Uint8Array(QUARANTINE_PAYLOAD_BYTES + 1).fill(7)
+      await Promise.all(Array.from({ length: 1005 }, (_, n) => store.keepQuarantine(unreadable(n))))
+      await store.keepQuarantine(unreadable(2000, { payload: long, bytes: long.length }))
+      await reopen()
+      const all = await store.quarantine(5000)
+      expect(all).toHaveLength(1000)
+      expect(all[0]).toMatchObject({ detail: 'message 2000 is not JSON', bytes: long.length })
+      expect(all[0]!.payload).toEqual(long.subarray(0, QUARANTINE_PAYLOAD_BYTES))
+      const { id, ...entry } = all[1]!
+      expect(entry).toEqual(unreadable(1004))
+      expect((await store.quarantine(2, id)).map(({ detail }) => detail)).toEqual([
+        'message 1003 is not JSON',
+        'message 1002 is not JSON',
+      ])
+    })
+
+    it('keeps vessels, assignments and batches by id, and changes them', async () => {
+      await store.keepVessel(vessel('v2', { createdAtMs: START_MS + 1 }))
+      await store.keepVessel(vessel('v1'))
+      await store.keepVessel(
+        vessel('v2', { createdAtMs: START_MS + 1, name: 'Big cone', retiredAtMs: START_MS + 9 }),
+      )
+      await store.keepAssignment(assignment('a1'))
+      await store.keepAssignment(assignment('a2', { role: Role.air, fromMs: START_MS - 1 }))
+      await store.keepAssignment(assignment('a1', { toMs: START_MS + 5 }))
+      await reopen()
+      expect(await store.vessels()).toEqual([
+        vessel('v1'),
+        vessel('v2', { createdAtMs: START_MS + 1, name: 'Big cone', retiredAtMs: START_MS + 9 }),
+      ])
+      expect(await store.assignments()).toEqual([
+        assignment('a2', { role: Role.air, fromMs: START_MS - 1 }),
+        assignment('a1', { toMs: START_MS + 5 }),
+      ])
+    })
+
+    it('lists batches newest first, by vessel, open or ended', async () => {
+      const b1 = batch('b1', { endedAtMs: START_MS + DAY_MS, note: 'good' })
+      const b2 = batch('b2', { vesselId: 'v2', startedAtMs: START_MS + 1 })
+      const b3 = batch('b3', { startedAtMs: START_MS + 2, lot: null })
+      await store.keepBatch(batch('b1'))
+      await Promise.all([b2, b3, b1].map(each => store.keepBatch(each)))
+      expect(await store.batches()).toEqual([b3, b2, b1])
+      expect(await store.batches({ vesselId: 'v1' })).toEqual([b3, b1])
+      expect(await store.batches({ open: true })).toEqual([b3, b2])
+      expect(await store.batches({ open: false, vesselId: 'v1' })).toEqual([b1])
+      expect(await store.batches({ limit: 1 })).toEqual([b3])
+      expect(await store.batch('b1')).toEqual(b1)
+      expect(await store.batch('b9')).toBeUndefined()
+    })
+
+    it('keeps alarms by id, standing ones apart', async () => {
+      const ended = alarm('x1', {
+        state: AlarmState.normal,
+        clearedAtMs: START_MS + 10,
+        acknowledgedAtMs: START_MS + 20,
+        acknowledgedBy: 'Ada',
+      })
+      const standing = alarm('x2', { vesselId: 'v2', raisedAtMs: START_MS + 5, state: AlarmState.latched })
+      const older = alarm('x3', { raisedAtMs: START_MS - 5, value: null, limit: null })
+      await store.keepAlarm(alarm('x1'))
+      await Promise.all([standing, older, ended].map(each => store.keepAlarm(each)))
+      await reopen()
+      expect(await store.standingAlarms()).toEqual([older, standing])
+      expect(await store.alarms({ limit: 10 })).toEqual([standing, ended, older])
+      expect(await store.alarms({ limit: 10, vesselId: 'v1' })).toEqual([ended, older])
+      expect(await store.alarms({ limit: 1, beforeMs: START_MS + 5 })).toEqual([ended])
+    })
+
+    it('drops alarms that ended two years ago, and none that stands', async () => {
+      await store.keepAlarm(alarm('stands'))
+      await store.keepAlarm(alarm('ended', { state: AlarmState.normal, clearedAtMs: START_MS + DAY_MS }))
+      const ids = async () => (await store.alarms({ limit: 9 })).map(({ id }) => id).sort()
+      nowMs = START_MS + 2 * 365 * DAY_MS
+      await store.keepAlarm(alarm('later', { raisedAtMs: nowMs }))
+      expect(await ids()).toEqual(['ended', 'later', 'stands'])
+      nowMs += 3 * DAY_MS
+      await store.keepAlarm(alarm('later', { raisedAtMs: nowMs }))
+      expect(await ids()).toEqual(['later', 'stands'])
+    })
+
+    it('keeps what the rules remember, documents, tokens', async () => {
+      await store.keepRuleMemory({ vesselId: 'v1', json: '{"v":1}' })
+      await store.keepRuleMemory({ vesselId: 'v1', json: '{"v":2}' })
+      await store.keepDocument('settings', '{"a":1}')
+      await store.keepDocument('settings', '{"a":2}')
+      await store.keepToken({ name: 't', hash: 'h1', createdAtMs: START_MS })
+      await store.keepToken({ name: 't', hash: 'h2', createdAtMs: START_MS })
+      await reopen()
+      expect(await store.ruleMemory()).toEqual([{ vesselId: 'v1', json: '{"v":2}' }])
+      expect(await store.document('settings')).toBe('{"a":2}')
+      expect(await store.document('nothing')).toBeUndefined()
+      expect(await store.tokens()).toEqual([{ name: 't', hash: 'h2', createdAtMs: START_MS }])
+    })
+
+    it('keeps sessions until they are dropped or expire', async () => {
+      const session = (hash: string, expiresAtMs: number) => ({ hash, createdAtMs: START_MS, expiresAtMs })
+      for (const [hash, expires] of [
+        ['a', 10],
+        ['b', 20],
+        ['c', 30],
+      ] as const)
+        await store.keepSession(session(hash, START_MS + expires))
+      await store.dropSession('c')
+      await store.dropExpiredSessions(START_MS + 20)
+      expect(await store.session('a')).toBeUndefined()
+      expect(await store.session('b')).toEqual(session('b', START_MS + 20))
+      expect(await store.session('c')).toBeUndefined()
+    })
+
+    it('adds devices, refuses a name that is taken, and frees it by revoking', async () => {
+      const device = (name: string, secretHash: string) => ({ name, secretHash, createdAtMs: START_MS })
+      await store.addDevice(device('bench-1', 's1'))
+      const kept = store.keepDocument('beside', '1')
+      await expect(store.addDevice(device('bench-1', 's2'))).rejects.toMatchObject({
+        name: 'StoreError',
+        code: 'duplicate',
+      })
+      await kept
+      expect(await store.document('beside')).toBe('1')
+      expect(await store.deviceSecret('bench-1')).toBe('s1')
+      expect(await store.deviceSecret('bench-2')).toBeUndefined()
+      if (store.revokeDevice === undefined) return
+      expect(await store.revokeDevice('bench-1', START_MS + 1)).toBe(true)
+      expect(await store.revokeDevice('bench-1', START_MS + 2)).toBe(false)
+      expect(await store.deviceSecret('bench-1')).toBeUndefined()
+      expect(await store.devices()).toEqual([
+        { name: 'bench-1', createdAtMs: START_MS, revokedAtMs: START_MS + 1 },
+      ])
+      await store.addDevice(device('bench-1', 's3'))
+      expect(await store.deviceSecret('bench-1')).toBe('s3')
+    })
+  })
+}
