@@ -61,7 +61,7 @@ ${cast.map(({ name, words }) => `  ${name.padEnd(18)}${words}`).join('\n')}
   ${SPARE_DEVICE.padEnd(18)}a device that belongs to no vessel yet: assign it to one
 
 What will happen:
-  in about ${real(times.tooHotH)} the water in Cone 5 corner passes 29.4 °C (85 °F), and the alarm comes ${real(1 / 60)} later;
+  in about ${real(times.tooHotH)} the water in Cone 5 corner passes 29.4 °C (85 °F), and the alarm comes ${flags.speed < 20 ? `${real(1 / 60)} later` : 'at once'};
   in about ${real(times.pumpFadesH)} the air pump of Cone 6 low shelf begins to fade, and in about ${real(times.airLostH)} too little is left.
 
 Ctrl-C ends it all.`)

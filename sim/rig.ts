@@ -83,12 +83,12 @@ export class Rig {
   }
 }
 
-/** As the link names them. Air goes out in the registered unit. */
+/** As the link names them. Air goes out in litres a minute, as flow meters speak. */
 export function readingsOf({ waterC, roomC, airLpm, lightLx }: Measured, prefix: string) {
   return [
     { name: `${prefix}water`, unit: 'Cel', value: waterC },
     { name: `${prefix}room`, unit: 'Cel', value: roomC },
-    { name: `${prefix}air`, unit: 'm3/s', value: Number((airLpm / 60_000).toPrecision(9)) },
+    { name: `${prefix}air`, unit: 'l/min', value: airLpm },
     { name: `${prefix}light`, unit: 'lx', value: lightLx },
   ]
 }

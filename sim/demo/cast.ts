@@ -105,7 +105,7 @@ export function demoCast(times: DemoTimes, hourOfDay: number): DemoVessel[] {
       ageH: 13,
       seed: 15,
       scenario: { ...hot, lamp: [{ atH: lampTurnsAtH(hot, 15, 13 + times.tooHotH), to: 2.5 }] },
-      words: 'its lamp has run away and the water is getting too hot',
+      words: 'going wrong: its lamp runs away',
     },
     {
       name: 'Cone 6 low shelf',

@@ -3,7 +3,15 @@ import { SCENARIOS, scenarioNamed } from '../../sim/scenarios/index.ts'
 import type { Truth } from '../../sim/truth.ts'
 import { runVirtual, type VirtualSample } from '../../sim/virtual.ts'
 
-const SEEDS = [1, 2, 3]
+const SEEDS = [1, 2]
+
+const plain = new Map<number, ReturnType<typeof play>>()
+/** The run in which nothing goes wrong; played once for each seed. */
+function playPlain(seed: number) {
+  const known = plain.get(seed) ?? play('healthy', seed)
+  plain.set(seed, known)
+  return known
+}
 
 /** One run, with the truth once a minute. */
 function play(name: string, seed: number, hours = 36) {
@@ -27,7 +35,7 @@ function play(name: string, seed: number, hours = 36) {
 
 describe.each(SEEDS)('with seed %i', seed => {
   it('healthy: stays near 27.2 °C with plenty of air and light, and hatches', () => {
-    const { truths, end } = play('healthy', seed)
+    const { truths, end } = playPlain(seed)
     for (const truth of truths.filter(({ hours }) => hours > 4)) {
       expect(Math.abs(truth.bottomC - 27.2)).toBeLessThan(1.5)
       expect(truth.topC).toBeLessThan(29.4)
@@ -54,7 +62,7 @@ describe.each(SEEDS)('with seed %i', seed => {
 
   it('lamp-dead: dark at once, below 25.5 °C within two hours, near the room, hatched hours late', () => {
     const { at, between, t90H, truths } = play('lamp-dead', seed, 60)
-    const plain = play('healthy', seed)
+    const undisturbed = playPlain(seed)
     expect(at(8 - 0.1).lightLx).toBeGreaterThan(2500)
     expect(at(8.1).lightLx).toBeLessThan(300)
     expect(between(7, 7.9).every(({ lightLx }) => lightLx > 2000)).toBe(true)
@@ -62,7 +70,7 @@ describe.each(SEEDS)('with seed %i', seed => {
     expect(
       truths.filter(({ hours }) => hours > 20).every(({ bottomC, roomC }) => bottomC < roomC + 2.5),
     ).toBe(true)
-    expect(t90H! - plain.t90H!).toBeGreaterThan(4)
+    expect(t90H! - undisturbed.t90H!).toBeGreaterThan(4)
   })
 
   it('pump-stopped: parts by over 1 °C and has no oxygen below within the hour; most are dead in three', () => {
@@ -106,7 +114,7 @@ describe.each(SEEDS)('with seed %i', seed => {
     const { at, t90H } = play('cold-room', seed, 72)
     expect(at(14).bottomC).toBeLessThan(21)
     expect(at(14).lightLx).toBeGreaterThan(2500)
-    expect(t90H! - play('healthy', seed).t90H!).toBeGreaterThan(8)
+    expect(t90H! - playPlain(seed).t90H!).toBeGreaterThan(8)
   })
 })
 

@@ -39,10 +39,13 @@ describe('a virtual run', () => {
   })
 
   it('plays 36 h of a vessel in well under a second', () => {
-    runVirtual(scenarioNamed('healthy'), { hours: 36, seed: 1, stepS: 10 })
-    const before = performance.now()
-    runVirtual(scenarioNamed('healthy'), { hours: 36, seed: 2, stepS: 10 })
-    expect(performance.now() - before).toBeLessThan(1000)
+    // The quickest of three: other programs on the machine are not what is measured.
+    const tookMs = [1, 2, 3].map(seed => {
+      const before = performance.now()
+      runVirtual(scenarioNamed('healthy'), { hours: 36, seed, stepS: 10 })
+      return performance.now() - before
+    })
+    expect(Math.min(...tookMs)).toBeLessThan(700)
   })
 
   it('gives the same hatch at any step', () => {
@@ -54,11 +57,11 @@ describe('a virtual run', () => {
   })
 
   it('lots that nobody knows hatch at very different times', () => {
-    const t50 = Array.from({ length: 40 }, (_, seed) =>
+    const t50 = Array.from({ length: 20 }, (_, seed) =>
       runVirtual(scenarioNamed('healthy'), {
         hours: 48,
         seed,
-        stepS: 120,
+        stepS: 300,
         lot: 'drawn',
       }).world.population.hatchHour(0.5)!,
     )

@@ -6,6 +6,8 @@ import { seededRandom } from '../../../sim/random.ts'
 const allViable = { ...CALIBRATED_LOT, viableShare: 1 }
 const well: Surroundings = { waterC: 27, oxygenMgpl: 6.5 }
 
+const STEP_S = 120
+
 interface Conditions {
   readonly lightLx?: number | ((h: number) => number)
   readonly sample?: number
@@ -15,13 +17,13 @@ interface Conditions {
 function run(
   hours: number,
   at: Partial<Surroundings> | ((h: number) => Partial<Surroundings>),
-  { lightLx = 3000, sample = 4000, seed = 1 }: Conditions = {},
+  { lightLx = 3000, sample = 1500, seed = 1 }: Conditions = {},
 ) {
   const population = new Population({ lot: allViable, conditionShare: 1, sample }, seededRandom(seed))
-  for (let s = 0; s < hours * 3600; s += 60) {
+  for (let s = 0; s < hours * 3600; s += STEP_S) {
     const h = s / 3600
     const around = { ...well, ...(typeof at === 'function' ? at(h) : at) }
-    population.step(60, around, around, typeof lightLx === 'function' ? lightLx(h) : lightLx)
+    population.step(STEP_S, around, around, typeof lightLx === 'function' ? lightLx(h) : lightLx)
   }
   return population
 }
@@ -51,7 +53,7 @@ describe('cysts at the published temperatures', () => {
   it('at working temperature breaks between 12 and 20 h', () => {
     // New 2002, FAO Fisheries Technical Paper 428, Annex 4: breaking at 12 to 20 h.
     const opened = (h: number) => {
-      const { broken, umbrella, hatchedEver, sample } = run(h, { waterC: 26 }, { sample: 1000 }).census()
+      const { broken, umbrella, hatchedEver, sample } = run(h, { waterC: 26 }, { sample: 500 }).census()
       return (broken + umbrella + hatchedEver) / sample
     }
     expect(opened(12)).toBeLessThan(0.5)
@@ -59,9 +61,9 @@ describe('cysts at the published temperatures', () => {
   })
 
   it('soaks 1 to 2 h before anything else', () => {
-    expect(run(0.98, {}).census().dry).toBe(4000)
+    expect(run(0.98, {}).census().dry).toBe(1500)
     const half = run(1.5, {}).census()
-    expect(Math.abs(half.hydrated / 4000 - 0.5)).toBeLessThan(0.05)
+    expect(Math.abs(half.hydrated / 1500 - 0.5)).toBeLessThan(0.05)
     expect(run(2.1, {}).census().dry).toBe(0)
   })
 })
@@ -69,12 +71,12 @@ describe('cysts at the published temperatures', () => {
 describe('light in the first hours', () => {
   it('triggers all with 6 h of it, and later darkness takes nothing away', () => {
     // J. Crustacean Biology, doi 10.1163/1937240x-00002454: 6 h or less in the initial hours trigger hatching fully.
-    const population = run(48, {}, { lightLx: h => (h < 7 ? 2000 : 0), sample: 1000 })
-    expect(population.census().hatchedEver).toBe(1000)
+    const population = run(48, {}, { lightLx: h => (h < 7 ? 2000 : 0), sample: 500 })
+    expect(population.census().hatchedEver).toBe(500)
   })
 
   it('the less of it, the fewer hatch', () => {
-    const share = (lx: number) => run(48, {}, { lightLx: lx, sample: 1000 }).census().hatchedEver / 1000
+    const share = (lx: number) => run(48, {}, { lightLx: lx, sample: 500 }).census().hatchedEver / 500
     const shares = [0, 100, 400, 2000].map(share)
     expect(shares).toEqual([...shares].sort((a, b) => a - b))
     expect(shares[0]!).toBeGreaterThan(0.2)
@@ -92,20 +94,20 @@ describe('heat', () => {
   it('from 33 to 40 °C is lived through by cysts for an hour', () => {
     // New 2002, FAO Fisheries Technical Paper 428, Annex 4: reversible interruption between 33 and 40 °C.
     for (const waterC of [34, 37, 39]) {
-      const before = run(48, {}, { sample: 1000 }).census().hatchedEver
-      const { hatchedEver } = run(48, h => (h >= 4 && h < 5 ? { waterC } : {}), { sample: 1000 }).census()
+      const before = run(48, {}, { sample: 500 }).census().hatchedEver
+      const { hatchedEver } = run(48, h => (h >= 4 && h < 5 ? { waterC } : {}), { sample: 500 }).census()
       expect(hatchedEver / before).toBeGreaterThan(0.9)
     }
   })
 
   it('above 40 °C kills cysts within hours', () => {
     // Same source: mortality above 40 °C.
-    expect(run(7, h => (h >= 4 ? { waterC: 41.5 } : {})).census().deadOfHeat / 4000).toBeGreaterThan(0.9)
+    expect(run(7, h => (h >= 4 ? { waterC: 41.5 } : {})).census().deadOfHeat / 1500).toBeGreaterThan(0.9)
   })
 
   it('kills the sooner the hotter', () => {
     const dead = [33, 35, 37, 39].map(waterC => {
-      return run(30, h => (h >= 26 ? { waterC } : {}), { sample: 1000 }).census().deadOfHeat
+      return run(30, h => (h >= 26 ? { waterC } : {}), { sample: 500 }).census().deadOfHeat
     })
     expect(dead).toEqual([...dead].sort((a, b) => a - b))
     expect(dead[0]!).toBeLessThan(dead[3]!)
