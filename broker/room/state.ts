@@ -1,6 +1,6 @@
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
-import { AlarmState, type Alarm } from '../rules/alarm.ts'
+import { AlarmState, Reason, type Alarm } from '../rules/alarm.ts'
 import { decodeMemory, resumeMemory } from '../rules/memory.ts'
 import type { AssignmentRow, DeviceRow, Store } from '../store/contract.ts'
 import { RoomError, RoomErrorKind, type DeviceView, type RoomChange, type RoomSettings } from './contract.ts'
@@ -55,7 +55,7 @@ export class RoomState {
       if (vessel)
         vessel.memory = vessel.memoryKept = resumeMemory(decodeMemory(vesselId, json), parts.clock())
     }
-    for (const alarm of await store.standingAlarms()) state.standing.set(alarm.id, alarm)
+    await state.#restoreAlarms()
     for (const batch of await store.batches({ open: true })) {
       const vessel = state.vessels.get(batch.vesselId)
       if (!vessel) continue
@@ -63,6 +63,15 @@ export class RoomState {
       await rebuildDevelopment(state, vessel)
     }
     return state
+  }
+
+  /** An alarm that the rules no longer know of, because their memory could not be read, would stand for ever: it is closed. */
+  async #restoreAlarms(): Promise<void> {
+    for (const alarm of await this.parts.store.standingAlarms()) {
+      const owner = this.vessels.get(alarm.vesselId)?.memory.rules[alarm.rule].alarm?.id
+      if (owner === alarm.id) this.standing.set(alarm.id, alarm)
+      else await this.parts.store.keepAlarm(closedAlarm(alarm, this.parts.clock()))
+    }
   }
 
   async #restoreLatest(): Promise<void> {
@@ -151,4 +160,9 @@ export class RoomState {
   inBackground(name: string, work: Promise<unknown>): void {
     work.catch((error: unknown) => this.parts.logger.error({ error }, `${name} failed`))
   }
+}
+
+/** The alarm as it ends when nothing watches its vessel any more. */
+export function closedAlarm(alarm: Alarm, atMs: number): Alarm {
+  return { ...alarm, state: AlarmState.normal, clearedAtMs: atMs, reason: Reason.notWatched }
 }

@@ -1,7 +1,7 @@
 import type { VesselRow } from '../store/contract.ts'
 import { RoomError, RoomErrorKind, type VesselView } from './contract.ts'
 import { assignChannels } from './assigning.ts'
-import type { RoomState } from './state.ts'
+import { closedAlarm, type RoomState } from './state.ts'
 import { VesselLive } from './vessel-live.ts'
 
 /** How many vessels a room holds: far more than the few dozen that the job knows, few enough to tell everybody of all. */
@@ -68,12 +68,7 @@ export async function retireVessel(state: RoomState, id: string): Promise<void> 
 async function closeAlarm(state: RoomState, id: string): Promise<void> {
   const alarm = state.standing.get(id)
   if (!alarm) return
-  const closed = {
-    ...alarm,
-    state: 'normal',
-    clearedAtMs: state.parts.clock(),
-    reason: 'not-watched',
-  } as const
+  const closed = closedAlarm(alarm, state.parts.clock())
   state.setAlarm(closed, false)
   await state.parts.store.keepAlarm(closed)
 }

@@ -113,6 +113,16 @@ describe('alarms of the room', () => {
     expect(await standing()).toMatchObject([{ rule: 'device-silent', state: 'unacknowledged' }])
   })
 
+  it('closes an alarm that the rules can no longer remember', async () => {
+    await opened.send('a', { water: 31 })
+    await opened.store.keepRuleMemory({ vesselId, json: '{"version":0}' })
+    opened = await opened.reopen()
+    expect(await standing()).toEqual([])
+    opened.nowMs += 1000
+    await opened.send('a', { water: 31 })
+    expect(await standing()).toMatchObject([{ rule: 'water-too-hot', state: 'unacknowledged' }])
+  })
+
   it('closes the alarms of a vessel that is removed', async () => {
     await opened.send('a', { water: 31 })
     await opened.room.retireVessel(vesselId)
