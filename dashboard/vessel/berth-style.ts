@@ -178,7 +178,6 @@ export const berthStyle = css`
     left: calc(16px + ${70} * var(--u) - 26px);
     top: calc(96 * var(--u));
     color: var(--sign);
-    filter: drop-shadow(0 0 3px var(--ground)) drop-shadow(0 0 8px var(--ground));
   }
   .flag {
     align-self: start;
@@ -198,6 +197,7 @@ export const berthStyle = css`
     background: var(--sign);
   }
   .urgent .sign {
+    will-change: transform;
     animation: call 0.9s infinite alternate ease-in-out;
   }
   .urgent .plank {

@@ -10,6 +10,8 @@ export const WARM: Rgb = [150, 140, 70]
 export const HOT: Rgb = [222, 52, 76]
 export const UNKNOWN: Rgb = [104, 116, 116]
 
+const STEPS = 8
+
 /** How near a limit, °C, the colour begins to lean towards what lies beyond. */
 const LEAN_C = 1
 
@@ -29,7 +31,8 @@ export function waterColour(waterC: number | null, state: WaterState, limits: Li
 }
 
 function mix(from: Rgb, to: Rgb, share: number): Rgb {
-  const part = Math.min(1, Math.max(0, share))
+  // In steps, so that the noise of a probe does not repaint the water with every reading.
+  const part = Math.round(Math.min(1, Math.max(0, share)) * STEPS) / STEPS
   const blend = (index: 0 | 1 | 2) => Math.round(from[index] + (to[index] - from[index]) * part)
   return [blend(0), blend(1), blend(2)]
 }

@@ -24,8 +24,8 @@ const PRIORITY_SIGN: Record<Alarm['priority'], TemplateResult<2>> = {
 }
 /** The sign with its exclamation mark cut in the ground's colour. */
 export const prioritySign = (priority: Alarm['priority'], size = 40) =>
-  svg`<svg viewBox="0 0 40 40" width=${size} height=${size} aria-hidden="true">
-    <g fill="currentColor">${PRIORITY_SIGN[priority]}</g>
+  svg`<svg viewBox="-2 -2 44 44" width=${size} height=${size} aria-hidden="true">
+    <g fill="currentColor" stroke="var(--ground)" stroke-width="2.5" paint-order="stroke" stroke-linejoin="round">${PRIORITY_SIGN[priority]}</g>
     <path d="M20 12 V24" stroke="var(--sign-cut)" stroke-width="5" stroke-linecap="round" />
     <circle cx="20" cy="31" r="2.8" fill="var(--sign-cut)" />
   </svg>`

@@ -1,0 +1,58 @@
+import { describe, expect, it } from 'vitest'
+import { foremost, inOrder, mustSound, needsPerson, shelfOrder } from '../../../dashboard/alarm/order.ts'
+import { PATTERNS } from '../../../dashboard/alarm/tones.ts'
+import { alarm, iso, NOW_MS } from '../room.ts'
+
+const low = alarm({ id: 'low', vesselId: 'v3', priority: 'low' })
+const high = alarm({ id: 'high', vesselId: 'v2', priority: 'high' })
+const older = alarm({ id: 'older', vesselId: 'v2', priority: 'critical', raisedAt: iso(NOW_MS - 3_600_000) })
+const newer = alarm({ id: 'newer', vesselId: 'v1', priority: 'critical', raisedAt: iso(NOW_MS) })
+const seen = alarm({
+  id: 'seen',
+  vesselId: 'v4',
+  state: 'acknowledged',
+  acknowledgedAt: iso(NOW_MS),
+  priority: 'critical',
+})
+
+describe('the order of alarms', () => {
+  it('is: those that need a person, then priority, then age', () => {
+    expect(inOrder([seen, low, newer, high, older]).map(each => each.id)).toEqual([
+      'older',
+      'newer',
+      'high',
+      'low',
+      'seen',
+    ])
+  })
+  it('puts the vessels that call first, and leaves the others as they stand', () => {
+    const shelf = ['v9', 'v3', 'v8', 'v1', 'v2'].map(id => ({ id }))
+    expect(shelfOrder(shelf, [low, newer, high, older]).map(each => each.id)).toEqual([
+      'v2',
+      'v1',
+      'v3',
+      'v9',
+      'v8',
+    ])
+    expect(foremost([high, older]).get('v2')?.id).toBe('older')
+  })
+})
+
+describe('what is heard', () => {
+  it('is what stands and nobody has seen', () => {
+    expect(mustSound(newer)).toBe(true)
+    expect(mustSound(seen)).toBe(false)
+  })
+  it('is not what went away by itself, which still waits to be seen', () => {
+    const over = alarm({ state: 'return-to-normal-unacknowledged' })
+    expect(needsPerson(over)).toBe(true)
+    expect(mustSound(over)).toBe(false)
+  })
+  it('is not what is shelved', () => expect(needsPerson(alarm({ state: 'shelved' }))).toBe(false))
+  it('has a rhythm of its own for each priority, that ends before it begins again', () => {
+    const rhythms = Object.values(PATTERNS).map(({ tones }) => tones.map(tone => tone.hz).join(' '))
+    expect(new Set(rhythms).size).toBe(3)
+    for (const { tones, everyS } of Object.values(PATTERNS))
+      for (const { atS, lengthS } of tones) expect(atS + lengthS).toBeLessThan(everyS)
+  })
+})

@@ -1,0 +1,44 @@
+import { describe, expect, it } from 'vitest'
+import { breadth, ribbonPath, ribbonPlaces } from '../../../dashboard/vessel/ribbon-shape.ts'
+import { HOUR_MS, NOW_MS, vessel } from '../room.ts'
+
+function placesAt(nowMs: number) {
+  const { batch, forecast } = vessel()
+  if (!batch || !forecast) throw new Error('Cannot lay the ribbon: the vessel has no batch')
+  return ribbonPlaces(batch, forecast, nowMs)
+}
+
+describe('the ribbon', () => {
+  const places = placesAt(NOW_MS)
+  it('lays the batch’s times in their order, all on it', () => {
+    const way = [0, places.soaked, places.t10, places.t90, places.from, places.best, places.until, 1]
+    expect([...way].sort((a, b) => a - b)).toEqual(way)
+    expect(places.early).toBeLessThan(places.best)
+    expect(places.late).toBeGreaterThan(places.best)
+    expect(places.late).toBeLessThan(1)
+  })
+  it('grows longer for a batch that is overdue, so that now stays on it', () => {
+    const overdue = placesAt(NOW_MS + 48 * HOUR_MS)
+    expect(overdue.now).toBeLessThan(1)
+    expect(overdue.until).toBeLessThan(places.until)
+  })
+  it('is thin before the hatch, broadest in the harvest window, narrower after', () => {
+    const thin = breadth(places.soaked, places)
+    const full = breadth(places.best, places)
+    expect(thin).toBeLessThan(0.25)
+    expect(full).toBeGreaterThan(0.9)
+    expect(breadth(places.until + 0.1, places)).toBeLessThan(full)
+    for (let at = 0; at <= 1; at += 0.01) expect(breadth(at, places)).toBeLessThanOrEqual(1)
+  })
+  it('is drawn within its box', () => {
+    const numbers =
+      ribbonPath(places, 40, 0.1)
+        .match(/-?\d+(\.\d+)?/g)
+        ?.map(Number) ?? []
+    expect(numbers.length).toBe(61 * 4)
+    numbers.forEach((value, index) => {
+      expect(value).toBeGreaterThanOrEqual(0)
+      expect(value).toBeLessThanOrEqual(index % 2 === 0 ? 1000 : 40)
+    })
+  })
+})

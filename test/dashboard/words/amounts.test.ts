@@ -1,0 +1,38 @@
+import { describe, expect, it } from 'vitest'
+import {
+  airText,
+  cystSpoons,
+  lightText,
+  litresText,
+  saltSpoons,
+  spoons,
+} from '../../../dashboard/words/amounts.ts'
+
+describe('kitchen measures', () => {
+  it('round to the quarter', () => {
+    expect(spoons(0.5, 'teaspoon')).toBe('½ teaspoon')
+    expect(spoons(1, 'teaspoon')).toBe('1 teaspoon')
+    expect(spoons(1.3, 'teaspoon')).toBe('1¼ teaspoons')
+    expect(spoons(1.9, 'tablespoon')).toBe('2 tablespoons')
+    expect(spoons(0.05, 'teaspoon')).toBe('less than ¼ teaspoon')
+  })
+  it('give the trade’s 1 2/3 to 2 tablespoons for a litre of 30 g/L', () => {
+    // 15-18 g of granular salt to the tablespoon: common practice, no source.
+    expect(saltSpoons(30)).toBe('1¾ tablespoons')
+  })
+  it('say what a few grams of cysts are', () => expect(cystSpoons(1.5)).toBe('½ teaspoon'))
+})
+
+describe('readings in words', () => {
+  it('keep flow readable below and above one', () => {
+    expect(airText(0.456)).toBe('0.46 l/min')
+    expect(airText(2.44)).toBe('2.4 l/min')
+  })
+  it('do not flicker with the noise of light', () => {
+    expect(lightText(1904)).toBe(lightText(1934))
+    expect(lightText(2040)).toBe('2,000 lx')
+    expect(lightText(0)).toBe('0 lx')
+    expect(lightText(7.4)).toBe('7 lx')
+  })
+  it('drop needless zeros', () => expect(litresText(2)).toBe('2 L'))
+})

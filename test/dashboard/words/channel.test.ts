@@ -1,0 +1,59 @@
+import { describe, expect, it } from 'vitest'
+import { groupText, namedRole, unplacedGroups } from '../../../dashboard/words/channel.ts'
+import { device } from '../room.ts'
+
+const roles = (from: ReturnType<typeof device>) =>
+  unplacedGroups(from).map(group => [
+    group.prefix,
+    group.channels.map(each => `${each.role}=${each.channel.name}`),
+  ])
+
+describe('channels of a new device', () => {
+  it('are told by their names, also below a number', () => {
+    expect(namedRole('water')).toBe('water')
+    expect(namedRole('2/air')).toBe('air')
+    expect(namedRole('battery')).toBeNull()
+  })
+  it('make one group for each vessel on the device', () => {
+    const two = device([
+      ['1/water', 'Cel'],
+      ['1/air', 'l/min'],
+      ['2/water', 'Cel'],
+    ])
+    expect(roles(two)).toEqual([
+      ['1', ['water=1/water', 'air=1/air']],
+      ['2', ['water=2/water']],
+    ])
+  })
+  it('are told by their unit where no name does, whatever comes first', () => {
+    expect(
+      roles(
+        device([
+          ['probe', 'Cel'],
+          ['water', 'Cel'],
+          ['lamp', 'lx'],
+        ]),
+      ),
+    ).toEqual([['', ['water=water', 'light=lamp']]])
+    expect(roles(device([['probe', 'Cel']]))).toEqual([['', ['water=probe']]])
+  })
+  it('are not offered again once one of them has a vessel', () => {
+    expect(
+      roles(
+        device([
+          ['water', 'Cel', 'v1'],
+          ['air', 'l/min'],
+        ]),
+      ),
+    ).toEqual([])
+  })
+  it('are named in a sentence', () => {
+    const [group] = unplacedGroups(
+      device([
+        ['water', 'Cel'],
+        ['air', 'l/min'],
+      ]),
+    )
+    expect(group && groupText(group, 'C')).toBe('water 24.9 °C (76.8 °F) and air 24.9 l/min')
+  })
+})

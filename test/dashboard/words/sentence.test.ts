@@ -1,0 +1,69 @@
+import { describe, expect, it } from 'vitest'
+import type { Forecast, Vessel } from '../../../broker/web/api/schemas.ts'
+import { harvestSentence, roomSentence, stageText } from '../../../dashboard/words/sentence.ts'
+import { HOUR_MS, iso, NOW_MS, settings, vessel } from '../room.ts'
+
+const zone = { locale: 'de-AT', timeZone: 'Europe/Vienna' } // noon is 11:00 UTC
+const say = (given: Vessel) => harvestSentence(given, settings(), NOW_MS, zone)
+
+/** A harvest window in hours from now. */
+function due(from: number, best: number, until: number, change: Partial<Forecast> = {}): Vessel {
+  const base = vessel()
+  if (!base.forecast) throw new Error('Cannot set a window: the vessel has no forecast')
+  const at = (hours: number) => iso(NOW_MS + hours * HOUR_MS)
+  const harvest = { ...base.forecast.harvest, from: at(from), best: at(best), until: at(until) }
+  return { ...base, forecast: { ...base.forecast, harvest, ...change } }
+}
+
+describe('the sentence under a vessel', () => {
+  it('says from when and by when', () =>
+    expect(say(due(1.5, 4, 8))).toBe('Harvest from 13:30, best by 16:00'))
+  it('says the day when it is not today, once', () => {
+    expect(say(due(18 + 2 / 3, 21 + 1 / 6, 26))).toBe('Harvest from tomorrow 06:40, best by 09:10')
+    expect(say(due(10, 14, 18))).toBe('Harvest from 22:00, best by tomorrow 02:00')
+  })
+  it('changes as the window comes and goes', () => {
+    expect(say(due(-1, 2, 5))).toBe('Harvest now, best by 14:00')
+    expect(say(due(-4, -1, 2))).toBe('Harvest now, only good until 14:00')
+    expect(say(due(-8, -5, -2))).toBe('Past its best since 10:00. Harvest what is left.')
+  })
+  it('says in plain words why there is no time to name', () => {
+    const none = { water: null, room: null, air: null, light: null }
+    expect(say(vessel({ batch: null, forecast: null }))).toMatch(/Empty/)
+    expect(say(vessel({ batch: null, forecast: null, channels: none }))).toMatch(/No probe/)
+    expect(say(vessel({ forecast: null, channels: none }))).toMatch(/no probe/)
+    const waiting = vessel({ forecast: null })
+    expect(say({ ...waiting, latest: { ...waiting.latest, waterC: null } })).toMatch(/no water reading/)
+  })
+  it('tells too cool from too hot when it will not hatch', () => {
+    const level = (p50: number) => ({
+      reachesHatch: false,
+      expectedWaterC: { p10: p50 - 1, p50, p90: p50 + 1 },
+    })
+    expect(say(due(1, 2, 3, level(9)))).toMatch(/Too cool/)
+    expect(say(due(1, 2, 3, level(36)))).toMatch(/Too hot/)
+  })
+})
+
+describe('the sentence over the room', () => {
+  it('names the next harvest, the ready one, or how many are ready', () => {
+    const later = { ...due(9, 10, 12), name: 'Tall cone' }
+    const soon = { ...due(2, 3, 5), name: 'Left cone' }
+    const ready = { ...due(-1, 1, 3), name: 'Night batch' }
+    expect(roomSentence([later, soon], NOW_MS, zone)).toBe('Next harvest: Left cone, 14:00.')
+    expect(roomSentence([later, ready], NOW_MS, zone)).toBe('Night batch is ready to harvest.')
+    expect(roomSentence([ready, due(-2, -1, 2)], NOW_MS, zone)).toBe('2 vessels are ready to harvest.')
+  })
+  it('says when there is nothing', () => {
+    expect(roomSentence([vessel({ batch: null, forecast: null })], NOW_MS, zone)).toBe(
+      'No batch is on its way.',
+    )
+    expect(roomSentence([vessel({ forecast: null })], NOW_MS, zone)).toBe('No harvest in sight yet.')
+  })
+})
+
+it('stageText leaves the share out until something has hatched', () => {
+  const at = (p50: number) => due(1, 2, 3, { stage: 'hatching', hatchedNow: { p10: p50, p50, p90: p50 } })
+  expect(stageText(at(0.004))).toBe('hatching')
+  expect(stageText(at(0.42))).toBe('hatching, 42 % out')
+})

@@ -1,0 +1,32 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { differenceText, temperatureText, toC, toF } from '../../../dashboard/words/temperature.ts'
+
+describe('temperatures', () => {
+  it('are written in both units, the chosen one first', () => {
+    // 29.4 °C is the trade's 85 °F: common practice, no source.
+    expect(temperatureText(29.4, 'C')).toBe('29.4 °C (84.9 °F)')
+    expect(temperatureText(29.4, 'F')).toBe('84.9 °F (29.4 °C)')
+  })
+  it('have a true minus sign and no minus zero', () => {
+    expect(temperatureText(-10.125, 'C')).toContain('−10.1 °C')
+    expect(temperatureText(-0.01, 'C')).toContain('0.0 °C')
+    expect(temperatureText(-0.01, 'C')).not.toContain('−0.0')
+  })
+  it('meet at the fixed points of the scales', () => {
+    expect(toF(0)).toBe(32)
+    expect(toF(100)).toBe(212)
+    expect(toF(-40)).toBe(-40)
+  })
+  it('come back from the other unit', () => {
+    fc.assert(
+      fc.property(fc.double({ min: -60, max: 130, noNaN: true }), celsius => {
+        expect(toC(toF(celsius))).toBeCloseTo(celsius, 9)
+      }),
+    )
+  })
+  it('differ without the 32 of the scale', () => {
+    expect(differenceText(0.5, 'C')).toBe('0.5 °C (0.9 °F)')
+    expect(differenceText(0.5, 'F')).toBe('0.9 °F (0.5 °C)')
+  })
+})

@@ -1,0 +1,58 @@
+import { describe, expect, it } from 'vitest'
+import {
+  calendarDays,
+  clockTime,
+  dayWord,
+  duration,
+  localInput,
+  moment,
+} from '../../../dashboard/words/time.ts'
+
+const vienna = { locale: 'de-AT', timeZone: 'Europe/Vienna' }
+const newYork = { locale: 'en-US', timeZone: 'America/New_York' }
+const at = (iso: string) => Date.parse(iso)
+
+describe('clockTime', () => {
+  it('reads 24 h with two digits where the locale does', () => {
+    expect(clockTime(at('2026-11-25T05:40:00Z'), vienna)).toBe('06:40')
+    expect(clockTime(at('2026-11-24T23:05:00Z'), vienna)).toBe('00:05')
+  })
+  it('reads 12 h where the locale does', () => {
+    expect(clockTime(at('2026-11-25T11:40:00Z'), newYork).replace(/\s/u, ' ')).toBe('6:40 AM')
+  })
+})
+
+describe('the day before a time', () => {
+  const now = at('2026-11-25T22:30:00Z') // 23:30 in Vienna
+  it('is left out today and said otherwise, by the calendar of the zone', () => {
+    expect(moment(at('2026-11-25T22:50:00Z'), now, vienna)).toBe('23:50')
+    expect(moment(at('2026-11-25T23:10:00Z'), now, vienna)).toBe('tomorrow 00:10')
+    expect(moment(at('2026-11-24T22:00:00Z'), now, vienna)).toBe('yesterday 23:00')
+    expect(moment(at('2026-11-25T23:10:00Z'), now, newYork)).not.toContain('tomorrow')
+  })
+  it('is a weekday within the week and a date beyond', () => {
+    expect(dayWord(at('2026-11-28T10:00:00Z'), now, vienna)).toBe('Sat')
+    expect(dayWord(at('2026-12-03T10:00:00Z'), now, vienna)).toBe('3 Dec')
+  })
+  it('counts one day over a change of the clock, though that day has 25 hours', () => {
+    // Central European summer time ends on 25 October 2026 (EU directive 2000/84/EC).
+    expect(calendarDays(at('2026-10-24T22:30:00Z'), at('2026-10-25T23:30:00Z'), vienna)).toBe(1)
+  })
+})
+
+describe('duration', () => {
+  it.each([
+    [400, '0 s'],
+    [59_000, '59 s'],
+    [60_000, '1 min'],
+    [3_600_000, '1 h'],
+    [3_600_000 * 3 + 60_000 * 20, '3 h 20 min'],
+    [3_600_000 * 20, '20 h'],
+    [3_600_000 * 50, '2 days'],
+    [-5, '0 s'],
+  ])('%d ms is %s', (ms, text) => expect(duration(ms)).toBe(text))
+})
+
+it('localInput writes the zone’s wall clock as a field takes it', () => {
+  expect(localInput(at('2026-11-25T23:05:00Z'), vienna)).toBe('2026-11-26T00:05')
+})
