@@ -13,6 +13,14 @@ export interface IntakeCounts {
   /** Packs that were seen before and dropped. */
   readonly repeats: number
   readonly quarantined: Readonly<Record<string, number>>
+  /** Messages acknowledged. */
+  readonly acks?: number
+  /** Messages that could not be kept and were not acknowledged. */
+  readonly notKept?: number
+  /** Connections and messages turned away, by why. */
+  readonly refused?: Readonly<Record<string, number>>
+  /** Devices connected now. */
+  readonly clients?: number
 }
 
 /** All that the web stands on. */

@@ -1,6 +1,6 @@
 import { collectDefaultMetrics, Counter, Gauge, openMetricsContentType, Registry } from 'prom-client'
 import type { OpenMetricsContentType } from 'prom-client'
-import type { WebOptions } from './context.ts'
+import type { IntakeCounts, WebOptions } from './context.ts'
 
 export interface Metrics {
   readonly contentType: string
@@ -16,31 +16,53 @@ export function createMetrics(
   registry.setContentType(openMetricsContentType)
   const registers = [registry]
 
-  const counter = (name: string, help: string, count: () => number) =>
+  const counter = (name: string, help: string, count: (stats: IntakeCounts) => number | undefined) =>
     new Counter({
       name,
       help,
       registers,
       collect() {
         this.reset()
-        this.inc(count())
+        this.inc(count(intakeStats()) ?? 0)
       },
     })
-  counter('brinewatch_packs_total', 'Messages taken in from devices', () => intakeStats().packs)
-  counter('brinewatch_readings_total', 'Readings taken in from devices', () => intakeStats().readings)
+  counter('brinewatch_packs_total', 'Messages taken in from devices', stats => stats.packs)
+  counter('brinewatch_readings_total', 'Readings taken in from devices', stats => stats.readings)
   counter(
     'brinewatch_repeats_total',
     'Messages dropped because they were taken in before',
-    () => intakeStats().repeats,
+    stats => stats.repeats,
   )
-  new Counter({
-    name: 'brinewatch_quarantined_total',
-    help: 'Messages or parts of them that could not be read',
-    labelNames: ['reason'],
+  counter('brinewatch_acknowledged_total', 'Messages acknowledged', stats => stats.acks)
+  counter(
+    'brinewatch_not_kept_total',
+    'Messages that could not be kept, left unacknowledged',
+    stats => stats.notKept,
+  )
+
+  const byReason = (name: string, help: string, counts: (stats: IntakeCounts) => IntakeCounts['refused']) =>
+    new Counter({
+      name,
+      help,
+      labelNames: ['reason'],
+      registers,
+      collect() {
+        this.reset()
+        for (const [reason, count] of Object.entries(counts(intakeStats()) ?? {})) this.inc({ reason }, count)
+      },
+    })
+  byReason(
+    'brinewatch_quarantined_total',
+    'Messages or parts of them that could not be read',
+    stats => stats.quarantined,
+  )
+  byReason('brinewatch_refused_total', 'Connections and messages turned away', stats => stats.refused)
+  new Gauge({
+    name: 'brinewatch_devices_connected',
+    help: 'Devices connected now',
     registers,
     collect() {
-      this.reset()
-      for (const [reason, count] of Object.entries(intakeStats().quarantined)) this.inc({ reason }, count)
+      this.set(intakeStats().clients ?? 0)
     },
   })
   new Gauge({

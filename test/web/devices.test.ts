@@ -23,6 +23,12 @@ describe('devices', () => {
     })
   })
 
+  it('are no longer listed once revoked, though the room still knows what they said', async () => {
+    const { ask, store } = bench()
+    store.deviceRows.push({ name: 'bench-1', secretHash: 'x', createdAtMs: 0, revokedAtMs: NOW_MS })
+    expect((await answer(await ask('GET', '/api/v1/devices'), 200, DeviceList)).devices).toEqual([])
+  })
+
   it('get a password of their own, of which only a hash is kept and nothing is logged', async () => {
     const { ask, store, logged } = bench()
     const one = await answer(await ask('POST', '/api/v1/devices', { name: 'bench-2' }), 201, DeviceCredential)

@@ -36,7 +36,13 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     dashboardDir: new URL('no-such-folder', import.meta.url).pathname,
     signIn: false,
     logger,
-    intakeStats: () => ({ packs: 3, readings: 9, repeats: 1, quarantined: { 'not-senml': 2 } }),
+    intakeStats: () => ({
+      packs: 3,
+      readings: 9,
+      repeats: 1,
+      quarantined: { 'not-senml': 2 },
+      refused: { will: 4 },
+    }),
     ...options,
   })
   const it: Bench = {

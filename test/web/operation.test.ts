@@ -43,6 +43,8 @@ describe('/metrics', () => {
           'brinewatch_readings_total 9',
           'brinewatch_repeats_total 1',
           'brinewatch_quarantined_total{reason="not-senml"} 2',
+          'brinewatch_refused_total{reason="will"} 4',
+          'brinewatch_not_kept_total 0',
           'brinewatch_alarms_standing{priority="critical"} 1',
           'brinewatch_alarms_standing{priority="low"} 0',
           'brinewatch_live_clients 0',

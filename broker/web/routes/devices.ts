@@ -36,10 +36,12 @@ export function deviceRoutes({
 }: WebOptions): OpenAPIHono<WebEnv> {
   return new OpenAPIHono<WebEnv>()
     .openapi(list, async c => {
-      const known = room.snapshot().devices
-      const names = new Set(known.map(device => device.row.name))
+      const rows = await store.devices()
+      const revoked = new Set(rows.filter(row => row.revokedAtMs !== null).map(row => row.name))
+      const known = room.snapshot().devices.filter(device => !revoked.has(device.row.name))
+      const heard = new Set(known.map(device => device.row.name))
       // The room learns of a device when it speaks; one that was only just added is in the store alone.
-      const silent = (await store.devices()).filter(row => row.revokedAtMs === null && !names.has(row.name))
+      const silent = rows.filter(row => row.revokedAtMs === null && !heard.has(row.name))
       return c.json({ devices: [...known, ...silent.map(neverHeard)].map(present.device) }, 200)
     })
     .openapi(add, async c => {
