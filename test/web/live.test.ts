@@ -98,16 +98,6 @@ describe('the live feed', () => {
     expect(reader.changeMessages()).toHaveLength(1)
   })
 
-  it('sends an alarm at once, after what came before it', async () => {
-    const reader = new LiveReader(url)
-    await reader.snapshot()
-    const startedMs = performance.now()
-    service.room.emit(reading(31), { kind: 'alarm', alarm: anAlarm(), raised: true })
-    await reader.until(() => reader.changes().length === 2)
-    expect(performance.now() - startedMs).toBeLessThan(45)
-    expect(values(reader)).toEqual([31, 'alarm'])
-  })
-
   it('sends of several states of one device or forecast only the newest', async () => {
     const reader = new LiveReader(url)
     await reader.snapshot()

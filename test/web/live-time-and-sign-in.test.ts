@@ -1,10 +1,11 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { setPassword } from '../../broker/password.ts'
 import { hashSecret } from '../../broker/secrets.ts'
+import type { LiveMessage } from '../../broker/web/api/live.ts'
 import type { Identity } from '../../broker/web/context.ts'
 import type { LiveSocket } from '../../broker/web/live/client.ts'
 import { createLiveFeed } from '../../broker/web/live/feed.ts'
-import { fakeRoom, NOW_MS } from './fake-room.ts'
+import { anAlarm, fakeRoom, NOW_MS } from './fake-room.ts'
 import { bench, type Bench } from './harness.ts'
 import { LiveReader, refusedUpgrade } from './live-client.ts'
 
@@ -45,7 +46,7 @@ describe('the live feed with sign-in', () => {
   })
 })
 
-describe('every 20 s', () => {
+describe('in its own time, the live feed', () => {
   beforeEach(() => vi.useFakeTimers())
   afterEach(() => vi.useRealTimers())
 
@@ -76,7 +77,40 @@ describe('every 20 s', () => {
   }
   const nobody = { name: null, session: null }
 
-  it('a quiet feed says that it is alive, and who does not answer is given up', async () => {
+  it('sends readings after 50 ms, and an alarm at once, after what came before it', async () => {
+    const room = fakeRoom()
+    const live = createLiveFeed({
+      room,
+      clock: () => NOW_MS,
+      clockSpeed: 1,
+      epoch: 'run',
+      mayStay: async () => true,
+    })
+    const sent: string[] = []
+    live.join({ ...socket(true), send: text => void sent.push(text) }, nobody, undefined)
+    const kinds = () => {
+      const messages = sent.splice(0).map(text => JSON.parse(text) as LiveMessage)
+      return messages.map(message =>
+        message.type === 'changes' ? message.changes.map(({ kind }) => kind) : 'snapshot',
+      )
+    }
+    expect(kinds()).toEqual(['snapshot'])
+    const sample = { atMs: NOW_MS, value: 31, quality: 'good' } as const
+    const reading = { kind: 'reading', vesselId: 'v1', role: 'water', sample, late: false } as const
+    room.emit(reading)
+    await vi.advanceTimersByTimeAsync(49)
+    room.emit(reading)
+    expect(kinds()).toEqual([])
+    await vi.advanceTimersByTimeAsync(1)
+    expect(kinds()).toEqual([['reading', 'reading']])
+    room.emit(reading, { kind: 'alarm', alarm: anAlarm(), raised: true })
+    expect(kinds()).toEqual([['reading', 'alarm']])
+    await vi.advanceTimersByTimeAsync(100)
+    expect(kinds()).toEqual([])
+    live.close()
+  })
+
+  it('says every 20 s that it is alive, and gives up who does not answer', async () => {
     const live = feed(async () => true)
     const alive = socket(true)
     const dead = socket(false)
@@ -93,7 +127,7 @@ describe('every 20 s', () => {
     live.close()
   })
 
-  it('those who may no longer look are turned away, but nobody because the store fails', async () => {
+  it('turns away those who may no longer look, but nobody because the store fails', async () => {
     let verdict: () => Promise<boolean> = () => Promise.reject(new Error('no store'))
     const live = feed(() => verdict())
     const client = socket(true)
@@ -106,7 +140,7 @@ describe('every 20 s', () => {
     live.close()
   })
 
-  it('a client that is behind is sent nothing until it has taken all, then one snapshot', async () => {
+  it('sends a client that is behind nothing until it has taken all, then one snapshot', async () => {
     const room = fakeRoom()
     const live = createLiveFeed({
       room,
