@@ -187,11 +187,21 @@ export class App extends LitElement {
     addEventListener('pointerdown', this.#wake, { capture: true })
     addEventListener('keydown', this.#wake, { capture: true })
   }
+  override updated(): void {
+    const top = this.renderRoot.querySelector('.top')
+    if (top) this.#bar.observe(top)
+  }
   override disconnectedCallback(): void {
     super.disconnectedCallback()
+    this.#bar.disconnect()
     removeEventListener('pointerdown', this.#wake, { capture: true })
     removeEventListener('keydown', this.#wake, { capture: true })
   }
+  /** How high the bar on top stands changes with the alarms in it. */
+  readonly #bar = new ResizeObserver(() => {
+    const height = this.renderRoot.querySelector('.top')?.clientHeight ?? 0
+    document.documentElement.style.setProperty('--top-bar', `${Math.min(height, innerHeight * 0.6)}px`)
+  })
   readonly #wake = (): void => {
     if (sound.state === SoundState.waiting) void sound.wake()
   }
@@ -232,12 +242,11 @@ export class App extends LitElement {
 
   #view() {
     const route = this.#router.route
-    const notice = html`<bw-new-device></bw-new-device>`
     switch (route.view) {
       case 'room':
-        return html`${notice}<bw-room></bw-room>`
+        return html`<bw-new-device></bw-new-device><bw-room></bw-room>`
       case 'vessel':
-        return html`${notice}<bw-vessel-page .vesselId=${route.vesselId}></bw-vessel-page>`
+        return html`<bw-vessel-page .vesselId=${route.vesselId}></bw-vessel-page>`
       case 'devices':
         return html`<bw-devices></bw-devices>`
       case 'settings':

@@ -46,7 +46,7 @@ export function makePlot(host: HTMLElement, options: PlotOptions): uPlot {
     {
       width: options.width,
       height: options.height,
-      padding: [8, 10, 0, 0],
+      padding: [8, 26, 0, 0],
       legend: { show: false },
       cursor: { drag: { x: false, y: false }, y: false, sync: { key: options.syncKey }, points: { size: 9 } },
       scales: {
@@ -92,8 +92,10 @@ function timeLabel(atS: number, beforeS: number | undefined): string {
 
 function valueRange(low: number, high: number, least: readonly [number, number]): [number, number] {
   if (!Number.isFinite(low) || !Number.isFinite(high)) return [least[0], least[1]]
-  const pad = (high - low) * 0.08
-  return [Math.min(least[0], low - pad), Math.max(least[1], high + pad)]
+  const pad = Math.max((high - low) * 0.1, (least[1] - least[0]) * 0.12)
+  // What cannot be negative keeps its axis at zero.
+  const floor = least[0] === 0 && low >= 0 ? 0 : Math.min(least[0], low - pad)
+  return [floor, Math.max(least[1], high + pad)]
 }
 
 function drawBehind(plot: uPlot, backdrop: Backdrop, colour: (name: string) => string): void {
@@ -122,7 +124,7 @@ function drawBehind(plot: uPlot, backdrop: Backdrop, colour: (name: string) => s
     ctx.globalAlpha = 0.4
     ctx.fillRect(batchX, y(high), Math.max(0, fromX - batchX), y(low) - y(high))
     ctx.globalAlpha = 1
-    label(ctx, 'expected', batchX + 8, y(low) - 4, colour('--right'), right - batchX)
+    label(ctx, 'expected', batchX + 8, y(low) + 18 * devicePixelRatio, colour('--right'), right - batchX)
   }
   for (const limit of backdrop.limits) drawLimit(plot, limit, colour)
   ctx.restore()

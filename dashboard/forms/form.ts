@@ -52,7 +52,9 @@ export class Sending implements ReactiveController {
 
   async #focusFirstWrong(): Promise<void> {
     await this.#host.updateComplete
-    this.#host.shadowRoot?.querySelector<HTMLElement>('[aria-invalid="true"]')?.focus()
+    const wrong = this.#host.shadowRoot?.querySelector<HTMLElement>('[aria-invalid="true"]')
+    wrong?.focus({ preventScroll: true })
+    wrong?.scrollIntoView({ block: 'center' })
   }
 }
 

@@ -50,6 +50,7 @@ export class RulesForm extends LitElement {
         padding: 16px 0 6px;
       }
       legend {
+        padding: 0;
         float: left;
         font-size: 1.125rem;
       }

@@ -1,7 +1,8 @@
 import { html, LitElement, nothing } from 'lit'
 import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { needsPerson } from '../alarm/order.ts'
-import { Tick } from '../state/watch.ts'
+import { Link } from '../state/room-state.ts'
+import { Tick, Watch } from '../state/watch.ts'
 import { vesselPath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -30,6 +31,7 @@ export class Berth extends LitElement {
   declare settings: Settings | null
   declare alarm: Alarm | null
   declare alone: boolean
+  readonly #link = new Watch(this, from => from.link)
   readonly #tick = new Tick(this, 5_000)
 
   constructor() {
@@ -53,11 +55,12 @@ export class Berth extends LitElement {
     const said =
       (alarm?.rule === 'water-too-hot' && water.state === 'hot') ||
       (alarm?.rule === 'water-too-cool' && water.state === 'cool')
+    const live = this.#link.value === Link.live
     const urgent = alarm !== null && needsPerson(alarm)
     return html`<article class="${alarm ? `alarmed ${alarm.priority}` : ''} ${urgent ? 'urgent' : ''}">
       <div class="scene">
         <div class="plank-top"></div>
-        <bw-cone .picture=${pictureOf(vessel, settings, nowMs)}></bw-cone>
+        <bw-cone .picture=${pictureOf(vessel, settings, nowMs, live)}></bw-cone>
         <div class="plank"></div>
         ${alarm ? html`<div class="sign">${prioritySign(alarm.priority, 52)}</div>` : nothing}
         <div class="standing">
@@ -67,7 +70,7 @@ export class Berth extends LitElement {
               ? nothing
               : html`<p class="state ${water.state}">${waterMark(water.state)} <span>${water.word}</span></p>`
           }
-          ${water.waterC === null ? nothing : this.#number(water.waterC, settings.temperatureUnit, water.state === 'silent')}
+          ${water.waterC === null ? nothing : this.#number(water.waterC, settings.temperatureUnit, !live || water.state === 'silent')}
         </div>
         <dl class="hanging">
           <div>

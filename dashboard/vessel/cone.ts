@@ -15,6 +15,8 @@ export interface ConePicture {
   /** `null` when light is not measured: the lamp is only sketched. */
   readonly lit: boolean | null
   readonly hatchedShare: number | null
+  /** What is shown is old: nothing moves, and the picture pales. */
+  readonly old: boolean
 }
 
 export const DRY: ConePicture = {
@@ -25,6 +27,7 @@ export const DRY: ConePicture = {
   probeAssigned: false,
   lit: null,
   hatchedShare: null,
+  old: false,
 }
 
 const GLASS = outline(RIM_Y, 0, false)
@@ -58,12 +61,14 @@ export class Cone extends LitElement {
   `
 
   override willUpdate(): void {
-    const { filled, airLpmPerLitre, hatchedShare, lit } = this.picture
+    const { filled, airLpmPerLitre, hatchedShare, lit, old } = this.picture
+    this.toggleAttribute('old', old)
     const scene: Scene = {
       surfaceY: filled > 0 ? levelY(filled) : null,
       airLpmPerLitre: airLpmPerLitre ?? 0,
       hatchedShare,
       lit: lit === true,
+      still: old,
     }
     this.#life.scene = scene
   }

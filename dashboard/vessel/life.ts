@@ -12,6 +12,8 @@ export interface Scene {
   /** 0 to 1; `null` without a batch. */
   readonly hatchedShare: number | null
   readonly lit: boolean
+  /** Old news does not move. */
+  readonly still: boolean
 }
 
 const FRAME_MS = 1000 / 30
@@ -58,7 +60,7 @@ const loop = new Loop()
 
 /** Draws bubbles, cysts and nauplii on its host's canvas, only while that can be seen. */
 export class Life implements ReactiveController {
-  scene: Scene = { surfaceY: null, airLpmPerLitre: 0, hatchedShare: null, lit: false }
+  scene: Scene = { surfaceY: null, airLpmPerLitre: 0, hatchedShare: null, lit: false, still: false }
   readonly #host: ReactiveControllerHost & Element
   readonly #bubbles = new Bubbles()
   readonly #cloud = new Cloud()
@@ -116,6 +118,7 @@ export class Life implements ReactiveController {
   }
 
   frame(seconds: number): void {
+    if (this.scene.still) return
     this.#step(seconds)
     this.#draw()
   }

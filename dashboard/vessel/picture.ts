@@ -7,7 +7,7 @@ import type { ConePicture } from './cone.ts'
 const BRIM = 0.96
 
 /** What is known of a vessel, as a picture of it. */
-export function pictureOf(vessel: Vessel, settings: Settings, nowMs: number): ConePicture {
+export function pictureOf(vessel: Vessel, settings: Settings, nowMs: number, live: boolean): ConePicture {
   const water = waterCondition(vessel, settings, nowMs)
   const air = airCondition(vessel, settings)
   const litres = vessel.batch?.litres ?? vessel.litres
@@ -18,6 +18,7 @@ export function pictureOf(vessel: Vessel, settings: Settings, nowMs: number): Co
     airAssigned: vessel.channels.air !== null,
     probeAssigned: vessel.channels.water !== null,
     lit: lampCondition(vessel, settings).lit,
+    old: !live || water.state === 'silent',
     hatchedShare: vessel.batch ? (vessel.forecast?.hatchedNow.p50 ?? 0) : null,
   }
 }

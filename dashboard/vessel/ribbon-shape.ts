@@ -53,14 +53,22 @@ export function breadth(at: number, places: Pick<RibbonPlaces, 't10' | 't90' | '
   return THIN + (1 - THIN) * out * Math.exp(-0.25 * past ** 1.6)
 }
 
-/** The ribbon's outline in a box of 1000 by `height`; `shift` moves its swelling along, as the doubt does. */
-export function ribbonPath(places: RibbonPlaces, height: number, shift = 0): string {
+/** The breadth that the ribbon may have at a place, wherever within its doubt the best moment falls. */
+export function doubtfulBreadth(at: number, places: RibbonPlaces): number {
+  const { early, best, late } = places
+  if (at < early) return breadth(at - (early - best), places)
+  if (at > late) return breadth(at - (late - best), places)
+  return breadth(best, places)
+}
+
+/** An outline of the given breadth in a box of 1000 by `height`. */
+export function ribbonPath(height: number, breadthAt: (at: number) => number): string {
   const steps = 60
   const top: string[] = []
   const bottom: string[] = []
   for (let step = 0; step <= steps; step++) {
     const at = step / steps
-    const half = (breadth(at - shift, places) * height) / 2
+    const half = (breadthAt(at) * height) / 2
     top.push(`${(at * 1000).toFixed(0)} ${(height / 2 - half).toFixed(1)}`)
     bottom.push(`${(at * 1000).toFixed(0)} ${(height / 2 + half).toFixed(1)}`)
   }

@@ -1,9 +1,9 @@
-import { css, html, LitElement, nothing, svg } from 'lit'
+import { css, html, LitElement, nothing } from 'lit'
 import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
 import { place } from '../style/place.ts'
 import { zone } from '../state/zone.ts'
 import { clockTime, moment } from '../words/time.ts'
-import { ribbonPath, ribbonPlaces, type RibbonPlaces } from './ribbon-shape.ts'
+import { breadth, doubtfulBreadth, ribbonPath, ribbonPlaces, type RibbonPlaces } from './ribbon-shape.ts'
 
 const HEIGHT = 40
 
@@ -107,7 +107,7 @@ export class Ribbon extends LitElement {
       ${this.#drawing(places)}
       <span class="above" ${place(Math.min(0.95, Math.max(0.05, places.now)))}>now</span>
       ${
-        places.from > 0.5
+        places.from > 0.62
           ? html`<span class="below" ${place(0)}
               >set up ${moment(Date.parse(batch.startedAt), this.nowMs, zone)}</span
             >`
@@ -120,7 +120,7 @@ export class Ribbon extends LitElement {
   }
 
   #drawing(places: RibbonPlaces) {
-    const path = ribbonPath(places, HEIGHT)
+    const path = ribbonPath(HEIGHT, share => breadth(share, places))
     const at = (share: number) => (share * 1000).toFixed(0)
     const x = at
     return html`<svg viewBox="0 0 1000 ${HEIGHT}" preserveAspectRatio="none" aria-hidden="true">
@@ -138,9 +138,7 @@ export class Ribbon extends LitElement {
           <rect x=${at(places.from)} y="0" width=${at(places.until - places.from)} height=${HEIGHT} />
         </clipPath>
       </defs>
-      ${[places.early, places.late].map(
-        doubt => svg`<path class="doubt" d=${ribbonPath(places, HEIGHT, doubt - places.best)} />`,
-      )}
+      <path class="doubt" d=${ribbonPath(HEIGHT, share => doubtfulBreadth(share, places))} />
       <path class="coming" d=${path} fill="url(#way)" />
       <path class="food" d=${path} fill="url(#way)" clip-path="url(#harvest)" />
       <path d=${path} fill="url(#way)" clip-path="url(#done)" />

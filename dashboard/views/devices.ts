@@ -141,14 +141,18 @@ export class DevicesView extends LitElement {
         }${device.uptimeS === null ? '' : `, up ${duration(device.uptimeS * 1000)}`}${device.firmware ? `, firmware ${device.firmware}` : ''}
       </p>
       <ul class="channels">
-        ${device.channels.map(channel => {
-          const owner = channel.assignedTo ? this.#vessels.value.get(channel.assignedTo.vesselId) : undefined
-          return html`<li>
-            <span class="soft name">${channel.name}</span>
-            <strong>${channelValue(channel, settings.temperatureUnit)}</strong>
-            ${owner ? html`<span>on <a href=${vesselPath(owner.id)}>${owner.name}</a></span>` : html`<span class="soft">on no vessel</span>`}
-          </li>`
-        })}
+        ${[...device.channels]
+          .sort((a, b) => a.name.localeCompare(b.name))
+          .map(channel => {
+            const owner = channel.assignedTo
+              ? this.#vessels.value.get(channel.assignedTo.vesselId)
+              : undefined
+            return html`<li>
+              <span class="soft name">${channel.name}</span>
+              <strong>${channelValue(channel, settings.temperatureUnit)}</strong>
+              ${owner ? html`<span>on <a href=${vesselPath(owner.id)}>${owner.name}</a></span>` : html`<span class="soft">on no vessel</span>`}
+            </li>`
+          })}
       </ul>
     </li>`
   }

@@ -48,6 +48,10 @@ export class NewDevice extends LitElement {
       section > :not(svg) {
         grid-column: 2;
       }
+      form {
+        display: flex;
+        max-width: none;
+      }
       select {
         width: auto;
         max-width: 100%;

@@ -1,5 +1,6 @@
 import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import { differenceText, temperatureText } from './temperature.ts'
+import { duration } from './time.ts'
 
 /** Two words at most, read at arm's length. */
 export const ALARM_WORD: Record<Alarm['rule'], string> = {
@@ -25,7 +26,7 @@ export const RULE_TITLE: Record<Alarm['rule'], string> = {
 export function ruleSentence(rule: Alarm['rule'], settings: Settings): string {
   const { limit, deadband, onDelayS, enabled } = settings.rules[rule]
   if (!enabled) return 'Switched off: nobody is called.'
-  const after = onDelayS === 0 ? 'at once' : `after ${onDelayS} s`
+  const after = onDelayS === 0 ? 'at once' : `after ${duration(onDelayS * 1000)}`
   const unit = settings.temperatureUnit
   switch (rule) {
     case 'water-too-hot':
@@ -39,6 +40,6 @@ export function ruleSentence(rule: Alarm['rule'], settings: Settings): string {
     case 'probe-fault':
       return `Calls ${after} of readings that cannot be water.`
     case 'device-silent':
-      return `Calls when a device was not heard for ${limit} s.`
+      return `Calls when a device was not heard for ${duration(limit * 1000)}.`
   }
 }

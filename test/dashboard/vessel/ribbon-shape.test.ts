@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { breadth, ribbonPath, ribbonPlaces } from '../../../dashboard/vessel/ribbon-shape.ts'
+import { breadth, doubtfulBreadth, ribbonPath, ribbonPlaces } from '../../../dashboard/vessel/ribbon-shape.ts'
 import { HOUR_MS, NOW_MS, vessel } from '../room.ts'
 
 function placesAt(nowMs: number) {
@@ -30,9 +30,16 @@ describe('the ribbon', () => {
     expect(breadth(places.until + 0.1, places)).toBeLessThan(full)
     for (let at = 0; at <= 1; at += 0.01) expect(breadth(at, places)).toBeLessThanOrEqual(1)
   })
+  it('has a doubt around it that is never narrower than itself, and full between its ends', () => {
+    // The ribbon is broadest a little after the best moment, where the last still hatch: by less than 2 %.
+    for (let at = 0; at <= 1; at += 0.01)
+      expect(doubtfulBreadth(at, places)).toBeGreaterThanOrEqual(breadth(at, places) - 0.02)
+    for (const at of [places.early, places.best, places.late])
+      expect(doubtfulBreadth(at, places)).toBeCloseTo(breadth(places.best, places), 6)
+  })
   it('is drawn within its box', () => {
     const numbers =
-      ribbonPath(places, 40, 0.1)
+      ribbonPath(40, at => doubtfulBreadth(at, places))
         .match(/-?\d+(\.\d+)?/g)
         ?.map(Number) ?? []
     expect(numbers.length).toBe(61 * 4)
