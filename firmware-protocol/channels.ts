@@ -51,7 +51,8 @@ const UNITS: Readonly<Record<KnownQuantity, ReadonlyMap<string, Unit>>> = {
 
 /** `undefined` for a name that says nothing to us: such a channel is kept and never judged. */
 export function quantityOf(name: string): KnownQuantity | undefined {
-  const last = name.slice(Math.max(name.lastIndexOf('/'), name.lastIndexOf(':')) + 1)
+  const cut = Math.max(name.lastIndexOf('/'), name.lastIndexOf(':')) + 1
+  const last = cut === 0 ? name : name.slice(cut)
   switch (last) {
     case 'water':
     case 'room':

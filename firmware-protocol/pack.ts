@@ -110,34 +110,57 @@ function encodingOf(payload: Uint8Array): 'json' | 'cbor' | undefined {
 
 /** Takes `boot`, `seq` and `uptime` out from among the measurements. */
 function sort(records: readonly ResolvedRecord[], rejected: RejectedRecord[]): Pack {
-  let boot: string | null = null
-  let seq: number | null = null
-  let uptimeS: number | null = null
+  const own: Own = { boot: null, seq: null, uptimeS: null }
   const measurements: Measurement[] = []
   for (const record of records) {
-    const { name, unit, timeS, value } = record
-    const refuse = (why: string) => void rejected.push({ record, detail: `record "${name}": ${why}` })
-    if (name === 'boot') {
-      if (boot !== null) refuse('is there twice')
-      else if (typeof value !== 'string' || value.length === 0 || value.length > MAX_BOOT_LENGTH)
-        refuse(`must be text ("vs") of 1 to ${MAX_BOOT_LENGTH} characters`)
-      else boot = value
-    } else if (name === 'seq') {
-      if (seq !== null) refuse('is there twice')
-      else if (typeof value !== 'number' || !Number.isSafeInteger(value) || value < 0)
-        refuse('must be a whole number ("v") from 0')
-      else seq = value
-    } else if (name === 'uptime') {
-      if (uptimeS !== null) refuse('is there twice')
-      else if (typeof value !== 'number' || value < 0) refuse('must be a number of seconds ("v") from 0')
-      else uptimeS = value
-    } else if (value === undefined) refuse('has a sum and no value; sums are not kept')
-    else if (typeof value === 'object') refuse('carries data ("vd"); send a number')
-    else if (typeof value === 'string' && value.length > MAX_TEXT_LENGTH)
-      refuse(`its text is longer than ${MAX_TEXT_LENGTH} characters`)
-    else measurements.push({ name, unit, value, timeS })
+    const isOwn = record.name === 'boot' || record.name === 'seq' || record.name === 'uptime'
+    const problem = isOwn ? takeOwn(own, record) : problemOf(record.value)
+    if (problem !== null) rejected.push({ record, detail: `record "${record.name}": ${problem}` })
+    else if (!isOwn) measurements.push(asMeasurement(record))
   }
+  const { boot, seq, uptimeS } = own
   return { boot, seq, uptimeS, measurements, rejected }
+}
+
+/** The record itself where it is no more than a measurement: this runs for every record of every device. */
+function asMeasurement(record: ResolvedRecord): Measurement {
+  if (record.sum === undefined) return record as Measurement
+  const { name, unit, value, timeS } = record as Measurement
+  return { name, unit, value, timeS }
+}
+
+interface Own {
+  boot: string | null
+  seq: number | null
+  uptimeS: number | null
+}
+
+function takeOwn(own: Own, { name, value }: ResolvedRecord): string | null {
+  if (name === 'boot') {
+    if (own.boot !== null) return 'is there twice'
+    if (typeof value !== 'string' || value.length === 0 || value.length > MAX_BOOT_LENGTH)
+      return `must be text ("vs") of 1 to ${MAX_BOOT_LENGTH} characters`
+    own.boot = value
+  } else if (name === 'seq') {
+    if (own.seq !== null) return 'is there twice'
+    if (typeof value !== 'number' || !Number.isSafeInteger(value) || value < 0)
+      return 'must be a whole number ("v") from 0'
+    own.seq = value
+  } else {
+    if (own.uptimeS !== null) return 'is there twice'
+    if (typeof value !== 'number' || value < 0) return 'must be a number of seconds ("v") from 0'
+    own.uptimeS = value
+  }
+  return null
+}
+
+function problemOf(value: ResolvedRecord['value']): string | null {
+  if (typeof value === 'number') return null
+  if (value === undefined) return 'has a sum and no value; sums are not kept'
+  if (typeof value === 'object') return 'carries data ("vd"); send a number'
+  if (typeof value === 'string' && value.length > MAX_TEXT_LENGTH)
+    return `its text is longer than ${MAX_TEXT_LENGTH} characters`
+  return null
 }
 
 export interface PackToEncode {

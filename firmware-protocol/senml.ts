@@ -171,13 +171,9 @@ function resolveOne(record: unknown, base: Base, into: ResolvedRecord[]): string
   if (r.bs !== undefined) base.sum = r.bs as number
   if (!says) return null
   const unit = r.u === undefined ? base.unit : (r.u as string)
-  into.push({
-    name,
-    unit,
-    timeS,
-    value: value ?? otherValue(r),
-    ...(hasSum ? { sum: (base.sum ?? 0) + ((r.s as number | undefined) ?? 0) } : {}),
-  })
+  const resolved = { name, unit, timeS, value: value ?? otherValue(r) }
+  if (hasSum) into.push({ ...resolved, sum: (base.sum ?? 0) + ((r.s as number | undefined) ?? 0) })
+  else into.push(resolved)
   return null
 }
 

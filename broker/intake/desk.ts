@@ -1,15 +1,15 @@
-import type { AedesOptions, Client } from 'aedes'
+import type { Aedes, AedesOptions, Client } from 'aedes'
 import { AckLine } from './ack-line.ts'
 import type { IntakeLogger } from './logger.ts'
 import type { Presence } from './presence.ts'
 import { QuarantineReason } from './reading.ts'
 import type { Receiver } from './receive.ts'
-import { maySubscribe } from './rights.ts'
+import { hearsMeasurements, maySubscribe } from './rights.ts'
 import type { Rights } from './rights.ts'
 import { Refusal } from './stats.ts'
 import type { Counts } from './stats.ts'
 
-/** Where a message goes that nobody may receive: it was set aside, and aedes acknowledges what it publishes. */
+/** Where a message goes that nobody may receive: it was taken in or set aside, and aedes publishes what it acknowledges. */
 const NOWHERE = 'brinewatch/v1'
 const NOTHING = Buffer.alloc(0)
 /** Subscriptions of one connection. A device has five topics. */
@@ -35,6 +35,8 @@ export function createDesk(parts: {
 }): Desk {
   const { receiver, presence, counts, logger } = parts
   const lines = new WeakMap<Client, AckLine>()
+  // Devices that listen to themselves, for whoever tries out a device; everybody else's readings go to the outlet alone.
+  const listened = new Set<string>()
 
   function lineOf(client: Client): AckLine {
     let line = lines.get(client)
@@ -70,7 +72,7 @@ export function createDesk(parts: {
       })
       if (topic === rights.measurements) {
         packet.retain = false
-        if (!receiver.measurements(message, settle)) nowhere(packet)
+        if (!receiver.measurements(message, settle) || !listened.has(rights.device)) nowhere(packet)
       } else if (topic === rights.state) {
         if (!receiver.state(message, settle)) nowhere(packet)
       } else {
@@ -99,6 +101,7 @@ export function createDesk(parts: {
         // MQTT 3.1.1 section 3.9.3: the SUBACK says 0x80, the connection stays.
         return callback(null, null)
       }
+      if (hearsMeasurements(rights, subscription.topic)) listened.add(rights.device)
       callback(null, subscription)
     },
 
@@ -108,6 +111,22 @@ export function createDesk(parts: {
     },
   }
 }
+
+/**
+ * Lets aedes skip its routing for what goes nowhere: finding no subscriber costs it more than reading the pack costs us.
+ */
+export function skipNowhere(broker: Aedes): void {
+  const routed = broker as unknown as { publish: Publish }
+  const publish = routed.publish.bind(broker)
+  routed.publish = (packet, client, done) => {
+    if (packet.topic !== NOWHERE) publish(packet, client, done)
+    else if (typeof client === 'function') client()
+    else done?.()
+  }
+}
+
+type Done = (error?: Error) => void
+type Publish = (packet: { topic: string }, client: Client | Done | null, done?: Done) => void
 
 function nowhere(packet: { topic: string; payload: string | Buffer; retain: boolean }): void {
   packet.topic = NOWHERE

@@ -6,7 +6,7 @@ import { Aedes } from 'aedes'
 import type { Client } from 'aedes'
 import type { Clock } from '../clock.ts'
 import { MAX_PAYLOAD_BYTES } from '../../firmware-protocol/pack.ts'
-import { createDesk } from './desk.ts'
+import { createDesk, skipNowhere } from './desk.ts'
 import { watchFrames } from './frame-watch.ts'
 import { SILENT } from './logger.ts'
 import type { IntakeLogger } from './logger.ts'
@@ -104,6 +104,7 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
   const prepare = () =>
     (prepared ??= broker.listen().then(() => {
       boundSessions(broker)
+      skipNowhere(broker)
     }))
 
   broker.on('clientReady', client => {

@@ -25,25 +25,26 @@ export function readMeasurements(
   receivedAtMs: number,
   channels: DeviceJudge,
 ): Read {
-  const placed: { measurement: Measurement; atMs: number }[] = []
   const setAside: SetAside[] = []
+  const placed: Measurement[] = []
+  const timesMs: number[] = []
   let sorted = true
-  let newestMs = -Infinity
   for (const measurement of pack.measurements) {
     const atMs = placeTime(measurement.timeS, sentAtMs, receivedAtMs)
     if (typeof atMs === 'string') {
       setAside.push({ reason: QuarantineReason.badTime, detail: `record "${measurement.name}": ${atMs}` })
       continue
     }
-    if (atMs < newestMs) sorted = false
-    else newestMs = atMs
-    placed.push({ measurement, atMs })
+    if (timesMs.length > 0 && atMs < timesMs[timesMs.length - 1]!) sorted = false
+    placed.push(measurement)
+    timesMs.push(atMs)
   }
-  if (!sorted) placed.sort((a, b) => a.atMs - b.atMs)
+  const order = sorted ? null : [...timesMs.keys()].sort((a, b) => timesMs[a]! - timesMs[b]!)
 
   const readings: Reading[] = []
-  for (const { measurement, atMs } of placed) {
-    const read = readOne(measurement, atMs, channels)
+  for (let index = 0; index < placed.length; index++) {
+    const next = order ? order[index]! : index
+    const read = readOne(placed[next]!, timesMs[next]!, channels)
     if ('reason' in read) setAside.push(read)
     else readings.push(read)
   }

@@ -26,6 +26,11 @@ export function maySubscribe(rights: Rights, filter: string): boolean {
   return kind === '#' || kind === '+' || KINDS.has(kind)
 }
 
+/** Whether a filter that {@link maySubscribe} allows covers what the device itself measures. */
+export function hearsMeasurements(rights: Rights, filter: string): boolean {
+  return filter === rights.measurements || filter.endsWith('#') || filter.endsWith('+')
+}
+
 const KINDS: ReadonlySet<string> = new Set(Object.values(TopicKind))
 /**
  * Client identifiers are chosen by devices, and whoever gives another's takes its session over (MQTT 3.1.1 clause 3.1.4-2).

@@ -312,6 +312,23 @@ describe('rights', () => {
     expect(device.of('publish')).toMatchObject([{ topic: 'brinewatch/v1/bench-1/config', retain: true }])
   })
 
+  it('a device that listens to itself hears what it sends', async () => {
+    const device = await signedIn()
+    device.send({
+      cmd: 'subscribe',
+      messageId: 1,
+      subscriptions: [{ topic: A, qos: 0 }],
+    } as Packet)
+    await until(() => device.of('suback').length === 1, 'the SUBACK')
+    device.send(device.publish(A, waterPack('b', 0), 1), device.publish(A, 'hello', 2))
+    await until(() => device.acks.length === 2, 'the acks')
+    await until(() => device.of('publish').length > 0, `the pack, after ${JSON.stringify(device.got)}`)
+    await sleep(30)
+    expect(device.of('publish').map(packet => 'payload' in packet && String(packet.payload))).toEqual([
+      waterPack('b', 0),
+    ])
+  })
+
   it('no device takes the session of another by its identifier', async () => {
     const first = await signedIn('bench-1', { clientId: 'same' })
     await signedIn('bench-2', { clientId: 'same' })
