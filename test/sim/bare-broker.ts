@@ -76,9 +76,9 @@ export async function startBareBroker(
   return Object.assign(broker, { port: (server.address() as AddressInfo).port })
 }
 
-/** Waits until `met` holds; fails with `what` after five seconds. */
+/** Waits until `met` holds; fails with `what` after fifteen seconds. */
 export async function until(what: string, met: () => boolean): Promise<void> {
-  const deadline = Date.now() + 5000
+  const deadline = Date.now() + 15_000
   while (!met()) {
     if (Date.now() > deadline) throw new Error(`never happened: ${what}`)
     await new Promise(resolve => setTimeout(resolve, 5))

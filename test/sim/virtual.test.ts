@@ -39,11 +39,12 @@ describe('a virtual run', () => {
   })
 
   it('plays 36 h of a vessel in well under a second', () => {
-    // The quickest of three: other programs on the machine are not what is measured.
+    // Processor time, and the least of three: other programs on the machine are not what is measured.
     const tookMs = [1, 2, 3].map(seed => {
-      const before = performance.now()
+      const before = process.cpuUsage()
       runVirtual(scenarioNamed('healthy'), { hours: 36, seed, stepS: 10 })
-      return performance.now() - before
+      const { user, system } = process.cpuUsage(before)
+      return (user + system) / 1000
     })
     expect(Math.min(...tookMs)).toBeLessThan(700)
   })

@@ -77,11 +77,11 @@ describe('an outbox', () => {
 
   it('stays quick with a long backlog', () => {
     const outbox = new Outbox({ readings: 1e6, packReadings: 100 })
-    const before = performance.now()
+    const before = process.cpuUsage()
     for (let n = 0; n < 200_000; n++) outbox.add(sampling(n, 1))
     for (let pack = outbox.next(); pack; pack = outbox.next()) outbox.acknowledged(pack.seq)
     // Shifting an array from its front, once a reading, takes minutes here.
-    expect(performance.now() - before).toBeLessThan(3000)
+    expect(process.cpuUsage(before).user / 1000).toBeLessThan(3000)
     expect(outbox.size).toBe(0)
   })
 
