@@ -2,7 +2,8 @@ import type { AssignmentRow, Role, Source } from '../store/contract.ts'
 
 /** Which vessel a device's channel belonged to at a moment, and which channels made up a vessel's role over a span. */
 export class Routes {
-  readonly #byChannel = new Map<string, AssignmentRow[]>()
+  /** By device, then channel; asked at every reading. */
+  readonly #byChannel = new Map<string, Map<string, readonly AssignmentRow[]>>()
 
   constructor(rows: readonly AssignmentRow[]) {
     for (const row of rows) this.put(row)
@@ -10,35 +11,40 @@ export class Routes {
 
   /** Adds an assignment, or replaces the one with its id. */
   put(row: AssignmentRow): void {
-    const key = channelKey(row.device, row.channel)
-    const others = (this.#byChannel.get(key) ?? []).filter(other => other.id !== row.id)
-    this.#byChannel.set(
-      key,
+    const channels = this.#byChannel.get(row.device) ?? new Map<string, readonly AssignmentRow[]>()
+    this.#byChannel.set(row.device, channels)
+    const others = (channels.get(row.channel) ?? []).filter(other => other.id !== row.id)
+    channels.set(
+      row.channel,
       [...others, row].sort((a, b) => a.fromMs - b.fromMs),
     )
   }
 
   /** The assignment that held for a channel at a moment. */
   at(device: string, channel: string, atMs: number): AssignmentRow | undefined {
-    return this.#byChannel
-      .get(channelKey(device, channel))
-      ?.find(row => row.fromMs <= atMs && atMs < endMs(row))
+    const rows = this.#rows(device, channel)
+    // Mostly it is the newest.
+    for (let i = rows.length - 1; i >= 0; i--) {
+      const row = rows[i]!
+      if (row.fromMs <= atMs && atMs < endMs(row)) return row
+    }
+    return undefined
   }
 
   /** The assignment of a channel that holds until further notice. */
   current(device: string, channel: string): AssignmentRow | undefined {
-    return this.#byChannel.get(channelKey(device, channel))?.find(row => row.toMs === null)
+    return this.#rows(device, channel).find(row => row.toMs === null)
   }
 
   /** Whether the channel has ever belonged to any vessel. */
   everAssigned(device: string, channel: string): boolean {
-    return (this.#byChannel.get(channelKey(device, channel))?.length ?? 0) > 0
+    return this.#rows(device, channel).length > 0
   }
 
   /** All assignments of a vessel, by rising start. */
   of(vesselId: string): AssignmentRow[] {
     return [...this.#byChannel.values()]
-      .flat()
+      .flatMap(channels => [...channels.values()].flat())
       .filter(row => row.vesselId === vesselId)
       .sort((a, b) => a.fromMs - b.fromMs)
   }
@@ -55,12 +61,14 @@ export class Routes {
         toMs: Math.min(toMs, endMs(row)),
       }))
   }
+
+  #rows(device: string, channel: string): readonly AssignmentRow[] {
+    return this.#byChannel.get(device)?.get(channel) ?? NONE
+  }
 }
+
+const NONE: readonly AssignmentRow[] = []
 
 function endMs(row: AssignmentRow): number {
   return row.toMs ?? Number.MAX_SAFE_INTEGER
-}
-
-function channelKey(device: string, channel: string): string {
-  return `${device}/${channel}`
 }

@@ -54,6 +54,12 @@ async function compare(one: Case, settings: Settings): Promise<Figure[]> {
       note: 'ratio of each pair of runs',
     },
     {
+      name: '  processor time a pack, times that of bare aedes',
+      ...middle(ours.map((run, i) => cpuUs(run) / cpuUs(bare[i]!))),
+      unit: '',
+      note: `${middle(ours.map(cpuUs)).value.toFixed(1)} µs, threads included, against ${middle(bare.map(cpuUs)).value.toFixed(1)} µs; hardly moved by what else runs`,
+    },
+    {
       name: '  ours',
       ...rate(ours),
       unit: 'packs/s',
@@ -61,6 +67,10 @@ async function compare(one: Case, settings: Settings): Promise<Figure[]> {
     },
     { name: '  bare aedes', ...rate(bare), unit: 'packs/s', note: notes(bare) },
   ]
+}
+
+function cpuUs({ brokerCores, packsPerSecond }: Run): number {
+  return (brokerCores / packsPerSecond) * 1e6
 }
 
 function nameOf({ pack, inFlight }: Case): string {

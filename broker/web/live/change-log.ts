@@ -18,8 +18,10 @@ export function parseCursor(text: string): Position | undefined {
  */
 export class ChangeLog<Change> {
   readonly #limit: number
-  readonly #held: Change[] = []
+  #held: Change[] = []
   #count = 0
+  /** Changes up to this one were passed over. */
+  #from = 0
 
   constructor(limit: number) {
     this.#limit = limit
@@ -31,16 +33,23 @@ export class ChangeLog<Change> {
   }
 
   add(change: Change): void {
-    this.#held[this.#count % this.#limit] = change
+    this.#held[(this.#count - this.#from) % this.#limit] = change
     this.#count += 1
+  }
+
+  /** Counts a change that nobody will ask for, and forgets all before it. */
+  pass(): void {
+    if (this.#held.length > 0) this.#held = []
+    this.#count += 1
+    this.#from = this.#count
   }
 
   /** The changes after the `n`th, in order; `undefined` when they are no longer, or not yet, known. */
   since(n: number): Change[] | undefined {
-    if (n > this.#count || n < this.#count - this.#limit) return undefined
+    if (n > this.#count || n < Math.max(this.#from, this.#count - this.#limit)) return undefined
     const changes: Change[] = []
     for (let at = n; at < this.#count; at++) {
-      const change = this.#held[at % this.#limit]
+      const change = this.#held[(at - this.#from) % this.#limit]
       if (change !== undefined) changes.push(change)
     }
     return changes

@@ -46,6 +46,8 @@ export function createLiveFeed({ room, clock, clockSpeed, epoch, mayStay }: Live
   const log = new ChangeLog<Entry>(HELD_CHANGES)
   let gathered: RoomChange[] = []
   let gathering: NodeJS.Timeout | undefined
+  /** The change from which on even the client that left last could only get a snapshot. */
+  let wantedUntil = 0
 
   const cursor = () => cursorOf({ epoch, n: log.count })
   const snapshot = () => JSON.stringify(present.snapshot(room.snapshot(), cursor(), clock(), clockSpeed))
@@ -68,7 +70,11 @@ export function createLiveFeed({ room, clock, clockSpeed, epoch, mayStay }: Live
     for (const client of clients) client.sendChanges(text)
   }
 
+  /** Whether somebody looks, or could still come back for what is held. With nobody there the changes are not worth their memory. */
+  const isWanted = () => clients.size > 0 || log.count < wantedUntil
+
   const stopListening = room.onChange(function gather(change) {
+    if (!isWanted()) return log.pass()
     gathered.push(change)
     if (change.kind === 'alarm') flush()
     else gathering ??= setTimeout(flush, GATHER_MS)
@@ -103,7 +109,10 @@ export function createLiveFeed({ room, clock, clockSpeed, epoch, mayStay }: Live
     join(socket, identity, since) {
       flush()
       const client = new LiveClient(socket, identity)
-      socket.on('close', () => clients.delete(client))
+      socket.on('close', () => {
+        clients.delete(client)
+        wantedUntil = log.count + HELD_CHANGES
+      })
       // An error is followed by a close, where the client is forgotten.
       socket.on('error', () => undefined)
       clients.add(client)
