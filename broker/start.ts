@@ -5,7 +5,7 @@ import type { Logger } from 'pino'
 import type { Clock } from './clock.ts'
 import { isLoopback, type Endpoint, type Flags } from './flags.ts'
 import { createEmbeddedIntake } from './intake/embedded.ts'
-import { createExternalIntake } from './intake/external.ts'
+import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
 import { passwordSetAt } from './password.ts'
 import { registryOver } from './registry.ts'
 import { openRoom } from './room/room.ts'
@@ -14,6 +14,8 @@ import { createWeb } from './web/web.ts'
 
 /** How often time alone is let act: delays that end, devices that fell silent. */
 const TICK_MS = 1000
+/** How long the start waits for an external broker. */
+const REACH_MS = 3000
 
 export interface Running {
   readonly http: Endpoint
@@ -48,9 +50,13 @@ export async function start(flags: Flags, parts: { clock: Clock; logger: Logger 
     }
 
     const { room, outlet, tick } = await openRoom({ store, clock, logger, newId })
-    const intake = flags.mqttUrl
-      ? createExternalIntake({ url: flags.mqttUrl, registry: registryOver(store), outlet, clock, logger })
-      : createEmbeddedIntake({ registry: registryOver(store), outlet, clock, logger })
+    const registry = registryOver(store)
+    const own = flags.mqttUrl === null ? createEmbeddedIntake({ registry, outlet, clock, logger }) : null
+    const foreign =
+      flags.mqttUrl === null
+        ? null
+        : createExternalIntake({ url: flags.mqttUrl, registry, outlet, clock, logger })
+    const intakeStats = () => (own ?? foreign)!.stats()
 
     const web = createWeb({
       room,
@@ -60,8 +66,9 @@ export async function start(flags: Flags, parts: { clock: Clock; logger: Logger 
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
       signIn,
       logger,
-      intakeStats: () => intake.stats(),
-      ...('handleSocket' in intake ? { mqttSocket: intake.handleSocket } : {}),
+      intakeStats,
+      ailments: () => (foreign && intakeStats().clients === 0 ? ['The MQTT broker cannot be reached.'] : []),
+      ...(own ? { mqttSocket: own.handleSocket } : {}),
     })
     opened.push(() => web.close())
     const http = await web.listen(flags.http.host, flags.http.port)
@@ -69,14 +76,27 @@ export async function start(flags: Flags, parts: { clock: Clock; logger: Logger 
     const timer = setInterval(tick, TICK_MS / Math.min(flags.clockSpeed, 10))
     opened.push(() => clearInterval(timer))
 
-    opened.push(() => intake.close())
-    const mqtt =
-      'handleSocket' in intake ? await intake.start(flags.mqtt.host, flags.mqtt.port) : await intake.start()
-    return { http, mqtt: mqtt ?? null, close }
+    opened.push(() => own?.close() ?? foreign?.close())
+    room.onChange(change => change.kind === 'device-removed' && own?.expel(change.device))
+    const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
+    if (foreign) await reach(foreign, logger)
+    return { http, mqtt, close }
   } catch (error) {
     await close()
     throw error
   }
+}
+
+/** Waits a moment for the external broker; one that is away does not keep people from their vessels, wrong credentials do. */
+async function reach(foreign: ExternalIntake, logger: Logger): Promise<void> {
+  const reached = foreign.start()
+  const soon = await Promise.race([
+    reached.then(() => true),
+    new Promise<false>(resolve => setTimeout(resolve, REACH_MS, false)),
+  ])
+  if (soon) return
+  logger.warn('the MQTT broker cannot be reached; trying on')
+  reached.catch((error: unknown) => logger.error({ error }, 'the MQTT broker refuses us'))
 }
 
 /** A short random name for a vessel, a batch or an alarm: 80 bits in lower-case letters and digits. */

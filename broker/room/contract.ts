@@ -116,6 +116,8 @@ export type RoomChange =
   | { readonly kind: 'vessel-removed'; readonly vesselId: string }
   | { readonly kind: 'alarm'; readonly alarm: Alarm; readonly raised: boolean }
   | { readonly kind: 'device'; readonly device: DeviceView }
+  /** The device was revoked: it may no longer speak. */
+  | { readonly kind: 'device-removed'; readonly device: string }
   | { readonly kind: 'settings'; readonly settings: RoomSettings }
   /** A backlog came in for this span. */
   | { readonly kind: 'backfilled'; readonly vesselId: string; readonly fromMs: number; readonly toMs: number }

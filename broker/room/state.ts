@@ -4,6 +4,7 @@ import { AlarmState, Reason, type Alarm } from '../rules/alarm.ts'
 import { decodeMemory, resumeMemory } from '../rules/memory.ts'
 import type { AssignmentRow, DeviceRow, Store } from '../store/contract.ts'
 import { RoomError, RoomErrorKind, type DeviceView, type RoomChange, type RoomSettings } from './contract.ts'
+import { followDeviceList } from './device-list.ts'
 import { DeviceLive } from './device-live.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { ROLES } from './roles.ts'
@@ -44,8 +45,7 @@ export class RoomState {
     const { store } = parts
     const assignments = await store.assignments()
     const state = new RoomState(parts, await loadSettings(store), new Routes(assignments))
-    for (const row of await store.devices())
-      if (row.revokedAtMs === null) state.devices.set(row.name, new DeviceLive(row))
+    await followDeviceList(state)
     for (const row of await store.vessels())
       if (row.retiredAtMs === null) state.vessels.set(row.id, new VesselLive(row))
     for (const row of assignments) if (row.toMs === null) state.place(row)

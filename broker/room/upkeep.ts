@@ -1,3 +1,4 @@
+import { followDeviceList } from './device-list.ts'
 import { judgeEvent, keepMemory } from './judging.ts'
 import { rebuildDevelopment, refreshForecast } from './development-rebuild.ts'
 import { ROLES } from './roles.ts'
@@ -8,14 +9,19 @@ import type { VesselLive } from './vessel-live.ts'
 const FORECAST_EVERY_MS = 30_000
 /** How often old readings are looked for. */
 const RETENTION_EVERY_MS = 6 * 3_600_000
+/** How often the list of devices is read, in calls. */
+const DEVICES_EVERY = 3
 const DAY_MS = 86_400_000
 
 /** What time alone brings about: delays that end, devices that fell silent, forecasts that aged. Called about once a second. */
 export function createUpkeep(state: RoomState): () => void {
   let retentionAtMs: number | null = null
+  let calls = 0
   return () => {
     const nowMs = state.parts.clock()
     for (const vessel of state.vessels.values()) lookAfter(state, vessel, nowMs)
+    if (++calls % DEVICES_EVERY === 0)
+      state.inBackground('reading the list of devices', followDeviceList(state))
     for (const device of state.devices.values()) {
       if (!device.changed) continue
       device.changed = false

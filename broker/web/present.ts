@@ -217,6 +217,7 @@ export function change(of: RoomChange): LiveChange {
     case 'settings':
       return { kind: of.kind, settings: settings(of.settings) }
     case 'vessel-removed':
+    case 'device-removed':
     case 'backfilled':
       return of
   }

@@ -98,6 +98,9 @@ class Draft {
       case 'device':
         this.devices.set(change.device.name, change.device)
         return
+      case 'device-removed':
+        this.devices.delete(change.device)
+        return
       case 'settings':
         this.#settings = change.settings
         return

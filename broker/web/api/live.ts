@@ -42,6 +42,7 @@ export type LiveChange =
   | { readonly kind: 'vessel-removed'; readonly vesselId: string }
   | { readonly kind: 'alarm'; readonly alarm: Alarm }
   | { readonly kind: 'device'; readonly device: Device }
+  | { readonly kind: 'device-removed'; readonly device: string }
   | { readonly kind: 'settings'; readonly settings: Settings }
   /** A backlog came in: charts should ask for this vessel's readings again. */
   | { readonly kind: 'backfilled'; readonly vesselId: string; readonly fromMs: number; readonly toMs: number }

@@ -1,0 +1,53 @@
+import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { openTestRoom, type Opened } from './opened.ts'
+
+let opened: Opened
+beforeEach(async () => {
+  opened = await openTestRoom()
+})
+afterEach(() => opened.close())
+
+/** Lets the room look at the list of devices again. */
+async function lookAgain(): Promise<void> {
+  for (let i = 0; i < 3; i++) opened.tick()
+  await opened.store.settled()
+  await new Promise(resolve => setImmediate(resolve))
+}
+const names = () => opened.room.snapshot().devices.map(device => device.row.name)
+
+describe('devices of the room', () => {
+  it('shows a device that was added from outside before it speaks', async () => {
+    await opened.store.addDevice({ name: 'a', secretHash: 'x', createdAtMs: opened.nowMs })
+    expect(names()).toEqual([])
+    await lookAgain()
+    expect(opened.room.snapshot().devices).toMatchObject([
+      { row: { name: 'a' }, online: false, channels: [] },
+    ])
+  })
+
+  it('drops a revoked device, says so once, and keeps one that is in no list', async () => {
+    await opened.store.addDevice({ name: 'a', secretHash: 'x', createdAtMs: opened.nowMs })
+    await opened.send('a', { water: 27 })
+    await opened.send('foreign', { water: 26 })
+    await opened.store.revokeDevice!('a', opened.nowMs)
+    await lookAgain()
+    await lookAgain()
+    expect(names()).toEqual(['foreign'])
+    expect(opened.changes.filter(change => change.kind === 'device-removed')).toEqual([
+      { kind: 'device-removed', device: 'a' },
+    ])
+  })
+
+  it('lists the channels that a device sends, with what they are assigned to', async () => {
+    await opened.send('a', { water: 27, 'wind/speed': 3 })
+    const { row } = await opened.room.createVessel({ name: 'Cone 1', litres: 1 })
+    await opened.room.assignChannels(row.id, {
+      channels: { water: { device: 'a', channel: 'water' } },
+      offsets: {},
+    })
+    expect(opened.room.snapshot().devices[0]!.channels).toMatchObject([
+      { name: 'water', latest: { value: 27 }, assignedTo: { vesselId: row.id, role: 'water' } },
+      { name: 'wind/speed', latest: { value: 3 }, assignedTo: null },
+    ])
+  })
+})
