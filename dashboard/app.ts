@@ -85,12 +85,24 @@ export class App extends LitElement {
       .sound {
         white-space: nowrap;
       }
+      .sound svg {
+        flex: none;
+      }
       @media (max-width: 430px) {
         .line button.theme {
           display: none;
         }
         .line {
-          padding-right: 12px;
+          padding: 6px 12px;
+        }
+        .name {
+          gap: 6px;
+          font-size: 1rem;
+        }
+        .line button {
+          padding: 6px 12px;
+          gap: 6px;
+          font-size: 0.9375rem;
         }
       }
       .line button.theme {

@@ -5,7 +5,6 @@ export interface FeedHandlers {
   /** The change to resume after; `null` asks for a snapshot. */
   readonly cursor: () => string | null
   readonly message: (message: LiveMessage) => void
-  readonly opened: () => void
   readonly lost: () => void
   /** Asked after a refused or broken connection: whether it broke for want of a sign-in. */
   readonly mayConnect: () => Promise<boolean>
@@ -61,7 +60,6 @@ export class Feed {
       this.#attempt = 0
       this.#handlers.message(message)
     }
-    socket.onopen = () => this.#handlers.opened()
     socket.onclose = () => {
       if (this.#socket === socket) this.#broken()
     }

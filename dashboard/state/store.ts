@@ -33,7 +33,6 @@ export class Store {
     this.#feed = new Feed({
       cursor: () => this.state.cursor,
       message: message => this.#take(message),
-      opened: () => undefined,
       lost: () => this.#setLink(this.state.settings ? Link.lost : Link.opening),
       mayConnect: () => this.#mayConnect(),
     })

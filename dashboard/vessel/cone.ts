@@ -45,6 +45,7 @@ export class Cone extends LitElement {
 
   static override styles = style`
     :host { display: block; position: relative; aspect-ratio: ${PICTURE.width} / ${PICTURE.height}; }
+    :host([old]) { opacity: 0.5; filter: grayscale(0.8); }
     svg, canvas { position: absolute; inset: 0; width: 100%; height: 100%; overflow: visible; }
     canvas { overflow: hidden; }
     .glass { fill: none; stroke: var(--glass); stroke-width: 2.5; stroke-linejoin: round; stroke-linecap: round; }
