@@ -10,5 +10,6 @@ export function registryOver(store: Store): DeviceRegistry {
       return hash !== undefined && secretMatches(password, hash)
     },
     seen: (device, boot) => store.seen(device, boot),
+    channels: device => store.channels(device),
   }
 }

@@ -46,6 +46,14 @@ for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) {
   })
 }
 
+// npm runs a script through a shell that dies of a SIGTERM without passing it on: what is left to see is a new parent.
+const parent = process.ppid
+if (process.env.npm_lifecycle_event !== undefined) {
+  setInterval(() => {
+    if (process.ppid !== parent && !closing) void close(0)
+  }, 250).unref()
+}
+
 /** `2 minutes`, `3 hours`; real time, for the person who watches. */
 function real(hours: number): string {
   const seconds = Math.round((hours * 3600) / flags.speed)
@@ -61,7 +69,7 @@ ${cast.map(({ name, words }) => `  ${name.padEnd(18)}${words}`).join('\n')}
   ${SPARE_DEVICE.padEnd(18)}a device that belongs to no vessel yet: assign it to one
 
 What will happen:
-  in about ${real(times.tooHotH)} the water in Cone 5 corner passes 29.4 °C (85 °F), and the alarm comes ${flags.speed < 20 ? `${real(1 / 60)} later` : 'at once'};
+  in about ${real(times.tooHotH)} the water in Cone 5 corner passes 29.4 °C (85 °F) and the alarm comes;
   in about ${real(times.pumpFadesH)} the air pump of Cone 6 low shelf begins to fade, and in about ${real(times.airLostH)} too little is left.
 
 Ctrl-C ends it all.`)

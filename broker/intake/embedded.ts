@@ -73,7 +73,7 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
   const desk = createDesk({
     receiver: createReceiver({
       outlet,
-      seen: (device, boot) => registry.seen(device, boot),
+      registry,
       clock,
       logger,
       counts,

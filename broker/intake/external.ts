@@ -17,7 +17,7 @@ export interface ExternalIntakeOptions {
   /** The same at every start, so that the broker keeps what comes while this process is away. */
   readonly clientId?: string
   /** Which packs are on disk; who may speak is the external broker's to say. */
-  readonly registry?: Pick<DeviceRegistry, 'seen'>
+  readonly registry?: Pick<DeviceRegistry, 'seen' | 'channels'>
   readonly outlet: Outlet
   readonly clock: Clock
   readonly logger?: IntakeLogger
@@ -48,7 +48,7 @@ export function createExternalIntake(options: ExternalIntakeOptions): ExternalIn
   const counts = newCounts()
   const receiver = createReceiver({
     outlet,
-    seen: (device, boot) => registry?.seen(device, boot) ?? [],
+    registry: registry ?? { seen: () => [], channels: () => [] },
     clock,
     logger,
     counts,

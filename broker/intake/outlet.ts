@@ -24,4 +24,6 @@ export interface DeviceRegistry {
   verify(device: string, password: string): Promise<boolean>
   /** The pack numbers on disk for one power-up of a device, as closed ranges in rising order. */
   seen(device: string, boot: string): readonly (readonly [from: number, to: number])[]
+  /** The channels that the device has on disk. */
+  channels(device: string): readonly { readonly name: string; readonly unit: string }[]
 }

@@ -4,7 +4,7 @@ import { OutOfWater } from './out-of-water.ts'
 import { Quality, Quantity } from './reading.ts'
 
 /** How many channels of one device are remembered; more are judged by each value alone. Own choice: 32 vessels. */
-const CHANNELS_PER_DEVICE = 64
+const CHANNELS_JUDGED = 64
 /** How many devices are remembered; at the limit the one met first is forgotten. */
 const DEVICES = 4096
 
@@ -46,7 +46,7 @@ function judgeOneDevice(): DeviceJudge {
 
   function memoryOf(channel: string, quantity: Quantity): Memory | undefined {
     const known = channels.get(channel)
-    if (known !== undefined || channels.size >= CHANNELS_PER_DEVICE) return known
+    if (known !== undefined || channels.size >= CHANNELS_JUDGED) return known
     const memory = {
       newestMs: -Infinity,
       before: null,

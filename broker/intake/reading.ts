@@ -81,6 +81,9 @@ export interface QuarantineEntry {
   readonly bytes: number
 }
 
+/** How many channels, by name and unit, one device may have; what it sends on further ones is quarantined. */
+export const CHANNELS_PER_DEVICE = 256
+
 /** How much of a quarantined payload is kept. */
 export const QUARANTINE_PAYLOAD_BYTES = 4096
 

@@ -4,6 +4,7 @@ import type { Pack } from '../../firmware-protocol/pack.ts'
 import type { Clock } from '../clock.ts'
 import type { IntakeLogger } from './logger.ts'
 import type { DeviceRegistry, Kept, Outlet } from './outlet.ts'
+import { ChannelLimit } from './channel-limit.ts'
 import { createSendTimes } from './place.ts'
 import { createJudge } from './quality.ts'
 import { QUARANTINE_PAYLOAD_BYTES, QuarantineReason } from './reading.ts'
@@ -32,7 +33,7 @@ export interface Receiver {
 
 export interface ReceiverParts {
   readonly outlet: Outlet
-  readonly seen: DeviceRegistry['seen']
+  readonly registry: Pick<DeviceRegistry, 'seen' | 'channels'>
   readonly clock: Clock
   readonly logger: IntakeLogger
   readonly counts: Counts
@@ -42,9 +43,10 @@ export interface ReceiverParts {
 
 export function createReceiver(parts: ReceiverParts): Receiver {
   const { outlet, clock, logger, counts } = parts
-  const repeats = new Repeats(parts.seen)
+  const repeats = new Repeats((device, boot) => parts.registry.seen(device, boot))
   const sendTimes = createSendTimes()
   const judge = createJudge()
+  const limit = new ChannelLimit(device => parts.registry.channels(device))
 
   function measurements(message: Incoming, kept: Kept): boolean {
     const receivedAtMs = clock()
@@ -69,7 +71,7 @@ export function createReceiver(parts: ReceiverParts): Receiver {
         }
       }
       const sentAtMs = sendTimes.sentAt(device, boot, pack.uptimeS, receivedAtMs)
-      read = readMeasurements(pack, sentAtMs, receivedAtMs, judge.of(device))
+      read = limit.hold(device, readMeasurements(pack, sentAtMs, receivedAtMs, judge.of(device)))
     } catch (error) {
       // A mistake here must not have the device send the same pack for ever.
       if (numbered) repeats.settle(device, boot, seq, null)

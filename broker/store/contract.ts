@@ -143,6 +143,8 @@ export interface Store {
   keepPack(pack: PlacedPack): Promise<void>
   /** The pack numbers on disk for one power-up of a device, closed ranges, rising. Synchronous: intake asks per boot. */
   seen(device: string, boot: string): readonly (readonly [from: number, to: number])[]
+  /** The channels that a device has on disk, by name and unit. Synchronous: intake asks once a device. */
+  channels(device: string): readonly { readonly name: string; readonly unit: string }[]
   latest(): Promise<LatestRow[]>
   /** Good, bad and missing alike, oldest first; from a worker. */
   samples(sources: readonly Source[]): Promise<Sample[]>

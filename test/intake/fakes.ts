@@ -49,6 +49,7 @@ export function fakeRegistry(devices: readonly string[], seen: DeviceRegistry['s
       return devices.includes(device) && password === `${device}!`
     },
     seen,
+    channels: (): { name: string; unit: string }[] => [],
   }
 }
 

@@ -39,7 +39,7 @@ async function play(name: string, hours: number, seed = 1): Promise<{ calls: Cal
   await opened.room.startBatch({ vesselId: row.id, litres: 1, cystsG: 2, salinityGpl: 25 })
   const receiver = createReceiver({
     outlet: opened.outlet,
-    seen: () => [],
+    registry: { seen: () => [], channels: () => [] },
     clock: () => opened.nowMs,
     logger: SILENT,
     counts: newCounts(),

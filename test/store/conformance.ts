@@ -122,6 +122,21 @@ export function storeConformance(name: string, makePlace: () => Promise<Place>):
       check()
     })
 
+    it('knows the channels of each device, by name and unit', async () => {
+      expect(store.channels('bench-1')).toEqual([])
+      const readings = [reading(START_MS, 27), reading(START_MS, 1, { channel: 'pH', unit: 'pH' })]
+      await store.keepPack(pack(0, { readings }))
+      await store.keepPack(pack(1, { readings }))
+      const known = [
+        { name: 'water', unit: 'Cel' },
+        { name: 'pH', unit: 'pH' },
+      ]
+      expect(store.channels('bench-1')).toEqual(known)
+      await reopen()
+      expect(store.channels('bench-1')).toEqual(known)
+      expect(store.channels('another')).toEqual([])
+    })
+
     it('names the newest sample of every channel, whatever came last', async () => {
       const air = { channel: 'air', quantity: 'air', unit: 'l/min' } as const
       await store.keepPack(

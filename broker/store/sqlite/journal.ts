@@ -103,6 +103,11 @@ export class Journal {
     return this.#speakers.find(device)?.boots.get(boot)?.ranges ?? []
   }
 
+  channels(device: string): { name: string; unit: string }[] {
+    const channels = this.#speakers.find(device)?.channels ?? []
+    return [...channels].flatMap(([name, units]) => [...units.keys()].map(unit => ({ name, unit })))
+  }
+
   /** To be called after each commit. */
   committed(): void {
     this.#before = null

@@ -1,3 +1,4 @@
+import { CHANNELS_PER_DEVICE } from '../../intake/reading.ts'
 import type { Ranges } from '../ranges.ts'
 import { packRanges, unpackRanges } from '../ranges.ts'
 import type { Db } from './database.ts'
@@ -5,8 +6,6 @@ import type { GroupCommit } from './group-commit.ts'
 
 /** Power-ups remembered for each device, by when they were first heard: repeats come from the last one or two. */
 export const BOOTS_PER_DEVICE = 64
-/** Distinct channel names (with their units) kept for each device; readings of further ones are not kept. */
-export const CHANNELS_PER_DEVICE = 256
 
 export interface Boot {
   readonly id: number

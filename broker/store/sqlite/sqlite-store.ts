@@ -102,6 +102,11 @@ export class SqliteStore implements Store {
     return this.#journal.seen(device, boot)
   }
 
+  channels(device: string): readonly { readonly name: string; readonly unit: string }[] {
+    if (this.#closing !== null) throw closed('look up channels')
+    return this.#journal.channels(device)
+  }
+
   async latest() {
     this.#open('read the newest readings')
     return this.#reading.ask('latest', null)
