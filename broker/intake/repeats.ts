@@ -27,6 +27,8 @@ interface Boot {
  */
 export class Repeats {
   readonly #boots = new Map<string, Boot>()
+  /** Each device's newest power-up, found without building a key; not used at the limit, where the order of use counts. */
+  readonly #newest = new Map<string, { readonly name: string; readonly boot: Boot }>()
   readonly #seen: DeviceRegistry['seen']
   readonly #maxBoots: number
   readonly #maxRanges: number
@@ -64,6 +66,8 @@ export class Repeats {
   }
 
   #boot(device: string, boot: string): Boot {
+    const newest = this.#newest.get(device)
+    if (newest?.name === boot) return newest.boot
     // A device's name holds no "/", so two pairs never share a key.
     const key = `${device}/${boot}`
     let known = this.#boots.get(key)
@@ -79,6 +83,8 @@ export class Repeats {
       this.#boots.delete(key)
       this.#boots.set(key, known)
     }
+    if (this.#boots.size < this.#maxBoots) this.#newest.set(device, { name: boot, boot: known })
+    else this.#newest.clear()
     return known
   }
 
