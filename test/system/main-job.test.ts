@@ -1,4 +1,6 @@
+import mqtt from 'mqtt'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { topicOf, TopicKind } from '../../firmware-protocol/topics.ts'
 import { freshDir, mosquittoPub, removeDir, startProgram, until, type Program } from './program.ts'
 
 /** The whole main job on the built program, fed by an MQTT client that is not ours. */
@@ -155,6 +157,23 @@ describe('a vessel watched from device to alarm', () => {
     expect(metrics).toMatch(/brinewatch_quarantined_total\{reason="not-senml"\} 1/)
   })
 
+  it('takes readings over MQTT on a WebSocket of the HTTP port, too', async () => {
+    const client = await mqtt.connectAsync(`${program.http.replace('http', 'ws')}/mqtt`, {
+      username: device.device,
+      password: device.password,
+      clientId: 'by-websocket',
+    })
+    await client.publishAsync(
+      topicOf('bench-1', TopicKind.measurements),
+      '[{"n":"light","u":"lx","v":1999}]',
+      {
+        qos: 1,
+      },
+    )
+    expect((await latest()).lightLx.value).toBe(1999)
+    await client.endAsync()
+  })
+
   it('refuses a wrong password and a topic of another device', () => {
     expect(mosquittoPub(program, { ...device, password: 'wrong' }, '[]').status).not.toBe(0)
     const other = mosquittoPub(
@@ -186,7 +205,7 @@ describe('a vessel watched from device to alarm', () => {
     const after = await alarms()
     expect(after.map(alarm => [alarm.id, alarm.state])).toEqual(before.map(alarm => [alarm.id, alarm.state]))
     expect((await latest()).waterC).toMatchObject({ value: -127, quality: 'disconnected' })
-    expect((await latest()).lightLx.value).toBe(2100)
+    expect((await latest()).lightLx.value).toBe(1999)
     expect(mosquittoPub(program, device, JSON.stringify([{ n: 'water', u: 'Cel', v: 27 }])).status).toBe(0)
     expect((await latest()).waterC.value).toBe(27)
   })
