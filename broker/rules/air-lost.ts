@@ -23,15 +23,21 @@ export const airLost: Rule = {
     quality === Quality.good ? sightBelow(perLitre(value, litres), limit, deadband) : Sight.unknown,
   priority: (facts, setting) => (hasNauplii(facts) ? Priority.critical : setting.priority),
   value: ({ value, facts }) => perLitre(value, facts.litres),
-  text({ facts, setting, value }) {
+  words({ facts, setting, value }) {
     const flow = value === null ? 'not known' : airFlow(value)
     const needed = airFlow(setting.limit * facts.litres)
     const measured = `The air into ${facts.name} is ${flow}, less than the ${needed} that its water needs`
     return hasNauplii(facts)
-      ? `${measured}, and nauplii are hatching or hatched: minutes count. ` +
-          'Get air bubbling again at once, with a spare pump if need be, or draw the nauplii off into wide, shallow water; dry your hands before you touch a plug.'
-      : `${measured}: before the hatch this is a delay, not a loss. ` +
-          'Look at the pump, then for a kinked line or a shut valve; shut the line or lift the pump above the water before you open it, so that no water runs back to the mains.'
+      ? {
+          measured: `${measured}, and nauplii are hatching or hatched: minutes count.`,
+          action: 'Get air bubbling again at once, with any pump you have.',
+          then: 'If there is none, draw the nauplii off into wide, shallow water; dry your hands before you touch a plug.',
+        }
+      : {
+          measured: `${measured}: before the hatch this is a delay, not a loss.`,
+          action: 'Look at the pump, then for a kinked line or a shut valve.',
+          then: 'Shut the line or lift the pump above the water before you open it, so that no water runs back to the mains.',
+        }
   },
 }
 

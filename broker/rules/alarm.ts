@@ -54,7 +54,9 @@ export interface Alarm {
   readonly acknowledgedBy: string | null
   /** The reason of the latest transition. */
   readonly reason: Reason
-  /** Plain words: what is measured, since when, what to do. Temperatures as °C and °F. */
+  /** What to do first: one plain sentence, short enough to be read at arm's length. Empty in alarms kept before there was one. */
+  readonly action: string
+  /** Plain words: what was measured, the action, and what to mind about it. Temperatures as °C and °F. */
   readonly text: string
   /** The value that raised it and the limit it was held against, in the rule's own unit; `null` where there is none. */
   readonly value: number | null

@@ -14,9 +14,11 @@ export const deviceSilent: Rule = {
   raises: Reason.notHeard,
   clears: Reason.heardAgain,
   see: () => Sight.inside,
-  text: ({ facts, setting }) =>
-    `Nothing was heard from the device on ${facts.name} for ${duration(silenceMs(setting) + setting.onDelayMs)}, so its water, air and light are not watched. ` +
-    'Look at the vessel itself first; then, with dry hands, at the device’s power, and at its network.',
+  words: ({ facts, setting }) => ({
+    measured: `Nothing was heard from the device on ${facts.name} for ${duration(silenceMs(setting) + setting.onDelayMs)}, so its water, air and light are not watched.`,
+    action: 'Look at the vessel itself: its warmth, its air, its light.',
+    then: 'Then, with dry hands, look at the device’s power and at its network.',
+  }),
   value: ({ setting }) => (silenceMs(setting) + setting.onDelayMs) / 1000,
 }
 

@@ -118,9 +118,11 @@ export class Draft {
       value: newestValue(clocks, rule.role),
       quality: clocks.waterQuality,
     }
+    const { measured, action, then } = rule.words(moment)
     return {
       priority: rule.priority(this.#facts, setting),
-      text: rule.text(moment),
+      action,
+      text: `${measured} ${action} ${then}`,
       value: rule.value(moment),
       limit: rule.limit(setting),
     }

@@ -41,6 +41,7 @@ export const TRANSITIONS: Readonly<Record<AlarmState, Readonly<Partial<Record<Li
 /** What an alarm says when it is raised. */
 export interface Announcement {
   readonly priority: Priority
+  readonly action: string
   readonly text: string
   readonly value: number | null
   readonly limit: number | null

@@ -21,8 +21,11 @@ export const lightOut: Rule = {
   watchedUntilMs: ({ batch }) => (batch === null ? Infinity : batch.startedAtMs + LIGHT_MATTERS_MS),
   see: (value, quality, _facts, { limit, deadband }) =>
     quality === Quality.good ? sightBelow(value, limit, deadband) : Sight.unknown,
-  text: ({ facts, setting, value }) =>
-    `The light on ${facts.name} is ${value === null ? 'not known' : `${Math.round(value)} lx`}, below ${Math.round(setting.limit)} lx, ` +
-    'in the first hours, when light sets the hatch going. ' +
-    'Bring another lamp, or see why this one is out: switch it off at a dry plug and let it cool before you touch the bulb.',
+  words: ({ facts, setting, value }) => ({
+    measured:
+      `The light on ${facts.name} is ${value === null ? 'not known' : `${Math.round(value)} lx`}, below ${Math.round(setting.limit)} lx, ` +
+      'in the first hours, when light sets the hatch going.',
+    action: 'Bring another lamp, or see why this one is out.',
+    then: 'Switch it off at a dry plug and let it cool before you touch the bulb.',
+  }),
 }

@@ -117,6 +117,8 @@ const KeptAlarm = z.object({
   acknowledgedAtMs: MaybeMs,
   acknowledgedBy: z.string().nullable(),
   reason: z.enum(Reason),
+  // A memory written before alarms had an action is of this version too.
+  action: z.string().default(''),
   text: z.string(),
   value: z.number().nullable(),
   limit: z.number().nullable(),

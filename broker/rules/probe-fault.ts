@@ -37,12 +37,13 @@ export const probeFault: Rule = {
   clears: Reason.goodAgain,
   see: (value, quality) =>
     quality === Quality.good && value !== null && Number.isFinite(value) ? Sight.inside : Sight.beyond,
-  text({ facts, quality }) {
+  words({ facts, quality }) {
     const [fault, check] = FAULTS[quality]
-    return (
-      `The water probe of ${facts.name} ${fault}, so nobody knows whether its water is too hot. ` +
-      `Put a thermometer in first, then check ${check}; pull the mains plugs before you reach into the water.`
-    )
+    return {
+      measured: `The water probe of ${facts.name} ${fault}, so nobody knows whether its water is too hot.`,
+      action: 'Put a thermometer in, without reaching into the water.',
+      then: `Then check ${check}; pull the mains plugs before you reach into the water.`,
+    }
   },
   value: () => null,
   limit: () => null,

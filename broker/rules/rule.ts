@@ -16,6 +16,16 @@ export interface Moment {
   readonly quality: Quality
 }
 
+/** What an alarm says, in whole sentences: read one after the other they are its text. */
+export interface Words {
+  /** What is measured, where, and against which limit. */
+  readonly measured: string
+  /** What to do first: one sentence that tells the person to do it, of about 60 characters at most. */
+  readonly action: string
+  /** What to do then, and what to mind: no action without its caution. */
+  readonly then: string
+}
+
 /**
  * One rule: what it looks at, and what it says. It keeps nothing; what it has seen is in the vessel's memory, and delays and
  * states are the same for all.
@@ -33,8 +43,8 @@ export interface Rule {
   /** What one reading of its role shows. */
   see(value: number | null, quality: Quality, facts: VesselFacts, setting: RuleSettings): Sight
   priority(facts: VesselFacts, setting: RuleSettings): Priority
-  /** What is measured, and what to do first. No clock times: the screen knows the person's zone, this does not. */
-  text(moment: Moment): string
+  /** No clock times: the screen knows the person's zone, this does not. */
+  words(moment: Moment): Words
   /** The value that raised it, in the rule's own unit. */
   value(moment: Moment): number | null
   limit(setting: RuleSettings): number | null

@@ -15,12 +15,12 @@ export const waterTooCool: Rule = {
   clears: Reason.backWithinLimit,
   see: (value, quality, _facts, { limit, deadband }) =>
     quality === Quality.good ? sightBelow(value, limit, deadband) : Sight.unknown,
-  text({ facts, setting, value }) {
+  words({ facts, setting, value }) {
     const [water, limit] = temperaturePair(value, setting.limit)
-    return (
-      `The water in ${facts.name} is ${water}, below ${limit}: the hatch is slower, not dead. ` +
-      'See whether the lamp or heater is on and near enough, and warm the water gently; ' +
-      'fix a hot lamp firmly, well away from plastic and from the splash.'
-    )
+    return {
+      measured: `The water in ${facts.name} is ${water}, below ${limit}: the hatch is slower, not dead.`,
+      action: 'See that its lamp or heater is on and near enough.',
+      then: 'Warm the water gently; fix a hot lamp firmly, well away from plastic and from the splash.',
+    }
   },
 }

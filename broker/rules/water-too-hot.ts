@@ -15,12 +15,14 @@ export const waterTooHot: Rule = {
   clears: Reason.backWithinLimit,
   see: (value, quality, _facts, { limit, deadband }) =>
     quality === Quality.good ? sightAbove(value, limit, deadband) : Sight.unknown,
-  text({ facts, setting, value }) {
+  words({ facts, setting, value }) {
     const [water, limit] = temperaturePair(value, setting.limit)
-    return (
-      `The water in ${facts.name} is ${water}, above its limit of ${limit}. ` +
-      'Take the heat away first: switch lamp and heater off at a dry plug, leave the air running, and let the water cool by itself. ' +
-      'Never reach into the water while mains equipment is in or over it.'
-    )
+    return {
+      measured: `The water in ${facts.name} is ${water}, above its limit of ${limit}.`,
+      action: 'Switch the lamp off at a dry plug; leave the air on.',
+      then:
+        'A heater likewise; then let the water cool by itself. ' +
+        'Never reach into the water while mains equipment is in or over it.',
+    }
   },
 }

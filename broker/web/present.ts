@@ -119,7 +119,7 @@ export function device({ row, channels, ...view }: DeviceView): Device {
 }
 
 export function alarm(of: RuledAlarm): Alarm {
-  const { id, vesselId, rule, state, priority, reason, text, value, limit, acknowledgedBy } = of
+  const { id, vesselId, rule, state, priority, reason, action, text, value, limit, acknowledgedBy } = of
   return {
     id,
     vesselId,
@@ -131,6 +131,7 @@ export function alarm(of: RuledAlarm): Alarm {
     acknowledgedAt: isoOrNull(of.acknowledgedAtMs),
     acknowledgedBy,
     reason,
+    action,
     text,
     value,
     limit,

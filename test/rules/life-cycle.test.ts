@@ -11,8 +11,14 @@ import {
   TRANSITIONS,
 } from '../../broker/rules/life-cycle.ts'
 
-const says: Announcement = { priority: Priority.high, text: 'first', value: 1, limit: 2 }
-const worse: Announcement = { priority: Priority.critical, text: 'worse', value: 3, limit: 2 }
+const says: Announcement = { priority: Priority.high, action: 'Look.', text: 'first', value: 1, limit: 2 }
+const worse: Announcement = {
+  priority: Priority.critical,
+  action: 'Run.',
+  text: 'worse',
+  value: 3,
+  limit: 2,
+}
 const first = newAlarm({ id: 'a', vesselId: 'v', rule: RuleName.airLost }, says, Reason.belowLimit, 1000)
 const inState = (state: AlarmState): Alarm => ({ ...first, state })
 
@@ -79,6 +85,7 @@ describe('an occurrence', () => {
       rule: 'air-lost',
       state: 'unacknowledged',
       priority: 'high',
+      action: 'Look.',
       text: 'first',
       value: 1,
       limit: 2,
@@ -113,7 +120,14 @@ describe('an occurrence', () => {
 
   it('is the same occurrence when it comes back unseen, and needs acknowledging anew', () => {
     const again = apply.raise(apply.clear(first))
-    expect(again).toMatchObject({ id: 'a', raisedAtMs: 1000, clearedAtMs: null, text: 'worse', value: 3 })
+    expect(again).toMatchObject({
+      id: 'a',
+      raisedAtMs: 1000,
+      clearedAtMs: null,
+      action: 'Run.',
+      text: 'worse',
+      value: 3,
+    })
     const escalated = apply.escalate(apply.acknowledge(first))
     expect(escalated).toMatchObject({ acknowledgedAtMs: null, acknowledgedBy: null, priority: 'critical' })
   })

@@ -46,6 +46,16 @@ describe('a memory as text', () => {
     )
   })
 
+  it('that was written before alarms had an action keeps its alarms, with an empty one', () => {
+    const { memory } = troubled()
+    const raw = JSON.parse(encodeMemory(memory))
+    for (const rule of Object.values<any>(raw.rules)) delete rule.alarm?.action
+    const back = decodeMemory('v1', JSON.stringify(raw))
+    const hot = memory.rules['water-too-hot'].alarm
+    expect(hot?.action).not.toBe('')
+    expect(back.rules['water-too-hot'].alarm).toEqual({ ...hot, action: '' })
+  })
+
   it('that lacks a rule leaves that one unwatched, and keeps the others', () => {
     const raw = JSON.parse(encodeMemory(troubled().memory))
     delete raw.rules['light-out']

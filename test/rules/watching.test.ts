@@ -102,4 +102,22 @@ describe('every text', () => {
       expect(text.length).toBeLessThan(360)
     }
   })
+
+  it('says the first thing to do in one short sentence, which its text has too, and then goes on', () => {
+    const unhatched = new Watch(batchFacts('incubating'))
+    unhatched.tell(air(T0, 0), tick(T0 + MINUTE))
+    const hatched = new Watch(batchFacts('harvest'))
+    hatched.tell(water(T0, 31), air(T0, 0), light(T0, 0), tick(T0 + 10 * MINUTE))
+    hatched.tell(water(T0 + 10 * MINUTE, 20), tick(T0 + HOUR))
+    hatched.tell(water(T0 + HOUR, 85, 'power-on'), tick(T0 + HOUR + MINUTE))
+    const alarms = [...unhatched.said, ...hatched.said].filter(({ raised }) => raised)
+    expect(new Set(alarms.map(({ alarm }) => alarm.rule)).size).toBe(Object.values(RuleName).length)
+    for (const { alarm } of alarms) {
+      expect(alarm.action).toMatch(/^[A-Z][^.!?]{14,60}\.$/)
+      expect(alarm.action).not.toMatch(/\d|Cone/)
+      expect(alarm.text.indexOf(alarm.action)).toBeGreaterThan(20)
+      // No action without what is to be minded.
+      expect(alarm.text.length - alarm.text.indexOf(alarm.action) - alarm.action.length).toBeGreaterThan(20)
+    }
+  })
 })

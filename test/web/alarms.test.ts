@@ -32,6 +32,7 @@ describe('alarms', () => {
       reason: 'above-limit',
       raisedAt: '2026-11-25T06:39:00.000Z',
       clearedAt: null,
+      action: 'Take the lamp away.',
       value: 30.1,
       limit: 29.4,
     })

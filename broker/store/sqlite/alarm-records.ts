@@ -81,6 +81,7 @@ function endOf({ state, raisedAtMs, clearedAtMs, acknowledgedAtMs }: Alarm): num
   return state === AlarmState.normal ? Math.max(raisedAtMs, clearedAtMs ?? 0, acknowledgedAtMs ?? 0) : null
 }
 
+/** Alarms kept before they had an action have an empty one. */
 function read(json: string): Alarm {
-  return JSON.parse(json) as Alarm
+  return { action: '', ...(JSON.parse(json) as Omit<Alarm, 'action'> & Partial<Pick<Alarm, 'action'>>) }
 }

@@ -154,6 +154,11 @@ export const Alarm = z
     acknowledgedAt: Time.nullable(),
     acknowledgedBy: z.string().nullable(),
     reason: z.enum(Reason),
+    action: z.string().openapi({
+      description:
+        'What to do first, in one short sentence; empty in alarms kept before there was one. The text has it too.',
+      example: 'Switch the lamp off at a dry plug; leave the air on.',
+    }),
     text: z.string(),
     value: z.number().nullable(),
     limit: z.number().nullable(),

@@ -185,21 +185,24 @@ export function alarms(nowMs: number): Alarm[] {
     vesselId: string,
     rule: Alarm['rule'],
     priority: Alarm['priority'],
-    text: string,
+    reason: Alarm['reason'],
+    words: readonly [measured: string, action: string, then: string],
+    [value, limit]: readonly [number, number],
   ): Alarm => ({
     id,
     vesselId,
     rule,
     priority,
-    text,
+    reason,
+    action: words[1],
+    text: words.join(' '),
+    value,
+    limit,
     state: 'unacknowledged',
     raisedAt: iso(nowMs - 4 * 60_000),
     clearedAt: null,
     acknowledgedAt: null,
     acknowledgedBy: null,
-    reason: 'above-limit',
-    value: 29.9,
-    limit: 29.4,
   })
   return [
     alarm(
@@ -207,9 +210,40 @@ export function alarms(nowMs: number): Alarm[] {
       'v4',
       'water-too-hot',
       'critical',
-      'The water is at 29.9 °C (85.8 °F), above 29.4 °C (84.9 °F). Move the lamp away or switch it off.',
+      'above-limit',
+      [
+        'The water in Number 4 is 29.5 °C (85.1 °F), above its limit of 29.4 °C (84.9 °F).',
+        'Switch the lamp off at a dry plug; leave the air on.',
+        'A heater likewise; then let the water cool by itself. Never reach into the water while mains equipment is in or over it.',
+      ],
+      [29.5, 29.4],
     ),
-    alarm('a2', 'v5', 'air-lost', 'high', 'No air for 4 minutes. Look at the pump, the line and the valve.'),
+    alarm(
+      'a2',
+      'v5',
+      'air-lost',
+      'high',
+      'below-limit',
+      [
+        'The air into Cold corner is 0 l/min, less than the 0.14 l/min that its water needs: before the hatch this is a delay, not a loss.',
+        'Look at the pump, then for a kinked line or a shut valve.',
+        'Shut the line or lift the pump above the water before you open it.',
+      ],
+      [0, 0.1],
+    ),
+    alarm(
+      'a3',
+      'v5',
+      'water-too-cool',
+      'low',
+      'below-limit',
+      [
+        'The water in Cold corner is 23.9 °C (75.0 °F), below 24.0 °C (75.2 °F): the hatch is slower, not dead.',
+        'See that its lamp or heater is on and near enough.',
+        'Warm the water gently; fix a hot lamp firmly, well away from plastic and from the splash.',
+      ],
+      [23.9, 24],
+    ),
   ]
 }
 

@@ -8,7 +8,7 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { migrate, openDatabase } from '../../../broker/store/sqlite/database.ts'
 import { openStore } from '../../../broker/store/sqlite/open.ts'
 import { MIGRATIONS } from '../../../broker/store/sqlite/schema.ts'
-import { pack, source, START_MS, vessel } from '../examples.ts'
+import { alarm, pack, source, START_MS, vessel } from '../examples.ts'
 import { sqlitePlace, type SqlitePlace } from './place.ts'
 
 const CHILD = new URL('./child.ts', import.meta.url).pathname
@@ -52,6 +52,23 @@ describe('the files of a SQLite store', () => {
     migrate(db, steps)
     expect(db.prepare('SELECT count(*) FROM one').pluck().get()).toBe(1)
     db.close()
+  })
+
+  it('give an alarm kept before it had an action an empty one', async () => {
+    const store = await place.open()
+    await store.keepAlarm(alarm('old'))
+    await store.keepAlarm(alarm('new'))
+    await store.close()
+    const db = new Database(join(place.dir, 'brinewatch.db'))
+    db.exec("UPDATE alarm SET json = json_remove(json, '$.action') WHERE id = 'old'")
+    db.close()
+    const reopened = await place.open()
+    const actions = (await reopened.standingAlarms()).map(({ id, action }) => [id, action])
+    expect(actions).toEqual([
+      ['old', ''],
+      ['new', alarm('new').action],
+    ])
+    await reopened.close()
   })
 
   it('of a newer version are refused, untouched, and the directory stays free', async () => {
