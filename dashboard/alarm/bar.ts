@@ -1,33 +1,50 @@
-import { css, html, LitElement, nothing } from 'lit'
+import { html, LitElement, nothing } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
 import type { Alarm } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
+import { Link } from '../state/room-state.ts'
 import { Frames, Tick, Watch } from '../state/watch.ts'
 import { vesselPath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { prioritySign } from '../vessel/marks.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
+import { alarmNow, restOfText } from '../words/alarm-now.ts'
 import { duration, moment } from '../words/time.ts'
-import { inOrder, mustSound, needsPerson } from './order.ts'
+import { barStyle } from './bar-style.ts'
+import { inOrder, mustSound, needsPerson, wholeAlarm } from './order.ts'
 import { sound } from './sound.ts'
+import { Trends } from './trends.ts'
 
-/** The standing alarms, above everything else on every view. */
+/** The standing alarms, above everything else on every view: the foremost whole, the others a line each. */
 export class AlarmBar extends LitElement {
-  static override properties = { busy: { state: true }, failed: { state: true }, all: { state: true } }
+  static override properties = {
+    busy: { state: true },
+    failed: { state: true },
+    chosen: { state: true },
+    told: { state: true },
+  }
   declare busy: ReadonlySet<string>
   declare failed: string
-  /** Whether all are shown, or on a small screen the foremost alone. */
-  declare all: boolean
+  /** The alarm that the person opened; `null` for the foremost. */
+  declare chosen: string | null
+  /** The alarm whose whole text is shown. */
+  declare told: string | null
   readonly #alarms = new Watch(this, store => store.state.alarms)
   readonly #vessels = new Watch(this, store => store.state.vessels)
+  readonly #settings = new Watch(this, store => store.state.settings)
+  readonly #link = new Watch(this, store => store.link)
   readonly #tick = new Tick(this, 10_000)
+  readonly #trends = new Trends(this)
+  #foremost: string | null = null
+  #focusWhole = false
 
   constructor() {
     super()
     this.busy = new Set()
     this.failed = ''
-    this.all = false
+    this.chosen = null
+    this.told = null
     new Frames(this, frame => {
       const alarms = inOrder(frame.state.alarms.values())
       sound.sound(alarms.find(mustSound)?.priority ?? null)
@@ -38,141 +55,29 @@ export class AlarmBar extends LitElement {
     })
   }
 
-  static override styles = [
-    shared,
-    css`
-      :host {
-        display: block;
-      }
-      ul {
-        max-height: 46vh;
-        overflow-y: auto;
-        overscroll-behavior: contain;
-      }
-      li {
-        display: grid;
-        grid-template-columns: 44px minmax(0, 1fr);
-        gap: 4px 12px;
-        padding: 12px 16px;
-        align-items: center;
-        --sign-cut: var(--back);
-        background: var(--back);
-        color: var(--front);
-        border-bottom: 2px solid var(--ground);
-      }
-      li.critical {
-        --back: var(--critical);
-        --front: var(--on-critical);
-      }
-      li.high {
-        --back: var(--high);
-        --front: var(--on-high);
-      }
-      li.low {
-        --back: var(--low);
-        --front: var(--on-low);
-      }
-      li.seen {
-        --back: var(--raised);
-        --front: var(--ink);
-      }
-      li.needs svg {
-        animation: beat 1s infinite alternate ease-in-out;
-      }
-      @keyframes beat {
-        from {
-          transform: scale(0.86);
-        }
-        to {
-          transform: scale(1.08);
-        }
-      }
-      @media (prefers-reduced-motion: reduce) {
-        li.needs svg {
-          animation: none;
-        }
-      }
-      strong {
-        font-size: 1.25rem;
-        line-height: 1.2;
-        display: block;
-      }
-      strong a {
-        text-decoration: underline;
-        text-decoration-thickness: 2px;
-        text-underline-offset: 3px;
-      }
-      p {
-        font-size: 1rem;
-        line-height: 1.3;
-      }
-      .since {
-        font-variant-numeric: tabular-nums;
-      }
-      button {
-        grid-column: 1 / -1;
-        background: var(--front);
-        color: var(--back);
-        border-color: var(--front);
-        min-height: 56px;
-        font-size: 1.125rem;
-      }
-      :focus-visible {
-        outline-color: var(--front);
-        outline-offset: -4px;
-      }
-      @media (min-width: 720px) {
-        li {
-          grid-template-columns: 44px minmax(0, 1fr) auto;
-          padding: 12px 24px;
-        }
-        button {
-          grid-column: auto;
-        }
-      }
-      ul.folded li:nth-child(n + 2) {
-        display: none;
-      }
-      li.seen {
-        padding-block: 6px;
-      }
-      li.seen .text {
-        display: none;
-      }
-      button.more {
-        width: 100%;
-        min-height: 48px;
-        border-radius: 0;
-        border-color: transparent;
-        border-bottom: 2px solid var(--line);
-        background: var(--raised);
-        color: var(--ink);
-        font-size: 1rem;
-        justify-content: flex-start;
-        padding-inline: 16px;
-        text-align: left;
-      }
-      @media (min-width: 720px) {
-        ul.folded li:nth-child(2) {
-          display: grid;
-        }
-        button.more {
-          padding-inline: 24px;
-        }
-        button.more.few {
-          display: none;
-        }
-      }
-      .failed {
-        padding: 10px 16px;
-        background: var(--ground);
-      }
-    `,
-  ]
+  static override styles = [shared, barStyle]
+
+  override willUpdate(): void {
+    const alarms = inOrder(this.#alarms.value.values())
+    // What calls louder than before is not left as a line because another was opened.
+    const foremost = wholeAlarm(alarms, null)?.id ?? null
+    if (foremost !== this.#foremost) {
+      this.#foremost = foremost
+      if (foremost !== null) this.chosen = null
+    }
+    this.#trends.follow([...new Set(alarms.filter(isOfWater).map(({ vesselId }) => vesselId))])
+  }
+
+  override updated(): void {
+    if (!this.#focusWhole) return
+    this.#focusWhole = false
+    this.renderRoot.querySelector<HTMLElement>('.acts button')?.focus()
+  }
 
   override render() {
     const alarms = inOrder(this.#alarms.value.values())
     const first = alarms.find(needsPerson)
+    const whole = wholeAlarm(alarms, this.chosen)
     return html`
       <div role="alert" class="hidden">
         ${first ? `${ALARM_WORD[first.rule]}: ${this.#name(first)}. ${first.text}` : nothing}
@@ -180,77 +85,114 @@ export class AlarmBar extends LitElement {
       ${
         alarms.length === 0
           ? nothing
-          : html`<ul
-                class=${this.all ? '' : 'folded'}
-                aria-label="Standing alarms"
-                tabindex=${this.all ? 0 : nothing}
-              >
-                ${repeat(
-                  alarms,
-                  alarm => alarm.id,
-                  alarm => this.#row(alarm),
-                )}
-              </ul>
-              ${this.#more(alarms)}`
+          : html`<ul aria-label="Standing alarms">
+              ${repeat(
+                // What is whole stands first, so that it is never the part that is scrolled away.
+                whole ? [whole, ...alarms.filter(alarm => alarm !== whole)] : alarms,
+                alarm => alarm.id,
+                alarm => {
+                  const kind = `${alarm.priority} ${needsPerson(alarm) ? 'needs' : 'seen'}`
+                  return alarm === whole
+                    ? html`<li class="whole ${kind}">${this.#whole(alarm)}</li>`
+                    : html`<li class=${kind}>${this.#line(alarm)}</li>`
+                },
+              )}
+            </ul>`
       }
       ${this.failed === '' ? nothing : html`<p class="failed" role="status">${this.failed}</p>`}
     `
   }
 
-  #more(alarms: readonly Alarm[]) {
-    const count = alarms.length - 1
-    if (count === 0) return nothing
-    const words = alarms
-      .slice(1)
-      .map(alarm => `${ALARM_WORD[alarm.rule].toLowerCase()}, ${this.#name(alarm)}`)
+  #whole(alarm: Alarm) {
+    const needs = needsPerson(alarm)
+    const rest = restOfText(alarm)
+    const told = this.told === alarm.id
+    return html`${prioritySign(alarm.priority, 34)}
+      <div class="told">
+        <strong class="name"
+          >${ALARM_WORD[alarm.rule]}: <a href=${vesselPath(alarm.vesselId)}>${this.#name(alarm)}</a></strong
+        >
+        <p class="now">${this.#now(alarm)?.told}</p>
+        <p class="since">${this.#since(alarm)}</p>
+      </div>
+      <p class="action">${alarm.action}</p>
+      ${told ? html`<p class="text" id="text">${rest}</p>` : nothing}
+      <div class="acts">
+        ${
+          needs
+            ? html`<button
+                class="acknowledge"
+                ?disabled=${this.busy.has(alarm.id)}
+                @click=${() => this.#acknowledge(alarm)}
+                aria-label="Acknowledge: ${ALARM_WORD[alarm.rule]}, ${this.#name(alarm)}"
+              >
+                Acknowledge
+              </button>`
+            : nothing
+        }
+        <button
+          aria-expanded=${told}
+          aria-controls=${told ? 'text' : nothing}
+          @click=${() => {
+            this.told = told ? null : alarm.id
+          }}
+        >
+          ${told ? 'Less' : 'More'}
+        </button>
+        ${
+          needs
+            ? nothing
+            : html`<button
+                @click=${() => {
+                  this.chosen = null
+                }}
+              >
+                Close
+              </button>`
+        }
+      </div>`
+  }
+
+  #line(alarm: Alarm) {
     return html`<button
-      class="more ${count === 1 ? 'few' : ''}"
-      aria-expanded=${this.all}
+      class="line"
+      aria-expanded="false"
       @click=${() => {
-        this.all = !this.all
+        this.chosen = alarm.id
+        this.#focusWhole = true
       }}
     >
-      ${this.all ? 'Show the foremost only' : `And ${count} more: ${words.slice(0, 2).join('; ')}${count > 2 ? '…' : ''}`}
+      ${prioritySign(alarm.priority, 26)}
+      <span class="what"
+        >${ALARM_WORD[alarm.rule]}: ${this.#name(alarm)}${needsPerson(alarm) ? '' : ', seen'}</span
+      >
+      <span class="value">${this.#now(alarm)?.value}</span>
     </button>`
+  }
+
+  #now(alarm: Alarm) {
+    const settings = this.#settings.value
+    const vessel = this.#vessels.value.get(alarm.vesselId)
+    const live = this.#link.value === Link.live
+    return (
+      settings && alarmNow(alarm, vessel, settings, this.#tick.nowMs, live, this.#trends.of(alarm.vesselId))
+    )
+  }
+
+  #since(alarm: Alarm): string {
+    const nowMs = this.#tick.nowMs
+    const raisedMs = Date.parse(alarm.raisedAt)
+    const over = alarm.state === 'return-to-normal-unacknowledged' ? '; over by now' : ''
+    const by = alarm.acknowledgedBy ? ` by ${alarm.acknowledgedBy}` : ''
+    const seen =
+      alarm.acknowledgedAt === null
+        ? ''
+        : `; seen${by} ${moment(Date.parse(alarm.acknowledgedAt), nowMs, zone)}`
+    return `since ${moment(raisedMs, nowMs, zone)}, ${duration(nowMs - raisedMs)}${over}${seen}`
   }
 
   #name(alarm: Alarm): string {
     return this.#vessels.value.get(alarm.vesselId)?.name ?? 'A vessel'
-  }
-
-  #row(alarm: Alarm) {
-    const needs = needsPerson(alarm)
-    const raisedMs = Date.parse(alarm.raisedAt)
-    const nowMs = this.#tick.nowMs
-    const over = alarm.state === 'return-to-normal-unacknowledged'
-    return html`<li class="${alarm.priority} ${needs ? 'needs' : 'seen'}">
-      ${prioritySign(alarm.priority)}
-      <div>
-        <strong
-          >${ALARM_WORD[alarm.rule]}: <a href=${vesselPath(alarm.vesselId)}>${this.#name(alarm)}</a></strong
-        >
-        <p class="text">${alarm.text}</p>
-        <p class="since">
-          Since ${moment(raisedMs, nowMs, zone)},
-          ${duration(nowMs - raisedMs)}${over ? '; over by now' : ''}${
-            alarm.acknowledgedAt === null
-              ? ''
-              : `; seen${alarm.acknowledgedBy ? ` by ${alarm.acknowledgedBy}` : ''} ${moment(Date.parse(alarm.acknowledgedAt), nowMs, zone)}`
-          }
-        </p>
-      </div>
-      ${
-        needs
-          ? html`<button
-              ?disabled=${this.busy.has(alarm.id)}
-              @click=${() => this.#acknowledge(alarm)}
-              aria-label="Acknowledge: ${ALARM_WORD[alarm.rule]}, ${this.#name(alarm)}"
-            >
-              Acknowledge
-            </button>`
-          : nothing
-      }
-    </li>`
   }
 
   async #acknowledge(alarm: Alarm): Promise<void> {
@@ -258,6 +200,7 @@ export class AlarmBar extends LitElement {
     this.failed = ''
     try {
       await request('POST', `/alarms/${encodeURIComponent(alarm.id)}/acknowledge`)
+      if (this.chosen === alarm.id) this.chosen = null
     } catch (error) {
       this.failed = error instanceof ApiError ? error.message : 'That could not be acknowledged.'
     }
@@ -265,3 +208,5 @@ export class AlarmBar extends LitElement {
   }
 }
 customElements.define('bw-alarms', AlarmBar)
+
+const isOfWater = ({ rule }: Alarm): boolean => rule === 'water-too-hot' || rule === 'water-too-cool'

@@ -22,6 +22,14 @@ export function inOrder(alarms: Iterable<Alarm>): Alarm[] {
   )
 }
 
+/**
+ * The one alarm of these, in order, that is shown whole: the one the person chose while it stands, else the foremost that
+ * needs a person. When all were seen, none is.
+ */
+export function wholeAlarm(alarms: readonly Alarm[], chosenId: string | null): Alarm | null {
+  return alarms.find(({ id }) => id === chosenId) ?? alarms.find(needsPerson) ?? null
+}
+
 /** Each vessel's most pressing alarm. */
 export function foremost(alarms: Iterable<Alarm>): Map<string, Alarm> {
   const first = new Map<string, Alarm>()

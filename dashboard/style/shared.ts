@@ -2,6 +2,9 @@ import { css } from 'lit'
 
 /** What every view is made of: text, links, and things for wet thumbs. */
 export const shared = css`
+  :host {
+    display: block;
+  }
   *,
   *::before,
   *::after {

@@ -25,6 +25,12 @@ export function temperatureText(waterC: number, unit: TemperatureUnit): string {
   return `${words.first} ${words.firstUnit} (${words.second})`
 }
 
+/** In the person's unit alone, where there is no room for both: `27.4 °C`. */
+export function shortTemperature(waterC: number, unit: TemperatureUnit): string {
+  const words = temperatureWords(waterC, unit)
+  return `${words.first} ${words.firstUnit}`
+}
+
 /** A difference of temperatures, which has no 32 in it: 0.5 °C is 0.9 °F. */
 export function differenceText(celsius: number, unit: TemperatureUnit): string {
   const first = unit === 'C' ? `${tenth(celsius)} °C` : `${tenth(celsius * 1.8)} °F`

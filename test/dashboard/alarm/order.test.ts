@@ -1,5 +1,12 @@
 import { describe, expect, it } from 'vitest'
-import { foremost, inOrder, mustSound, needsPerson, shelfOrder } from '../../../dashboard/alarm/order.ts'
+import {
+  foremost,
+  inOrder,
+  mustSound,
+  needsPerson,
+  shelfOrder,
+  wholeAlarm,
+} from '../../../dashboard/alarm/order.ts'
 import { PATTERNS } from '../../../dashboard/alarm/tones.ts'
 import { alarm, iso, NOW_MS } from '../room.ts'
 
@@ -35,6 +42,20 @@ describe('the order of alarms', () => {
       'v8',
     ])
     expect(foremost([high, older]).get('v2')?.id).toBe('older')
+  })
+})
+
+describe('the alarm that is shown whole', () => {
+  it('is the foremost that needs a person, until another is chosen, and again when that one is gone', () => {
+    const standing = inOrder([low, seen, high])
+    expect(wholeAlarm(standing, null)?.id).toBe('high')
+    expect(wholeAlarm(standing, 'low')?.id).toBe('low')
+    expect(wholeAlarm(standing, 'seen')?.id).toBe('seen')
+    expect(wholeAlarm(standing, 'gone')?.id).toBe('high')
+  })
+  it('is none once all were seen', () => {
+    expect(wholeAlarm([seen], null)).toBeNull()
+    expect(wholeAlarm([], 'gone')).toBeNull()
   })
 })
 

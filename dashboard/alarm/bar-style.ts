@@ -1,0 +1,180 @@
+import { css } from 'lit'
+
+/** One alarm whole, the others a line each; no higher than leaves the cones in sight. */
+export const barStyle = css`
+  ul {
+    max-height: 46vh;
+    overflow-y: auto;
+    overscroll-behavior: contain;
+  }
+  ul:has(.text) {
+    max-height: 66vh;
+  }
+  li {
+    --sign-cut: var(--back);
+    background: var(--back);
+    color: var(--front);
+    border-bottom: 2px solid var(--ground);
+  }
+  li.critical {
+    --back: var(--critical);
+    --front: var(--on-critical);
+  }
+  li.high {
+    --back: var(--high);
+    --front: var(--on-high);
+  }
+  li.low {
+    --back: var(--low);
+    --front: var(--on-low);
+  }
+  li.seen {
+    --back: var(--raised);
+    --front: var(--ink);
+  }
+  svg {
+    flex: none;
+  }
+  .needs.whole svg {
+    animation: beat 1s infinite alternate ease-in-out;
+  }
+  @keyframes beat {
+    from {
+      transform: scale(0.86);
+    }
+    to {
+      transform: scale(1.08);
+    }
+  }
+  @media (prefers-reduced-motion: reduce) {
+    .needs.whole svg {
+      animation: none;
+    }
+  }
+  .whole {
+    display: grid;
+    grid-template-columns: 34px minmax(0, 1fr);
+    gap: 0 10px;
+    padding: 10px 16px;
+    line-height: 1.25;
+  }
+  .whole > svg {
+    align-self: start;
+    margin-top: 2px;
+  }
+  .name {
+    font-size: 1.1875rem;
+  }
+  .name a {
+    text-decoration: underline;
+    text-decoration-thickness: 2px;
+    text-underline-offset: 3px;
+  }
+  .now {
+    font-size: 1.0625rem;
+    font-weight: 700;
+    font-variant-numeric: tabular-nums;
+  }
+  .since {
+    font-size: 0.9375rem;
+    font-variant-numeric: tabular-nums;
+  }
+  .action {
+    grid-column: 1 / -1;
+    font-size: 1.125rem;
+    font-weight: 800;
+    padding-top: 6px;
+    text-wrap: balance;
+  }
+  .text {
+    grid-column: 1 / -1;
+    padding-top: 6px;
+    max-width: 60rem;
+  }
+  .acts {
+    grid-column: 1 / -1;
+    display: flex;
+    gap: 10px;
+    padding-top: 10px;
+  }
+  .acts button {
+    min-height: 52px;
+    padding: 4px 18px;
+    border-color: var(--front);
+    background: transparent;
+    color: var(--front);
+  }
+  .acts button.acknowledge {
+    flex: 1;
+    background: var(--front);
+    color: var(--back);
+    font-size: 1.125rem;
+  }
+  :focus-visible {
+    outline-color: var(--front);
+    outline-offset: -4px;
+  }
+  button.line {
+    display: flex;
+    width: 100%;
+    min-height: 48px;
+    padding: 6px 16px;
+    gap: 10px;
+    border: 0;
+    border-radius: 0;
+    background: transparent;
+    color: inherit;
+    font-size: 1rem;
+    text-align: left;
+    justify-content: flex-start;
+  }
+  .line span {
+    font-weight: 650;
+    white-space: nowrap;
+  }
+  .line .what {
+    flex: 1;
+    overflow: hidden;
+    text-overflow: ellipsis;
+  }
+  .line .value {
+    font-variant-numeric: tabular-nums;
+  }
+  .failed {
+    padding: 10px 16px;
+    background: var(--ground);
+  }
+  @media (min-width: 720px) {
+    .whole {
+      grid-template-columns: 44px minmax(0, 1fr) auto;
+      padding: 12px 24px;
+      gap: 0 12px;
+    }
+    .told {
+      display: flex;
+      flex-wrap: wrap;
+      align-items: baseline;
+      gap: 0 20px;
+    }
+    .action,
+    .text {
+      grid-column: 2;
+    }
+    .acts {
+      grid-column: 3;
+      grid-row: 1 / span 3;
+      align-self: center;
+      padding: 0 0 0 16px;
+    }
+    .acts button.acknowledge {
+      min-width: 180px;
+    }
+    button.line {
+      padding-inline: 32px 24px;
+      gap: 22px;
+    }
+    .line .what {
+      flex: none;
+    }
+  }
+`

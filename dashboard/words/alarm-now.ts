@@ -1,0 +1,74 @@
+import type { Alarm, Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import { airText, lightText } from './amounts.ts'
+import { faultWord, quietMs } from './condition.ts'
+import { shortTemperature, temperatureText } from './temperature.ts'
+import { duration } from './time.ts'
+import type { Trend } from './trend.ts'
+
+/** How bad it is now, whatever it was when the alarm was raised. */
+export interface AlarmNow {
+  /** The value alone in the person's unit, for a line among others: `32.8 °C`. */
+  readonly value: string
+  /** The same as told: `32.8 °C (91.0 °F) now, rising`. */
+  readonly told: string
+}
+
+/** What the alarm's own measurement says now. `live` is false while the page has no connection. */
+export function alarmNow(
+  alarm: Alarm,
+  vessel: Vessel | undefined,
+  settings: Settings,
+  nowMs: number,
+  live: boolean,
+  trend: Trend | null,
+): AlarmNow {
+  if (!vessel) return { value: '', told: '' }
+  const { waterC, roomC, airLpm, lightLx } = vessel.latest
+  const measured = (
+    latest: Latest | null,
+    write: (value: number) => string,
+    writeShort = write,
+  ): AlarmNow => {
+    if (!latest) return { value: 'not known', told: 'not known now' }
+    if (latest.quality !== 'good' || latest.value === null) {
+      const fault = faultWord(latest.quality) || 'no value'
+      return { value: fault, told: `now: ${fault}` }
+    }
+    const value = writeShort(latest.value)
+    const whole = write(latest.value)
+    const ageMs = nowMs - Date.parse(latest.at)
+    if (!live) return { value, told: `${whole} when last heard` }
+    if (ageMs > quietMs(settings)) return { value, told: `${whole}, ${duration(ageMs)} ago` }
+    return { value, told: `${whole} now` }
+  }
+  switch (alarm.rule) {
+    case 'water-too-hot':
+    case 'water-too-cool':
+    case 'probe-fault': {
+      const unit = settings.temperatureUnit
+      const now = measured(
+        waterC,
+        value => temperatureText(value, unit),
+        value => shortTemperature(value, unit),
+      )
+      return trend !== null && now.told.endsWith(' now') ? { ...now, told: `${now.told}, ${trend}` } : now
+    }
+    case 'air-lost':
+      return measured(airLpm, airText)
+    case 'light-out':
+      return measured(lightLx, lightText)
+    case 'device-silent': {
+      const heardMs = Math.max(
+        ...[waterC, roomC, airLpm, lightLx].map(latest => (latest ? Date.parse(latest.at) : -Infinity)),
+      )
+      if (!Number.isFinite(heardMs)) return { value: 'never heard', told: 'never heard' }
+      const value = `heard ${duration(nowMs - heardMs)} ago`
+      return { value, told: `last ${value}` }
+    }
+  }
+}
+
+/** The alarm's words without its action, which is told apart from them. */
+export function restOfText({ text, action }: Pick<Alarm, 'text' | 'action'>): string {
+  return action === '' ? text : text.replace(action, '').replace(/\s+/g, ' ').trim()
+}

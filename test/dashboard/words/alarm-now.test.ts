@@ -1,0 +1,58 @@
+import { describe, expect, it } from 'vitest'
+import type { Alarm, Vessel } from '../../../broker/web/api/schemas.ts'
+import { alarmNow, restOfText } from '../../../dashboard/words/alarm-now.ts'
+import type { Trend } from '../../../dashboard/words/trend.ts'
+import { alarm, NOW_MS, reading, settings, vessel } from '../room.ts'
+
+const nothing = { waterC: null, roomC: null, airLpm: null, lightLx: null }
+const now = (
+  rule: Alarm['rule'],
+  latest: Partial<Vessel['latest']>,
+  { live = true, trend = null }: { live?: boolean; trend?: Trend | null } = {},
+) =>
+  alarmNow(
+    alarm({ rule, value: 1, limit: 2 }),
+    vessel({ latest: { ...nothing, ...latest } }),
+    settings(),
+    NOW_MS,
+    live,
+    trend,
+  )
+
+describe('how bad it is now', () => {
+  it('is the newest water in both units with its trend, not what raised the alarm', () => {
+    expect(now('water-too-hot', { waterC: reading(32.8) }, { trend: 'rising' })).toEqual({
+      value: '32.8 °C',
+      told: '32.8 °C (91.0 °F) now, rising',
+    })
+    expect(now('water-too-cool', { waterC: reading(20) }).told).toBe('20.0 °C (68.0 °F) now')
+  })
+  it('is never called now when it is old', () => {
+    const old = { waterC: reading(32.8, NOW_MS - 12 * 60_000) }
+    expect(now('water-too-hot', old, { trend: 'rising' }).told).toBe('32.8 °C (91.0 °F), 12 min ago')
+    const lost = now('water-too-hot', { waterC: reading(32.8) }, { live: false, trend: 'rising' })
+    expect(lost.told).toBe('32.8 °C (91.0 °F) when last heard')
+  })
+  it('is a fault in words where no number can be believed', () => {
+    expect(now('probe-fault', { waterC: reading(-127, NOW_MS, 'disconnected') }).told).toBe(
+      'now: probe unplugged',
+    )
+    expect(now('water-too-hot', {}).told).toBe('not known now')
+  })
+  it('is each rule’s own measure', () => {
+    expect(now('air-lost', { airLpm: reading(0.02) }).told).toBe('0.02 l/min now')
+    expect(now('light-out', { lightLx: reading(140) }).told).toBe('140 lx now')
+    const silent = { waterC: reading(27, NOW_MS - 600_000), airLpm: reading(1, NOW_MS - 300_000) }
+    expect(now('device-silent', silent).told).toBe('last heard 5 min ago')
+    expect(now('device-silent', {}).told).toBe('never heard')
+  })
+})
+
+describe('the rest of an alarm’s words', () => {
+  it('is all but the action, so that nothing is read twice', () => {
+    expect(restOfText({ action: 'Do this.', text: 'It is so. Do this. Mind that.' })).toBe(
+      'It is so. Mind that.',
+    )
+    expect(restOfText({ action: '', text: 'It is so. Mind that.' })).toBe('It is so. Mind that.')
+  })
+})
