@@ -14,10 +14,18 @@ const plug = svg`<svg viewBox="0 0 56 72" width="56" height="72" aria-hidden="tr
   <path d="M14 50 q-4 6 0 12 M46 50 q4 6 0 12" stroke="var(--nauplii)" />
 </svg>`
 
+/** So many free vessels have a button of their own; the others are in a list. */
+const SHOWN = 3
+
+const nameOf = (device: string, group: ChannelGroup): string =>
+  group.prefix === '' ? device : `${device} ${group.prefix}`
+
 /** Says that a device sends what belongs to no vessel yet, and places it in one tap. */
 export class NewDevice extends LitElement {
-  static override properties = { later: { state: true } }
+  static override properties = { later: { state: true }, choosing: { state: true } }
   declare later: ReadonlySet<string>
+  /** The notice whose list of all vessels is open. */
+  declare choosing: string
   readonly #devices = new Watch(this, store => store.state.devices)
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #settings = new Watch(this, store => store.state.settings)
@@ -26,27 +34,25 @@ export class NewDevice extends LitElement {
   constructor() {
     super()
     this.later = new Set()
+    this.choosing = ''
   }
 
   static override styles = [
     shared,
     css`
-      :host {
-        display: block;
-      }
       section {
-        padding: 18px 16px;
+        padding: 10px 16px 12px;
         background: var(--raised);
         border-bottom: 2px solid var(--line);
         display: grid;
-        grid-template-columns: 56px minmax(0, 1fr);
-        gap: 12px;
+        gap: 8px;
       }
       section > svg {
-        grid-row: span 4;
+        display: none;
       }
-      section > :not(svg) {
-        grid-column: 2;
+      h2 {
+        font-size: 1.0625rem;
+        font-weight: 550;
       }
       form {
         display: flex;
@@ -54,14 +60,32 @@ export class NewDevice extends LitElement {
       }
       select {
         width: auto;
+        min-width: 0;
         max-width: 100%;
       }
       .row {
-        gap: 10px;
+        gap: 8px;
+      }
+      button {
+        min-height: 48px;
+        padding: 4px 14px;
+        font-size: 1rem;
       }
       @media (min-width: 720px) {
         section {
           padding-inline: 24px;
+          grid-template-columns: 56px minmax(0, 1fr);
+          gap: 8px 16px;
+        }
+        section > svg {
+          display: block;
+          grid-row: 1 / span 3;
+        }
+        section > :not(svg) {
+          grid-column: 2;
+        }
+        button {
+          padding-inline: 20px;
         }
       }
     `,
@@ -83,41 +107,55 @@ export class NewDevice extends LitElement {
       ({ device, group, key }) =>
         html`<section aria-label="New device ${device}">
           ${plug}
-          <h2>${device} is sending ${groupText(group, settings.temperatureUnit)}.</h2>
-          <p>Which vessel is it on?</p>
-          <div class="row">
-            ${this.#free(group).map(
-              vessel =>
-                html`<button
-                  ?disabled=${this.#sending.busy}
-                  @click=${() => this.#assign(device, group, vessel)}
-                >
-                  ${vessel.name}
-                </button>`,
-            )}
-            <button class="quiet" ?disabled=${this.#sending.busy} @click=${() => this.#make(device, group)}>
-              A new vessel
-            </button>
-            <button
-              class="quiet"
-              @click=${() => {
-                this.later = new Set([...this.later, key])
-              }}
-            >
-              Later
-            </button>
-          </div>
-          ${this.#taken(device, group, key)}
+          <h2>
+            <strong>${nameOf(device, group)}</strong> is new: ${groupText(group, settings.temperatureUnit)}
+          </h2>
+          ${this.choosing === key ? this.#others(device, group, key) : this.#choices(device, group, key)}
           ${this.#sending.problem ? html`<p class="failed" role="alert">${this.#sending.problem}</p>` : nothing}
         </section>`,
     )
   }
 
-  /** A device that takes the place of another: chosen from the vessels that are measured already. */
-  #taken(device: string, group: ChannelGroup, key: string) {
+  /** Free vessels first: that is what a new device is most likely for. */
+  #choices(device: string, group: ChannelGroup, key: string) {
+    const { busy } = this.#sending
+    const free = this.#free(group).slice(0, SHOWN)
+    return html`<div class="row" role="group" aria-label="Which vessel is it on?">
+      ${free.map(
+        vessel =>
+          html`<button ?disabled=${busy} @click=${() => this.#assign(device, group, vessel)}>
+            <span><span class="hidden">Put it on </span>${vessel.name}</span>
+          </button>`,
+      )}
+      <button class="quiet" ?disabled=${busy} @click=${() => this.#make(device, group)}>A new vessel</button>
+      ${
+        this.#vessels.value.size > free.length
+          ? html`<button
+              class="quiet"
+              aria-expanded="false"
+              @click=${() => {
+                this.choosing = key
+              }}
+            >
+              ${free.length === 0 ? 'In place of…' : 'Another…'}
+            </button>`
+          : nothing
+      }
+      <button
+        class="quiet"
+        @click=${() => {
+          this.later = new Set([...this.later, key])
+        }}
+      >
+        Later
+      </button>
+    </div>`
+  }
+
+  /** Any vessel there is: a device may take the place of another. */
+  #others(device: string, group: ChannelGroup, key: string) {
     const free = new Set(this.#free(group))
-    const taken = [...this.#vessels.value.values()].filter(vessel => !free.has(vessel))
-    if (taken.length === 0) return nothing
+    const shelf = [...this.#vessels.value.values()]
     const id = `instead-${key}`
     return html`<form
       class="row"
@@ -127,11 +165,25 @@ export class NewDevice extends LitElement {
         void this.#assign(device, group, { id: vesselId })
       }}
     >
-      <label for=${id}>Or in place of what measures</label>
+      <label class="hidden" for=${id}>Vessel</label>
       <select id=${id} name="vessel">
-        ${taken.map(vessel => html`<option value=${vessel.id}>${vessel.name}</option>`)}
+        ${shelf.map(
+          vessel =>
+            html`<option value=${vessel.id}>
+              ${vessel.name}${free.has(vessel) ? '' : ', in place of what measures it'}
+            </option>`,
+        )}
       </select>
-      <button class="quiet" ?disabled=${this.#sending.busy}>Put it there</button>
+      <button ?disabled=${this.#sending.busy}>Put it there</button>
+      <button
+        type="button"
+        class="quiet"
+        @click=${() => {
+          this.choosing = ''
+        }}
+      >
+        Back
+      </button>
     </form>`
   }
 
@@ -154,7 +206,7 @@ export class NewDevice extends LitElement {
   /** Named after the device for now; its page is where it gets its own name. */
   async #make(device: string, group: ChannelGroup): Promise<void> {
     let made: Vessel | undefined
-    const name = group.prefix === '' ? device : `${device} ${group.prefix}`
+    const name = nameOf(device, group)
     const done = await this.#sending.send(async () => {
       made = await request<Vessel>('POST', '/vessels', { name, litres: 2 })
     })

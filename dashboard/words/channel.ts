@@ -1,7 +1,7 @@
 import type { Device } from '../../broker/web/api/schemas.ts'
 import { airText, lightText } from './amounts.ts'
 import { faultWord } from './condition.ts'
-import { temperatureText, type TemperatureUnit } from './temperature.ts'
+import { shortTemperature, temperatureText, type TemperatureUnit } from './temperature.ts'
 
 export const ROLES = ['water', 'room', 'air', 'light'] as const
 export type Role = (typeof ROLES)[number]
@@ -71,8 +71,13 @@ export function unplacedGroups(device: Device): ChannelGroup[] {
     }))
 }
 
-/** `water 24.9 °C (76.8 °F), air 0.62 l/min and light 840 lx`. */
+/** In one short line, temperatures in the person's unit: `water 24.9 °C, air 0.62 l/min, light 840 lx`. */
 export function groupText(group: ChannelGroup, unit: TemperatureUnit): string {
-  const parts = group.channels.map(({ role, channel }) => `${role} ${channelValue(channel, unit)}`)
-  return parts.length < 2 ? (parts[0] ?? '') : `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`
+  return group.channels
+    .map(({ role, channel }) => {
+      const { value, quality } = channel.latest
+      const isTemperature = channel.unit === 'Cel' && quality === 'good' && value !== null
+      return `${role} ${isTemperature ? shortTemperature(value, unit) : channelValue(channel, unit)}`
+    })
+    .join(', ')
 }

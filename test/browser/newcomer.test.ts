@@ -44,7 +44,7 @@ describe.each([
       { n: 'air', u: 'l/min', v: 0.6 },
       { n: 'light', u: 'lx', v: 2100 },
     ])
-    await page.getByText(/bench-1 is sending water 24\.9 °C/).waitFor()
+    await page.getByText(/bench-1 is new: water 24\.9 °C/).waitFor()
     await page.getByRole('button', { name: 'A new vessel' }).click()
     await page
       .getByRole('link', { name: /bench-1/ })

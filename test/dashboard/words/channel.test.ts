@@ -47,13 +47,14 @@ describe('channels of a new device', () => {
       ),
     ).toEqual([])
   })
-  it('are named in a sentence', () => {
+  it('are named in one short line', () => {
     const [group] = unplacedGroups(
       device([
         ['water', 'Cel'],
         ['air', 'l/min'],
       ]),
     )
-    expect(group && groupText(group, 'C')).toBe('water 24.9 °C (76.8 °F) and air 24.9 l/min')
+    expect(group && groupText(group, 'C')).toBe('water 24.9 °C, air 24.9 l/min')
+    expect(group && groupText(group, 'F')).toBe('water 76.8 °F, air 24.9 l/min')
   })
 })
