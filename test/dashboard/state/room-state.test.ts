@@ -2,7 +2,7 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import type { LiveChange, LiveMessage } from '../../../broker/web/api/live.ts'
 import { applyMessages, EMPTY_ROOM } from '../../../dashboard/state/room-state.ts'
-import { alarm, NOW_MS, reading, settings, vessel } from '../room.ts'
+import { alarm, device, NOW_MS, reading, settings, vessel } from '../room.ts'
 
 const snapshot = (cursor = '1'): LiveMessage => ({
   type: 'snapshot',
@@ -59,6 +59,19 @@ describe('applyMessages', () => {
     expect(seen.alarms.size).toBe(1)
     const over = applyMessages(seen, [changes({ kind: 'alarm', alarm: alarm({ state: 'normal' }) })])
     expect(over.alarms.size).toBe(0)
+  })
+  it('forgets a device that was removed, and keeps the others and the vessel that it measured', () => {
+    const [kept, gone] = ['bench-1', 'bench-2'].map(name => ({ ...device([['water', 'Cel', 'v1']]), name }))
+    const both = applyMessages(start, [
+      changes({ kind: 'device', device: kept! }, { kind: 'device', device: gone! }),
+    ])
+    expect([...both.devices.keys()]).toEqual(['bench-1', 'bench-2'])
+    const later = applyMessages(both, [changes({ kind: 'device-removed', device: 'bench-2' })])
+    expect([...later.devices.keys()]).toEqual(['bench-1'])
+    expect(later.vessels).toBe(both.vessels)
+    expect(applyMessages(later, [changes({ kind: 'device-removed', device: 'nobody' })]).devices).toEqual(
+      later.devices,
+    )
   })
   it('passes over changes of a vessel that it does not know', () => {
     const change: LiveChange = { kind: 'forecast', vesselId: 'nobody', forecast: null }
