@@ -91,8 +91,14 @@ export const berthStyle = css`
   .state svg {
     flex: none;
   }
+  .state.cold {
+    color: var(--cold);
+  }
   .state.cool {
     color: var(--cool);
+  }
+  .state.warm {
+    color: var(--warm);
   }
   .state.right {
     color: var(--right);

@@ -54,7 +54,7 @@ export class Berth extends LitElement {
     // The alarm's own flag already says it.
     const said =
       (alarm?.rule === 'water-too-hot' && water.state === 'hot') ||
-      (alarm?.rule === 'water-too-cool' && water.state === 'cool')
+      (alarm?.rule === 'water-too-cool' && water.state === 'cold')
     const live = this.#link.value === Link.live
     const urgent = alarm !== null && needsPerson(alarm)
     return html`<article class="${alarm ? `alarmed ${alarm.priority}` : ''} ${urgent ? 'urgent' : ''}">

@@ -1,33 +1,31 @@
-import type { Limits, WaterState } from '../words/condition.ts'
+import { type Limits, rightBand, type WaterState } from '../words/condition.ts'
 
 /** Red, green, blue, 0 to 255. */
 export type Rgb = readonly [number, number, number]
 
-/** Water that is too cool, right, too hot, and water that nothing is known of. */
-export const COOL: Rgb = [74, 112, 222]
+/** Water that is too cool, cool, right, warm, too hot, and water that nothing is known of. */
+export const COLD: Rgb = [74, 112, 222]
+export const COOL: Rgb = [48, 134, 190]
 export const RIGHT: Rgb = [32, 150, 138]
-export const WARM: Rgb = [150, 140, 70]
+export const WARM: Rgb = [184, 138, 48]
 export const HOT: Rgb = [222, 52, 76]
 export const UNKNOWN: Rgb = [104, 116, 116]
 
 const STEPS = 8
 
-/** How near a limit, °C, the colour begins to lean towards what lies beyond. */
-const LEAN_C = 1
-
 /**
- * The water's colour against this batch's own limits. Inside them it is plainly "right" and leans only within a degree
- * of a limit; beyond them it is plainly wrong, so that colour and word never disagree.
+ * The water's colour against this batch's own limits. Within what is right it is one colour; from there it turns towards
+ * the limit, and beyond that it is plainly wrong, so that colour and word never disagree.
  */
 export function waterColour(waterC: number | null, state: WaterState, limits: Limits): Rgb {
   if (waterC === null || state === 'fault' || state === 'none') return UNKNOWN
   if (state === 'hot' || waterC > limits.hotC) return HOT
   if (state === 'idle') return mix(UNKNOWN, RIGHT, 0.45)
-  if (waterC < limits.coolC) return COOL
-  const toHot = 1 - (limits.hotC - waterC) / LEAN_C
-  if (toHot > 0) return mix(RIGHT, WARM, toHot)
-  const toCool = 1 - (waterC - limits.coolC) / LEAN_C
-  return toCool > 0 ? mix(RIGHT, COOL, toCool * 0.5) : RIGHT
+  if (waterC < limits.coolC) return COLD
+  const { fromC, toC } = rightBand(limits)
+  if (waterC > toC) return mix(RIGHT, WARM, 0.5 + (waterC - toC) / (limits.hotC - toC) / 2)
+  if (waterC < fromC) return mix(RIGHT, COOL, 0.5 + (fromC - waterC) / (fromC - limits.coolC) / 2)
+  return RIGHT
 }
 
 function mix(from: Rgb, to: Rgb, share: number): Rgb {

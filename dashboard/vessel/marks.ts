@@ -4,7 +4,9 @@ import type { WaterState } from '../words/condition.ts'
 
 /** A shape for each state of the water, told apart without colour: which way it is off, or that it is right. */
 const WATER_MARK: Record<WaterState, TemplateResult<2>> = {
-  cool: svg`<path d="M12 22 L2 6 H22 Z" />`,
+  cold: svg`<path d="M12 22 L2 6 H22 Z" />`,
+  cool: svg`<path d="M4 9 L12 18 L20 9" fill="none" stroke="currentColor" stroke-width="3.5" stroke-linecap="round" stroke-linejoin="round" />`,
+  warm: svg`<path d="M4 15 L12 6 L20 15" fill="none" stroke="currentColor" stroke-width="3.5" stroke-linecap="round" stroke-linejoin="round" />`,
   hot: svg`<path d="M12 2 L22 18 H2 Z" />`,
   right: svg`<circle cx="12" cy="12" r="9" /><path d="M7.5 12.5 l3 3 l6 -7" fill="none" stroke="var(--ground)"
     stroke-width="2.6" stroke-linecap="round" stroke-linejoin="round" />`,

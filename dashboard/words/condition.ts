@@ -2,9 +2,13 @@ import type { Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 
 /** What the water is, in one word and one mark; colour only repeats it. */
 export const WaterState = {
-  cool: 'cool',
-  right: 'right',
+  /** Below the limit, above it: these call. */
+  cold: 'cold',
   hot: 'hot',
+  /** Within the limits, but short of what is best. */
+  cool: 'cool',
+  warm: 'warm',
+  right: 'right',
   /** Water stands in the vessel but no batch is open, so there is nothing to be right for. */
   idle: 'idle',
   fault: 'fault',
@@ -23,6 +27,23 @@ export interface WaterCondition {
 export interface Limits {
   readonly coolC: number
   readonly hotC: number
+}
+
+/** Where hatching water is at its best, °C: 25-28 preferred (FAO Fisheries Technical Paper 361). */
+const BEST_C = { fromC: 25, toC: 28 } as const
+/** So near a limit, °C, water is not called right whatever the limits are: it is about to be wrong. Own choice. */
+const NEAR_LIMIT_C = 1
+
+/**
+ * What counts as just right between two limits: the best temperatures as far as the limits leave them, and if they leave none,
+ * what lies well between the limits.
+ */
+export function rightBand({ coolC, hotC }: Limits): { readonly fromC: number; readonly toC: number } {
+  const near = Math.max(0, Math.min(NEAR_LIMIT_C, (hotC - coolC) / 4))
+  const within = { fromC: coolC + near, toC: hotC - near }
+  const fromC = Math.max(BEST_C.fromC, within.fromC)
+  const toC = Math.min(BEST_C.toC, within.toC)
+  return fromC < toC ? { fromC, toC } : within
 }
 
 /** The temperatures that this room's water must stay between while a batch is on its way. */
@@ -57,10 +78,13 @@ export function waterCondition(vessel: Vessel, settings: Settings, nowMs: number
     return { state: 'fault', word: faultWord(latest.quality) || 'no value', waterC: null }
   const waterC = latest.value
   if (nowMs - Date.parse(latest.at) > quietMs(settings)) return { state: 'silent', word: 'not heard', waterC }
-  const { coolC, hotC } = waterLimits(settings)
-  if (waterC > hotC) return { state: 'hot', word: 'too hot', waterC }
+  const limits = waterLimits(settings)
+  if (waterC > limits.hotC) return { state: 'hot', word: 'too hot', waterC }
   if (!vessel.batch) return { state: 'idle', word: 'no batch', waterC }
-  if (waterC < coolC) return { state: 'cool', word: 'too cool', waterC }
+  if (waterC < limits.coolC) return { state: 'cold', word: 'too cool', waterC }
+  const { fromC, toC } = rightBand(limits)
+  if (waterC > toC) return { state: 'warm', word: 'warm', waterC }
+  if (waterC < fromC) return { state: 'cool', word: 'cool', waterC }
   return { state: 'right', word: 'just right', waterC }
 }
 

@@ -79,8 +79,8 @@ interface Plan {
 
 const PLANS: readonly Plan[] = [
   { name: 'Left cone', litres: 2, ageH: 18.6, waterC: 27.3, air: 0.8, light: 2150 },
-  { name: 'Tall cone by the sink', litres: 10, ageH: 1.2, waterC: 26.1, air: 2.4, light: 1900 },
-  { name: 'Night batch', litres: 2, ageH: 26.1, waterC: 27.7, air: 0.9, light: 2050 },
+  { name: 'Tall cone by the sink', litres: 10, ageH: 1.2, waterC: 24.6, air: 2.4, light: 1900 },
+  { name: 'Night batch', litres: 2, ageH: 26.1, waterC: 28.9, air: 0.9, light: 2050 },
   { name: 'Number 4', litres: 1.5, ageH: 12, waterC: 29.9, air: 0.7, light: 2300 },
   { name: 'Cold corner', litres: 2, ageH: 9, waterC: 22.8, air: 0, light: 60 },
   { name: 'Spare', litres: 2, ageH: null, waterC: 22.1, air: 0, light: 3 },
