@@ -1,7 +1,7 @@
 import uPlot from 'uplot'
 import { zone } from '../state/zone.ts'
-import { clockTime, dayWord } from '../words/time.ts'
 import type { PlotData } from './columns.ts'
+import { timeLabels, timeSpace } from './time-axis.ts'
 import type { TimeWindow } from './window.ts'
 
 /** What is drawn behind and over the line; values in the unit that is plotted, times in Unix ms. */
@@ -46,7 +46,7 @@ export function makePlot(host: HTMLElement, options: PlotOptions): uPlot {
     {
       width: options.width,
       height: options.height,
-      padding: [8, 26, 0, 0],
+      padding: [8, 30, 0, 0],
       legend: { show: false },
       cursor: { drag: { x: false, y: false }, y: false, sync: { key: options.syncKey }, points: { size: 9 } },
       scales: {
@@ -56,9 +56,13 @@ export function makePlot(host: HTMLElement, options: PlotOptions): uPlot {
       axes: [
         {
           ...axis,
-          space: 70,
+          space: plot => timeSpace(zone, text => textWidth(plot.ctx, text, font)),
           size: 26,
-          values: (_plot, splits) => splits.map((at, i) => timeLabel(at, splits[i - 1])),
+          values: (_plot, splits) =>
+            timeLabels(
+              splits.map(at => at * 1000),
+              zone,
+            ),
         },
         { ...axis, space: 32, size: 54, values: (_plot, splits) => splits.map(options.write) },
       ],
@@ -80,14 +84,13 @@ export function makePlot(host: HTMLElement, options: PlotOptions): uPlot {
   )
 }
 
-/** The clock, with the day before it where a new one begins. */
-function timeLabel(atS: number, beforeS: number | undefined): string {
-  const clock = clockTime(atS * 1000, zone)
-  if (beforeS === undefined) return clock
-  const day = dayWord(atS * 1000, beforeS * 1000, zone)
-  return day === ''
-    ? clock
-    : `${new Intl.DateTimeFormat('en', { weekday: 'short' }).format(atS * 1000)} ${clock}`
+/** The width of a text in CSS px, whatever the screen's own: the font is given in those. */
+function textWidth(ctx: CanvasRenderingContext2D, text: string, font: string): number {
+  ctx.save()
+  ctx.font = font
+  const { width } = ctx.measureText(text)
+  ctx.restore()
+  return width
 }
 
 function valueRange(low: number, high: number, least: readonly [number, number]): [number, number] {
@@ -154,7 +157,7 @@ function drawLimit(plot: uPlot, limit: Backdrop['limits'][number], colour: (name
   const top = limit.side === 'above' ? bbox.top : Math.max(bbox.top, at)
   const bottom = limit.side === 'above' ? Math.min(bbox.top + bbox.height, at) : bbox.top + bbox.height
   if (bottom <= top) return
-  const ink = colour(limit.side === 'above' ? '--hot' : '--cool')
+  const ink = colour(limit.side === 'above' ? '--hot' : '--cold')
   ctx.save()
   ctx.beginPath()
   ctx.rect(bbox.left, top, bbox.width, bottom - top)

@@ -26,6 +26,19 @@ export function clockTime(atMs: number, zone: Zone): string {
   return format(zone, 'hhmm', { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(atMs)
 }
 
+/** A full hour as short as the locale has it: `06:00`, or `6 AM`. */
+export function hourTime(atMs: number, zone: Zone): string {
+  const hour = format(zone, 'h', { hour: 'numeric' })
+  return hour.resolvedOptions().hour12 ? hour.format(atMs) : clockTime(atMs, zone)
+}
+
+/** A day by itself: `Thu`, or `3 Dec` when the weekday would not tell which. */
+export function dayName(atMs: number, zone: Zone, far: boolean): string {
+  return far
+    ? format({ ...zone, locale: 'en-GB' }, 'dm', { day: 'numeric', month: 'short' }).format(atMs)
+    : format({ ...zone, locale: 'en' }, 'wd', { weekday: 'short' }).format(atMs)
+}
+
 /** Whole days from one moment's calendar day to another's, in the person's zone: 1 means tomorrow. */
 export function calendarDays(fromMs: number, toMs: number, zone: Zone): number {
   return Math.round((midnightUtc(toMs, zone) - midnightUtc(fromMs, zone)) / DAY_MS)
@@ -47,8 +60,7 @@ export function dayWord(atMs: number, nowMs: number, zone: Zone): string {
   if (days === 0) return ''
   if (days === 1) return 'tomorrow'
   if (days === -1) return 'yesterday'
-  if (Math.abs(days) < 7) return format({ ...zone, locale: 'en' }, 'wd', { weekday: 'short' }).format(atMs)
-  return format({ ...zone, locale: 'en-GB' }, 'dm', { day: 'numeric', month: 'short' }).format(atMs)
+  return dayName(atMs, zone, Math.abs(days) >= 7)
 }
 
 /** Clock time with the day before it when that is not today: `tomorrow 06:40`. */
