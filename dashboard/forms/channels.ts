@@ -4,13 +4,12 @@ import { request } from '../state/api.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
 import { channelValue, ROLES, ROLE_WORDS } from '../words/channel.ts'
-import { field, fieldText, Sending } from './form.ts'
+import { fieldText, foot, list, Sending } from './form.ts'
 
 /** Which device's channel is in which part of a vessel. */
 export class ChannelsForm extends LitElement {
-  static override properties = { vessel: { attribute: false }, saved: { state: true } }
+  static override properties = { vessel: { attribute: false } }
   declare vessel: Vessel | null
-  declare saved: boolean
   readonly #devices = new Watch(this, store => store.state.devices)
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #settings = new Watch(this, store => store.state.settings)
@@ -19,14 +18,10 @@ export class ChannelsForm extends LitElement {
   constructor() {
     super()
     this.vessel = null
-    this.saved = false
   }
   static override styles = [
     shared,
     css`
-      :host {
-        display: block;
-      }
       .pair {
         grid-template-columns: repeat(auto-fit, minmax(min(100%, 250px), 1fr));
       }
@@ -45,39 +40,20 @@ export class ChannelsForm extends LitElement {
       const place = owner && owner.id !== vessel.id ? `, now on ${owner.name}` : ''
       return `${ref} (${channelValue(channel, settings.temperatureUnit)}${place})`
     }
-    return html`<form
-      novalidate
-      @submit=${this.#submit}
-      @input=${() => {
-        this.saved = false
-      }}
-    >
+    const measured = channels.map(({ ref, channel }) => ({ value: ref, text: label(ref, channel) }))
+    return html`<form novalidate @submit=${this.#submit} @input=${this.#sending.changed}>
       <div class="pair">
         ${ROLES.map(role => {
-          const current = vessel.channels[role]
-          return field(
-            role,
-            ROLE_WORDS[role],
-            this.#sending,
-            at =>
-              html`<select
-                id=${at.id}
-                name=${role}
-                aria-describedby=${at.describedBy}
-                aria-invalid=${at.invalid}
-              >
-                <option value="" ?selected=${current === null}>not measured</option>
-                ${current !== null && !channels.some(each => each.ref === current) ? html`<option value=${current} selected>${current}</option>` : nothing}
-                ${channels.map(({ ref, channel }) => html`<option value=${ref} ?selected=${ref === current}>${label(ref, channel)}</option>`)}
-              </select>`,
-          )
+          const current = vessel.channels[role] ?? ''
+          const known = current === '' || channels.some(({ ref }) => ref === current)
+          return list(role, ROLE_WORDS[role], this.#sending, current, [
+            { value: '', text: 'not measured' },
+            ...(known ? [] : [{ value: current, text: current }]),
+            ...measured,
+          ])
         })}
       </div>
-      ${this.#sending.problem ? html`<p class="failed" role="alert">${this.#sending.problem}</p>` : nothing}
-      <div class="row">
-        <button class="quiet" ?disabled=${this.#sending.busy}>Save the channels</button>
-        <span role="status" class="said">${this.saved ? 'Saved.' : ''}</span>
-      </div>
+      ${foot(this.#sending, html`<button class="quiet" ?disabled=${this.#sending.busy}>Save the channels</button>`)}
     </form>`
   }
 
@@ -87,7 +63,7 @@ export class ChannelsForm extends LitElement {
     const { vessel } = this
     if (!vessel) return
     const change = Object.fromEntries(ROLES.map(role => [role, fieldText(form, role) || null]))
-    this.saved = await this.#sending.send(() =>
+    await this.#sending.send(() =>
       request('PUT', `/vessels/${encodeURIComponent(vessel.id)}/channels`, change),
     )
   }

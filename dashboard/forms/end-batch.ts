@@ -2,7 +2,7 @@ import { css, html, LitElement, nothing } from 'lit'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
-import { Sending } from './form.ts'
+import { problem, Sending } from './form.ts'
 
 /** Ends a batch, after asking once: an ended batch does not begin again. */
 export class EndBatch extends LitElement {
@@ -19,9 +19,6 @@ export class EndBatch extends LitElement {
   static override styles = [
     shared,
     css`
-      :host {
-        display: block;
-      }
       .ask {
         display: grid;
         gap: 14px;
@@ -45,7 +42,7 @@ export class EndBatch extends LitElement {
         <strong>End this batch now?</strong> Its forecast stops, and air, light and cool water are no longer
         watched. Heat still is.
       </p>
-      ${this.#sending.problem ? html`<p class="failed" role="alert">${this.#sending.problem}</p>` : nothing}
+      ${problem(this.#sending)}
       <div class="row">
         <button ?disabled=${this.#sending.busy} @click=${this.#end}>Yes, end it</button>
         <button

@@ -5,6 +5,8 @@ import { ApiError } from '../state/api.ts'
 /** Where a form stands: resting, sending, refused. */
 export class Sending implements ReactiveController {
   busy = false
+  /** It went through, and nothing was changed since. */
+  saved = false
   /** What is wrong with the whole of it. */
   problem = ''
   /** What is wrong with single fields. */
@@ -22,9 +24,11 @@ export class Sending implements ReactiveController {
   /** Runs what sends the form. Resolves true when it went through; otherwise what is wrong stands beside the fields. */
   async send(act: () => Promise<unknown>): Promise<boolean> {
     if (this.busy) return false
+    this.saved = false
     this.#set(true, '', new Map())
     try {
       await act()
+      this.saved = true
       this.#set(false, '', new Map())
       return true
     } catch (error) {
@@ -41,6 +45,13 @@ export class Sending implements ReactiveController {
   refuse(fields: ReadonlyMap<string, string>): void {
     this.#set(false, '', fields)
     void this.#focusFirstWrong()
+  }
+
+  /** For a form's input event: what was saved is no longer what stands there. */
+  readonly changed = (): void => {
+    if (!this.saved) return
+    this.saved = false
+    this.#host.requestUpdate()
   }
 
   #set(busy: boolean, problem: string, fields: ReadonlyMap<string, string>): void {
@@ -75,6 +86,79 @@ export function field(
     <span class="wrong" id="${id}-wrong" ?hidden=${!wrong}>${wrong ?? ''}</span>
   </div>`
 }
+
+/** What a one-line field is like, beside its name and label. */
+interface LineOptions {
+  readonly value?: string
+  readonly hint?: unknown
+  readonly numeric?: boolean
+  readonly type?: 'text' | 'password' | 'datetime-local'
+  readonly autocomplete?: 'off' | 'current-password'
+  readonly maxLength?: number
+  readonly required?: boolean
+  readonly onInput?: (text: string) => void
+}
+
+/** A field of one line. What a person typed stays there until `value` itself changes. */
+export function line(
+  name: string,
+  label: string,
+  sending: Sending,
+  options: LineOptions = {},
+): TemplateResult {
+  const { value = '', hint = nothing, numeric, type = 'text', autocomplete = 'off', onInput } = options
+  return field(
+    name,
+    label,
+    sending,
+    at =>
+      html`<input
+        id=${at.id}
+        name=${name}
+        type=${type}
+        inputmode=${numeric ? 'decimal' : nothing}
+        autocomplete=${autocomplete}
+        maxlength=${options.maxLength ?? nothing}
+        ?required=${options.required ?? false}
+        .value=${value}
+        aria-describedby=${at.describedBy}
+        aria-invalid=${at.invalid}
+        @input=${(event: InputEvent) => onInput?.((event.target as HTMLInputElement).value)}
+      />`,
+    hint,
+  )
+}
+
+/** A field with a list to choose from. */
+export function list(
+  name: string,
+  label: string,
+  sending: Sending,
+  chosen: string,
+  options: readonly { readonly value: string; readonly text: string }[],
+): TemplateResult {
+  return field(
+    name,
+    label,
+    sending,
+    at =>
+      html`<select id=${at.id} name=${name} aria-describedby=${at.describedBy} aria-invalid=${at.invalid}>
+        ${options.map(({ value, text }) => html`<option value=${value} ?selected=${value === chosen}>${text}</option>`)}
+      </select>`,
+  )
+}
+
+/** What is wrong with the whole of a form, where no field can show it. */
+export const problem = (sending: Sending): TemplateResult | typeof nothing =>
+  sending.problem ? html`<p class="failed" role="alert">${sending.problem}</p>` : nothing
+
+/** A form's end: what is wrong with it, its buttons, and that it was saved. */
+export const foot = (sending: Sending, buttons: unknown): TemplateResult =>
+  html`${problem(sending)}
+    <div class="row">
+      ${buttons}
+      <span role="status" class="said">${sending.saved ? 'Saved.' : ''}</span>
+    </div>`
 
 /** The number in a text that a person typed; a comma is a decimal point too. `null` when it is none. */
 export function readNumber(text: string): number | null {

@@ -4,7 +4,7 @@ import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
 import { RULE_TITLE, ruleSentence } from '../words/alarm.ts'
 import { toC, toF, type TemperatureUnit } from '../words/temperature.ts'
-import { field, fieldText, readNumber, Sending } from './form.ts'
+import { fieldText, foot, line, list, readNumber, Sending } from './form.ts'
 
 type Rule = Alarm['rule']
 const RULES = Object.keys(RULE_TITLE) as Rule[]
@@ -25,23 +25,18 @@ const shown = (rule: Rule, limit: number, unit: TemperatureUnit): number =>
 
 /** When to call: each rule's limit in the chosen unit, its delay, its priority, and what that means in a sentence. */
 export class RulesForm extends LitElement {
-  static override properties = { settings: { attribute: false }, saved: { state: true } }
+  static override properties = { settings: { attribute: false } }
   declare settings: Settings | null
-  declare saved: boolean
   readonly #sending = new Sending(this)
 
   constructor() {
     super()
     this.settings = null
-    this.saved = false
   }
 
   static override styles = [
     shared,
     css`
-      :host {
-        display: block;
-      }
       form {
         max-width: none;
       }
@@ -63,19 +58,9 @@ export class RulesForm extends LitElement {
   override render() {
     const { settings } = this
     if (!settings) return nothing
-    return html`<form
-      novalidate
-      @submit=${this.#submit}
-      @input=${() => {
-        this.saved = false
-      }}
-    >
+    return html`<form novalidate @submit=${this.#submit} @input=${this.#sending.changed}>
       ${RULES.map(rule => this.#rule(rule, settings))}
-      ${this.#sending.problem ? html`<p class="failed" role="alert">${this.#sending.problem}</p>` : nothing}
-      <div class="row">
-        <button ?disabled=${this.#sending.busy}>Save the limits</button>
-        <span role="status" class="said">${this.saved ? 'Saved.' : ''}</span>
-      </div>
+      ${foot(this.#sending, html`<button ?disabled=${this.#sending.busy}>Save the limits</button>`)}
     </form>`
   }
 
@@ -84,21 +69,7 @@ export class RulesForm extends LitElement {
     const limit = LIMITS[rule]
     const unit = settings.temperatureUnit
     const input = (name: string, label: string, value: number) =>
-      field(
-        `rules.${rule}.${name}`,
-        label,
-        this.#sending,
-        at =>
-          html`<input
-            id=${at.id}
-            name="rules.${rule}.${name}"
-            inputmode="decimal"
-            autocomplete="off"
-            .value=${String(value)}
-            aria-describedby=${at.describedBy}
-            aria-invalid=${at.invalid}
-          />`,
-      )
+      line(`rules.${rule}.${name}`, label, this.#sending, { value: String(value), numeric: true })
     return html`<fieldset>
       <legend>${RULE_TITLE[rule]}</legend>
       <p class="soft">${ruleSentence(rule, settings)}</p>
@@ -109,19 +80,12 @@ export class RulesForm extends LitElement {
       <div class="pair">
         ${limit ? input('limit', `Limit, ${limit.unit === '°' ? `°${unit}` : limit.unit}`, shown(rule, setting.limit, unit)) : nothing}
         ${rule === 'device-silent' ? nothing : input('onDelayS', 'Only after, seconds', setting.onDelayS)}
-        ${field(
+        ${list(
           `rules.${rule}.priority`,
           'Priority',
           this.#sending,
-          at =>
-            html`<select
-              id=${at.id}
-              name="rules.${rule}.priority"
-              aria-describedby=${at.describedBy}
-              aria-invalid=${at.invalid}
-            >
-              ${(['critical', 'high', 'low'] as const).map(each => html`<option value=${each} ?selected=${setting.priority === each}>${each}</option>`)}
-            </select>`,
+          setting.priority,
+          (['critical', 'high', 'low'] as const).map(value => ({ value, text: value })),
         )}
       </div>
     </fieldset>`
@@ -133,9 +97,7 @@ export class RulesForm extends LitElement {
     if (!settings) return
     const read = readRules(event.currentTarget as HTMLFormElement, settings)
     if (read.wrong.size > 0) return this.#sending.refuse(read.wrong)
-    this.saved = await this.#sending.send(() =>
-      request('PUT', '/settings', { ...settings, rules: read.rules }),
-    )
+    await this.#sending.send(() => request('PUT', '/settings', { ...settings, rules: read.rules }))
   }
 }
 customElements.define('bw-rules', RulesForm)

@@ -1,4 +1,4 @@
-import { css, html, LitElement, nothing } from 'lit'
+import { html, LitElement, nothing } from 'lit'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { store } from '../state/store.ts'
@@ -6,7 +6,7 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { CYST_TEASPOON_G, cystSpoons, litresText, saltSpoons } from '../words/amounts.ts'
 import { localInput } from '../words/time.ts'
-import { field, fieldText, readNumber, Sending } from './form.ts'
+import { fieldText, foot, line, readNumber, Sending } from './form.ts'
 
 /** The trade starts with half a teaspoon to a teaspoon of cysts per litre. Common practice, no source. */
 const CYSTS_G_PER_LITRE = CYST_TEASPOON_G / 2
@@ -29,6 +29,8 @@ export class StartBatchForm extends LitElement {
   declare earlier: boolean
   readonly #sending = new Sending(this)
   #for = ''
+  /** What stands in the field of the time at first: set once, so that a ticking clock does not undo what was typed. */
+  #suggested = ''
 
   constructor() {
     super()
@@ -39,14 +41,7 @@ export class StartBatchForm extends LitElement {
     this.earlier = false
   }
 
-  static override styles = [
-    shared,
-    css`
-      :host {
-        display: block;
-      }
-    `,
-  ]
+  static override styles = shared
 
   override willUpdate(): void {
     if (!this.vessel || this.#for === this.vessel.id) return
@@ -64,25 +59,14 @@ export class StartBatchForm extends LitElement {
     const cystsG = readNumber(this.cystsG)
     const salinityGpl = readNumber(this.salinityGpl)
     const number = (name: 'litres' | 'cystsG' | 'salinityGpl', label: string, value: string, hint: unknown) =>
-      field(
-        name,
-        label,
-        this.#sending,
-        at =>
-          html`<input
-            id=${at.id}
-            name=${name}
-            inputmode="decimal"
-            autocomplete="off"
-            .value=${value}
-            aria-describedby=${at.describedBy}
-            aria-invalid=${at.invalid}
-            @input=${(event: InputEvent) => {
-              this[name] = (event.target as HTMLInputElement).value
-            }}
-          />`,
+      line(name, label, this.#sending, {
+        value,
         hint,
-      )
+        numeric: true,
+        onInput: text => {
+          this[name] = text
+        },
+      })
     return html`<form novalidate @submit=${this.#submit}>
       <div class="pair">
         ${number('litres', 'Water, litres', this.litres, `The vessel holds ${litresText(vessel.litres)}`)}
@@ -102,21 +86,7 @@ export class StartBatchForm extends LitElement {
             ? html`${(salinityGpl * litres).toFixed(0)} g in all, about ${saltSpoons(salinityGpl * litres)}`
             : '20 to 35 hatch best',
         )}
-        ${field(
-          'lot',
-          'Lot of cysts',
-          this.#sending,
-          at =>
-            html`<input
-              id=${at.id}
-              name="lot"
-              maxlength="80"
-              autocomplete="off"
-              aria-describedby=${at.describedBy}
-              aria-invalid=${at.invalid}
-            />`,
-          'As on the tin; may stay empty',
-        )}
+        ${line('lot', 'Lot of cysts', this.#sending, { maxLength: 80, hint: 'As on the tin; may stay empty' })}
       </div>
       <fieldset>
         <legend>When did the cysts go in?</legend>
@@ -139,6 +109,7 @@ export class StartBatchForm extends LitElement {
             value="earlier"
             .checked=${this.earlier}
             @change=${() => {
+              this.#suggested = localInput(store.clock.nowMs(), zone)
               this.earlier = true
             }}
           />
@@ -146,25 +117,14 @@ export class StartBatchForm extends LitElement {
         >
         ${
           this.earlier
-            ? field(
-                'startedAt',
-                'Date and time',
-                this.#sending,
-                at =>
-                  html`<input
-                    id=${at.id}
-                    name="startedAt"
-                    type="datetime-local"
-                    aria-describedby=${at.describedBy}
-                    aria-invalid=${at.invalid}
-                    value=${localInput(store.clock.nowMs(), zone)}
-                  />`,
-              )
+            ? line('startedAt', 'Date and time', this.#sending, {
+                type: 'datetime-local',
+                value: this.#suggested,
+              })
             : nothing
         }
       </fieldset>
-      ${this.#sending.problem ? html`<p class="failed" role="alert">${this.#sending.problem}</p>` : nothing}
-      <div class="row"><button ?disabled=${this.#sending.busy}>Start the batch</button></div>
+      ${foot(this.#sending, html`<button ?disabled=${this.#sending.busy}>Start the batch</button>`)}
     </form>`
   }
 

@@ -31,9 +31,6 @@ export class DevicesView extends LitElement {
   static override styles = [
     shared,
     css`
-      :host {
-        display: block;
-      }
       .device {
         padding: 16px 0;
         border-top: 2px solid var(--line);

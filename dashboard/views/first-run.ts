@@ -9,9 +9,6 @@ export class FirstRun extends LitElement {
   static override styles = [
     shared,
     css`
-      :host {
-        display: block;
-      }
       .intro {
         display: grid;
         grid-template-columns: 96px 1fr;

@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing, svg } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
-import { fieldText, Sending } from '../forms/form.ts'
+import { fieldText, problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
@@ -111,7 +111,7 @@ export class NewDevice extends LitElement {
             <strong>${nameOf(device, group)}</strong> is new: ${groupText(group, settings.temperatureUnit)}
           </h2>
           ${this.choosing === key ? this.#others(device, group, key) : this.#choices(device, group, key)}
-          ${this.#sending.problem ? html`<p class="failed" role="alert">${this.#sending.problem}</p>` : nothing}
+          ${problem(this.#sending)}
         </section>`,
     )
   }

@@ -18,9 +18,6 @@ export class RoomView extends LitElement {
   static override styles = [
     shared,
     css`
-      :host {
-        display: block;
-      }
       header {
         padding: 18px 16px 6px;
         display: flex;

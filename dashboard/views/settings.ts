@@ -1,5 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
-import { Sending } from '../forms/form.ts'
+import { problem, Sending } from '../forms/form.ts'
 import '../forms/new-vessel.ts'
 import '../forms/rules.ts'
 import { request } from '../state/api.ts'
@@ -26,9 +26,6 @@ export class SettingsView extends LitElement {
   static override styles = [
     shared,
     css`
-      :host {
-        display: block;
-      }
       .row button[aria-pressed] {
         min-width: 76px;
       }
@@ -66,7 +63,7 @@ export class SettingsView extends LitElement {
               </button>`,
           )}
         </div>
-        ${this.#sending.problem ? html`<p class="failed" role="alert">${this.#sending.problem}</p>` : nothing}
+        ${problem(this.#sending)}
       </section>
       <section>
         <h2>This screen</h2>

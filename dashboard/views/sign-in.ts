@@ -1,5 +1,5 @@
-import { css, html, LitElement, nothing } from 'lit'
-import { field, fieldText, Sending } from '../forms/form.ts'
+import { css, html, LitElement } from 'lit'
+import { fieldText, line, problem, Sending } from '../forms/form.ts'
 import { ApiError } from '../state/api.ts'
 import { store } from '../state/store.ts'
 import { shared } from '../style/shared.ts'
@@ -29,28 +29,18 @@ export class SignIn extends LitElement {
   ]
 
   override render() {
-    const { busy, problem } = this.#sending
+    const { busy } = this.#sending
     return html`<div class="in">
       <bw-cone></bw-cone>
       <h1>Whose fish room is this?</h1>
       <form novalidate @submit=${this.#submit}>
-        ${field(
-          'password',
-          'Password',
-          this.#sending,
-          at =>
-            html`<input
-              id=${at.id}
-              name="password"
-              type="password"
-              autocomplete="current-password"
-              required
-              aria-describedby=${at.describedBy}
-              aria-invalid=${at.invalid}
-            />`,
-          'It was set on the console of the machine that runs brinewatch.',
-        )}
-        ${problem ? html`<p class="failed" role="alert">${problem}</p>` : nothing}
+        ${line('password', 'Password', this.#sending, {
+          type: 'password',
+          autocomplete: 'current-password',
+          required: true,
+          hint: 'It was set on the console of the machine that runs brinewatch.',
+        })}
+        ${problem(this.#sending)}
         <button ?disabled=${busy}>Sign in</button>
       </form>
     </div>`

@@ -36,9 +36,6 @@ export class VesselPage extends LitElement {
   static override styles = [
     shared,
     css`
-      :host {
-        display: block;
-      }
       .page {
         display: grid;
         gap: 36px;
