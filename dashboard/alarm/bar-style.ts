@@ -147,6 +147,7 @@ export const barStyle = css`
   @media (min-width: 720px) {
     .whole {
       grid-template-columns: 44px minmax(0, 1fr) auto;
+      grid-template-rows: auto auto 1fr;
       padding: 12px 24px;
       gap: 0 12px;
     }

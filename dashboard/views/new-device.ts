@@ -68,8 +68,8 @@ export class NewDevice extends LitElement {
       }
       button {
         min-height: 48px;
-        padding: 4px 14px;
-        font-size: 1rem;
+        padding: 4px 10px;
+        font-size: 0.9375rem;
       }
       @media (min-width: 720px) {
         section {
@@ -86,6 +86,7 @@ export class NewDevice extends LitElement {
         }
         button {
           padding-inline: 20px;
+          font-size: 1rem;
         }
       }
     `,
@@ -137,7 +138,7 @@ export class NewDevice extends LitElement {
                 this.choosing = key
               }}
             >
-              ${free.length === 0 ? 'In place of…' : 'Another…'}
+              ${free.length === 0 ? 'Replace…' : 'Another…'}
             </button>`
           : nothing
       }
