@@ -7,11 +7,12 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { moment } from '../words/time.ts'
 import { backdropOf, kindOf } from './backdrop.ts'
-import { gapMs, plotData, summarise } from './columns.ts'
+import { gapMs, plotData } from './columns.ts'
 import { curvesStyle } from './curves-style.ts'
 import { listen } from './gestures.ts'
 import { type Curve, CURVES, History } from './history.ts'
 import { makePlot } from './plot.ts'
+import { summaryTable, summaryText } from './summary.ts'
 import { Span, spanWindow, type TimeWindow, zoom } from './window.ts'
 
 const SPAN_WORDS: Record<Span, string> = { batch: 'Batch', '24h': '24 h', '6h': '6 h', '1h': '1 h' }
@@ -89,6 +90,7 @@ export class Curves extends LitElement {
   override render() {
     const { vessel, settings } = this
     if (!vessel || !settings) return nothing
+    const kinds = this.#kinds()
     const spans = Object.values(Span).filter(span => span !== Span.batch || vessel.batch)
     return html`
       <div class="choices" role="group" aria-label="Span of the curves">
@@ -110,7 +112,7 @@ export class Curves extends LitElement {
         </button>
       </div>
       ${this.#history.state === 'failed' ? html`<p class="failed" role="status">${this.#history.problem}</p>` : nothing}
-      ${this.#kinds().map(
+      ${kinds.map(
         curve =>
           html`<figure>
             <figcaption>
@@ -123,11 +125,11 @@ export class Curves extends LitElement {
               tabindex="0"
               role="group"
               aria-roledescription="curve"
-              aria-label="${kindOf(curve, settings).title}. ${this.#summaryText(curve)} Arrow keys move along, plus and minus zoom."
+              aria-label="${kindOf(curve, settings).title}. ${summaryText(curve, this.#history.columns[curve], settings, this.#window)} Arrow keys move along, plus and minus zoom."
             ></div>
           </figure>`,
       )}
-      ${this.#table()}
+      ${summaryTable(kinds, this.#history.columns, vessel, settings, this.#window, store.clock.nowMs())}
     `
   }
 
@@ -266,48 +268,6 @@ export class Curves extends LitElement {
       at === undefined || value === undefined || value === null
         ? ''
         : `${moment(at * 1000, store.clock.nowMs(), zone)}: ${kindOf(curve, this.settings).writePlotted(value)}`
-  }
-
-  #summaryText(curve: Curve): string {
-    const { settings } = this
-    const summary = summarise(this.#history.columns[curve], this.#window.fromMs, this.#window.toMs)
-    if (!settings || !summary) return 'No readings in this span.'
-    const { write } = kindOf(curve, settings)
-    return `Between ${write(summary.least)} and ${write(summary.greatest)}, ${write(summary.mean)} on average.`
-  }
-
-  #table() {
-    const { settings, vessel } = this
-    if (!settings || !vessel) return nothing
-    const { fromMs, toMs } = this.#window
-    const nowMs = store.clock.nowMs()
-    return html`<table>
-      <caption>
-        From ${moment(fromMs, nowMs, zone)} to ${moment(Math.min(toMs, nowMs), nowMs, zone)}
-      </caption>
-      <thead>
-        <tr>
-          <th scope="col"><span class="hidden">Curve</span></th>
-          <th scope="col">least</th>
-          <th scope="col">greatest</th>
-          <th scope="col">now</th>
-        </tr>
-      </thead>
-      <tbody>
-        ${this.#kinds().map(curve => {
-          const kind = kindOf(curve, settings)
-          const summary = summarise(this.#history.columns[curve], fromMs, toMs)
-          const latest = kind.latest(vessel)
-          const cell = (value: number | null | undefined) =>
-            value === null || value === undefined ? html`<td>none</td>` : html`<td>${kind.cell(value)}</td>`
-          return html`<tr>
-            <th scope="row">${kind.title}</th>
-            ${cell(summary?.least)}${cell(summary?.greatest)}
-            ${cell(latest?.quality === 'good' ? latest.value : null)}
-          </tr>`
-        })}
-      </tbody>
-    </table>`
   }
 }
 customElements.define('bw-curves', Curves)

@@ -30,6 +30,7 @@ export class Ribbon extends LitElement {
     :host {
       display: block;
       position: relative;
+      container-type: inline-size;
       padding: 24px 0 28px;
     }
     svg {
@@ -86,6 +87,12 @@ export class Ribbon extends LitElement {
     .below {
       bottom: 0;
     }
+    /* Beside the harvest's own times there is no room for it on a small phone. */
+    @container (max-width: 380px) {
+      .set-up {
+        display: none;
+      }
+    }
     .mark {
       color: var(--ink);
       font-weight: 600;
@@ -108,7 +115,7 @@ export class Ribbon extends LitElement {
       <span class="above" ${place(Math.min(0.95, Math.max(0.05, places.now)))}>now</span>
       ${
         places.from > 0.62
-          ? html`<span class="below" ${place(0)}
+          ? html`<span class="below set-up" ${place(0)}
               >set up ${moment(Date.parse(batch.startedAt), this.nowMs, zone)}</span
             >`
           : nothing
