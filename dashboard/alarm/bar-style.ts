@@ -90,6 +90,8 @@ export const barStyle = css`
     grid-column: 1 / -1;
     padding-top: 6px;
     max-width: 60rem;
+    display: grid;
+    gap: 6px;
   }
   .acts {
     grid-column: 1 / -1;
@@ -150,6 +152,9 @@ export const barStyle = css`
       grid-template-rows: auto auto 1fr;
       padding: 12px 24px;
       gap: 0 12px;
+    }
+    .whole > svg {
+      grid-row: 1 / span 2;
     }
     .told {
       display: flex;

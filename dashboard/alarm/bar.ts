@@ -9,7 +9,7 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { prioritySign } from '../vessel/marks.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
-import { alarmNow, restOfText } from '../words/alarm-now.ts'
+import { alarmNow, aroundAction } from '../words/alarm-now.ts'
 import { duration, moment } from '../words/time.ts'
 import { barStyle } from './bar-style.ts'
 import { inOrder, mustSound, needsPerson, wholeAlarm } from './order.ts'
@@ -105,7 +105,7 @@ export class AlarmBar extends LitElement {
 
   #whole(alarm: Alarm) {
     const needs = needsPerson(alarm)
-    const rest = restOfText(alarm)
+    const { began, then } = aroundAction(alarm)
     const told = this.told === alarm.id
     return html`${prioritySign(alarm.priority, 34)}
       <div class="told">
@@ -115,8 +115,15 @@ export class AlarmBar extends LitElement {
         <p class="now">${this.#now(alarm)?.told}</p>
         <p class="since">${this.#since(alarm)}</p>
       </div>
-      <p class="action">${alarm.action}</p>
-      ${told ? html`<p class="text" id="text">${rest}</p>` : nothing}
+      ${alarm.action === '' ? nothing : html`<p class="action">${alarm.action}</p>`}
+      ${
+        told
+          ? html`<div class="text" id="text">
+              ${then === '' ? nothing : html`<p>${then}</p>`}
+              <p>When it began: ${began}</p>
+            </div>`
+          : nothing
+      }
       <div class="acts">
         ${
           needs

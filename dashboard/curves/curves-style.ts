@@ -15,6 +15,15 @@ export const curvesStyle = css`
     padding: 4px 16px;
     font-size: 1rem;
   }
+  .choices span {
+    display: flex;
+    gap: 8px;
+  }
+  @media (max-width: 430px) {
+    .choices button {
+      padding-inline: 12px;
+    }
+  }
   figure {
     margin-top: 14px;
   }

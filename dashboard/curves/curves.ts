@@ -104,12 +104,22 @@ export class Curves extends LitElement {
               ${SPAN_WORDS[span]}
             </button>`,
         )}
-        <button class="quiet" aria-label="Zoom in" @click=${() => this.#show(zoom(this.#window, 0.5, 0.6))}>
-          +
-        </button>
-        <button class="quiet" aria-label="Zoom out" @click=${() => this.#show(zoom(this.#window, 0.5, 1.6))}>
-          −
-        </button>
+        <span
+          ><button
+            class="quiet"
+            aria-label="Zoom in"
+            @click=${() => this.#show(zoom(this.#window, 0.5, 0.6))}
+          >
+            +
+          </button>
+          <button
+            class="quiet"
+            aria-label="Zoom out"
+            @click=${() => this.#show(zoom(this.#window, 0.5, 1.6))}
+          >
+            −
+          </button></span
+        >
       </div>
       ${this.#history.state === 'failed' ? html`<p class="failed" role="status">${this.#history.problem}</p>` : nothing}
       ${kinds.map(

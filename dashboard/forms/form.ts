@@ -82,8 +82,10 @@ export function field(
   return html`<div class="field">
     <label for=${id}>${label}</label>
     ${control({ id, describedBy: `${id}-hint ${id}-wrong`, invalid: wrong ? 'true' : 'false' })}
-    <span class="hint" id="${id}-hint">${hint}</span>
-    <span class="wrong" id="${id}-wrong" ?hidden=${!wrong}>${wrong ?? ''}</span>
+    <div class="notes">
+      <span class="hint" id="${id}-hint">${hint}</span>
+      <span class="wrong" id="${id}-wrong" ?hidden=${!wrong}>${wrong ?? ''}</span>
+    </div>
   </div>`
 }
 

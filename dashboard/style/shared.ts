@@ -112,6 +112,21 @@ export const shared = css`
     gap: 6px;
     align-content: start;
   }
+  /* Fields side by side stand in line, however long their labels are. */
+  @supports (grid-template-rows: subgrid) {
+    .pair > .field {
+      grid-row: span 3;
+      grid-template-rows: subgrid;
+      row-gap: 6px;
+    }
+    .pair > .field > label {
+      align-self: end;
+    }
+  }
+  .notes {
+    display: grid;
+    gap: 6px;
+  }
   .field label,
   legend {
     font-weight: 650;

@@ -18,7 +18,8 @@ export const berthStyle = css`
   .scene {
     position: relative;
     height: calc(${PICTURE.height} * var(--u));
-    overflow: hidden;
+    /* A pixel to each side, or a seam would show between two vessels. */
+    clip-path: inset(0 calc(-1px - var(--beyond, 0px)) 0 -1px);
   }
   bw-cone {
     position: absolute;
@@ -27,10 +28,21 @@ export const berthStyle = css`
     width: calc(${PICTURE.width} * var(--u));
   }
   .plank-top,
-  .plank {
+  .plank,
+  .beyond {
     position: absolute;
     left: 0;
     right: 0;
+  }
+  /* Past the last vessel the shelf goes on, as far as whoever places it lets it. */
+  .beyond {
+    left: 100%;
+    right: auto;
+    width: var(--beyond, 0);
+    top: calc(${PLANK_Y - 8} * var(--u));
+    height: calc(${PLANK_FACE + 8} * var(--u));
+    background: linear-gradient(var(--plank-top) calc(8 * var(--u)), var(--plank-face) 0);
+    border-bottom: 2px solid var(--plank-edge);
   }
   .plank-top {
     top: calc(${PLANK_Y - 8} * var(--u));

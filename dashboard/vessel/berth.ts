@@ -62,6 +62,7 @@ export class Berth extends LitElement {
         <div class="plank-top"></div>
         <bw-cone .picture=${pictureOf(vessel, settings, nowMs, live)}></bw-cone>
         <div class="plank"></div>
+        <div class="beyond"></div>
         ${alarm ? html`<div class="sign">${prioritySign(alarm.priority, 52)}</div>` : nothing}
         <div class="standing">
           ${this.#heading(vessel)} ${this.#flag(vessel)}

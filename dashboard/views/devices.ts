@@ -129,8 +129,11 @@ export class DevicesView extends LitElement {
       device.lastHeardAt === null
         ? 'never heard'
         : `heard ${duration(nowMs - Date.parse(device.lastHeardAt))} ago`
+    const owners = new Set(device.channels.map(({ assignedTo }) => assignedTo?.vesselId))
+    const [ownerId] = owners
+    const only = owners.size === 1 && ownerId !== undefined ? this.#vessels.value.get(ownerId) : undefined
     return html`<li class="device ${device.online ? 'on' : 'off'}">
-      <h2>${device.name}</h2>
+      <h2>${device.name}${only ? html` on <a href=${vesselPath(only.id)}>${only.name}</a>` : nothing}</h2>
       <p>
         ${device.online ? 'On line' : 'Off line'},
         ${heard}${device.rssiDbm === null ? '' : `, ${signalText(device.rssiDbm)}`}${
@@ -147,7 +150,13 @@ export class DevicesView extends LitElement {
             return html`<li>
               <span class="soft name">${channel.name}</span>
               <strong>${channelValue(channel, settings.temperatureUnit)}</strong>
-              ${owner ? html`<span>on <a href=${vesselPath(owner.id)}>${owner.name}</a></span>` : html`<span class="soft">on no vessel</span>`}
+              ${
+                only
+                  ? nothing
+                  : owner
+                    ? html`<span>on <a href=${vesselPath(owner.id)}>${owner.name}</a></span>`
+                    : html`<span class="soft">on no vessel</span>`
+              }
             </li>`
           })}
       </ul>

@@ -30,8 +30,18 @@ export class RoomView extends LitElement {
         grid-template-columns: repeat(auto-fill, minmax(min(100%, 330px), 1fr));
         padding-top: 6px;
       }
+      .shelf {
+        overflow-x: clip;
+      }
       li {
         min-width: 0;
+      }
+      li:last-child {
+        --beyond: 100vw;
+      }
+      h1 {
+        font-size: 1.375rem;
+        text-wrap: balance;
       }
       footer {
         padding: 0 16px 24px;
@@ -40,6 +50,9 @@ export class RoomView extends LitElement {
         header,
         footer {
           padding-inline: 24px;
+        }
+        h1 {
+          font-size: 1.625rem;
         }
         .shelf {
           margin-top: 10px;

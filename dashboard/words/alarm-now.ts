@@ -68,7 +68,12 @@ export function alarmNow(
   }
 }
 
-/** The alarm's words without its action, which is told apart from them. */
-export function restOfText({ text, action }: Pick<Alarm, 'text' | 'action'>): string {
-  return action === '' ? text : text.replace(action, '').replace(/\s+/g, ' ').trim()
+/** The alarm's words without its action: how it began, and what follows the action. */
+export function aroundAction({ text, action }: Pick<Alarm, 'text' | 'action'>): {
+  began: string
+  then: string
+} {
+  const at = action === '' ? -1 : text.indexOf(action)
+  if (at < 0) return { began: text, then: '' }
+  return { began: text.slice(0, at).trim(), then: text.slice(at + action.length).trim() }
 }

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { Alarm, Vessel } from '../../../broker/web/api/schemas.ts'
-import { alarmNow, restOfText } from '../../../dashboard/words/alarm-now.ts'
+import { alarmNow, aroundAction } from '../../../dashboard/words/alarm-now.ts'
 import type { Trend } from '../../../dashboard/words/trend.ts'
 import { alarm, NOW_MS, reading, settings, vessel } from '../room.ts'
 
@@ -48,11 +48,16 @@ describe('how bad it is now', () => {
   })
 })
 
-describe('the rest of an alarm’s words', () => {
-  it('is all but the action, so that nothing is read twice', () => {
-    expect(restOfText({ action: 'Do this.', text: 'It is so. Do this. Mind that.' })).toBe(
-      'It is so. Mind that.',
-    )
-    expect(restOfText({ action: '', text: 'It is so. Mind that.' })).toBe('It is so. Mind that.')
+describe('the words around an alarm’s action', () => {
+  it('tell how it began from what follows, so that nothing is read twice', () => {
+    expect(aroundAction({ action: 'Do this.', text: 'It is so. Do this. Mind that.' })).toEqual({
+      began: 'It is so.',
+      then: 'Mind that.',
+    })
+  })
+  it('are all its words when it has no action, or the words do not have it', () => {
+    const whole = { began: 'It is so. Mind that.', then: '' }
+    expect(aroundAction({ action: '', text: 'It is so. Mind that.' })).toEqual(whole)
+    expect(aroundAction({ action: 'Run.', text: 'It is so. Mind that.' })).toEqual(whole)
   })
 })
