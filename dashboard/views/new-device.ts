@@ -51,8 +51,9 @@ export class NewDevice extends LitElement {
         display: none;
       }
       h2 {
-        font-size: 1.0625rem;
-        font-weight: 550;
+        font-size: 1rem;
+        font-weight: 400;
+        text-wrap: balance;
       }
       form {
         display: flex;
