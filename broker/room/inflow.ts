@@ -69,13 +69,12 @@ function route(state: RoomState, pack: PlacedPack, reading: Reading): void {
   const { role } = assignment
   const newest = vessel.latest[role]
   const late = newest !== null && sample.atMs < newest.atMs
-  if (!late) {
-    vessel.latest[role] = sample
-    if (role !== Role.room) judgeEvent(state, vessel, { kind: 'reading', role, ...sample })
-  }
+  if (!late) vessel.latest[role] = sample
   if (role === Role.water) develop(vessel, sample, late)
+  // The reading is told before the alarm it may raise, so that whoever hears the alarm sees the value.
   if (late || pack.receivedAtMs - sample.atMs > LIVE_WITHIN_MS) vessel.noteBackfill(sample.atMs)
   else state.tell({ kind: 'reading', vesselId: vessel.row.id, role, sample, late })
+  if (!late && role !== Role.room) judgeEvent(state, vessel, { kind: 'reading', role, ...sample })
 }
 
 function develop(vessel: VesselLive, sample: Sample, late: boolean): void {
