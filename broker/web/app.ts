@@ -1,7 +1,7 @@
 import { OpenAPIHono } from '@hono/zod-openapi'
 import type { Context } from 'hono'
-import { bodyLimit } from 'hono/body-limit'
 import { randomUUID } from 'node:crypto'
+import { bodyLimit } from './body-limit.ts'
 import type { WebEnv, WebOptions } from './context.ts'
 import type { Guard } from './guard.ts'
 import { protectiveHeaders } from './headers.ts'
@@ -57,20 +57,17 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
   app.use(async function knowWho(c, next) {
     c.set('identity', options.signIn ? await identify(c) : NOBODY_NEEDED)
     if (c.get('identity') === null && needsSignIn(c.req.method, c.req.path)) {
-      throw new HttpProblem(401, `Cannot serve ${c.req.path}: sign in first`, {
-        headers: { 'WWW-Authenticate': 'Bearer' },
-      })
+      throw new HttpProblem(
+        401,
+        `Cannot serve ${c.req.path}: ${c.req.header('authorization') ? 'this token is not known' : 'sign in first'}`,
+        {
+          headers: { 'WWW-Authenticate': 'Bearer' },
+        },
+      )
     }
     await next()
   })
-  app.use(
-    bodyLimit({
-      maxSize: BODY_LIMIT_BYTES,
-      onError() {
-        throw new HttpProblem(413, `Cannot read body: it is larger than ${BODY_LIMIT_BYTES / 1024} KiB`)
-      },
-    }),
-  )
+  app.use(bodyLimit(BODY_LIMIT_BYTES))
 
   for (const routes of [
     vesselRoutes,
