@@ -13,7 +13,7 @@ import { listen } from './gestures.ts'
 import { type Curve, CURVES, History } from './history.ts'
 import { makePlot } from './plot.ts'
 import { summaryTable, summaryText } from './summary.ts'
-import { Span, spanWindow, type TimeWindow, zoom } from './window.ts'
+import { Span, spanWindow, stretchWindow, type TimeWindow, zoom } from './window.ts'
 
 const SPAN_WORDS: Record<Span, string> = { batch: 'Batch', '24h': '24 h', '6h': '6 h', '1h': '1 h' }
 
@@ -153,6 +153,11 @@ export class Curves extends LitElement {
     return CURVES.filter(
       curve => vessel?.channels[curve] !== null || this.#history.columns[curve].t.length > 0,
     )
+  }
+
+  /** Shows a stretch of the past, Unix ms, with a little room on both sides. */
+  look(fromMs: number, toMs: number): void {
+    this.#show(stretchWindow(fromMs, toMs))
   }
 
   #pick(span: Span): void {

@@ -24,11 +24,16 @@ export function spanWindow(
 ): TimeWindow {
   if (span === 'batch' && batch) {
     const endMs = Math.max(nowMs + 10 * 60_000, batch.untilMs ?? 0)
-    const padMs = (endMs - batch.startedMs) * 0.02
-    return { fromMs: batch.startedMs - padMs, toMs: endMs + padMs }
+    return stretchWindow(batch.startedMs, endMs)
   }
   const length = SPAN_MS[span === 'batch' ? '24h' : span]
   return { fromMs: nowMs - length, toMs: nowMs + length * 0.04 }
+}
+
+/** A stretch of time with a little room on both sides. */
+export function stretchWindow(fromMs: number, toMs: number): TimeWindow {
+  const padMs = Math.max(NARROWEST_MS / 2, (toMs - fromMs) * 0.02)
+  return { fromMs: fromMs - padMs, toMs: toMs + padMs }
 }
 
 /** Wider (factor above 1) or narrower about a place in the window (0 left, 1 right). */

@@ -2,9 +2,10 @@ import { css, html, LitElement, nothing } from 'lit'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
+import { endNote, Outcome, OUTCOME_WORDS } from '../words/batch.ts'
 import { problem, Sending } from './form.ts'
 
-/** Ends a batch, after asking once: an ended batch does not begin again. */
+/** Ends a batch, after asking how it went: an ended batch does not begin again. */
 export class EndBatch extends LitElement {
   static override properties = { batch: { attribute: false }, asking: { state: true } }
   declare batch: Batch | null
@@ -44,7 +45,12 @@ export class EndBatch extends LitElement {
       </p>
       ${problem(this.#sending)}
       <div class="row">
-        <button ?disabled=${this.#sending.busy} @click=${this.#end}>Yes, end it</button>
+        ${Object.values(Outcome).map(
+          outcome =>
+            html`<button ?disabled=${this.#sending.busy} @click=${() => this.#end(outcome)}>
+              ${OUTCOME_WORDS[outcome]}
+            </button>`,
+        )}
         <button
           class="quiet"
           @click=${() => {
@@ -57,14 +63,16 @@ export class EndBatch extends LitElement {
     </div>`
   }
 
-  override updated(): void {
-    if (this.asking) this.renderRoot.querySelector<HTMLElement>('.ask button.quiet')?.focus()
+  override updated(changed: Map<PropertyKey, unknown>): void {
+    if (changed.has('asking') && this.asking)
+      this.renderRoot.querySelector<HTMLElement>('.ask button.quiet')?.focus()
   }
 
-  readonly #end = async (): Promise<void> => {
-    const id = this.batch?.id
-    if (id === undefined) return
-    if (await this.#sending.send(() => request('POST', `/batches/${encodeURIComponent(id)}/end`, {})))
+  async #end(outcome: Outcome): Promise<void> {
+    const { batch } = this
+    if (!batch) return
+    const body = { note: endNote(batch.note, outcome) }
+    if (await this.#sending.send(() => request('POST', `/batches/${encodeURIComponent(batch.id)}/end`, body)))
       this.asking = false
   }
 }

@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import type { Alarm, Vessel } from '../../broker/web/api/schemas.ts'
 import { foremost } from '../alarm/order.ts'
+import type { Curves } from '../curves/curves.ts'
 import '../curves/curves.ts'
 import '../forms/channels.ts'
 import '../forms/end-batch.ts'
@@ -14,6 +15,8 @@ import '../vessel/berth.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { cystSpoons, gramsText, litresText } from '../words/amounts.ts'
 import { duration, moment } from '../words/time.ts'
+import './past-batches.ts'
+import type { LookEvent } from './past-batches.ts'
 
 /** One vessel: itself, its curves, its batch, its channels and what it has called for. */
 export class VesselPage extends LitElement {
@@ -104,6 +107,14 @@ export class VesselPage extends LitElement {
       <div class="inner">
         <section aria-label="Curves"><bw-curves .vessel=${vessel} .settings=${settings}></bw-curves></section>
         <section>
+          <h2>Past batches</h2>
+          <bw-past-batches
+            .vesselId=${vessel.id}
+            .openId=${vessel.batch?.id ?? null}
+            @bw-look=${this.#look}
+          ></bw-past-batches>
+        </section>
+        <section>
           <h2>Alarms of this vessel</h2>
           ${this.#pastAlarms()}
         </section>
@@ -180,6 +191,13 @@ export class VesselPage extends LitElement {
         </li>`
       })}
     </ul>`
+  }
+
+  /** The curves are above what was tapped, so the page goes there too. */
+  readonly #look = ({ fromMs, toMs }: LookEvent): void => {
+    const curves = this.renderRoot.querySelector<Curves>('bw-curves')
+    curves?.look(fromMs, toMs)
+    curves?.scrollIntoView({ block: 'start' })
   }
 
   async #askPast(): Promise<void> {

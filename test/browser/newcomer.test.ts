@@ -69,9 +69,16 @@ describe.each([
   it('shows a mistake beside its field', async () => {
     const id = (await program.api('GET', '/api/v1/batches?open=true')).body.batches[0].id
     await page.getByRole('button', { name: /end the batch/ }).click()
-    await page.getByRole('button', { name: 'Yes, end it' }).click()
+    await page.getByRole('button', { name: 'Given up', exact: true }).click()
     await page.getByLabel('Cysts, grams').waitFor()
-    expect((await program.api('GET', `/api/v1/batches/${id}`)).body.endedAt).not.toBeNull()
+    const { body: ended } = await program.api('GET', `/api/v1/batches/${id}`)
+    expect(ended).toMatchObject({ endedAt: expect.any(String), note: 'given up' })
+    // What has ended is not gone: it stands among the past batches, and its curves can be looked at.
+    const past = page.locator('bw-past-batches').getByRole('button')
+    await past.getByText('1 L, 2 g cysts, 25 g/L salt, given up').waitFor()
+    await past.click()
+    await page.locator('bw-curves figure canvas').first().waitFor()
+    expect(await page.locator('bw-curves button[aria-pressed="true"]').count()).toBe(0)
     await page.getByLabel('Cysts, grams').fill('0')
     await page.getByRole('button', { name: 'Start the batch' }).click()
     await page.waitForFunction(() => document.activeElement !== null && document.body.innerText !== undefined)
