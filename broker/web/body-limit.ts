@@ -4,14 +4,14 @@ import { HttpProblem } from './problem.ts'
 
 /**
  * Refuses bodies above a size. A body with a declared length is judged by that, since Node's parser reads no further; one
- * sent in chunks is read here, counted, and handed on. (The library's own limit makes a new Request out of the server's,
+ * without is read here, counted, and handed on. (The library's own limit makes a new Request out of the server's,
  * which Node 20 refuses.)
  */
 export function bodyLimit(maxBytes: number): MiddlewareHandler<WebEnv> {
   return async function limitBody(c, next) {
     const declared = c.req.header('content-length')
     if (declared !== undefined && Number(declared) > maxBytes) throw tooLarge(maxBytes)
-    if (declared === undefined && c.req.header('transfer-encoding') !== undefined && c.req.raw.body) {
+    if (declared === undefined && c.req.raw.body) {
       const read = await readUpTo(c.req.raw.body, maxBytes)
       // The library's cache holds promises, whatever its types say.
       c.req.bodyCache.arrayBuffer = Promise.resolve(read) as unknown as ArrayBuffer
