@@ -36,7 +36,7 @@ export class Sending implements ReactiveController {
         // The sentence above the form is for what no field can show.
         this.#set(false, error.fields.size > 0 ? '' : error.message, error.fields)
       } else this.#set(false, 'That did not work. Try again.', new Map())
-      void this.#focusFirstWrong()
+      void this.#focusFirstWrong(error instanceof Error ? error.message : '')
       return false
     }
   }
@@ -44,7 +44,7 @@ export class Sending implements ReactiveController {
   /** Puts words beside fields without asking the broker. */
   refuse(fields: ReadonlyMap<string, string>): void {
     this.#set(false, '', fields)
-    void this.#focusFirstWrong()
+    void this.#focusFirstWrong('')
   }
 
   /** For a form's input event: what was saved is no longer what stands there. */
@@ -61,9 +61,11 @@ export class Sending implements ReactiveController {
     this.#host.requestUpdate()
   }
 
-  async #focusFirstWrong(): Promise<void> {
+  async #focusFirstWrong(message: string): Promise<void> {
     await this.#host.updateComplete
     const wrong = this.#host.shadowRoot?.querySelector<HTMLElement>('[aria-invalid="true"]')
+    // A button without fields has nothing that its field's words could stand beside: a refusal is never silent.
+    if (!wrong && this.problem === '' && message !== '') return this.#set(false, message, this.fields)
     wrong?.focus({ preventScroll: true })
     wrong?.scrollIntoView({ block: 'center' })
   }

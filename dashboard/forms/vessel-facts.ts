@@ -23,23 +23,23 @@ export class VesselFacts extends LitElement {
   override render() {
     if (!this.vessel) return nothing
     const { busy } = this.#sending
+    const ask = (asking: boolean) => () => {
+      this.asking = asking
+    }
     const retire = this.asking
       ? html`<button type="button" ?disabled=${busy} @click=${this.#retire}>
-          Yes, take it off the shelf
-        </button>`
-      : html`<button
-          type="button"
-          class="quiet"
-          @click=${() => {
-            this.asking = true
-          }}
-        >
-          Take it off the shelf
-        </button>`
+            Yes, take it off the shelf
+          </button>
+          <button type="button" class="quiet keep" ?disabled=${busy} @click=${ask(false)}>No, keep it</button>`
+      : html`<button type="button" class="quiet" @click=${ask(true)}>Take it off the shelf</button>`
     return html`<form novalidate @submit=${this.#submit} @input=${this.#sending.changed}>
       ${vesselFields(this.#sending, this.vessel)}
       ${foot(this.#sending, html`<button class="quiet" ?disabled=${busy}>Save</button>${retire}`)}
     </form>`
+  }
+
+  override updated(changed: Map<PropertyKey, unknown>): void {
+    if (changed.has('asking') && this.asking) this.renderRoot.querySelector<HTMLElement>('.keep')?.focus()
   }
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
@@ -49,8 +49,9 @@ export class VesselFacts extends LitElement {
   }
 
   readonly #retire = async (): Promise<void> => {
-    if (await this.#sending.send(() => request('DELETE', this.#path()))) go('/')
-    else this.asking = false
+    const id = this.vessel?.id
+    if (await this.#sending.send(() => request('DELETE', this.#path()))) return go('/')
+    if (id === this.vessel?.id) this.asking = false
   }
 
   #path(): string {

@@ -56,7 +56,11 @@ async function jsonOrNull(response: Response): Promise<Partial<Problem> | null> 
 /** What a problem+json answer says, field by field. */
 export function problemError(status: number, problem: Partial<Problem> | null): ApiError {
   const fields = new Map((problem?.errors ?? []).map(each => [each.field, each.message]))
-  const message = problem?.detail ?? problem?.title ?? `The broker answered ${status}.`
+  const said = problem?.detail ?? problem?.title ?? `The broker answered ${status}.`
+  // The same id is in the broker's log, so a person can tell which failure it was.
+  const message = problem?.errorId
+    ? `${said.replace(/[.\s]+$/, '')} (failure ${problem.errorId} in the log).`
+    : said
   return new ApiError(status, message, fields)
 }
 

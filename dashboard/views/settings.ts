@@ -17,6 +17,7 @@ export class SettingsView extends LitElement {
   declare signedIn: boolean
   readonly #settings = new Watch(this, from => from.state.settings)
   readonly #sending = new Sending(this)
+  readonly #leaving = new Sending(this)
 
   constructor() {
     super()
@@ -85,7 +86,22 @@ export class SettingsView extends LitElement {
         <bw-new-vessel></bw-new-vessel>
       </section>
       <section>${cautions()}</section>
-      ${this.signedIn ? html`<div class="row"><button class="quiet" @click=${() => void store.signOut()}>Sign out</button></div>` : nothing}
+      ${
+        this.signedIn
+          ? html`<section aria-label="Sign out">
+              ${problem(this.#leaving)}
+              <div class="row">
+                <button
+                  class="quiet"
+                  ?disabled=${this.#leaving.busy}
+                  @click=${() => this.#leaving.send(() => store.signOut())}
+                >
+                  Sign out
+                </button>
+              </div>
+            </section>`
+          : nothing
+      }
     </div>`
   }
 
