@@ -19,23 +19,26 @@ function format(zone: Zone, kind: string, options: Intl.DateTimeFormatOptions): 
   return formatter
 }
 
+/** A time is read as one thing: no line ends within it. */
+const whole = (text: string): string => text.replace(/\s/gu, '\u00a0')
+
 /** `06:40`, or `6:40 AM` where the locale reads a clock so. */
 export function clockTime(atMs: number, zone: Zone): string {
   const probe = format(zone, 'hm', { hour: 'numeric', minute: '2-digit' })
-  if (probe.resolvedOptions().hour12) return probe.format(atMs)
+  if (probe.resolvedOptions().hour12) return whole(probe.format(atMs))
   return format(zone, 'hhmm', { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(atMs)
 }
 
 /** A full hour as short as the locale has it: `06:00`, or `6 AM`. */
 export function hourTime(atMs: number, zone: Zone): string {
   const hour = format(zone, 'h', { hour: 'numeric' })
-  return hour.resolvedOptions().hour12 ? hour.format(atMs) : clockTime(atMs, zone)
+  return hour.resolvedOptions().hour12 ? whole(hour.format(atMs)) : clockTime(atMs, zone)
 }
 
 /** A day by itself: `Thu`, or `3 Dec` when the weekday would not tell which. */
 export function dayName(atMs: number, zone: Zone, far: boolean): string {
   return far
-    ? format({ ...zone, locale: 'en-GB' }, 'dm', { day: 'numeric', month: 'short' }).format(atMs)
+    ? whole(format({ ...zone, locale: 'en-GB' }, 'dm', { day: 'numeric', month: 'short' }).format(atMs))
     : format({ ...zone, locale: 'en' }, 'wd', { weekday: 'short' }).format(atMs)
 }
 
