@@ -63,13 +63,13 @@ export function elapse(timer: ConditionTimer, atMs: number, delays: Delays): Con
   return dueAt(timer, delays) <= atMs ? rest(!timer.active) : timer
 }
 
-// In binary 29.4 - 0.3 is a hair below 29.1, and 29.1 + 0.3 a hair above 29.4: a value on an edge lies on its good side.
+// In binary 29.4 - 0.3 is a hair below 29.1, and 29.1 + 0.3 a hair above 29.4: a value on an edge counts as on it.
 const EDGE = 1e-9
 
-/** What a value above its limit shows; `deadband` counts down from the limit. */
-export function sightAbove(value: number | null, limit: number, deadband: number): Sight {
+/** What a value at its limit or above shows; `deadband` counts down from the limit. */
+export function sightAtOrAbove(value: number | null, limit: number, deadband: number): Sight {
   if (value === null || !Number.isFinite(value)) return Sight.unknown
-  if (value > limit + EDGE) return Sight.beyond
+  if (value >= limit - EDGE) return Sight.beyond
   return value <= limit - deadband + EDGE ? Sight.inside : Sight.between
 }
 

@@ -1,11 +1,11 @@
 import { Quality } from '../intake/reading.ts'
 import { Reason, RuleName } from './alarm.ts'
-import { Sight, sightAbove } from './condition-timer.ts'
+import { Sight, sightAtOrAbove } from './condition-timer.ts'
 import type { Rule } from './rule.ts'
 import { usualRule } from './rule.ts'
 import { temperaturePair } from './words.ts'
 
-/** Water above its limit, °C. Watched without a batch too: a stuck heater is a danger in an empty room as well. */
+/** Water at its limit or above, °C: the limit itself is too hot. Watched without a batch too: a stuck heater is a danger in an empty room as well. */
 export const waterTooHot: Rule = {
   ...usualRule,
   name: RuleName.waterTooHot,
@@ -14,11 +14,11 @@ export const waterTooHot: Rule = {
   raises: Reason.aboveLimit,
   clears: Reason.backWithinLimit,
   see: (value, quality, _facts, { limit, deadband }) =>
-    quality === Quality.good ? sightAbove(value, limit, deadband) : Sight.unknown,
+    quality === Quality.good ? sightAtOrAbove(value, limit, deadband) : Sight.unknown,
   words({ facts, setting, value }) {
     const [water, limit] = temperaturePair(value, setting.limit)
     return {
-      measured: `The water in ${facts.name} is ${water}, above its limit of ${limit}.`,
+      measured: `The water in ${facts.name} is ${water}, at or above its limit of ${limit}.`,
       action: 'Switch the lamp off at a dry plug; leave the air on.',
       then:
         'A heater likewise; then let the water cool by itself. ' +

@@ -5,10 +5,10 @@ export function temperature(celsius: number, digits = 1): string {
   return `${celsius.toFixed(digits)} °C (${celsiusToFahrenheit(celsius).toFixed(digits)} °F)`
 }
 
-/** A value and its limit in words, with a second digit where one would make them look the same. */
+/** A value and its limit in words, with a second digit where one would make two that differ look the same. */
 export function temperaturePair(celsius: number | null, limitC: number): [value: string, limit: string] {
   if (celsius === null) return ['not known', temperature(limitC)]
-  const digits = celsius.toFixed(1) === limitC.toFixed(1) ? 2 : 1
+  const digits = celsius !== limitC && celsius.toFixed(1) === limitC.toFixed(1) ? 2 : 1
   return [temperature(celsius, digits), temperature(limitC, digits)]
 }
 

@@ -7,7 +7,7 @@ import {
   IDLE_TIMER,
   see,
   Sight,
-  sightAbove,
+  sightAtOrAbove,
   sightBelow,
   UNKNOWN_BRIDGED_MS,
 } from '../../broker/rules/condition-timer.ts'
@@ -97,16 +97,17 @@ describe('a delay', () => {
 describe('what a value shows', () => {
   it.each([
     [29.41, 'beyond'],
-    [29.4, 'between'],
-    [29.1 + 0.3, 'between'],
+    [29.4, 'beyond'],
+    [29.1 + 0.3, 'beyond'],
+    [29.39, 'between'],
     [29.2, 'between'],
     [29.1, 'inside'],
     [-5, 'inside'],
     [NaN, 'unknown'],
     [Infinity, 'unknown'],
     [null, 'unknown'],
-  ])('%s against at most 29.4, deadband 0.3: %s', (value, sight) => {
-    expect(sightAbove(value, 29.4, 0.3)).toBe(sight)
+  ])('%s against below 29.4, deadband 0.3: %s', (value, sight) => {
+    expect(sightAtOrAbove(value, 29.4, 0.3)).toBe(sight)
   })
 
   it.each([

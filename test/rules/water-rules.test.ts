@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest'
 import { Quality } from '../../broker/intake/reading.ts'
 import { RuleName } from '../../broker/rules/alarm.ts'
-import { batchFacts, emptyVessel, HOUR, MINUTE, SECOND, T0, tick, Watch, water } from './helpers.ts'
+import { batchFacts, emptyVessel, HOUR, MINUTE, SECOND, T0, tick, Watch, water, withRule } from './helpers.ts'
 
 describe('water-too-hot', () => {
   it('is raised by the very reading that crosses the limit, with or without a batch', () => {
     for (const facts of [batchFacts(), emptyVessel]) {
       const watch = new Watch(facts)
-      expect(watch.tell(water(T0, 29.4))).toEqual([])
+      expect(watch.tell(water(T0, 29.39))).toEqual([])
       const [transition] = watch.tell(water(T0 + SECOND, 29.44))
       expect(transition).toMatchObject({
         raised: true,
@@ -22,6 +22,20 @@ describe('water-too-hot', () => {
     }
   })
 
+  it('is raised at its limit itself: 29.4 °C (85 °F) and above is too hot (common practice, no source)', () => {
+    const { alarm } = new Watch(emptyVessel).tell(water(T0, 29.4))[0]!
+    expect(alarm).toMatchObject({ rule: 'water-too-hot', value: 29.4, limit: 29.4 })
+    expect(alarm.text).toContain('29.4 °C (84.9 °F), at or above its limit of 29.4 °C (84.9 °F).')
+    // In binary 29.1 + 0.3 is a hair above 29.4, and 29.7 - 0.3 a hair below it.
+    for (const value of [29.1 + 0.3, 29.7 - 0.3])
+      expect(new Watch(emptyVessel).tell(water(T0, value))).toHaveLength(1)
+    const bare = new Watch(emptyVessel, withRule('water-too-hot', { deadband: 0, offDelayMs: 0 }))
+    bare.tell(water(T0, 29.4), water(T0 + SECOND, 29.4))
+    expect(bare.alarm('water-too-hot')?.state).toBe('unacknowledged')
+    bare.tell(water(T0 + 2 * SECOND, 29.39))
+    expect(bare.alarm('water-too-hot')?.state).toBe('return-to-normal-unacknowledged')
+  })
+
   it('says both scales, tells value from limit, and what to do first without harm', () => {
     const watch = new Watch()
     const text = watch.tell(water(T0, 29.44))[0]!.alarm.text
@@ -29,7 +43,7 @@ describe('water-too-hot', () => {
     expect(text).toContain('29.40 °C (84.92 °F)')
     expect(text).toMatch(/dry plug/)
     expect(new Watch().tell(water(T0, 31))[0]!.alarm.text).toContain(
-      '31.0 °C (87.8 °F), above its limit of 29.4 °C (84.9 °F)',
+      '31.0 °C (87.8 °F), at or above its limit of 29.4 °C (84.9 °F)',
     )
   })
 
