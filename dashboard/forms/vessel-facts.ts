@@ -30,7 +30,9 @@ export class VesselFacts extends LitElement {
       ? html`<button type="button" ?disabled=${busy} @click=${this.#retire}>
             Yes, take it off the shelf
           </button>
-          <button type="button" class="quiet keep" ?disabled=${busy} @click=${ask(false)}>No, keep it</button>`
+          <button type="button" class="quiet keep" ?disabled=${busy} @click=${ask(false)}>
+            No, keep it
+          </button>`
       : html`<button type="button" class="quiet" @click=${ask(true)}>Take it off the shelf</button>`
     return html`<form novalidate @submit=${this.#submit} @input=${this.#sending.changed}>
       ${vesselFields(this.#sending, this.vessel)}

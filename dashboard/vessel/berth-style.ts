@@ -103,7 +103,8 @@ export const berthStyle = css`
   .state svg {
     flex: none;
   }
-  .state.cold {
+  .state.cold,
+  .state.returning-cold {
     color: var(--cold);
   }
   .state.cool {
@@ -115,11 +116,13 @@ export const berthStyle = css`
   .state.right {
     color: var(--right);
   }
-  .state.hot {
+  .state.hot,
+  .state.returning-hot {
     color: var(--hot);
   }
   .state.idle,
   .state.none,
+  .state.within,
   .state.silent {
     color: var(--ink-soft);
   }
@@ -167,6 +170,10 @@ export const berthStyle = css`
   .hanging dd {
     font-weight: 600;
     font-variant-numeric: tabular-nums;
+  }
+  .hanging dd.old {
+    color: var(--ink-soft);
+    font-weight: 500;
   }
   .way {
     padding: 0 16px;

@@ -7,8 +7,14 @@ import { vesselPath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
-import { airText, lightText } from '../words/amounts.ts'
-import { airCondition, lampCondition, waterCondition } from '../words/condition.ts'
+import {
+  airCondition,
+  airWords,
+  lampCondition,
+  lampWords,
+  waterBesideAlarms,
+  waterCondition,
+} from '../words/condition.ts'
 import { harvestSentence, stageText } from '../words/sentence.ts'
 import { temperatureWords } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
@@ -32,6 +38,7 @@ export class Berth extends LitElement {
   declare alarm: Alarm | null
   declare alone: boolean
   readonly #link = new Watch(this, from => from.link)
+  readonly #alarms = new Watch(this, from => from.state.alarms)
   readonly #tick = new Tick(this, 5_000)
 
   constructor() {
@@ -48,9 +55,10 @@ export class Berth extends LitElement {
     const { vessel, settings, alarm } = this
     if (!vessel || !settings) return nothing
     const nowMs = this.#tick.nowMs
-    const water = waterCondition(vessel, settings, nowMs)
-    const air = airCondition(vessel, settings)
-    const lamp = lampCondition(vessel, settings)
+    const alarms = [...this.#alarms.value.values()].filter(({ vesselId }) => vesselId === vessel.id)
+    const water = waterBesideAlarms(waterCondition(vessel, settings, nowMs), alarms)
+    const air = airCondition(vessel, settings, nowMs)
+    const lamp = lampCondition(vessel, settings, nowMs)
     // The alarm's own flag already says it.
     const said =
       (alarm?.rule === 'water-too-hot' && water.state === 'hot') ||
@@ -60,7 +68,7 @@ export class Berth extends LitElement {
     return html`<article class="${alarm ? `alarmed ${alarm.priority}` : ''} ${urgent ? 'urgent' : ''}">
       <div class="scene">
         <div class="plank-top"></div>
-        <bw-cone .picture=${pictureOf(vessel, settings, nowMs, live)}></bw-cone>
+        <bw-cone .picture=${pictureOf(vessel, alarms, settings, nowMs, live)}></bw-cone>
         <div class="plank"></div>
         <div class="beyond"></div>
         ${alarm ? html`<div class="sign">${prioritySign(alarm.priority, 52)}</div>` : nothing}
@@ -76,13 +84,11 @@ export class Berth extends LitElement {
         <dl class="hanging">
           <div>
             <dt>air</dt>
-            <dd>
-              ${air.airLpm === null ? air.word : `${airText(air.airLpm)}${air.flowing ? '' : ', stopped'}`}
-            </dd>
+            <dd class=${air.staleMs === null ? '' : 'old'}>${airWords(air)}</dd>
           </div>
           <div>
             <dt>lamp</dt>
-            <dd>${lamp.lightLx === null ? lamp.word : `${lamp.word}, ${lightText(lamp.lightLx)}`}</dd>
+            <dd class=${lamp.staleMs === null ? '' : 'old'}>${lampWords(lamp)}</dd>
           </div>
           ${
             water.state === 'silent' && vessel.latest.waterC

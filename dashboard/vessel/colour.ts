@@ -19,7 +19,8 @@ const STEPS = 8
  */
 export function waterColour(waterC: number | null, state: WaterState, limits: Limits): Rgb {
   if (waterC === null || state === 'fault' || state === 'none') return UNKNOWN
-  if (state === 'hot' || waterC > limits.hotC) return HOT
+  if (state === 'hot' || state === 'returning-hot' || waterC > limits.hotC) return HOT
+  if (state === 'returning-cold') return COLD
   if (state === 'idle') return mix(UNKNOWN, RIGHT, 0.45)
   if (waterC < limits.coolC) return COLD
   const { fromC, toC } = rightBand(limits)

@@ -11,6 +11,9 @@ const WATER_MARK: Record<WaterState, TemplateResult<2>> = {
   right: svg`<circle cx="12" cy="12" r="9" /><path d="M7.5 12.5 l3 3 l6 -7" fill="none" stroke="var(--ground)"
     stroke-width="2.6" stroke-linecap="round" stroke-linejoin="round" />`,
   idle: svg`<circle cx="12" cy="12" r="8" fill="none" stroke="currentColor" stroke-width="2.5" />`,
+  'returning-hot': svg`<path d="M3 3 H21 M12 7 V21 M6 15 L12 21 L18 15" fill="none" stroke="currentColor" stroke-width="3" stroke-linecap="round" stroke-linejoin="round" />`,
+  'returning-cold': svg`<path d="M3 21 H21 M12 17 V3 M6 9 L12 3 L18 9" fill="none" stroke="currentColor" stroke-width="3" stroke-linecap="round" stroke-linejoin="round" />`,
+  within: svg`<path d="M4 4 H20 M4 20 H20 M8 12 H16" fill="none" stroke="currentColor" stroke-width="3" stroke-linecap="round" />`,
   fault: svg`<path d="M5 5 L19 19 M19 5 L5 19" stroke="currentColor" stroke-width="4" stroke-linecap="round" />`,
   silent: svg`<path d="M3 12 H21" stroke="currentColor" stroke-width="4" stroke-linecap="round" stroke-dasharray="1 8" />`,
   none: svg`<path d="M5 12 H19" stroke="currentColor" stroke-width="3.5" stroke-linecap="round" />`,

@@ -1,23 +1,36 @@
-import type { Settings, Vessel } from '../../broker/web/api/schemas.ts'
-import { airCondition, lampCondition, waterCondition, waterLimits } from '../words/condition.ts'
+import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import {
+  airCondition,
+  lampCondition,
+  waterBesideAlarms,
+  waterCondition,
+  waterLimits,
+} from '../words/condition.ts'
 import { waterColour } from './colour.ts'
 import type { ConePicture } from './cone.ts'
 
 /** A vessel is never drawn fuller than this, so that its surface shows. */
 const BRIM = 0.96
 
-/** What is known of a vessel, as a picture of it. */
-export function pictureOf(vessel: Vessel, settings: Settings, nowMs: number, live: boolean): ConePicture {
-  const water = waterCondition(vessel, settings, nowMs)
-  const air = airCondition(vessel, settings)
+/** What is known of a vessel and the alarms that stand on it, as a picture of it. */
+export function pictureOf(
+  vessel: Vessel,
+  alarms: readonly Alarm[],
+  settings: Settings,
+  nowMs: number,
+  live: boolean,
+): ConePicture {
+  const water = waterBesideAlarms(waterCondition(vessel, settings, nowMs), alarms)
+  const air = airCondition(vessel, settings, nowMs)
   const litres = vessel.batch?.litres ?? vessel.litres
   return {
     filled: vessel.batch ? Math.min(BRIM, Math.max(0.08, vessel.batch.litres / vessel.litres)) : 0,
     colour: waterColour(water.waterC, water.state, waterLimits(settings)),
-    airLpmPerLitre: air.airLpm === null ? null : air.flowing === true ? air.airLpm / litres : 0,
+    airLpmPerLitre:
+      air.airLpm === null || air.flowing === null ? null : air.flowing ? air.airLpm / litres : 0,
     airAssigned: vessel.channels.air !== null,
     probeAssigned: vessel.channels.water !== null,
-    lit: lampCondition(vessel, settings).lit,
+    lit: lampCondition(vessel, settings, nowMs).lit,
     old: !live || water.state === 'silent',
     hatchedShare: vessel.batch ? (vessel.forecast?.hatchedNow.p50 ?? 0) : null,
   }

@@ -1,4 +1,6 @@
-import type { Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Alarm, Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import { airText, lightText } from './amounts.ts'
+import { duration } from './time.ts'
 
 /** What the water is, in one word and one mark; colour only repeats it. */
 export const WaterState = {
@@ -11,6 +13,11 @@ export const WaterState = {
   right: 'right',
   /** Water stands in the vessel but no batch is open, so there is nothing to be right for. */
   idle: 'idle',
+  /** Back inside the limit, but not yet so far that the alarm of it has cleared. */
+  returningHot: 'returning-hot',
+  returningCold: 'returning-cold',
+  /** Inside the limits while something else calls: no word of comfort belongs there. */
+  within: 'within',
   fault: 'fault',
   silent: 'silent',
   none: 'none',
@@ -88,35 +95,80 @@ export function waterCondition(vessel: Vessel, settings: Settings, nowMs: number
   return { state: 'right', word: 'just right', waterC }
 }
 
+const COMFORTING: readonly WaterState[] = ['right', 'warm', 'cool', 'idle']
+const hasCleared = (alarm: Alarm): boolean =>
+  alarm.clearedAt !== null || alarm.state === 'return-to-normal-unacknowledged'
+
+/** The water while these alarms stand on its vessel: what would read as all well gives way to what is so. */
+export function waterBesideAlarms(water: WaterCondition, alarms: readonly Alarm[]): WaterCondition {
+  if (alarms.length === 0 || !COMFORTING.includes(water.state)) return water
+  const standing = (rule: Alarm['rule']) => alarms.some(alarm => alarm.rule === rule && !hasCleared(alarm))
+  if (standing('water-too-hot')) return { ...water, state: 'returning-hot', word: 'coming back' }
+  if (standing('water-too-cool')) return { ...water, state: 'returning-cold', word: 'coming back' }
+  if (standing('probe-fault') || standing('device-silent'))
+    return { ...water, state: 'within', word: 'coming back' }
+  return water.state === 'idle' ? water : { ...water, state: 'within', word: 'water in limits' }
+}
+
+/** The age of a reading that is too old to speak of now, ms; `null` for one that is new enough. */
+function staleMs(latest: Latest, settings: Settings, nowMs: number): number | null {
+  const ageMs = nowMs - Date.parse(latest.at)
+  return ageMs > quietMs(settings) ? ageMs : null
+}
+
 export interface AirCondition {
-  /** `null` when air is not measured here. */
+  /** `null` when air is not measured here, or was last measured too long ago. */
   readonly flowing: boolean | null
   readonly airLpm: number | null
   readonly word: string
+  /** How old the value is, ms, when that is too old to go by; `null` otherwise. */
+  readonly staleMs: number | null
 }
 
 /** The air line: `limit` of the rule is in l/min per litre of water. */
-export function airCondition(vessel: Vessel, settings: Settings): AirCondition {
+export function airCondition(vessel: Vessel, settings: Settings, nowMs: number): AirCondition {
   const latest = vessel.latest.airLpm
-  if (!latest) return { flowing: null, airLpm: null, word: 'not measured' }
+  if (!latest) return { flowing: null, airLpm: null, word: 'not measured', staleMs: null }
+  const old = staleMs(latest, settings, nowMs)
   if (latest.quality !== 'good' || latest.value === null)
-    return { flowing: null, airLpm: null, word: 'sensor fault' }
+    return { flowing: null, airLpm: null, word: 'sensor fault', staleMs: old }
+  if (old !== null) return { flowing: null, airLpm: latest.value, word: 'not heard', staleMs: old }
   const litres = vessel.batch?.litres ?? vessel.litres
   const flowing = latest.value > settings.rules['air-lost'].limit * litres
-  return { flowing, airLpm: latest.value, word: flowing ? 'flowing' : 'stopped' }
+  return { flowing, airLpm: latest.value, word: flowing ? 'flowing' : 'stopped', staleMs: null }
 }
 
 export interface LampCondition {
+  /** `null` when light is not measured here, or was last measured too long ago. */
   readonly lit: boolean | null
   readonly lightLx: number | null
   readonly word: string
+  /** How old the value is, ms, when that is too old to go by; `null` otherwise. */
+  readonly staleMs: number | null
 }
 
-export function lampCondition(vessel: Vessel, settings: Settings): LampCondition {
+export function lampCondition(vessel: Vessel, settings: Settings, nowMs: number): LampCondition {
   const latest = vessel.latest.lightLx
-  if (!latest) return { lit: null, lightLx: null, word: 'not measured' }
+  if (!latest) return { lit: null, lightLx: null, word: 'not measured', staleMs: null }
+  const old = staleMs(latest, settings, nowMs)
   if (latest.quality !== 'good' || latest.value === null)
-    return { lit: null, lightLx: null, word: 'sensor fault' }
+    return { lit: null, lightLx: null, word: 'sensor fault', staleMs: old }
+  if (old !== null) return { lit: null, lightLx: latest.value, word: 'not heard', staleMs: old }
   const lit = latest.value > settings.rules['light-out'].limit
-  return { lit, lightLx: latest.value, word: lit ? 'lit' : 'dark' }
+  return { lit, lightLx: latest.value, word: lit ? 'lit' : 'dark', staleMs: null }
+}
+
+const aged = (text: string, oldMs: number | null): string =>
+  oldMs === null ? text : `${text}, ${duration(oldMs)} ago`
+
+/** The air line in words: `0.60 l/min`, `0.02 l/min, stopped`, `0.60 l/min, 9 min ago`. */
+export function airWords({ airLpm, flowing, word, staleMs: oldMs }: AirCondition): string {
+  if (airLpm === null) return aged(word, oldMs)
+  return flowing === false ? `${airText(airLpm)}, stopped` : aged(airText(airLpm), oldMs)
+}
+
+/** The lamp in words: `lit, 1,900 lx`, `1,900 lx, 9 min ago`. */
+export function lampWords({ lightLx, word, staleMs: oldMs }: LampCondition): string {
+  if (lightLx === null) return aged(word, oldMs)
+  return oldMs === null ? `${word}, ${lightText(lightLx)}` : aged(lightText(lightLx), oldMs)
 }

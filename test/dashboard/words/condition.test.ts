@@ -1,8 +1,16 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import type { Vessel } from '../../../broker/web/api/schemas.ts'
-import { airCondition, lampCondition, rightBand, waterCondition } from '../../../dashboard/words/condition.ts'
-import { NOW_MS, reading, settings, vessel } from '../room.ts'
+import {
+  airCondition,
+  airWords,
+  lampCondition,
+  lampWords,
+  rightBand,
+  waterBesideAlarms,
+  waterCondition,
+} from '../../../dashboard/words/condition.ts'
+import { alarm, NOW_MS, reading, settings, vessel } from '../room.ts'
 
 const rules = settings() // cool below 24, hot above 29.4
 const withWater = (waterC: Vessel['latest']['waterC'], change: Partial<Vessel> = {}) => {
@@ -88,14 +96,60 @@ describe('air and lamp', () => {
   it('judge air by the litres of the batch', () => {
     const base = vessel() // 1.4 L: the limit of 0.1 l/min per litre is 0.14 l/min
     const flow = (value: number) =>
-      airCondition({ ...base, latest: { ...base.latest, airLpm: reading(value) } }, rules).flowing
+      airCondition({ ...base, latest: { ...base.latest, airLpm: reading(value) } }, rules, NOW_MS).flowing
     expect(flow(0.13)).toBe(false)
     expect(flow(0.15)).toBe(true)
   })
   it('know nothing of what is not measured', () => {
     const base = vessel()
     const bare = { ...base, latest: { waterC: null, roomC: null, airLpm: null, lightLx: null } }
-    expect(airCondition(bare, rules)).toMatchObject({ flowing: null, word: 'not measured' })
-    expect(lampCondition(bare, rules)).toMatchObject({ lit: null, word: 'not measured' })
+    expect(airCondition(bare, rules, NOW_MS)).toMatchObject({ flowing: null, word: 'not measured' })
+    expect(lampCondition(bare, rules, NOW_MS)).toMatchObject({ lit: null, word: 'not measured' })
   })
+})
+
+describe('a channel that has fallen silent by itself', () => {
+  const base = vessel()
+  const old = (minutes: number, quality: 'good' | 'disconnected' = 'good') => ({
+    ...base,
+    latest: {
+      ...base.latest,
+      airLpm: reading(0.6, NOW_MS - minutes * 60_000, quality),
+      lightLx: reading(1900, NOW_MS - minutes * 60_000, quality),
+    },
+  })
+  it('shows its age and claims neither air nor light', () => {
+    const air = airCondition(old(9), rules, NOW_MS)
+    const lamp = lampCondition(old(9), rules, NOW_MS)
+    expect([air.flowing, lamp.lit]).toEqual([null, null])
+    expect(airWords(air)).toBe('0.60 l/min, 9 min ago')
+    expect(lampWords(lamp)).toBe('1,900 lx, 9 min ago')
+  })
+  it('shows no age while it is heard', () => {
+    expect(airWords(airCondition(old(0), rules, NOW_MS))).toBe('0.60 l/min')
+    expect(lampWords(lampCondition(old(0), rules, NOW_MS))).toBe('lit, 1,900 lx')
+  })
+  it('tells how old a fault is too', () =>
+    expect(airWords(airCondition(old(9, 'disconnected'), rules, NOW_MS))).toBe('sensor fault, 9 min ago'))
+})
+
+describe('the water beside alarms', () => {
+  const beside = (value: number, ...alarms: Parameters<typeof alarm>[0][]) =>
+    waterBesideAlarms(withWater(reading(value)), alarms.map(alarm))
+  const hot = { rule: 'water-too-hot', state: 'acknowledged', clearedAt: null } as const
+  it('comes back until the alarm has cleared, and holds its colour', () => {
+    expect(beside(29.2, hot)).toMatchObject({ state: 'returning-hot', word: 'coming back' })
+    expect(beside(24.1, { ...hot, rule: 'water-too-cool' })).toMatchObject({ state: 'returning-cold' })
+  })
+  it('is plainly wrong while it is wrong', () => expect(beside(30, hot).word).toBe('too hot'))
+  it('has no word of comfort while anything calls', () => {
+    const air = { ...hot, rule: 'air-lost' } as const
+    const over = { ...hot, state: 'return-to-normal-unacknowledged' } as const
+    for (const value of [24.5, 27, 29]) {
+      expect(beside(value, air)).toMatchObject({ state: 'within', word: 'water in limits' })
+      expect(beside(value, over)).toMatchObject({ state: 'within', word: 'water in limits' })
+    }
+    expect(beside(29.2, air, hot).state).toBe('returning-hot')
+  })
+  it('is itself without alarms', () => expect(beside(27).word).toBe('just right'))
 })
