@@ -27,6 +27,9 @@ export function explain(error: unknown, flags: Flags): string {
     const flag = port === flags.mqtt.port ? '--mqtt' : '--http'
     return `Cannot listen on port ${port}: another program has it. Choose another: ${flag} ${flag === '--mqtt' ? flags.mqtt.host : flags.http.host}:PORT`
   }
+  if (code === 'ENOENT' || code === 'ENOTDIR' || code === 'EEXIST') {
+    return `Cannot keep data in ${flags.dataDir}: no such directory can be made there. Choose another: --data DIR`
+  }
   if (code === 'EACCES')
     return `Cannot start: no right to use ${flags.dataDir}, or a port below 1024 was asked for`
   if (code === 'EADDRNOTAVAIL')
@@ -35,7 +38,9 @@ export function explain(error: unknown, flags: Flags): string {
 }
 
 function atHost({ host, port }: Endpoint): string {
-  return `${host.includes(':') ? `[${host}]` : host}:${port}`
+  // "Every interface" is no address to type; this machine's own always is.
+  const reachable = host === '0.0.0.0' || host === '::' ? '127.0.0.1' : host
+  return `${reachable.includes(':') ? `[${reachable}]` : reachable}:${port}`
 }
 
 function withoutSecret(url: string): string {

@@ -44,6 +44,13 @@ export function parseFlags(args: readonly string[]): Flags {
   const values = parse(args)
   const lan = values.lan ?? false
   const anywhere = lan ? '0.0.0.0' : '127.0.0.1'
+  for (const flag of ['http', 'mqtt'] as const) {
+    if (lan && values[flag] !== undefined && isLoopback(endpoint(`--${flag}`, values[flag]).host)) {
+      throw new FlagError(
+        `Cannot use --lan with --${flag} ${values[flag]}: that address is this machine's alone; leave one out`,
+      )
+    }
+  }
   const clockSpeed = Number(values['clock-speed'] ?? 1)
   if (!(clockSpeed >= 1 && clockSpeed <= 3600)) {
     throw new FlagError(

@@ -1,5 +1,6 @@
 import { randomBytes } from 'node:crypto'
-import { mkdirSync } from 'node:fs'
+import { existsSync, mkdirSync } from 'node:fs'
+import { dirname, resolve } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import type { Logger } from 'pino'
 import type { Clock } from './clock.ts'
@@ -38,14 +39,14 @@ export async function start(flags: Flags, parts: { clock: Clock; logger: Logger 
     for (const undo of opened.splice(0).reverse()) await undo()
   }
   try {
-    mkdirSync(flags.dataDir, { recursive: true, mode: 0o700 })
+    makeDir(flags.dataDir)
     const store = await openStore({ dir: flags.dataDir, clock, exclusive: true, logger })
     opened.push(() => store.close())
 
     const signIn = !isLoopback(flags.http.host)
     if (signIn && (await passwordSetAt(store)) === null) {
       throw new NoPasswordError(
-        'Cannot start: other machines could reach it, and no password is set. Set one: npm run brinewatch -- password set',
+        `Cannot start: other machines could reach it, and no password is set. Set one: npm run brinewatch -- ${flags.dataDir === 'data' ? '' : `--data ${flags.dataDir} `}password set`,
       )
     }
 
@@ -58,6 +59,7 @@ export async function start(flags: Flags, parts: { clock: Clock; logger: Logger 
         : createExternalIntake({ url: flags.mqttUrl, registry, outlet, clock, logger })
     const intakeStats = () => (own ?? foreign)!.stats()
 
+    let mqttPort: number | null = null
     const web = createWeb({
       room,
       store,
@@ -67,6 +69,7 @@ export async function start(flags: Flags, parts: { clock: Clock; logger: Logger 
       signIn,
       logger,
       intakeStats,
+      connect: () => ({ mqttPort, dataDir: flags.dataDir }),
       ailments: () => (foreign && intakeStats().clients === 0 ? ['The MQTT broker cannot be reached.'] : []),
       ...(own ? { mqttSocket: own.handleSocket } : {}),
     })
@@ -79,12 +82,24 @@ export async function start(flags: Flags, parts: { clock: Clock; logger: Logger 
     opened.push(() => own?.close() ?? foreign?.close())
     room.onChange(change => change.kind === 'device-removed' && own?.expel(change.device))
     const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
+    mqttPort = mqtt?.port ?? null
     if (foreign) await reach(foreign, logger)
     return { http, mqtt, close }
   } catch (error) {
     await close()
     throw error
   }
+}
+
+/**
+ * Makes a directory and what is missing above it, step by step: Node's own recursive way never ends below a directory that
+ * refuses new entries by saying "not there", as /proc does.
+ */
+function makeDir(path: string): void {
+  const full = resolve(path)
+  if (existsSync(full)) return
+  if (dirname(full) !== full) makeDir(dirname(full))
+  mkdirSync(full, { mode: 0o700 })
 }
 
 /** Waits a moment for the external broker; one that is away does not keep people from their vessels, wrong credentials do. */

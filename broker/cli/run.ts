@@ -14,12 +14,18 @@ const COMMANDS: readonly Command[] = [...deviceCommands, ...accessCommands, ...b
 /** Runs one command; resolves to the exit code: 0 done, 1 could not be done, 2 not understood. */
 export async function run(args: readonly string[], world: Omit<Terminal, 'dataDir'>): Promise<number> {
   try {
-    const { dataDir, wantsHelp, words } = read(args)
+    const { dataDir, isNamed, wantsHelp, words } = read(args)
     const command = words.length === 0 ? undefined : find(words)
     if (wantsHelp || !command) {
       if (!wantsHelp) throw new UsageError('Cannot run: say which command; --help lists them')
       world.print(command ? helpOn(command) : help(COMMANDS))
       return 0
+    }
+    // A service that keeps its data elsewhere would never hear of what this writes.
+    if (command.begins && !isNamed && !existsSync(join(dataDir, DATABASE_FILE))) {
+      world.say(
+        `Beginning new data in ${dataDir}; if the service was started with --data, give the same here`,
+      )
     }
     await execute(command, argumentOf(command, words), { ...world, dataDir })
     return 0
@@ -33,11 +39,16 @@ function read(args: readonly string[]) {
   try {
     const { values, positionals } = parseArgs({
       args: [...args],
-      options: { data: { type: 'string', default: 'data' }, help: { type: 'boolean', short: 'h' } },
+      options: { data: { type: 'string' }, help: { type: 'boolean', short: 'h' } },
       allowPositionals: true,
     })
     if (values.data === '') throw new Error('Cannot use --data: name a directory')
-    return { dataDir: values.data, wantsHelp: values.help ?? false, words: positionals }
+    return {
+      dataDir: values.data ?? 'data',
+      isNamed: values.data !== undefined,
+      wantsHelp: values.help ?? false,
+      words: positionals,
+    }
   } catch (error) {
     const [sentence = ''] = (error instanceof Error ? error.message : String(error)).split('\n')
     throw new UsageError(sentence)

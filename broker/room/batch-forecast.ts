@@ -10,8 +10,8 @@ import type { BatchRow, Sample } from '../store/contract.ts'
 /** The middle of the trade's working range (common practice, no source): expected where nothing was measured. */
 const PLANNED_C = 27.2
 
-/** How far back the expectation of the water looks, and how densely: at most 720 samples. */
-const RECENT_MS = 2 * 3_600_000
+/** How far back the expectation of the water looks, before the start of the batch too, and how densely: at most 900 samples. */
+export const RECENT_MS = 2 * 3_600_000
 const RECENT_STEP_MS = 10_000
 
 /** One batch's development over the water it really had, and its forecast. Fed sample by sample, in rising time. */
@@ -25,7 +25,10 @@ export class BatchForecast {
     this.#trace = beginTrace(batch.startedAtMs)
   }
 
-  /** Takes in a water sample with calibration applied. Bad and missing values are a gap; so is what lies before the start. */
+  /**
+   * Takes in a water sample with calibration applied. Bad and missing values are a gap. What lies before the start does not
+   * develop anything, but says how warm the water is.
+   */
   take(sample: Sample): void {
     if (sample.quality !== Quality.good || sample.value === null) return
     const water = { atMs: sample.atMs, waterC: sample.value }

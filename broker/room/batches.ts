@@ -1,6 +1,6 @@
 import type { Forecast } from '../hatch/contract.ts'
 import type { BatchRow } from '../store/contract.ts'
-import { BatchForecast } from './batch-forecast.ts'
+import { BatchForecast, RECENT_MS } from './batch-forecast.ts'
 import { RoomError, RoomErrorKind, type NewBatch } from './contract.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { judgeEvent } from './judging.ts'
@@ -15,13 +15,7 @@ const CLOCK_SLACK_MS = 5 * 60_000
 /** Starts a batch, now or at a moment past. A vessel has one open batch at a time. */
 export async function startBatch(state: RoomState, input: NewBatch): Promise<BatchRow> {
   const vessel = state.vessel(input.vesselId)
-  if (vessel.batch) {
-    throw new RoomError(
-      RoomErrorKind.conflict,
-      `Cannot start a batch: ${vessel.row.name} has one already; end that first`,
-      'vesselId',
-    )
-  }
+  if (vessel.batch) throw hasOne(vessel.row.name)
   const nowMs = state.parts.clock()
   const startedAtMs = Math.min(input.startedAtMs ?? nowMs, nowMs)
   if ((input.startedAtMs ?? nowMs) > nowMs + CLOCK_SLACK_MS) {
@@ -38,6 +32,15 @@ export async function startBatch(state: RoomState, input: NewBatch): Promise<Bat
       'startedAt',
     )
   }
+  const [last] = await state.parts.store.batches({ vesselId: input.vesselId, limit: 1 })
+  if (last?.endedAtMs && startedAtMs < last.endedAtMs) {
+    throw new RoomError(
+      RoomErrorKind.invalid,
+      `Cannot start a batch: its start lies before the end of the last batch in ${vessel.row.name}`,
+      'startedAt',
+    )
+  }
+  if (vessel.batch) throw hasOne(vessel.row.name)
   const batch: BatchRow = {
     id: state.parts.newId(),
     vesselId: input.vesselId,
@@ -60,6 +63,11 @@ export async function startBatch(state: RoomState, input: NewBatch): Promise<Bat
   await rebuildDevelopment(state, vessel)
   state.tell({ kind: 'vessel', vessel: vessel.view() })
   return batch
+}
+
+function hasOne(name: string): RoomError {
+  const words = `Cannot start a batch: ${name} has one already; end that first`
+  return new RoomError(RoomErrorKind.conflict, words, 'vesselId')
 }
 
 /** Ends an open batch; its alarms that make sense only with a batch return to normal. */
@@ -113,7 +121,7 @@ export async function forecastBatch(state: RoomState, id: string): Promise<Forec
   const batch = await findBatch(state, id)
   const asOfMs = batch.endedAtMs ?? nowMs
   const development = new BatchForecast(batch)
-  const sources = state.routes.sources(batch.vesselId, 'water', batch.startedAtMs, asOfMs + 1)
+  const sources = state.routes.sources(batch.vesselId, 'water', batch.startedAtMs - RECENT_MS, asOfMs + 1)
   for (const sample of await state.parts.store.samples(sources)) development.take(sample)
   return development.at(asOfMs)
 }

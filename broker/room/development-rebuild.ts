@@ -1,5 +1,5 @@
 import type { Sample } from '../store/contract.ts'
-import { BatchForecast } from './batch-forecast.ts'
+import { BatchForecast, RECENT_MS } from './batch-forecast.ts'
 import type { RoomState } from './state.ts'
 import type { VesselLive } from './vessel-live.ts'
 
@@ -20,7 +20,12 @@ export async function rebuildDevelopment(state: RoomState, vessel: VesselLive): 
   try {
     const nowMs = state.parts.clock()
     const development = new BatchForecast(batch)
-    const sources = state.routes.sources(vessel.row.id, 'water', batch.startedAtMs, Number.MAX_SAFE_INTEGER)
+    const sources = state.routes.sources(
+      vessel.row.id,
+      'water',
+      batch.startedAtMs - RECENT_MS,
+      Number.MAX_SAFE_INTEGER,
+    )
     for (const sample of await state.parts.store.samples(sources)) development.take(sample)
     for (const sample of meanwhile) development.take(sample)
     if (vessel.batch?.id !== batch.id) return

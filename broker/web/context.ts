@@ -42,6 +42,8 @@ export interface WebOptions {
   readonly mqttSocket?: (stream: Duplex, request: IncomingMessage) => void
   /** One sentence for each thing that keeps the service from its work; empty when all is well. */
   readonly ailments?: () => readonly string[]
+  /** What the pages tell somebody who connects a device. */
+  readonly connect?: () => { readonly mqttPort: number | null; readonly dataDir: string }
   readonly newSecret?: NewSecret
 }
 

@@ -184,12 +184,19 @@ export function settingsIn({ temperatureUnit, retentionDays, rules }: Settings):
   return { temperatureUnit, retentionDays, rules: eachRule(rules, ruleIn) }
 }
 
-export function snapshot(of: RoomSnapshot, cursor: string, nowMs: number, clockSpeed: number): LiveSnapshot {
+export function snapshot(
+  of: RoomSnapshot,
+  cursor: string,
+  nowMs: number,
+  clockSpeed: number,
+  connect?: LiveSnapshot['connect'],
+): LiveSnapshot {
   return {
     type: 'snapshot',
     cursor,
     nowMs,
     clockSpeed,
+    ...(connect ? { connect } : {}),
     vessels: of.vessels.map(vessel),
     devices: of.devices.map(device),
     alarms: of.alarms.map(alarm),

@@ -38,6 +38,7 @@ export function createWeb(options: WebOptions): Web {
     room,
     clock,
     clockSpeed,
+    connect: options.connect,
     epoch: newSecret().slice(0, 12),
     mayStay: async identity => !options.signIn || signIn.stillGood(identity),
   })

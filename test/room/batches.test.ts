@@ -36,6 +36,20 @@ describe('batches', () => {
     await expect(start(opened.nowMs + shiftMs)).rejects.toMatchObject({ kind: 'invalid', field: 'startedAt' })
   })
 
+  it('refuses a start before the end of the last batch', async () => {
+    const batch = await start(opened.nowMs - 5 * HOUR)
+    await opened.room.endBatch(batch.id, {})
+    await expect(start(opened.nowMs - HOUR)).rejects.toMatchObject({ kind: 'invalid', field: 'startedAt' })
+    opened.nowMs += HOUR
+    expect((await start()).endedAtMs).toBeNull()
+  })
+
+  it('expects the water to stay as it was before the cysts went in', async () => {
+    await opened.send('a', { water: 25.1 }, opened.nowMs - 60_000)
+    const { expectedWater } = await opened.room.forecast((await start()).id)
+    expect(expectedWater.p50).toBeCloseTo(25.1, 1)
+  })
+
   it('forecasts from the water that was measured before the batch was written down', async () => {
     for (let h = 20; h >= 0; h--) await opened.send('a', { water: 27 }, opened.nowMs - h * HOUR)
     const warm = await opened.room.forecast((await start(opened.nowMs - 20 * HOUR)).id)

@@ -27,6 +27,7 @@ describe('starting', () => {
     [['--clock-speed', '0'], /1 to 3600/],
     [['--mqtt-url', 'nowhere'], /mqtt:\/\//],
     [['--unknown'], /--unknown/],
+    [['--lan', '--http', '127.0.0.1:8080'], /--lan/],
   ])('says what is wrong with %j', (flags, words) => {
     const { status, stderr } = refused(...flags)
     expect(status).toBe(2)
@@ -38,7 +39,7 @@ describe('starting', () => {
   it('does not start for other machines without a password, and says how to set one', () => {
     const { status, stderr } = refused('--http', '0.0.0.0:0')
     expect(status).toBe(1)
-    expect(stderr).toMatch(/password set/)
+    expect(stderr).toContain(`--data ${dir} password set`)
   })
 
   it('asks for sign-in once it is bound beyond loopback', async () => {
@@ -53,7 +54,8 @@ describe('starting', () => {
     expect(set.status).toBe(0)
     const token = JSON.parse(brinewatch(dir, 'token', 'add', 'script').stdout) as { token: string }
     const program = await startProgram(dir, ['--http', '0.0.0.0:0'])
-    const url = program.http.replace('0.0.0.0', '127.0.0.1')
+    const url = program.http
+    expect(url).toMatch(/127\.0\.0\.1/)
     const get = (headers: Record<string, string>) => fetch(`${url}/api/v1/vessels`, { headers })
     expect((await get({})).status).toBe(401)
     expect((await get({ authorization: `Bearer ${token.token}` })).status).toBe(200)
@@ -71,6 +73,16 @@ describe('starting', () => {
     expect(cookie).toMatch(/SameSite=Strict/i)
     expect((await get({ cookie: cookie.split(';')[0]! })).status).toBe(200)
     expect(await program.stop()).toBe(0)
+  })
+
+  it.each(['/proc/brinewatch', '/dev/null/brinewatch'])('says so when no data can be kept in %s', place => {
+    const { status, stderr } = spawnSync(process.execPath, [main, '--data', place, '--http', '127.0.0.1:0'], {
+      encoding: 'utf8',
+      timeout: 15_000,
+    })
+    expect(status).toBe(1)
+    expect(stderr).toContain(place)
+    expect(stderr).toMatch(/--data/)
   })
 
   it('names the flag when a port is taken', async () => {

@@ -13,6 +13,8 @@ export interface LiveSnapshot {
   /** The server's clock, Unix ms, and how many times faster than real time it runs (1, but for a demo). */
   readonly nowMs: number
   readonly clockSpeed: number
+  /** What a device or a command needs to know of this service; the port is `null` with an external broker. */
+  readonly connect?: { readonly mqttPort: number | null; readonly dataDir: string }
   readonly vessels: readonly Vessel[]
   readonly devices: readonly Device[]
   /** Standing alarms, oldest first. */

@@ -1,6 +1,6 @@
 import type { Clock } from '../../clock.ts'
 import type { Room, RoomChange } from '../../room/contract.ts'
-import type { Identity } from '../context.ts'
+import type { Identity, WebOptions } from '../context.ts'
 import * as present from '../present.ts'
 import { ChangeLog, cursorOf, parseCursor } from './change-log.ts'
 import { CloseCode, LiveClient, type LiveSocket } from './client.ts'
@@ -29,6 +29,7 @@ export interface LiveFeedOptions {
   readonly room: Room
   readonly clock: Clock
   readonly clockSpeed: number
+  readonly connect?: WebOptions['connect'] | undefined
   /** Names this run of the service: a cursor of another run is of no use. */
   readonly epoch: string
   /** Asked now and then for each client that signed in; one that may no longer look is turned away. */
@@ -41,7 +42,14 @@ interface Entry {
   json?: string
 }
 
-export function createLiveFeed({ room, clock, clockSpeed, epoch, mayStay }: LiveFeedOptions): LiveFeed {
+export function createLiveFeed({
+  room,
+  clock,
+  clockSpeed,
+  connect,
+  epoch,
+  mayStay,
+}: LiveFeedOptions): LiveFeed {
   const clients = new Set<LiveClient>()
   const log = new ChangeLog<Entry>(HELD_CHANGES)
   let gathered: RoomChange[] = []
@@ -50,7 +58,8 @@ export function createLiveFeed({ room, clock, clockSpeed, epoch, mayStay }: Live
   let wantedUntil = 0
 
   const cursor = () => cursorOf({ epoch, n: log.count })
-  const snapshot = () => JSON.stringify(present.snapshot(room.snapshot(), cursor(), clock(), clockSpeed))
+  const snapshot = () =>
+    JSON.stringify(present.snapshot(room.snapshot(), cursor(), clock(), clockSpeed, connect?.()))
 
   /** Put together by hand from the changes' own texts, so that each is turned into JSON once. */
   function message(entries: readonly Entry[]): string {
