@@ -21,13 +21,14 @@ export async function run(args: readonly string[], world: Omit<Terminal, 'dataDi
       world.print(command ? helpOn(command) : help(COMMANDS))
       return 0
     }
+    const argument = argumentOf(command, words)
     // A service that keeps its data elsewhere would never hear of what this writes.
     if (command.begins && !isNamed && !existsSync(join(dataDir, DATABASE_FILE))) {
       world.say(
         `Beginning new data in ${dataDir}; if the service was started with --data, give the same here`,
       )
     }
-    await execute(command, argumentOf(command, words), { ...world, dataDir })
+    await execute(command, argument, { ...world, dataDir })
     return 0
   } catch (error) {
     world.say(error instanceof Error ? error.message : String(error))
