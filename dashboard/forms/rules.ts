@@ -3,25 +3,28 @@ import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
 import { RULE_TITLE, ruleSentence } from '../words/alarm.ts'
-import { toC, toF, type TemperatureUnit } from '../words/temperature.ts'
 import { fieldText, foot, line, list, readNumber, Sending } from './form.ts'
+import { keptNumber, Kind, shownNumber } from './kept-number.ts'
 
 type Rule = Alarm['rule']
 const RULES = Object.keys(RULE_TITLE) as Rule[]
 
-/** What a rule's limit is measured in, and what values make sense, in the kept unit. */
-const LIMITS: Record<Rule, { unit: string; least: number; most: number } | null> = {
-  'water-too-hot': { unit: '°', least: 20, most: 40 },
-  'water-too-cool': { unit: '°', least: 5, most: 30 },
-  'air-lost': { unit: 'l/min for each litre', least: 0, most: 10 },
-  'light-out': { unit: 'lx', least: 0, most: 100_000 },
+/** What a rule's limit is measured in, what values make sense, and how far its clear distance may go, in the kept unit. */
+const LIMITS: Record<Rule, { unit: string; least: number; most: number; clear: number | null } | null> = {
+  'water-too-hot': { unit: '°', least: 20, most: 40, clear: 10 },
+  'water-too-cool': { unit: '°', least: 5, most: 30, clear: 10 },
+  'air-lost': { unit: 'l/min for each litre', least: 0, most: 10, clear: 10 },
+  'light-out': { unit: 'lx', least: 0, most: 100_000, clear: 100_000 },
   'probe-fault': null,
-  'device-silent': { unit: 'seconds', least: 10, most: 86_400 },
+  'device-silent': { unit: 'seconds', least: 10, most: 86_400, clear: null },
 }
+/** The longest delay, s: a day, as the broker has it. */
+const LONGEST_S = 86_400
 
-const isTemperature = (rule: Rule): boolean => LIMITS[rule]?.unit === '°'
-const shown = (rule: Rule, limit: number, unit: TemperatureUnit): number =>
-  Number((isTemperature(rule) && unit === 'F' ? toF(limit) : limit).toFixed(2))
+const limitKind = (rule: Rule): Kind => (LIMITS[rule]?.unit === '°' ? Kind.temperature : Kind.plain)
+const clearKind = (rule: Rule): Kind => (LIMITS[rule]?.unit === '°' ? Kind.difference : Kind.plain)
+/** A device that is heard again is heard: its silence has no delays of its own. */
+const hasDelays = (rule: Rule): boolean => rule !== 'device-silent'
 
 /** When to call: each rule's limit in the chosen unit, its delay, its priority, and what that means in a sentence. */
 export class RulesForm extends LitElement {
@@ -70,6 +73,8 @@ export class RulesForm extends LitElement {
     const unit = settings.temperatureUnit
     const input = (name: string, label: string, value: number) =>
       line(`rules.${rule}.${name}`, label, this.#sending, { value: String(value), numeric: true })
+    const unitText = limit?.unit === '°' ? `°${unit}` : limit?.unit
+    const misfit = ['deadband', 'offDelayS'].some(part => this.#sending.fields.has(`rules.${rule}.${part}`))
     return html`<fieldset>
       <legend>${RULE_TITLE[rule]}</legend>
       <p class="soft">${ruleSentence(rule, settings)}</p>
@@ -78,8 +83,8 @@ export class RulesForm extends LitElement {
         this</label
       >
       <div class="pair">
-        ${limit ? input('limit', `Limit, ${limit.unit === '°' ? `°${unit}` : limit.unit}`, shown(rule, setting.limit, unit)) : nothing}
-        ${rule === 'device-silent' ? nothing : input('onDelayS', 'Only after, seconds', setting.onDelayS)}
+        ${limit ? input('limit', `Limit, ${unitText}`, shownNumber(setting.limit, limitKind(rule), unit)) : nothing}
+        ${hasDelays(rule) ? input('onDelayS', 'Only after, seconds', setting.onDelayS) : nothing}
         ${list(
           `rules.${rule}.priority`,
           'Priority',
@@ -88,6 +93,25 @@ export class RulesForm extends LitElement {
           (['critical', 'high', 'low'] as const).map(value => ({ value, text: value })),
         )}
       </div>
+      ${
+        hasDelays(rule)
+          ? html`<details ?open=${misfit}>
+              <summary>More<span class="hidden">: when ${RULE_TITLE[rule]} is over</span></summary>
+              <div class="pair">
+                ${
+                  limit
+                    ? input(
+                        'deadband',
+                        `Over once this far back, ${unitText}`,
+                        shownNumber(setting.deadband, clearKind(rule), unit),
+                      )
+                    : nothing
+                }
+                ${input('offDelayS', 'And for so long, seconds', setting.offDelayS)}
+              </div>
+            </details>`
+          : nothing
+      }
     </fieldset>`
   }
 
@@ -110,26 +134,33 @@ function readRules(form: HTMLFormElement, settings: Settings) {
     const before = settings.rules[rule]
     const name = (part: string) => `rules.${rule}.${part}`
     const limits = LIMITS[rule]
-    let limit = before.limit
-    if (limits) {
-      const typed = readNumber(fieldText(form, name('limit')))
-      // What was not touched keeps its exact value: °F shows only two digits of it.
-      const kept = typed === shown(rule, before.limit, unit)
-      if (typed !== null && !kept) limit = isTemperature(rule) && unit === 'F' ? toC(typed) : typed
-      const least = shown(rule, limits.least, unit)
-      const most = shown(rule, limits.most, unit)
-      if (typed === null || typed < least || typed > most)
-        wrong.set(name('limit'), `Write a number from ${least} to ${most}.`)
+    /** The number in a field between two kept numbers, or what was before with words beside the field. */
+    const read = (
+      part: 'limit' | 'deadband' | 'onDelayS' | 'offDelayS',
+      kind: Kind,
+      least: number,
+      most: number,
+    ) => {
+      const typed = readNumber(fieldText(form, name(part)))
+      const lowest = shownNumber(least, kind, unit)
+      const highest = shownNumber(most, kind, unit)
+      if (typed !== null && typed >= lowest && typed <= highest)
+        return keptNumber(typed, before[part], kind, unit)
+      wrong.set(name(part), `Write a number from ${lowest} to ${highest}.`)
+      return before[part]
     }
-    let onDelayS = before.onDelayS
-    if (rule !== 'device-silent') {
-      const typed = readNumber(fieldText(form, name('onDelayS')))
-      if (typed === null || typed < 0 || typed > 86_400)
-        wrong.set(name('onDelayS'), 'Write seconds from 0 to 86400.')
-      else onDelayS = typed
-    }
+    const limit = limits ? read('limit', limitKind(rule), limits.least, limits.most) : before.limit
+    const deadband =
+      limits && limits.clear !== null ? read('deadband', clearKind(rule), 0, limits.clear) : before.deadband
+    const delays = hasDelays(rule)
+      ? {
+          onDelayS: read('onDelayS', Kind.plain, 0, LONGEST_S),
+          offDelayS: read('offDelayS', Kind.plain, 0, LONGEST_S),
+        }
+      : {}
     const priority = fieldText(form, name('priority')) as Alarm['priority']
-    rules[rule] = { ...before, enabled: fieldText(form, name('enabled')) !== '', limit, onDelayS, priority }
+    const enabled = fieldText(form, name('enabled')) !== ''
+    rules[rule] = { ...before, ...delays, enabled, limit, deadband, priority }
   }
   if (wrong.size === 0 && rules['water-too-cool'].limit >= rules['water-too-hot'].limit)
     wrong.set('rules.water-too-cool.limit', 'This must lie below what is too hot.')

@@ -182,6 +182,17 @@ export const shared = css`
     display: grid;
     gap: 10px;
   }
+  summary {
+    min-height: 48px;
+    display: list-item;
+    align-content: center;
+    cursor: pointer;
+    font-weight: 650;
+    width: max-content;
+  }
+  details > * + * {
+    margin-top: 10px;
+  }
   .row {
     display: flex;
     flex-wrap: wrap;
