@@ -3,8 +3,16 @@ import type { Device, Vessel } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
-import { channelValue, ROLES, ROLE_WORDS } from '../words/channel.ts'
-import { fieldText, foot, list, Sending } from './form.ts'
+import { fittingFirst, type Role, ROLES, ROLE_WORDS, shortValue } from '../words/channel.ts'
+import type { TemperatureUnit } from '../words/temperature.ts'
+import { fieldText, foot, line, list, readNumber, Sending } from './form.ts'
+import { keptNumber, Kind, shownNumber } from './kept-number.ts'
+
+/** How far an offset may go, in the kept unit: as the broker has it. */
+const FARTHEST: Record<Role, number> = { water: 10, room: 10, air: 100, light: 10_000 }
+const kindOf = (role: Role): Kind => (role === 'water' || role === 'room' ? Kind.difference : Kind.plain)
+const unitOf = (role: Role, unit: TemperatureUnit): string =>
+  kindOf(role) === Kind.difference ? `°${unit}` : role === 'air' ? 'l/min' : 'lx'
 
 /** Which device's channel is in which part of a vessel. */
 export class ChannelsForm extends LitElement {
@@ -37,10 +45,9 @@ export class ChannelsForm extends LitElement {
     )
     const label = (ref: string, channel: Device['channels'][number]) => {
       const owner = channel.assignedTo ? this.#vessels.value.get(channel.assignedTo.vesselId) : undefined
-      const place = owner && owner.id !== vessel.id ? `, now on ${owner.name}` : ''
-      return `${ref} (${channelValue(channel, settings.temperatureUnit)}${place})`
+      const place = owner && owner.id !== vessel.id ? `, on ${owner.name}` : ''
+      return `${ref}: ${shortValue(channel, settings.temperatureUnit)}${place}`
     }
-    const measured = channels.map(({ ref, channel }) => ({ value: ref, text: label(ref, channel) }))
     return html`<form novalidate @submit=${this.#submit} @input=${this.#sending.changed}>
       <div class="pair">
         ${ROLES.map(role => {
@@ -49,23 +56,68 @@ export class ChannelsForm extends LitElement {
           return list(role, ROLE_WORDS[role], this.#sending, current, [
             { value: '', text: 'not measured' },
             ...(known ? [] : [{ value: current, text: current }]),
-            ...measured,
+            ...fittingFirst(channels, role).map(({ ref, channel }) => ({
+              value: ref,
+              text: label(ref, channel),
+            })),
           ])
         })}
       </div>
+      ${this.#offsets(vessel, settings.temperatureUnit)}
       ${foot(this.#sending, html`<button class="quiet" ?disabled=${this.#sending.busy}>Save the channels</button>`)}
     </form>`
+  }
+
+  /** For a sensor that is known to read wrong; only what is measured can be set right. */
+  #offsets(vessel: Vessel, unit: TemperatureUnit) {
+    const measured = ROLES.filter(role => vessel.channels[role] !== null)
+    if (measured.length === 0) return nothing
+    const misfit = measured.some(role => this.#sending.fields.has(`offsets.${role}`))
+    return html`<details ?open=${misfit || measured.some(role => vessel.offsets[role] !== 0)}>
+      <summary>Set a sensor right</summary>
+      <p class="soft">Calibration offset: added to every reading from now on.</p>
+      <div class="pair">
+        ${measured.map(role =>
+          line(`offsets.${role}`, `${ROLE_WORDS[role]}, add ${unitOf(role, unit)}`, this.#sending, {
+            value: String(shownNumber(vessel.offsets[role], kindOf(role), unit)),
+          }),
+        )}
+      </div>
+    </details>`
   }
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
     const form = event.currentTarget as HTMLFormElement
     const { vessel } = this
-    if (!vessel) return
-    const change = Object.fromEntries(ROLES.map(role => [role, fieldText(form, role) || null]))
+    const settings = this.#settings.value
+    if (!vessel || !settings) return
+    const { offsets, wrong } = readOffsets(form, vessel, settings.temperatureUnit)
+    if (wrong.size > 0) return this.#sending.refuse(wrong)
+    const channels = Object.fromEntries(ROLES.map(role => [role, fieldText(form, role) || null]))
+    const change = { ...channels, offsets }
     await this.#sending.send(() =>
       request('PUT', `/vessels/${encodeURIComponent(vessel.id)}/channels`, change),
     )
   }
 }
 customElements.define('bw-channels', ChannelsForm)
+
+/** The offsets that were changed, of channels that stay: another sensor has its own, and starts without one. */
+function readOffsets(form: HTMLFormElement, vessel: Vessel, unit: TemperatureUnit) {
+  const offsets: Partial<Record<Role, number>> = {}
+  const wrong = new Map<string, string>()
+  for (const role of ROLES) {
+    const before = vessel.offsets[role]
+    if (vessel.channels[role] === null || fieldText(form, role) !== vessel.channels[role]) continue
+    const typed = readNumber(fieldText(form, `offsets.${role}`).replace('−', '-'))
+    const most = shownNumber(FARTHEST[role], kindOf(role), unit)
+    if (typed === null || Math.abs(typed) > most)
+      wrong.set(`offsets.${role}`, `Write a number from −${most} to ${most}.`)
+    else {
+      const offset = keptNumber(typed, before, kindOf(role), unit)
+      if (offset !== before) offsets[role] = offset
+    }
+  }
+  return { offsets, wrong }
+}

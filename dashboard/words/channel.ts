@@ -23,6 +23,26 @@ export function namedRole(name: string): Role | null {
   return ROLES.find(role => role === last) ?? null
 }
 
+/** The unit that each part is measured in, as SenML has it. */
+const UNIT_OF_ROLE: Record<Role, string> = { water: 'Cel', room: 'Cel', air: 'l/min', light: 'lx' }
+
+/** Those that measure what this part needs first, and of these the ones named after it foremost. */
+export function fittingFirst<Offer extends { readonly channel: Channel }>(
+  offers: readonly Offer[],
+  role: Role,
+): Offer[] {
+  const misfit = ({ channel }: Offer) =>
+    (channel.unit === UNIT_OF_ROLE[role] ? 0 : 2) + (namedRole(channel.name) === role ? 0 : 1)
+  return [...offers].sort((a, b) => misfit(a) - misfit(b))
+}
+
+/** A channel's newest value as short as it can be said: a temperature in the person's unit alone. */
+export function shortValue(channel: Channel, unit: TemperatureUnit): string {
+  const { value, quality } = channel.latest
+  const isTemperature = channel.unit === 'Cel' && quality === 'good' && value !== null
+  return isTemperature ? shortTemperature(value, unit) : channelValue(channel, unit)
+}
+
 /** A channel's newest value in words. */
 export function channelValue(channel: Channel, unit: TemperatureUnit): string {
   const { value, quality } = channel.latest
@@ -73,11 +93,5 @@ export function unplacedGroups(device: Device): ChannelGroup[] {
 
 /** In one short line, temperatures in the person's unit: `water 24.9 °C, air 0.62 l/min, light 840 lx`. */
 export function groupText(group: ChannelGroup, unit: TemperatureUnit): string {
-  return group.channels
-    .map(({ role, channel }) => {
-      const { value, quality } = channel.latest
-      const isTemperature = channel.unit === 'Cel' && quality === 'good' && value !== null
-      return `${role} ${isTemperature ? shortTemperature(value, unit) : channelValue(channel, unit)}`
-    })
-    .join(', ')
+  return group.channels.map(({ role, channel }) => `${role} ${shortValue(channel, unit)}`).join(', ')
 }
