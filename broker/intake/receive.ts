@@ -175,7 +175,8 @@ function readState(payload: Uint8Array) {
   const parsed = deviceState.safeParse(json)
   if (parsed.success) return parsed.data
   const issue = parsed.error.issues[0]
-  return bad(`${issue?.path.join('.') || 'state'}: ${issue?.message ?? 'not a state'}`)
+  const field = issue?.path.join('.')
+  return bad(field ? `"${field}" is missing, or is not what a state holds there` : 'a state is a JSON object')
 }
 
 function whyUnread(error: unknown): SetAside {

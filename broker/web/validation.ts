@@ -1,15 +1,14 @@
 import type { Hook } from '@hono/zod-openapi'
 import type { WebEnv } from './context.ts'
+import { plainWords, type Issue } from './plain-words.ts'
 import { HttpProblem, type FieldError } from './problem.ts'
-
-type Issue = { readonly code?: string; readonly path: readonly PropertyKey[]; readonly message: string }
 
 /** Answers a request that its schema refuses, naming every field that is wrong. */
 // The library types a default hook for all routes at once, which is only possible with `any`.
 // eslint-disable-next-line @typescript-eslint/no-explicit-any
 export const refuseInvalid: Hook<any, WebEnv, any, any> = result => {
   if (result.success) return
-  const errors = result.error.issues.flatMap(fieldErrors)
+  const errors = result.error.issues.flatMap(issue => fieldErrors(issue as Issue))
   const names = [...new Set(errors.map(error => error.field))].join(', ')
   throw new HttpProblem(422, `Cannot accept request: ${names} ${errors.length === 1 ? 'is' : 'are'} wrong`, {
     errors,
@@ -26,5 +25,5 @@ function fieldErrors(issue: Issue): FieldError[] {
     }))
   }
   // A body that is no object at all has no field to name.
-  return [{ field: field || 'body', message: issue.message }]
+  return [{ field: field || 'body', message: plainWords(issue) }]
 }
