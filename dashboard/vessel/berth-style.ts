@@ -186,6 +186,18 @@ export const berthStyle = css`
     margin-top: 4px;
   }
 
+  .bracket {
+    font-size: 0.9375rem;
+    color: var(--ink-soft);
+    text-wrap: balance;
+  }
+  /* Above the link that covers the card. */
+  .start {
+    position: relative;
+    z-index: 2;
+    margin-top: 12px;
+  }
+
   .alarmed {
     --sign: var(--low);
     --sign-cut: var(--on-low);

@@ -15,7 +15,7 @@ import {
   waterBesideAlarms,
   waterCondition,
 } from '../words/condition.ts'
-import { harvestSentence, stageText } from '../words/sentence.ts'
+import { bracketText, harvestSentence, stageText } from '../words/sentence.ts'
 import { temperatureWords } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
 import { berthStyle } from './berth-style.ts'
@@ -111,7 +111,15 @@ export class Berth extends LitElement {
           .forecast=${vessel.forecast}
           .nowMs=${Math.floor(nowMs / 60_000) * 60_000}
         ></bw-ribbon>
+        ${this.alone ? html`<p class="bracket">${bracketText(vessel, nowMs, zone)}</p>` : nothing}
         <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone)}</p>
+        ${
+          vessel.batch || this.alone
+            ? nothing
+            : html`<a class="button quiet start" href=${vesselPath(vessel.id)}
+                ><span>Start a batch<span class="hidden"> in ${vessel.name}</span></span></a
+              >`
+        }
       </div>
     </article>`
   }

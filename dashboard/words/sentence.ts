@@ -22,6 +22,17 @@ export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: numbe
   return `Past its best since ${moment(untilMs, nowMs, zone)}. Harvest what is left.`
 }
 
+/** What the bracket on the ribbon and the doubt in it mean; empty when none is drawn. */
+export function bracketText({ batch, forecast }: Vessel, nowMs: number, zone: Zone): string {
+  if (!batch || !forecast?.reachesHatch) return ''
+  const { bestBand, until } = forecast.harvest
+  const fromMs = Date.parse(bestBand.p10)
+  const toMs = Date.parse(bestBand.p90)
+  const untilMs = Date.parse(until)
+  const between = `${moment(fromMs, nowMs, zone)} and ${next(toMs, fromMs, nowMs, zone)}`
+  return `Likely best between ${between}; good until ${next(untilMs, toMs, nowMs, zone)}.`
+}
+
 function stuckSentence(expectedC: number, hotC: number): string {
   return expectedC > hotC
     ? 'Too hot to hatch. Cool the water first.'
@@ -40,13 +51,24 @@ export function roomSentence(vessels: readonly Vessel[], nowMs: number, zone: Zo
       vessel.batch && vessel.forecast?.reachesHatch ? [{ vessel, harvest: vessel.forecast.harvest }] : [],
     )
     .sort((a, b) => Date.parse(a.harvest.from) - Date.parse(b.harvest.from))
-  const ready = due.filter(({ harvest }) => Date.parse(harvest.from) <= nowMs)
-  if (ready.length === 1 && ready[0]) return `${ready[0].vessel.name} is ready to harvest.`
-  if (ready.length > 1) return `${ready.length} vessels are ready to harvest.`
+  const past = due.filter(({ harvest }) => Date.parse(harvest.until) < nowMs)
+  const ready = due.filter(each => Date.parse(each.harvest.from) <= nowMs && !past.includes(each))
+  const waiting = [
+    ...told(ready, 'is ready to harvest', 'are ready to harvest'),
+    ...told(past, 'is past its best', 'are past their best'),
+  ]
+  if (waiting.length > 0) return `${waiting.join('; ')}.`
   const first = due[0]
   if (first)
     return `Next harvest: ${first.vessel.name}, ${moment(Date.parse(first.harvest.from), nowMs, zone)}.`
   return vessels.some(vessel => vessel.batch) ? 'No harvest in sight yet.' : 'No batch is on its way.'
+}
+
+/** One by its name, several by their number, none not at all. */
+function told(due: readonly { readonly vessel: Vessel }[], one: string, several: string): string[] {
+  const [first] = due
+  if (!first) return []
+  return [due.length === 1 ? `${first.vessel.name} ${one}` : `${due.length} vessels ${several}`]
 }
 
 const STAGE_WORDS = {

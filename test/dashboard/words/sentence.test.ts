@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { Forecast, Vessel } from '../../../broker/web/api/schemas.ts'
-import { harvestSentence, roomSentence, stageText } from '../../../dashboard/words/sentence.ts'
+import { bracketText, harvestSentence, roomSentence, stageText } from '../../../dashboard/words/sentence.ts'
 import { HOUR_MS, iso, NOW_MS, settings, vessel } from '../room.ts'
 
 const zone = { locale: 'de-AT', timeZone: 'Europe/Vienna' } // noon is 11:00 UTC
@@ -54,6 +54,15 @@ describe('the sentence over the room', () => {
     expect(roomSentence([later, ready], NOW_MS, zone)).toBe('Night batch is ready to harvest.')
     expect(roomSentence([ready, due(-2, -1, 2)], NOW_MS, zone)).toBe('2 vessels are ready to harvest.')
   })
+  it('does not call ready what is past its best', () => {
+    const past = { ...due(-8, -5, -2), name: 'Tall cone' }
+    const ready = { ...due(-1, 1, 3), name: 'Night batch' }
+    expect(roomSentence([past], NOW_MS, zone)).toBe('Tall cone is past its best.')
+    expect(roomSentence([past, due(-9, -6, -3)], NOW_MS, zone)).toBe('2 vessels are past their best.')
+    expect(roomSentence([past, ready], NOW_MS, zone)).toBe(
+      'Night batch is ready to harvest; Tall cone is past its best.',
+    )
+  })
   it('says when there is nothing', () => {
     expect(roomSentence([vessel({ batch: null, forecast: null })], NOW_MS, zone)).toBe(
       'No batch is on its way.',
@@ -66,4 +75,17 @@ it('stageText leaves the share out until something has hatched', () => {
   const at = (p50: number) => due(1, 2, 3, { stage: 'hatching', hatchedNow: { p10: p50, p50, p90: p50 } })
   expect(stageText(at(0.004))).toBe('hatching')
   expect(stageText(at(0.42))).toBe('hatching, 42 % out')
+})
+
+it('says what the bracket on the ribbon means, and nothing where there is none', () => {
+  const band = (hours: number) => iso(NOW_MS + hours * HOUR_MS)
+  const base = due(1, 4, 8)
+  if (!base.forecast) throw new Error('Cannot test the bracket: the vessel has no forecast')
+  const bestBand = { p10: band(3), p50: band(4), p90: band(5) }
+  const given = {
+    ...base,
+    forecast: { ...base.forecast, harvest: { ...base.forecast.harvest, bestBand } },
+  }
+  expect(bracketText(given, NOW_MS, zone)).toBe('Likely best between 15:00 and 17:00; good until 20:00.')
+  expect(bracketText(vessel({ forecast: null }), NOW_MS, zone)).toBe('')
 })
