@@ -112,9 +112,14 @@ export const barStyle = css`
     color: var(--back);
     font-size: 1.125rem;
   }
+  /* In the bar's own ink on the bar's own ground: clear of the filled button, and inside a line that fills the bar. */
   :focus-visible {
-    outline-color: var(--front);
-    outline-offset: -4px;
+    outline: 3px solid var(--front);
+    outline-offset: 3px;
+  }
+  button.line:focus-visible {
+    outline-offset: -5px;
+    border-radius: 6px;
   }
   button.line {
     display: flex;

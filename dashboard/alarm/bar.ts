@@ -38,6 +38,8 @@ export class AlarmBar extends LitElement {
   readonly #trends = new Trends(this)
   #foremost: string | null = null
   #focusWhole = false
+  /** The alarm that was acknowledged, until its line has the focus. */
+  #answered: string | null = null
 
   constructor() {
     super()
@@ -69,9 +71,24 @@ export class AlarmBar extends LitElement {
   }
 
   override updated(): void {
+    this.#followAnswered()
     if (!this.#focusWhole) return
     this.#focusWhole = false
     this.renderRoot.querySelector<HTMLElement>('.acts button')?.focus()
+  }
+
+  /** The button that was pressed is gone; without this the focus would fall back to the top of the page. */
+  #followAnswered(): void {
+    const id = this.#answered
+    if (id === null) return
+    const alarm = this.#alarms.value.get(id)
+    if (alarm && needsPerson(alarm)) return
+    this.#answered = null
+    if (this.renderRoot instanceof ShadowRoot && this.renderRoot.activeElement) return
+    const line = this.renderRoot.querySelector<HTMLElement>(`button.line[data-id="${CSS.escape(id)}"]`)
+    const next = line ?? this.renderRoot.querySelector<HTMLElement>('.acts button, button.line')
+    if (next) next.focus()
+    else (this.getRootNode() as ShadowRoot).querySelector<HTMLElement>('#main')?.focus()
   }
 
   override render() {
@@ -163,6 +180,7 @@ export class AlarmBar extends LitElement {
   #line(alarm: Alarm) {
     return html`<button
       class="line"
+      data-id=${alarm.id}
       aria-expanded="false"
       @click=${() => {
         this.chosen = alarm.id
@@ -205,10 +223,12 @@ export class AlarmBar extends LitElement {
   async #acknowledge(alarm: Alarm): Promise<void> {
     this.busy = new Set([...this.busy, alarm.id])
     this.failed = ''
+    this.#answered = alarm.id
     try {
       await request('POST', `/alarms/${encodeURIComponent(alarm.id)}/acknowledge`)
       if (this.chosen === alarm.id) this.chosen = null
     } catch (error) {
+      this.#answered = null
       this.failed = error instanceof ApiError ? error.message : 'That could not be acknowledged.'
     }
     this.busy = new Set([...this.busy].filter(id => id !== alarm.id))

@@ -90,8 +90,9 @@ export const appStyle = css`
     .line {
       padding: 8px 24px;
     }
+    /* In the first line of the bar, which stays on top. */
     nav {
-      position: absolute;
+      position: fixed;
       z-index: 6;
       top: 4px;
       left: 190px;

@@ -97,6 +97,10 @@ describe('alarms on a phone', () => {
     await bar()
       .getByText(/Tall cone by the sink, seen/)
       .waitFor()
+    // Whoever goes by keyboard or by ear stays where the act was, not at the top of the page.
+    await expect
+      .poll(() => bar().evaluate(host => host.shadowRoot?.activeElement?.textContent?.replace(/\s+/g, ' ')))
+      .toMatch(/Tall cone by the sink, seen/)
   })
 
   it('keeps a line each when all were seen', async () => {
