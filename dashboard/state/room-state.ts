@@ -1,4 +1,4 @@
-import type { LiveChange, LiveMessage } from '../../broker/web/api/live.ts'
+import type { LiveChange, LiveMessage, LiveSnapshot } from '../../broker/web/api/live.ts'
 import type { Alarm, Device, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 
 /** How the page stands to the broker. A closed set: every view knows what to show for each. */
@@ -22,6 +22,8 @@ export interface RoomState {
   readonly alarms: ReadonlyMap<string, Alarm>
   /** `null` until the first snapshot. */
   readonly settings: Settings | null
+  /** How devices reach the broker, as far as it says; `null` when it does not. */
+  readonly connect: NonNullable<LiveSnapshot['connect']> | null
 }
 
 export const EMPTY_ROOM: RoomState = {
@@ -30,6 +32,7 @@ export const EMPTY_ROOM: RoomState = {
   devices: new Map(),
   alarms: new Map(),
   settings: null,
+  connect: null,
 }
 
 /** The state after these messages, in order. Maps that nothing touched stay the same objects. */
@@ -55,12 +58,14 @@ class Draft {
   #devices: Map<string, Device> | null = null
   #alarms: Map<string, Alarm> | null = null
   #settings: Settings | null
+  #connect: RoomState['connect']
   readonly #base: RoomState
 
   constructor(base: RoomState) {
     this.#base = base
     this.cursor = base.cursor
     this.#settings = base.settings
+    this.#connect = base.connect
   }
 
   replace(message: Extract<LiveMessage, { type: 'snapshot' }>): void {
@@ -68,6 +73,7 @@ class Draft {
     this.#devices = new Map(message.devices.map(each => [each.name, each]))
     this.#alarms = new Map(message.alarms.filter(isStanding).map(each => [each.id, each]))
     this.#settings = message.settings
+    this.#connect = message.connect ?? null
   }
 
   change(change: LiveChange): void {
@@ -116,6 +122,7 @@ class Draft {
       devices: this.#devices ?? this.#base.devices,
       alarms: this.#alarms ?? this.#base.alarms,
       settings: this.#settings,
+      connect: this.#connect,
     }
   }
 

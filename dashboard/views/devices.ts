@@ -7,6 +7,8 @@ import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { channelValue } from '../words/channel.ts'
+import { addDeviceCommand } from '../words/connect.ts'
+import { deviceCondition } from '../words/device.ts'
 import { signalText } from '../words/signal.ts'
 import { duration, moment } from '../words/time.ts'
 import { quarantineWord } from '../words/quarantine.ts'
@@ -20,6 +22,7 @@ export class DevicesView extends LitElement {
   readonly #devices = new Watch(this, store => store.state.devices)
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #settings = new Watch(this, store => store.state.settings)
+  readonly #connect = new Watch(this, store => store.state.connect)
   readonly #tick = new Tick(this, 2_000)
   #timer: ReturnType<typeof setInterval> | undefined
 
@@ -40,13 +43,18 @@ export class DevicesView extends LitElement {
       .device h2 {
         font-size: 1.25rem;
       }
-      .device.off h2::before {
+      .device.lost h2::before {
         content: '✕ ';
         color: var(--hot);
       }
-      .device.on h2::before {
+      .device.connected h2::before {
         content: '● ';
         color: var(--right);
+      }
+      .device.visiting h2::before,
+      .device.away h2::before {
+        content: '○ ';
+        color: var(--ink-soft);
       }
       .channels {
         display: grid;
@@ -114,7 +122,7 @@ export class DevicesView extends LitElement {
           )}
         </ul>
         <p>To add one, on the machine that runs brinewatch:</p>
-        <pre tabindex="0"><code>npm run -s brinewatch -- device add NAME</code></pre>
+        <pre tabindex="0"><code>${addDeviceCommand('NAME', this.#connect.value)}</code></pre>
       </section>
       <section>
         <h2>What could not be read</h2>
@@ -125,18 +133,14 @@ export class DevicesView extends LitElement {
 
   #device(device: Device, settings: Settings) {
     const nowMs = this.#tick.nowMs
-    const heard =
-      device.lastHeardAt === null
-        ? 'never heard'
-        : `heard ${duration(nowMs - Date.parse(device.lastHeardAt))} ago`
+    const { state, words } = deviceCondition(device, settings, nowMs)
     const owners = new Set(device.channels.map(({ assignedTo }) => assignedTo?.vesselId))
     const [ownerId] = owners
     const only = owners.size === 1 && ownerId !== undefined ? this.#vessels.value.get(ownerId) : undefined
-    return html`<li class="device ${device.online ? 'on' : 'off'}">
+    return html`<li class="device ${state}">
       <h2>${device.name}${only ? html` on <a href=${vesselPath(only.id)}>${only.name}</a>` : nothing}</h2>
       <p>
-        ${device.online ? 'On line' : 'Off line'},
-        ${heard}${device.rssiDbm === null ? '' : `, ${signalText(device.rssiDbm)}`}${
+        ${words}${device.rssiDbm === null ? '' : `, ${signalText(device.rssiDbm)}`}${
           device.backlog ? `, ${device.backlog} packs still to come` : ''
         }${device.uptimeS === null ? '' : `, up ${duration(device.uptimeS * 1000)}`}${device.firmware ? `, firmware ${device.firmware}` : ''}
       </p>

@@ -1,11 +1,15 @@
 import { css, html, LitElement } from 'lit'
 import '../forms/new-vessel.ts'
+import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
 import '../vessel/cone.ts'
+import { addDeviceCommand, firstReadingCommand } from '../words/connect.ts'
 import { cautions } from './cautions.ts'
 
 /** An empty room: what to do first, and what to mind. */
 export class FirstRun extends LitElement {
+  readonly #connect = new Watch(this, store => store.state.connect)
+
   static override styles = [
     shared,
     css`
@@ -41,6 +45,7 @@ export class FirstRun extends LitElement {
   ]
 
   override render() {
+    const connect = this.#connect.value
     return html`<div class="page">
       <div class="intro">
         <bw-cone></bw-cone>
@@ -60,14 +65,12 @@ export class FirstRun extends LitElement {
             Any microcontroller that speaks MQTT will do. On the machine that runs brinewatch, make it a
             password:
           </p>
-          <pre tabindex="0"><code>npm run -s brinewatch -- device add bench-1</code></pre>
+          <pre tabindex="0"><code>${addDeviceCommand('bench-1', connect)}</code></pre>
           <p>
             Send a first reading by hand to see that it arrives. It shows up here as a new device to place on
             a vessel.
           </p>
-          <pre tabindex="0"><code>mosquitto_pub -h ${location.hostname} -p 1883 -u bench-1 -P PASSWORD -q 1 \\
-  -t brinewatch/v1/bench-1/measurements \\
-  -m '[{"n":"water","u":"Cel","v":27.2},{"n":"air","u":"l/min","v":0.8}]'</code></pre>
+          <pre tabindex="0"><code>${firstReadingCommand(location.hostname, 'bench-1', connect)}</code></pre>
         </li>
       </ol>
       <section class="cautions">${cautions()}</section>
