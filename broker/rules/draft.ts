@@ -9,13 +9,14 @@ import { acknowledge, announceAgain, endCondition, LifeEvent, newAlarm } from '.
 import type { Clocks, RuleState, VesselMemory } from './memory.ts'
 import { makeMemory } from './memory.ts'
 import type { Rule } from './rule.ts'
+import { silenceAt } from './silence.ts'
 import { isMoreUrgent } from './urgency.ts'
 
 /** The next memory of a vessel in the making. Made only when something changes; what was given stays as it is. */
 export class Draft {
   readonly rules: Record<Rule['name'], RuleState>
+  readonly facts: VesselFacts
   readonly #memory: VesselMemory
-  readonly #facts: VesselFacts
   readonly #newId: () => string
   #touched = false
   #changes: { readonly atMs: number; readonly transition: Transition }[] = []
@@ -23,7 +24,7 @@ export class Draft {
   constructor(memory: VesselMemory, facts: VesselFacts, newId: () => string) {
     this.rules = { ...memory.rules }
     this.#memory = memory
-    this.#facts = facts
+    this.facts = facts
     this.#newId = newId
   }
 
@@ -57,7 +58,7 @@ export class Draft {
       if (alarm) this.#note(rule, endCondition(alarm, LifeEvent.clear, rule.clears, atMs), false, atMs)
       return
     }
-    const says = this.#announcement(rule, setting)
+    const says = this.#announcement(rule, setting, atMs)
     const raised = alarm
       ? announceAgain(alarm, LifeEvent.raise, says, rule.raises)
       : newAlarm(
@@ -73,8 +74,8 @@ export class Draft {
   escalate(rule: Rule, setting: RuleSettings, atMs: number): void {
     const { alarm, timer } = this.rules[rule.name]
     if (!alarm || !timer.active) return
-    if (!isMoreUrgent(rule.priority(this.#facts, setting), alarm.priority)) return
-    const says = this.#announcement(rule, setting)
+    if (!isMoreUrgent(rule.priority(this.facts, setting), alarm.priority)) return
+    const says = this.#announcement(rule, setting, atMs)
     this.#note(rule, announceAgain(alarm, LifeEvent.escalate, says, rule.raises), true, atMs)
   }
 
@@ -110,17 +111,19 @@ export class Draft {
     this.rules[rule.name] = state
   }
 
-  #announcement(rule: Rule, setting: RuleSettings): Announcement {
-    const { clocks } = this
+  #announcement(rule: Rule, setting: RuleSettings, atMs: number): Announcement {
+    const { clocks, facts } = this
+    const { watchedSinceMs } = this.rules[rule.name]
     const moment = {
-      facts: this.#facts,
+      facts,
       setting,
       value: newestValue(clocks, rule.role),
       quality: clocks.waterQuality,
+      silence: silenceAt(watchedSinceMs, clocks, facts, setting, atMs),
     }
     const { measured, action, then } = rule.words(moment)
     return {
-      priority: rule.priority(this.#facts, setting),
+      priority: rule.priority(facts, setting),
       action,
       text: `${measured} ${action} ${then}`,
       value: rule.value(moment),

@@ -4,10 +4,10 @@ import { isLate, moveOn } from './clocks.ts'
 import type { ConditionTimer } from './condition-timer.ts'
 import { dueAt, see, Sight } from './condition-timer.ts'
 import type { Judgement, RuleSettings, RulesSettings, VesselEvent, VesselFacts } from './contract.ts'
-import { silenceMs } from './device-silent.ts'
 import { Draft } from './draft.ts'
 import type { Clocks, RuleState, VesselMemory } from './memory.ts'
 import type { Rule } from './rule.ts'
+import { isAllHeard, noteAssigned, silentFrom } from './silence.ts'
 import { isMoreUrgent } from './urgency.ts'
 
 const NONE: readonly Rule[] = []
@@ -43,6 +43,7 @@ export function judge(
 
   const { calm } = memory
   const sameAsBefore = calm.facts === facts && calm.settings === settings
+  if (calm.facts !== facts) noteAssigned(clocks, facts, nowMs)
   let calmUntilMs = sameAsBefore ? calm.untilMs : -Infinity
   const rulesToSettle = !otherBatch && nowMs < calmUntilMs ? NONE : ALL_RULES
   if (rulesToSettle !== NONE) calmUntilMs = Infinity
@@ -95,7 +96,7 @@ export function judge(
     }
     if (state.watchedSinceMs === null) continue
     const setting = settings[rule.name]
-    const timer = seen(rule, state.timer, event, facts, setting)
+    const timer = seen(rule, state, event, clocks, facts, setting)
     if (timer === state.timer && dueAt(timer, setting) > atMs) continue
     draft ??= new Draft(memory, facts, newId)
     draft.setTimer(rule, timer)
@@ -128,15 +129,35 @@ function isWanted(rule: Rule, facts: VesselFacts, setting: RuleSettings): boolea
 /** What the event shows of the rule's condition, taken into its timer. */
 function seen(
   rule: Rule,
-  timer: ConditionTimer,
+  state: RuleState,
   event: VesselEvent,
+  clocks: Clocks,
   facts: VesselFacts,
   setting: RuleSettings,
 ): ConditionTimer {
+  const { timer } = state
   if (event.kind !== 'reading' && event.kind !== 'heard') return timer
-  if (rule.role === null) return see(timer, Sight.inside, event.atMs)
+  if (rule.role === null) return listened(state, clocks, facts, setting)
   if (event.kind === 'heard' || event.role !== rule.role) return timer
   return see(timer, rule.see(event.value, event.quality, facts, setting), event.atMs)
+}
+
+/**
+ * What a reading that came, or a device that was heard, means for a silence. It is held against the newest time of all: a backlog's
+ * old readings end no silence of now. That a silence begins is for time alone to tell, not for an event.
+ */
+function listened(
+  { timer, watchedSinceMs }: RuleState,
+  clocks: Clocks,
+  facts: VesselFacts,
+  setting: RuleSettings,
+): ConditionTimer {
+  if (timer.active === (timer.pendingSinceMs !== null)) return timer
+  const { nowMs } = clocks
+  const isOver = timer.active
+    ? isAllHeard(clocks, facts, setting, nowMs)
+    : silentFrom(watchedSinceMs, clocks, facts, setting) > nowMs
+  return isOver ? see(timer, Sight.inside, nowMs) : timer
 }
 
 /** Until when time alone changes nothing for a watched rule, Unix ms, exclusive; `-Infinity` when something is due for it now. */
@@ -151,24 +172,18 @@ function quietUntil(
     return -Infinity
   const dueMs = dueAt(timer, setting)
   if (rule.role !== null) return dueMs
-  const silentMs = silentFrom(watchedSinceMs, clocks, setting)
+  const silentMs = silentFrom(watchedSinceMs, clocks, facts, setting)
   return see(timer, Sight.beyond, silentMs) === timer ? dueMs : Math.min(dueMs, silentMs)
 }
 
 /** Does what time alone brings about by `upToMs`: at most an ending delay, a silence beginning, and its delay ending. */
 function settle(draft: Draft, rule: Rule, setting: RuleSettings, upToMs: number): void {
   if (rule.role === null) {
-    const silentMs = silentFrom(draft.rules[rule.name].watchedSinceMs, draft.clocks, setting)
+    const silentMs = silentFrom(draft.rules[rule.name].watchedSinceMs, draft.clocks, draft.facts, setting)
     if (silentMs <= upToMs) {
       draft.flipIfDue(rule, setting, silentMs)
       draft.setTimer(rule, see(draft.rules[rule.name].timer, Sight.beyond, silentMs))
     }
   }
   draft.flipIfDue(rule, setting, upToMs)
-}
-
-/** When the silence that runs becomes too long, Unix ms. It is counted from the watch's beginning at the earliest. */
-function silentFrom(watchedSinceMs: number | null, clocks: Clocks, setting: RuleSettings): number {
-  const since = watchedSinceMs ?? Infinity
-  return (clocks.heardAtMs > since ? clocks.heardAtMs : since) + silenceMs(setting)
 }

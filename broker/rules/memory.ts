@@ -26,6 +26,10 @@ export interface Clocks {
   waterAtMs: number
   airAtMs: number
   lightAtMs: number
+  /** Since when each channel is assigned, as far as was seen; NaN while it is not. Never before the service last resumed. */
+  waterSinceMs: number
+  airSinceMs: number
+  lightSinceMs: number
   /** Newest good values, kept units. */
   water: number
   air: number
@@ -66,6 +70,9 @@ export function emptyMemory(vesselId: string): VesselMemory {
     waterAtMs: NaN,
     airAtMs: NaN,
     lightAtMs: NaN,
+    waterSinceMs: NaN,
+    airSinceMs: NaN,
+    lightSinceMs: NaN,
     water: NaN,
     air: NaN,
     light: NaN,
@@ -91,7 +98,8 @@ export function makeMemory(parts: Omit<VesselMemory, 'quiet' | 'calm'>): VesselM
  * goes on as it was: delays that ended meanwhile ended when they were due.
  */
 export function resumeMemory(memory: VesselMemory, atMs: number): VesselMemory {
-  return makeMemory({ ...memory, clocks: { ...memory.clocks, heardAtMs: atMs } })
+  const since = { heardAtMs: atMs, waterSinceMs: atMs, airSinceMs: atMs, lightSinceMs: atMs }
+  return makeMemory({ ...memory, clocks: { ...memory.clocks, ...since } })
 }
 
 /** The memory as JSON text, with its version. */
@@ -106,6 +114,8 @@ const Never = z
   .number()
   .nullable()
   .transform(value => value ?? NaN)
+// A memory written before channels had these is of this version too: they count as newly assigned.
+const NeverYet = Never.default(NaN)
 const KeptAlarm = z.object({
   id: z.string(),
   vesselId: z.string(),
@@ -137,6 +147,9 @@ const KeptMemory = z.object({
     waterAtMs: Never,
     airAtMs: Never,
     lightAtMs: Never,
+    waterSinceMs: NeverYet,
+    airSinceMs: NeverYet,
+    lightSinceMs: NeverYet,
     water: Never,
     air: Never,
     light: Never,

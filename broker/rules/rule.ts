@@ -2,6 +2,7 @@ import type { Quality } from '../intake/reading.ts'
 import type { Priority, Reason, RuleName } from './alarm.ts'
 import type { Sight } from './condition-timer.ts'
 import type { RuleSettings, VesselFacts } from './contract.ts'
+import type { Silence } from './silence.ts'
 
 /** The roles whose readings are judged. */
 export type JudgedRole = 'water' | 'air' | 'light'
@@ -14,6 +15,8 @@ export interface Moment {
   readonly value: number | null
   /** The quality of the newest reading of the rule's role. */
   readonly quality: Quality
+  /** What brings no readings at that moment. */
+  readonly silence: Silence
 }
 
 /** What an alarm says, in whole sentences: read one after the other they are its text. */
@@ -32,7 +35,7 @@ export interface Words {
  */
 export interface Rule {
   readonly name: RuleName
-  /** Whose readings it judges; `null` for the rule that only listens whether the device is heard at all. */
+  /** Whose readings it judges; `null` for the rule that only listens whether they come at all. */
   readonly role: JudgedRole | null
   /** Watched only while a batch is open. */
   readonly batchOnly: boolean

@@ -97,6 +97,31 @@ describe('alarms of the room', () => {
     ])
   })
 
+  it('notices a sensor that stopped although its device goes on', async () => {
+    await opened.room.startBatch({ vesselId, litres: 1, cystsG: 2, salinityGpl: 25 })
+    await opened.send('a', { water: 27, air: 1 })
+    for (let step = 0; step < 9; step++) {
+      opened.nowMs += 20_000
+      await opened.send('a', { water: 27 })
+      opened.tick()
+    }
+    expect(raised()).toMatchObject([{ rule: 'device-silent', raisedAtMs: opened.nowMs, value: 180 }])
+    expect(raised()[0]!.text).toContain('No air reading has come from Cone 1 for 3 min')
+    // What the air was before says nothing of now: only a reading of now ends it.
+    opened.nowMs += 20_000
+    await opened.send('a', { air: 1 }, opened.nowMs - 190_000)
+    opened.nowMs += 20_000
+    opened.tick()
+    expect(await standing()).toMatchObject([{ state: 'unacknowledged' }])
+    await opened.send('a', { water: 27, air: 1 })
+    opened.nowMs += 10_000
+    opened.tick()
+    expect(await standing()).toMatchObject([
+      { state: 'return-to-normal-unacknowledged', reason: 'heard-again', clearedAtMs: opened.nowMs },
+    ])
+    expect(raised()).toHaveLength(1)
+  })
+
   it('does not call a device silent because nobody listened', async () => {
     await opened.room.startBatch({ vesselId, litres: 1, cystsG: 2, salinityGpl: 25 })
     await opened.send('a', { water: 27, air: 1 })

@@ -14,6 +14,8 @@ import {
   T0,
   tick,
   Watch,
+  whole,
+  withOnly,
   withRule,
 } from './helpers.ts'
 
@@ -94,10 +96,10 @@ describe('air-lost', () => {
 
 describe('light-out', () => {
   it('watches the first six hours of a batch and returns to normal when they are over', () => {
-    const watch = new Watch(batchFacts())
+    const watch = new Watch(withOnly(batchFacts(), 'light'))
     const [raised] = watch.tell(
       light(T0 + MINUTE, 12),
-      heard(T0 + 3 * MINUTE),
+      light(T0 + 3 * MINUTE, 12),
       light(T0 + 5 * MINUTE, 12),
       light(T0 + 7 * MINUTE, 12),
     )
@@ -139,7 +141,7 @@ describe('light-out', () => {
 describe('device-silent', () => {
   it('is raised at the end of the silence exactly, and cleared when heard again', () => {
     const watch = new Watch()
-    watch.tell(heard(T0), heard(T0 + MINUTE))
+    watch.tell(...whole(T0), ...whole(T0 + MINUTE))
     expect(watch.tell(tick(T0 + MINUTE + 179 * SECOND))).toEqual([])
     const [raised] = watch.tell(tick(T0 + HOUR))
     expect(raised!.alarm).toMatchObject({
@@ -150,7 +152,7 @@ describe('device-silent', () => {
       reason: 'not-heard',
     })
     expect(raised!.alarm.text).toContain('3 min')
-    watch.tell(heard(T0 + HOUR))
+    watch.tell(...whole(T0 + HOUR))
     const [cleared] = watch.tell(tick(T0 + HOUR + 10 * SECOND))
     expect(cleared!.alarm).toMatchObject({ reason: 'heard-again', clearedAtMs: T0 + HOUR + 10 * SECOND })
   })
@@ -165,7 +167,7 @@ describe('device-silent', () => {
 
   it('clears and comes back at its due times when both lie between two events', () => {
     const watch = new Watch()
-    watch.tell(heard(T0), tick(T0 + 5 * MINUTE), heard(T0 + 6 * MINUTE))
+    watch.tell(...whole(T0), tick(T0 + 5 * MINUTE), ...whole(T0 + 6 * MINUTE))
     const said = watch.tell(heard(T0 + HOUR))
     expect(said.map(({ alarm }) => alarm.state)).toEqual([
       'return-to-normal-unacknowledged',
@@ -178,7 +180,7 @@ describe('device-silent', () => {
 
   it('holds when the device spoke once and fell silent within a long off-delay', () => {
     const watch = new Watch(batchFacts(), withRule('device-silent', { offDelayMs: 10 * MINUTE }))
-    watch.tell(heard(T0), tick(T0 + 5 * MINUTE), heard(T0 + 6 * MINUTE), tick(T0 + HOUR))
+    watch.tell(...whole(T0), tick(T0 + 5 * MINUTE), ...whole(T0 + 6 * MINUTE), tick(T0 + HOUR))
     expect(watch.alarm('device-silent')?.state).toBe('unacknowledged')
     expect(watch.raisedBy('device-silent')).toBe(1)
   })

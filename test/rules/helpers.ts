@@ -36,6 +36,19 @@ export const light = reading('light')
 export const tick = (atMs: number): VesselEvent => ({ kind: 'tick', atMs })
 export const heard = (atMs: number): VesselEvent => ({ kind: 'heard', atMs })
 
+/** A device that is heard and brings all its channels. */
+export const whole = (atMs: number): VesselEvent[] => [
+  heard(atMs),
+  water(atMs, 27),
+  air(atMs, 1),
+  light(atMs, 3000),
+]
+/** A vessel's facts with these channels assigned and no others. */
+export const withOnly = (facts: VesselFacts, ...roles: ('water' | 'air' | 'light')[]): VesselFacts => ({
+  ...facts,
+  assigned: { water: roles.includes('water'), air: roles.includes('air'), light: roles.includes('light') },
+})
+
 /** A vessel being judged: keeps the memory and everything that was said. */
 export class Watch {
   memory: VesselMemory = emptyMemory('v1')

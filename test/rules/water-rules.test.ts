@@ -1,7 +1,19 @@
 import { describe, expect, it } from 'vitest'
 import { Quality } from '../../broker/intake/reading.ts'
 import { RuleName } from '../../broker/rules/alarm.ts'
-import { batchFacts, emptyVessel, HOUR, MINUTE, SECOND, T0, tick, Watch, water, withRule } from './helpers.ts'
+import {
+  batchFacts,
+  emptyVessel,
+  HOUR,
+  MINUTE,
+  SECOND,
+  T0,
+  tick,
+  Watch,
+  water,
+  withOnly,
+  withRule,
+} from './helpers.ts'
 
 describe('water-too-hot', () => {
   it('is raised by the very reading that crosses the limit, with or without a batch', () => {
@@ -82,7 +94,7 @@ describe('water-too-hot', () => {
 
 describe('water-too-cool', () => {
   it('waits a quarter of an hour, is low, and says slower, not dead', () => {
-    const watch = new Watch()
+    const watch = new Watch(withOnly(batchFacts(), 'water'))
     const minutes = Array.from({ length: 21 }, (_, i) => water(T0 + i * MINUTE, 22))
     const raised = watch.tell(...minutes)
     expect(raised).toHaveLength(1)

@@ -1,0 +1,119 @@
+import type { RuleSettings, VesselFacts } from './contract.ts'
+import { lightOut } from './light-out.ts'
+import type { Clocks } from './memory.ts'
+import type { JudgedRole } from './rule.ts'
+
+/** What is silent at the moment of an announcement. */
+export interface Silence {
+  /** Nothing at all is heard from the vessel's devices. */
+  readonly whole: boolean
+  /** The assigned channels that bring no reading while a device is heard; none when the silence is whole. */
+  readonly channels: readonly JudgedRole[]
+  /** How long nothing of what is named has come, ms. */
+  readonly namedMs: number
+  /** How long the longest silence has lasted, ms. */
+  readonly longestMs: number
+}
+
+const ROLES: readonly JudgedRole[] = ['water', 'air', 'light']
+
+/** How long is silence, ms. */
+export function silenceMs(setting: RuleSettings): number {
+  return setting.limit * 1000
+}
+
+/**
+ * When the first silence becomes too long, Unix ms: that of the devices or that of one assigned channel, whatever the quality of
+ * its readings. Each is counted from the newest of the last that came, the watch's beginning and, for a channel, its assignment.
+ */
+export function silentFrom(
+  watchedSinceMs: number | null,
+  clocks: Clocks,
+  facts: VesselFacts,
+  setting: RuleSettings,
+): number {
+  const sinceMs = watchedSinceMs ?? Infinity
+  const limitMs = silenceMs(setting)
+  const { water, air, light } = facts.assigned
+  let from = later(clocks.heardAtMs, sinceMs) + limitMs
+  if (water) from = Math.min(from, countedFrom(clocks, 'water', sinceMs) + limitMs)
+  if (air) from = Math.min(from, countedFrom(clocks, 'air', sinceMs) + limitMs)
+  // What was due before light's hours ended has been told once the clock is past them.
+  const lightUntilMs = lightOut.watchedUntilMs(facts)
+  if (light && !(clocks.nowMs >= lightUntilMs)) {
+    const dark = countedFrom(clocks, 'light', sinceMs) + limitMs
+    if (dark < lightUntilMs) from = Math.min(from, dark)
+  }
+  return from
+}
+
+/**
+ * Whether all that is watched has been heard within the limit before `nowMs`. Nothing but what really came counts here: a silence
+ * is over when the channel is heard, not when counting begins anew.
+ */
+export function isAllHeard(
+  clocks: Clocks,
+  facts: VesselFacts,
+  setting: RuleSettings,
+  nowMs: number,
+): boolean {
+  const { water, air, light } = facts.assigned
+  const staleMs = nowMs - silenceMs(setting)
+  return (
+    clocks.heardAtMs > staleMs &&
+    (!water || clocks.waterAtMs > staleMs) &&
+    (!air || clocks.airAtMs > staleMs) &&
+    (!light || clocks.lightAtMs > staleMs || nowMs >= lightOut.watchedUntilMs(facts))
+  )
+}
+
+/**
+ * What is silent at `atMs`. A device that dies is heard last a moment after its readings were taken, and its channels end within a
+ * moment of each other: so whatever has brought nothing for half the limit is named with what is silent for all of it.
+ */
+export function silenceAt(
+  watchedSinceMs: number | null,
+  clocks: Clocks,
+  facts: VesselFacts,
+  setting: RuleSettings,
+  atMs: number,
+): Silence {
+  const sinceMs = watchedSinceMs ?? atMs
+  const halfMs = silenceMs(setting) / 2
+  const unheardMs = atMs - later(clocks.heardAtMs, sinceMs)
+  const ages = ROLES.filter(role => counts(role, facts, atMs)).map(
+    role => [role, atMs - countedFrom(clocks, role, sinceMs)] as const,
+  )
+  const longestMs = Math.max(unheardMs, ...ages.map(([, ms]) => ms))
+  if (unheardMs >= halfMs) return { whole: true, channels: [], namedMs: unheardMs, longestMs }
+  const silent = ages.filter(([, ms]) => ms >= halfMs)
+  const channels = silent.map(([role]) => role)
+  return { whole: false, channels, namedMs: Math.min(longestMs, ...silent.map(([, ms]) => ms)), longestMs }
+}
+
+/** Notes from when each assigned channel is watched, in place: one that is new has the whole limit to bring its first reading. */
+export function noteAssigned(clocks: Clocks, { assigned }: VesselFacts, nowMs: number): void {
+  clocks.waterSinceMs = assignedSince(assigned.water, clocks.waterSinceMs, nowMs)
+  clocks.airSinceMs = assignedSince(assigned.air, clocks.airSinceMs, nowMs)
+  clocks.lightSinceMs = assignedSince(assigned.light, clocks.lightSinceMs, nowMs)
+}
+
+function assignedSince(isAssigned: boolean, sinceMs: number, nowMs: number): number {
+  if (!isAssigned) return NaN
+  return Number.isNaN(sinceMs) ? nowMs : sinceMs
+}
+
+function counts(role: JudgedRole, facts: VesselFacts, atMs: number): boolean {
+  return facts.assigned[role] && (role !== 'light' || atMs < lightOut.watchedUntilMs(facts))
+}
+
+function countedFrom(clocks: Clocks, role: JudgedRole, sinceMs: number): number {
+  if (role === 'water') return later(clocks.waterAtMs, later(clocks.waterSinceMs, sinceMs))
+  if (role === 'air') return later(clocks.airAtMs, later(clocks.airSinceMs, sinceMs))
+  return later(clocks.lightAtMs, later(clocks.lightSinceMs, sinceMs))
+}
+
+/** The later of the two; the second when the first is NaN, for "never". */
+function later(maybeMs: number, ms: number): number {
+  return maybeMs > ms ? maybeMs : ms
+}
