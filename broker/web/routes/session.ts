@@ -33,7 +33,7 @@ const end = createRoute({
 })
 
 export function sessionRoutes(
-  { store, signIn: signInNeeded }: WebOptions,
+  { store, signIn: signInNeeded, logger }: WebOptions,
   signIn: SignIn,
   onEnd: (session: string) => void,
 ): OpenAPIHono<WebEnv> {
@@ -61,6 +61,7 @@ export function sessionRoutes(
         })
       }
       if (!admission.right) {
+        logger.warn({ address }, 'a wrong password was tried')
         const message = 'Cannot sign in: this is not the password'
         throw new HttpProblem(401, message, { errors: [{ field: 'password', message }] })
       }
