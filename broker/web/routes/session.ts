@@ -61,7 +61,7 @@ export function sessionRoutes(
         })
       }
       if (!admission.right) {
-        logger.warn({ address }, 'a wrong password was tried')
+        logger.warn({ address }, 'a sign-in was refused: not the password')
         const message = 'Cannot sign in: this is not the password'
         throw new HttpProblem(401, message, { errors: [{ field: 'password', message }] })
       }
