@@ -173,6 +173,8 @@ export const berthStyle = css`
   }
   .hanging dd.old {
     color: var(--ink-soft);
+    font-size: 0.8125rem;
+    line-height: 1.55;
     font-weight: 500;
   }
   .way {
@@ -187,6 +189,7 @@ export const berthStyle = css`
   }
 
   .bracket {
+    margin-bottom: 8px;
     font-size: 0.9375rem;
     color: var(--ink-soft);
     text-wrap: balance;

@@ -96,7 +96,7 @@ export class Berth extends LitElement {
                   <dt>heard</dt>
                   <dd>${duration(nowMs - Date.parse(vessel.latest.waterC.at))} ago</dd>
                 </div>`
-              : vessel.batch
+              : vessel.batch && air.staleMs === null && lamp.staleMs === null
                 ? html`<div>
                     <dt class="hidden">batch</dt>
                     <dd>${stageText(vessel)}</dd>

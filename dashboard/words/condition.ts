@@ -105,8 +105,7 @@ export function waterBesideAlarms(water: WaterCondition, alarms: readonly Alarm[
   const standing = (rule: Alarm['rule']) => alarms.some(alarm => alarm.rule === rule && !hasCleared(alarm))
   if (standing('water-too-hot')) return { ...water, state: 'returning-hot', word: 'coming back' }
   if (standing('water-too-cool')) return { ...water, state: 'returning-cold', word: 'coming back' }
-  if (standing('probe-fault') || standing('device-silent'))
-    return { ...water, state: 'within', word: 'coming back' }
+  if (standing('probe-fault')) return { ...water, state: 'within', word: 'coming back' }
   return water.state === 'idle' ? water : { ...water, state: 'within', word: 'water in limits' }
 }
 

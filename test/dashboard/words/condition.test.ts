@@ -149,6 +149,9 @@ describe('the water beside alarms', () => {
       expect(beside(value, air)).toMatchObject({ state: 'within', word: 'water in limits' })
       expect(beside(value, over)).toMatchObject({ state: 'within', word: 'water in limits' })
     }
+    // Another channel may be the silent one: the water is heard, so it was never away.
+    expect(beside(27, { ...hot, rule: 'device-silent' }).word).toBe('water in limits')
+    expect(beside(27, { ...hot, rule: 'probe-fault' }).word).toBe('coming back')
     expect(beside(29.2, air, hot).state).toBe('returning-hot')
   })
   it('is itself without alarms', () => expect(beside(27).word).toBe('just right'))
