@@ -117,6 +117,9 @@ export const barStyle = css`
     outline: 3px solid var(--front);
     outline-offset: 3px;
   }
+  .acts button:focus-visible {
+    border-radius: 26px;
+  }
   button.line:focus-visible {
     outline-offset: -5px;
     border-radius: 6px;
