@@ -6,11 +6,12 @@ import { intake } from './intake.ts'
 import { latency } from './latency.ts'
 import { machine } from './machine.ts'
 import { memory } from './memory.ts'
+import { model } from './model.ts'
 import { page } from './page.ts'
 import { isMissed, type Settings, type Subject } from './subject.ts'
 import { table, type Row } from './table.ts'
 
-const SUBJECTS: readonly Subject[] = [intake, latency, alarm, history, page, memory]
+const SUBJECTS: readonly Subject[] = [intake, latency, alarm, history, model, page, memory]
 const USAGE = `Usage: npm run bench -- [flags]
 
   --only A,B       of ${SUBJECTS.map(({ name }) => name).join(', ')}; all by default
