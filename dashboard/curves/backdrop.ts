@@ -128,7 +128,7 @@ export function backdropOf(curve: Curve, vessel: Vessel | null, settings: Settin
     return {
       ...base,
       limits: [
-        { value: convert(hotC), side: 'above', name: `too hot above ${write(hotC)}` },
+        { value: convert(hotC), side: 'above', name: `too hot from ${write(hotC)}` },
         ...(batch
           ? [{ value: convert(coolC), side: 'below' as const, name: `too cool below ${write(coolC)}` }]
           : []),

@@ -62,6 +62,17 @@ export function alarmNow(
         ...[waterC, roomC, airLpm, lightLx].map(latest => (latest ? Date.parse(latest.at) : -Infinity)),
       )
       if (!Number.isFinite(heardMs)) return { value: 'never heard', told: 'never heard' }
+      const isOld = (latest: Latest) => nowMs - Date.parse(latest.at) > quietMs(settings)
+      const silent = [
+        { name: 'water', latest: waterC },
+        { name: 'air', latest: airLpm },
+      ].flatMap(({ name, latest }) => (latest && isOld(latest) ? [{ name, latest }] : []))
+      const [first] = silent
+      // The device is heard, and one of its sensors is not: say which.
+      if (first && nowMs - heardMs <= quietMs(settings)) {
+        const value = `${silent.map(({ name }) => name).join(', ')}: none for ${duration(nowMs - Date.parse(first.latest.at))}`
+        return { value, told: value }
+      }
       const value = `heard ${duration(nowMs - heardMs)} ago`
       return { value, told: `last ${value}` }
     }

@@ -30,7 +30,7 @@ export function ruleSentence(rule: Alarm['rule'], settings: Settings): string {
   const unit = settings.temperatureUnit
   switch (rule) {
     case 'water-too-hot':
-      return `Calls ${after} above ${temperatureText(limit, unit)}; clears ${differenceText(deadband, unit)} below that.`
+      return `Calls ${after} from ${temperatureText(limit, unit)}; clears ${differenceText(deadband, unit)} below that.`
     case 'water-too-cool':
       return `Calls ${after} below ${temperatureText(limit, unit)}; clears ${differenceText(deadband, unit)} above that.`
     case 'air-lost':
@@ -40,6 +40,6 @@ export function ruleSentence(rule: Alarm['rule'], settings: Settings): string {
     case 'probe-fault':
       return `Calls ${after} of readings that cannot be water.`
     case 'device-silent':
-      return `Calls when a device was not heard for ${duration(limit * 1000)}.`
+      return `Calls when a device, or its water or air sensor, was not heard for ${duration(limit * 1000)}.`
   }
 }

@@ -45,6 +45,8 @@ describe('how bad it is now', () => {
     const silent = { waterC: reading(27, NOW_MS - 600_000), airLpm: reading(1, NOW_MS - 300_000) }
     expect(now('device-silent', silent).told).toBe('last heard 5 min ago')
     expect(now('device-silent', {}).told).toBe('never heard')
+    const oneSilent = { waterC: reading(27, NOW_MS - 600_000), airLpm: reading(1, NOW_MS - 5000) }
+    expect(now('device-silent', oneSilent).told).toBe('water: none for 10 min')
   })
 })
 
