@@ -42,8 +42,8 @@ describe('how bad it is now', () => {
   it('is each rule’s own measure', () => {
     expect(now('air-lost', { airLpm: reading(0.02) }).told).toBe('0.02 l/min now')
     expect(now('light-out', { lightLx: reading(140) }).told).toBe('140 lx now')
-    const silent = { waterC: reading(27, NOW_MS - 600_000), airLpm: reading(1, NOW_MS - 300_000) }
-    expect(now('device-silent', silent).told).toBe('last heard 5 min ago')
+    const silent = { waterC: reading(27, NOW_MS - 1_200_000), airLpm: reading(1, NOW_MS - 900_000) }
+    expect(now('device-silent', silent).told).toBe('last heard 15 min ago')
     expect(now('device-silent', {}).told).toBe('never heard')
     const oneSilent = { waterC: reading(27, NOW_MS - 600_000), airLpm: reading(1, NOW_MS - 5000) }
     expect(now('device-silent', oneSilent).told).toBe('water: none for 10 min')
