@@ -68,7 +68,9 @@ function route(state: RoomState, pack: PlacedPack, reading: Reading): void {
   }
   const { role } = assignment
   const newest = vessel.latest[role]
-  const late = newest !== null && sample.atMs < newest.atMs
+  // What an earlier assignment still brings belongs into the past, even while the present one has brought nothing yet.
+  const isCurrent = vessel.channels[role]?.id === assignment.id
+  const late = !isCurrent || (newest !== null && sample.atMs < newest.atMs)
   if (!late) vessel.latest[role] = sample
   if (role === Role.water) develop(vessel, sample, late)
   // The reading is told before the alarm it may raise, so that whoever hears the alarm sees the value.

@@ -53,6 +53,7 @@ describe('assigning channels', () => {
     await opened.send('a', { water: 25 }, opened.nowMs - 1.5 * HOUR)
     expect(await history(one.row.id)).toEqual([25])
     expect(await history(two.row.id)).toEqual([])
+    expect(opened.room.vessel(one.row.id).latest.water).toBeNull()
     expect(opened.room.vessel(two.row.id).latest.water).toBeNull()
   })
 
