@@ -102,10 +102,15 @@ export default tseslint.config(
 
   // The two pure rooms and the pure contract.
   { files: ['broker/hatch/**/*.ts', 'broker/rules/**/*.ts', 'firmware-protocol/**/*.ts'], rules: pure },
-  wall(
-    ['broker/hatch/**/*.ts'],
-    '^(\\.\\./|node:|[a-z@](?!.*stat))',
-    'broker/hatch is pure: it imports only itself (and a statistics library).',
+  ...[
+    ['broker/hatch/*.ts', '\\.\\./'],
+    ['broker/hatch/*/*.ts', '\\.\\./\\.\\./'],
+  ].map(([files, outside]) =>
+    wall(
+      [files],
+      `^(${outside}|node:|[a-z@](?!.*stat))`,
+      'broker/hatch is pure: it imports only itself (and a statistics library).',
+    ),
   ),
   wall(
     ['firmware-protocol/**/*.ts'],

@@ -1,5 +1,5 @@
-import type { DevelopmentTrace } from './development.ts'
-import type { ExpectedWater } from './expected-water.ts'
+import type { DevelopmentTrace } from './development/development.ts'
+import type { ExpectedWater } from './thermal/expected-water.ts'
 
 /**
  * What the hatch model takes and gives: its final interface. Times are Unix ms, temperatures °C, development is in

@@ -1,9 +1,9 @@
 import type { Forecast, WaterSample } from '../hatch/contract.ts'
 import { HarvestGoal } from '../hatch/contract.ts'
-import { advance, beginTrace, type DevelopmentTrace } from '../hatch/development.ts'
-import { expectWater } from '../hatch/expected-water.ts'
+import { advance, beginTrace, type DevelopmentTrace } from '../hatch/development/development.ts'
+import { expectWater } from '../hatch/thermal/expected-water.ts'
 import { forecast } from '../hatch/forecast.ts'
-import { unseenLot } from '../hatch/lot.ts'
+import { unseenLot } from '../hatch/lot/lot.ts'
 import { Quality } from '../intake/reading.ts'
 import type { BatchRow, Sample } from '../store/contract.ts'
 

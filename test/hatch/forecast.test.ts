@@ -2,11 +2,11 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import type { Band, Forecast, ForecastInput, LotBelief } from '../../broker/hatch/contract.ts'
 import { HarvestGoal, Stage } from '../../broker/hatch/contract.ts'
-import { advance, beginTrace, degHoursAt } from '../../broker/hatch/development.ts'
-import { expectWater } from '../../broker/hatch/expected-water.ts'
+import { advance, beginTrace, degHoursAt } from '../../broker/hatch/development/development.ts'
+import { expectWater } from '../../broker/hatch/thermal/expected-water.ts'
 import { forecast, HORIZON_MS } from '../../broker/hatch/forecast.ts'
-import { unseenLot } from '../../broker/hatch/lot.ts'
-import { requirementOf } from '../../broker/hatch/population.ts'
+import { unseenLot } from '../../broker/hatch/lot/lot.ts'
+import { requirementOf } from '../../broker/hatch/population/population.ts'
 
 const START = 1_764_000_000_000
 const HOUR = 3_600_000

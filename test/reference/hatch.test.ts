@@ -1,17 +1,17 @@
 // Checks of the hatch model against published values. Each names its source; none of the numbers comes from our own output.
 import { describe, expect, it } from 'vitest'
 import { HarvestGoal } from '../../broker/hatch/contract.ts'
-import { beginTrace } from '../../broker/hatch/development.ts'
+import { beginTrace } from '../../broker/hatch/development/development.ts'
 import { forecast } from '../../broker/hatch/forecast.ts'
-import { lotMedianAt, lotMedianBand, unseenLot } from '../../broker/hatch/lot.ts'
+import { lotMedianAt, lotMedianBand, unseenLot } from '../../broker/hatch/lot/lot.ts'
 import { normalQuantile } from '../../broker/hatch/normal.ts'
-import { requirementOf } from '../../broker/hatch/population.ts'
+import { requirementOf } from '../../broker/hatch/population/population.ts'
 import {
   COUNTS_FROM_C,
   developmentRate,
   STOPS_ABOVE_C,
   THRESHOLD_C,
-} from '../../broker/hatch/thermal-clock.ts'
+} from '../../broker/hatch/development/thermal-clock.ts'
 import { celsiusToFahrenheit, fahrenheitToCelsius } from '../../broker/hatch/units.ts'
 
 /** Hours to a share of the final number at a steady temperature, for the middle of the belief. */

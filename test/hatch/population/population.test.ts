@@ -1,9 +1,9 @@
 import fc from 'fast-check'
 import { errorFunction, mean, median, quantile, standardDeviation } from 'simple-statistics'
 import { describe, expect, it } from 'vitest'
-import { normalQuantile, normalShare } from '../../broker/hatch/normal.ts'
-import { hatchedShare, hatchedSoFar, requirementOf } from '../../broker/hatch/population.ts'
-import { unseenLot } from '../../broker/hatch/lot.ts'
+import { normalQuantile, normalShare } from '../../../broker/hatch/normal.ts'
+import { hatchedShare, hatchedSoFar, requirementOf } from '../../../broker/hatch/population/population.ts'
+import { unseenLot } from '../../../broker/hatch/lot/lot.ts'
 
 const population = fc.record({
   medianDegH: fc.double({ min: 80, max: 800, noNaN: true }),

@@ -1,6 +1,6 @@
-import type { ExpectedWater } from './expected-water.ts'
+import type { ExpectedWater } from '../thermal/expected-water.ts'
 import { developmentBetween } from './thermal-clock.ts'
-import { HOUR_MS } from './units.ts'
+import { HOUR_MS } from '../units.ts'
 
 /** Expected water is looked at this often, ms. */
 const STEP_MS = 10 * 60_000

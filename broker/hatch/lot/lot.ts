@@ -1,5 +1,5 @@
-import type { Band, LotBelief } from './contract.ts'
-import { Z90 } from './normal.ts'
+import type { Band, LotBelief } from '../contract.ts'
+import { Z90 } from '../normal.ts'
 
 /**
  * What is believed of a lot that was never counted.

@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { developmentBetween, developmentRate } from '../../broker/hatch/thermal-clock.ts'
+import { developmentBetween, developmentRate } from '../../../broker/hatch/development/thermal-clock.ts'
 
 const temperature = fc.double({ min: -5, max: 45, noNaN: true })
 

@@ -1,5 +1,5 @@
-import type { LotBelief } from './contract.ts'
-import { normalQuantile, normalShare } from './normal.ts'
+import type { LotBelief } from '../contract.ts'
+import { normalQuantile, normalShare } from '../normal.ts'
 
 /**
  * The embryos of one lot: each needs its own number of degree-hours, log-normally spread around the lot's median, because

@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { expectWater } from '../../broker/hatch/expected-water.ts'
+import { expectWater } from '../../../broker/hatch/thermal/expected-water.ts'
 
 const NOW = 1_764_000_000_000
 const HOUR = 3_600_000

@@ -1,9 +1,15 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import type { WaterSample } from '../../broker/hatch/contract.ts'
-import type { DevelopmentTrace } from '../../broker/hatch/development.ts'
-import { advance, beginTrace, degHoursAt, MAX_KNOTS, timeOfDegHours } from '../../broker/hatch/development.ts'
-import { developmentBetween } from '../../broker/hatch/thermal-clock.ts'
+import type { WaterSample } from '../../../broker/hatch/contract.ts'
+import type { DevelopmentTrace } from '../../../broker/hatch/development/development.ts'
+import {
+  advance,
+  beginTrace,
+  degHoursAt,
+  MAX_KNOTS,
+  timeOfDegHours,
+} from '../../../broker/hatch/development/development.ts'
+import { developmentBetween } from '../../../broker/hatch/development/thermal-clock.ts'
 
 const START = 1_764_000_000_000
 const HOUR = 3_600_000

@@ -1,4 +1,4 @@
-import type { HarvestGoal } from './contract.ts'
+import type { HarvestGoal } from '../contract.ts'
 import type { Population } from './population.ts'
 import { hatchedShare, hatchedSoFar, requirementOf } from './population.ts'
 

@@ -1,5 +1,5 @@
-import type { WaterSample } from './contract.ts'
-import { HOUR_MS } from './units.ts'
+import type { WaterSample } from '../contract.ts'
+import { HOUR_MS } from '../units.ts'
 
 /** What the water is expected to be at a moment: its middle, and the standard deviation of that expectation, °C. */
 export interface WaterLevel {

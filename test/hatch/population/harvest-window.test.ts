@@ -1,9 +1,13 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { HarvestGoal } from '../../broker/hatch/contract.ts'
-import { harvestWindow, usableFood, WORTH_HARVESTING } from '../../broker/hatch/harvest-window.ts'
-import { unseenLot } from '../../broker/hatch/lot.ts'
-import { hatchedShare } from '../../broker/hatch/population.ts'
+import { HarvestGoal } from '../../../broker/hatch/contract.ts'
+import {
+  harvestWindow,
+  usableFood,
+  WORTH_HARVESTING,
+} from '../../../broker/hatch/population/harvest-window.ts'
+import { unseenLot } from '../../../broker/hatch/lot/lot.ts'
+import { hatchedShare } from '../../../broker/hatch/population/population.ts'
 
 const population = fc.record({
   medianDegH: fc.double({ min: 100, max: 800, noNaN: true }),

@@ -1,6 +1,6 @@
-import type { WaterSample } from './contract.ts'
+import type { WaterSample } from '../contract.ts'
 import { developmentBetween } from './thermal-clock.ts'
-import { HOUR_MS } from './units.ts'
+import { HOUR_MS } from '../units.ts'
 
 /** Readings further apart than this leave a gap, ms: it is bridged, and counted in `gapHours`. Own choice. */
 export const GAP_MS = 10 * 60_000
