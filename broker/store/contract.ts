@@ -1,4 +1,5 @@
 import type { PlacedPack, Quality, QuarantineEntry } from '../intake/reading.ts'
+import type { HarvestGoal } from '../hatch/contract.ts'
 import type { Alarm } from '../rules/alarm.ts'
 
 /** A device that may speak. */
@@ -42,7 +43,30 @@ export interface BatchRow {
   readonly cystsG: number
   readonly salinityGpl: number
   readonly lot: string | null
+  /** Which food is wanted of it. */
+  readonly goal: HarvestGoal
   readonly note: string | null
+}
+
+/** Something a person saw or did with a batch. Rows are withdrawn, never deleted, so the log stays true. */
+export interface BatchEventRow {
+  readonly id: string
+  readonly batchId: string
+  /** When it was so, and when it was written down. */
+  readonly atMs: number
+  readonly recordedAtMs: number
+  readonly by: string
+  readonly kind: string
+  /** What else the kind has, as JSON: opaque here. */
+  readonly json: string
+  readonly withdrawnAtMs: number | null
+}
+
+export interface BatchSelection {
+  readonly vesselId?: string
+  readonly lot?: string
+  readonly open?: boolean
+  readonly limit?: number
 }
 
 /** One value read back. */
@@ -175,8 +199,15 @@ export interface Store {
   keepAssignment(assignment: AssignmentRow): Promise<void>
   assignments(): Promise<AssignmentRow[]>
   keepBatch(batch: BatchRow): Promise<void>
-  batches(query?: { vesselId?: string; open?: boolean; limit?: number }): Promise<BatchRow[]>
+  /** Newest first. */
+  batches(query?: BatchSelection): Promise<BatchRow[]>
   batch(id: string): Promise<BatchRow | undefined>
+  /** The names of lots that batches were started from, the one used last first. */
+  lots(): Promise<{ readonly name: string; readonly batches: number; readonly lastUsedAtMs: number }[]>
+  /** Inserts or replaces by id. */
+  keepBatchEvent(event: BatchEventRow): Promise<void>
+  /** In the order of their time, withdrawn ones among them. */
+  batchEvents(batchId: string): Promise<BatchEventRow[]>
 
   /** Settings and other small documents by key; the value is JSON text. */
   keepDocument(key: string, json: string): Promise<void>

@@ -3,7 +3,7 @@ import { QUARANTINE_PAYLOAD_BYTES } from '../../broker/intake/reading.ts'
 import { AlarmState } from '../../broker/rules/alarm.ts'
 import { Role, type Store } from '../../broker/store/contract.ts'
 import type { Place } from './conformance.ts'
-import { alarm, assignment, batch, DAY_MS, START_MS, unreadable, vessel } from './examples.ts'
+import { alarm, assignment, batch, batchEvent, DAY_MS, START_MS, unreadable, vessel } from './examples.ts'
 
 /** Everything that is kept but readings. */
 export function storeRecords(name: string, makePlace: () => Promise<Place>): void {
@@ -75,6 +75,31 @@ export function storeRecords(name: string, makePlace: () => Promise<Place>): voi
       expect(await store.batches({ limit: 1 })).toEqual([b3])
       expect(await store.batch('b1')).toEqual(b1)
       expect(await store.batch('b9')).toBeUndefined()
+    })
+
+    it('lists the batches of a lot, and the lots', async () => {
+      const b1 = batch('b1')
+      const b2 = batch('b2', { startedAtMs: START_MS + 5, lot: 'autumn', goal: 'smallest' })
+      const b3 = batch('b3', { startedAtMs: START_MS + 2 })
+      await Promise.all([b1, b2, b3, batch('b4', { lot: null })].map(each => store.keepBatch(each)))
+      expect(await store.batches({ lot: 'spring' })).toEqual([b3, b1])
+      expect(await store.batches({ lot: 'autumn' })).toEqual([b2])
+      expect(await store.lots()).toEqual([
+        { name: 'autumn', batches: 1, lastUsedAtMs: START_MS + 5 },
+        { name: 'spring', batches: 2, lastUsedAtMs: START_MS + 2 },
+      ])
+    })
+
+    it('keeps what people saw in the order of its time, and takes it back without losing it', async () => {
+      const late = batchEvent('e1', { atMs: START_MS + 7 })
+      const early = batchEvent('e2', { atMs: START_MS + 3 })
+      await Promise.all(
+        [late, early, batchEvent('e3', { batchId: 'b2' })].map(each => store.keepBatchEvent(each)),
+      )
+      await store.keepBatchEvent({ ...late, withdrawnAtMs: START_MS + 20 })
+      await reopen()
+      expect(await store.batchEvents('b1')).toEqual([early, { ...late, withdrawnAtMs: START_MS + 20 }])
+      expect(await store.batchEvents('b9')).toEqual([])
     })
 
     it('keeps alarms by id, standing ones apart', async () => {

@@ -1,7 +1,18 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import type { Store } from '../../broker/store/contract.ts'
 import type { Place } from './conformance.ts'
-import { alarm, assignment, batch, pack, reading, source, START_MS, unreadable, vessel } from './examples.ts'
+import {
+  alarm,
+  assignment,
+  batch,
+  batchEvent,
+  pack,
+  reading,
+  source,
+  START_MS,
+  unreadable,
+  vessel,
+} from './examples.ts'
 
 /** Longer than what room a full store may have left at the end of its pages. */
 const LONG = 'x'.repeat(20_000)
@@ -15,6 +26,7 @@ const WRITES: Record<string, (store: Store) => Promise<unknown>> = {
   keepAlarm: store => store.keepAlarm(alarm('x1', { text: LONG })),
   keepVessel: store => store.keepVessel(vessel('v1', { name: LONG })),
   keepAssignment: store => store.keepAssignment(assignment('a1', { channel: LONG })),
+  keepBatchEvent: store => store.keepBatchEvent(batchEvent('e1', { json: JSON.stringify(LONG) })),
   keepBatch: store => store.keepBatch(batch('b1', { note: LONG })),
   keepDocument: store => store.keepDocument('d', LONG),
   addDevice: store => store.addDevice({ name: 'd', secretHash: LONG, createdAtMs: START_MS }),
@@ -36,6 +48,8 @@ const REST: Record<string, (store: Store) => Promise<unknown>> = {
   assignments: store => store.assignments(),
   batches: store => store.batches(),
   batch: store => store.batch('b1'),
+  lots: store => store.lots(),
+  batchEvents: store => store.batchEvents('b1'),
   document: store => store.document('d'),
   devices: store => store.devices(),
   deviceSecret: store => store.deviceSecret('d'),

@@ -9,6 +9,7 @@ import { AlarmState, Priority, Reason, RuleName, type Alarm } from '../../broker
 import {
   Role,
   type AssignmentRow,
+  type BatchEventRow,
   type BatchRow,
   type Source,
   type VesselRow,
@@ -74,7 +75,22 @@ export function batch(id: string, more: Partial<BatchRow> = {}): BatchRow {
     cystsG: 1.5,
     salinityGpl: 25,
     lot: 'spring',
+    goal: 'balanced',
     note: null,
+    ...more,
+  }
+}
+
+export function batchEvent(id: string, more: Partial<BatchEventRow> = {}): BatchEventRow {
+  return {
+    id,
+    batchId: 'b1',
+    atMs: START_MS,
+    recordedAtMs: START_MS + 9,
+    by: 'somebody',
+    kind: 'note',
+    json: '{"text":"foam"}',
+    withdrawnAtMs: null,
     ...more,
   }
 }

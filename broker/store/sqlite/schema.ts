@@ -71,4 +71,13 @@ export const MIGRATIONS: readonly string[] = [
   CREATE TABLE session (hash TEXT PRIMARY KEY, created_ms INTEGER NOT NULL, expires_ms INTEGER NOT NULL);
   CREATE INDEX session_expiry ON session (expires_ms);
   `,
+  `
+  ALTER TABLE batch ADD COLUMN goal TEXT NOT NULL DEFAULT 'balanced';
+  CREATE INDEX batch_by_lot ON batch (lot, started_ms) WHERE lot IS NOT NULL;
+  CREATE TABLE batch_event (
+    id TEXT PRIMARY KEY, batch TEXT NOT NULL, at_ms INTEGER NOT NULL, recorded_ms INTEGER NOT NULL, "by" TEXT NOT NULL,
+    kind TEXT NOT NULL, json TEXT NOT NULL, withdrawn_ms INTEGER
+  );
+  CREATE INDEX batch_event_by_time ON batch_event (batch, at_ms);
+  `,
 ]

@@ -5,7 +5,9 @@ import type { Columnar } from '../codec/columns.ts'
 import { isMissing, qualityOf } from '../codec/mark.ts'
 import {
   type AssignmentRow,
+  type BatchEventRow,
   type BatchRow,
+  type BatchSelection,
   type HistoryQuery,
   type RuleMemory,
   type Sample,
@@ -22,6 +24,7 @@ import { AlarmRecords, ENDED_ALARMS_KEPT_MS } from './alarm-records.ts'
 import type { Asker } from './asker.ts'
 import type { Db } from './database.ts'
 import { toStoreError } from './errors.ts'
+import { EventRecords } from './event-records.ts'
 import { GroupCommit } from './group-commit.ts'
 import { Journal } from './journal.ts'
 import type { StoreLogger } from './logger.ts'
@@ -68,6 +71,7 @@ export class SqliteStore implements Store {
   readonly #journal: Journal
   readonly #maintenance: Maintenance
   readonly #vessels: VesselRecords
+  readonly #events: EventRecords
   readonly #alarms: AlarmRecords
   readonly #people: AccessRecords
   readonly #others: OtherRecords
@@ -88,6 +92,7 @@ export class SqliteStore implements Store {
     this.#journal = new Journal(db, this.#commits, new Speakers(db, this.#commits), logger)
     this.#maintenance = new Maintenance(db, this.#commits, this.#journal, packing, logger)
     this.#vessels = new VesselRecords(db)
+    this.#events = new EventRecords(db)
     this.#alarms = new AlarmRecords(db)
     this.#people = new AccessRecords(db)
     this.#others = new OtherRecords(db)
@@ -195,12 +200,24 @@ export class SqliteStore implements Store {
     return this.#keep('keep a batch', () => this.#vessels.keepBatch(batch))
   }
 
-  batches(query?: { vesselId?: string; open?: boolean; limit?: number }) {
+  batches(query?: BatchSelection) {
     return this.#read('read batches', () => this.#vessels.batches(query))
   }
 
   batch(id: string) {
     return this.#read('read a batch', () => this.#vessels.batch(id))
+  }
+
+  lots() {
+    return this.#read('read lots', () => this.#vessels.lots())
+  }
+
+  keepBatchEvent(event: BatchEventRow): Promise<void> {
+    return this.#keep('keep what was seen', () => this.#events.keep(event))
+  }
+
+  batchEvents(batchId: string) {
+    return this.#read('read what was seen', () => this.#events.list(batchId))
   }
 
   keepDocument(key: string, json: string): Promise<void> {

@@ -1,11 +1,5 @@
-import type { AssignmentRow, BatchRow, Role, VesselRow } from '../contract.ts'
+import type { AssignmentRow, BatchRow, BatchSelection, Role, VesselRow } from '../contract.ts'
 import type { Db } from './database.ts'
-
-interface BatchQuery {
-  readonly vesselId?: string
-  readonly open?: boolean
-  readonly limit?: number
-}
 
 /** Vessels, what is assigned to them, and their batches. */
 export class VesselRecords {
@@ -16,6 +10,7 @@ export class VesselRecords {
   readonly #keepBatch
   readonly #batches
   readonly #batch
+  readonly #lots
 
   constructor(db: Db) {
     this.#keepVessel = db.prepare<[VesselRow]>(
@@ -39,19 +34,28 @@ export class VesselRecords {
        ORDER BY from_ms, rowid`,
     )
     this.#keepBatch = db.prepare<[BatchRow]>(
-      `INSERT INTO batch (id, vessel, started_ms, ended_ms, litres, cysts_g, salinity_gpl, lot, note)
-       VALUES (@id, @vesselId, @startedAtMs, @endedAtMs, @litres, @cystsG, @salinityGpl, @lot, @note)
+      `INSERT INTO batch (id, vessel, started_ms, ended_ms, litres, cysts_g, salinity_gpl, lot, goal,
+         note)
+       VALUES (@id, @vesselId, @startedAtMs, @endedAtMs, @litres, @cystsG, @salinityGpl, @lot, @goal, @note)
        ON CONFLICT (id) DO UPDATE SET vessel = excluded.vessel, started_ms = excluded.started_ms,
          ended_ms = excluded.ended_ms, litres = excluded.litres, cysts_g = excluded.cysts_g,
-         salinity_gpl = excluded.salinity_gpl, lot = excluded.lot, note = excluded.note`,
+         salinity_gpl = excluded.salinity_gpl, lot = excluded.lot, goal = excluded.goal, note = excluded.note`,
     )
     const batch = `SELECT id, vessel AS vesselId, started_ms AS startedAtMs, ended_ms AS endedAtMs, litres,
-      cysts_g AS cystsG, salinity_gpl AS salinityGpl, lot, note FROM batch`
-    this.#batches = db.prepare<[{ vesselId: string | null; open: number | null; limit: number }], BatchRow>(
-      `${batch} WHERE (@vesselId IS NULL OR vessel = @vesselId) AND (@open IS NULL OR (ended_ms IS NULL) = @open)
+      cysts_g AS cystsG, salinity_gpl AS salinityGpl, lot, goal, note FROM batch`
+    this.#batches = db.prepare<
+      [Record<'vesselId' | 'lot' | 'open' | 'limit', string | number | null>],
+      BatchRow
+    >(
+      `${batch} WHERE (@vesselId IS NULL OR vessel = @vesselId) AND (@lot IS NULL OR lot = @lot)
+         AND (@open IS NULL OR (ended_ms IS NULL) = @open)
        ORDER BY started_ms DESC, rowid DESC LIMIT @limit`,
     )
     this.#batch = db.prepare<[string], BatchRow>(`${batch} WHERE id = ?`)
+    this.#lots = db.prepare<[], { name: string; batches: number; lastUsedAtMs: number }>(
+      `SELECT lot AS name, count(*) AS batches, max(started_ms) AS lastUsedAtMs FROM batch WHERE lot IS NOT NULL
+       GROUP BY lot ORDER BY lastUsedAtMs DESC, name`,
+    )
   }
 
   keepVessel(vessel: VesselRow): void {
@@ -75,9 +79,10 @@ export class VesselRecords {
   }
 
   /** Newest first. */
-  batches({ vesselId, open, limit }: BatchQuery = {}): BatchRow[] {
+  batches({ vesselId, lot, open, limit }: BatchSelection = {}): BatchRow[] {
     return this.#batches.all({
       vesselId: vesselId ?? null,
+      lot: lot ?? null,
       open: open === undefined ? null : Number(open),
       limit: limit ?? -1,
     })
@@ -85,5 +90,9 @@ export class VesselRecords {
 
   batch(id: string): BatchRow | undefined {
     return this.#batch.get(id)
+  }
+
+  lots() {
+    return this.#lots.all()
   }
 }

@@ -54,6 +54,19 @@ describe('the files of a SQLite store', () => {
     db.close()
   })
 
+  it('of version 1 keep their batches, which wanted the balanced harvest', async () => {
+    const old = new Database(join(place.dir, 'brinewatch.db'))
+    migrate(old, MIGRATIONS.slice(0, 1))
+    old.exec(
+      `INSERT INTO batch (id, vessel, started_ms, litres, cysts_g, salinity_gpl, lot) VALUES ('b1', 'v1', 5, 1, 2, 25, 'spring')`,
+    )
+    old.close()
+    const store = await place.open()
+    expect(await store.batch('b1')).toMatchObject({ cystsG: 2, lot: 'spring', goal: 'balanced' })
+    expect(await store.batchEvents('b1')).toEqual([])
+    await store.close()
+  })
+
   it('give an alarm kept before it had an action an empty one', async () => {
     const store = await place.open()
     await store.keepAlarm(alarm('old'))
