@@ -1,5 +1,7 @@
 import type { Forecast } from '../hatch/contract.ts'
 import { Stage } from '../hatch/contract.ts'
+import { oxygenLeft } from '../hatch/oxygen/minutes-left.ts'
+import { Quality } from '../intake/reading.ts'
 import type { VesselFacts } from '../rules/contract.ts'
 import { emptyMemory, type VesselMemory } from '../rules/memory.ts'
 import type { AssignmentRow, BatchRow, Role, Sample, VesselRow } from '../store/contract.ts'
@@ -78,6 +80,7 @@ export class VesselLive {
       batch: this.batch && {
         startedAtMs: this.batch.startedAtMs,
         stage: this.forecast?.stage ?? Stage.soaking,
+        ...oxygenFact(this.batch, this.forecast, this.latest.water),
       },
       assigned: {
         water: this.channels.water !== null,
@@ -103,4 +106,16 @@ export class VesselLive {
       ? { fromMs: Math.min(span.fromMs, atMs), toMs: Math.max(span.toMs, atMs) }
       : { fromMs: atMs, toMs: atMs }
   }
+}
+
+const NONE_HATCHED = { p10: 0, p50: 0, p90: 0 }
+
+/** How long the batch's oxygen lasts without air, in the water as it was measured, else as it is expected. */
+function oxygenFact(batch: BatchRow, forecast: Forecast | null, water: Sample | null) {
+  const measuredC = water?.quality === Quality.good ? water.value : null
+  const waterC = measuredC ?? forecast?.expectedWater.p50
+  if (waterC === undefined) return {}
+  const cystsGpl = batch.cystsG / batch.litres
+  const hatched = forecast?.hatchedNow ?? NONE_HATCHED
+  return { oxygen: oxygenLeft({ cystsGpl, hatched, waterC, salinityGpl: batch.salinityGpl }) }
 }

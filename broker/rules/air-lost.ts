@@ -5,12 +5,13 @@ import { Sight, sightBelow } from './condition-timer.ts'
 import type { VesselFacts } from './contract.ts'
 import type { Rule } from './rule.ts'
 import { usualRule } from './rule.ts'
-import { airFlow } from './words.ts'
+import { airFlow, minutesLeft } from './words.ts'
 
 /**
  * Too little air for the water there is, l/min per litre. Before hatching that is a delay (encysted embryos survive months
  * without oxygen: Clegg 1992); hatched nauplii at usual densities use up their oxygen within 4 to 29 minutes (reckoned from
- * published respiration), so from hatching on it is critical whatever is set.
+ * published respiration), so from hatching on it is critical whatever is set. How long it lasts in this vessel is told where it
+ * is known: the short end once there are nauplii, the middle before.
  */
 export const airLost: Rule = {
   ...usualRule,
@@ -29,12 +30,12 @@ export const airLost: Rule = {
     const measured = `The air into ${facts.name} is ${flow}, less than the ${needed} that its water needs`
     return hasNauplii(facts)
       ? {
-          measured: `${measured}, and nauplii are hatching or hatched: minutes count.`,
+          measured: `${measured}. Nauplii are hatching or hatched, and minutes count${forNauplii(facts)}.`,
           action: 'Get air bubbling again at once, with any pump you have.',
           then: 'If there is none, draw the nauplii off into wide, shallow water; dry your hands before you touch a plug.',
         }
       : {
-          measured: `${measured}: before the hatch this is a delay, not a loss.`,
+          measured: `${measured}: before the hatch this is a delay, not a loss.${beforeHatch(facts)}`,
           action: 'Look at the pump, then for a kinked line or a shut valve.',
           then: 'Shut the line or lift the pump above the water before you open it, so that no water runs back to the mains.',
         }
@@ -48,4 +49,18 @@ function perLitre(litresPerMinute: number | null, litres: number): number | null
 function hasNauplii({ batch }: VesselFacts): boolean {
   const stage = batch?.stage
   return stage === Stage.hatching || stage === Stage.harvest || stage === Stage.overdue
+}
+
+/** Until harm is feared, at the greatest demand that is likely: it must not promise more time than there is. */
+function forNauplii({ batch }: VesselFacts): string {
+  const minutes = batch?.oxygen?.minutesTo2.p10
+  if (minutes === undefined || !Number.isFinite(minutes)) return ''
+  return `: about ${minutesLeft(minutes)} for this vessel, less if the air was weak before`
+}
+
+function beforeHatch({ batch }: VesselFacts): string {
+  const minutes = batch?.oxygen?.minutesTo2
+  if (minutes === undefined || !Number.isFinite(minutes.p50)) return ''
+  const early = minutes.p10 < minutes.p50 / 2 ? `, or ${minutesLeft(minutes.p10)} if they hatch early` : ''
+  return ` The oxygen lasts about ${minutesLeft(minutes.p50)}${early}.`
 }

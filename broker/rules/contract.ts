@@ -1,5 +1,6 @@
 import type { Quality } from '../intake/reading.ts'
 import type { Stage } from '../hatch/contract.ts'
+import type { OxygenLeft } from '../hatch/oxygen/minutes-left.ts'
 import type { Alarm, Priority, RuleName } from './alarm.ts'
 import type { VesselMemory } from './memory.ts'
 
@@ -23,7 +24,12 @@ export interface VesselFacts {
   /** Litres of water: the batch's if one is open, else the vessel's. */
   readonly litres: number
   /** The open batch; `null` when there is none: then only heat and the probe are watched. */
-  readonly batch: { readonly startedAtMs: number; readonly stage: Stage } | null
+  readonly batch: {
+    readonly startedAtMs: number
+    readonly stage: Stage
+    /** How long the water's oxygen lasts without air, as of the newest forecast; left out when nothing is known of the water. */
+    readonly oxygen?: OxygenLeft
+  } | null
   /** Which roles have a channel assigned. */
   readonly assigned: { readonly water: boolean; readonly air: boolean; readonly light: boolean }
 }

@@ -22,3 +22,12 @@ export function duration(ms: number): string {
   if (ms < 90_000) return `${Math.round(ms / 1000)} s`
   return ms < 90 * 60_000 ? `${Math.round(ms / 60_000)} min` : `${Math.round(ms / 3_600_000)} h`
 }
+
+const PLAIN_MINUTES = [1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 50]
+
+/** Minutes that are left, rounded down to a plain figure: `12 min`, `1.5 h`, `less than 1 min`. */
+export function minutesLeft(minutes: number): string {
+  if (minutes >= 60) return `${Math.floor(minutes / 30) / 2} h`
+  const plain = PLAIN_MINUTES.filter(figure => figure <= minutes).at(-1)
+  return plain === undefined ? 'less than 1 min' : `${plain} min`
+}
