@@ -14,6 +14,7 @@ import { alarmRoutes } from './routes/alarms.ts'
 import { batchRoutes } from './routes/batches.ts'
 import { deviceRoutes } from './routes/devices.ts'
 import { quarantineRoutes } from './routes/quarantine.ts'
+import { recipeRoutes } from './routes/recipe.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { settingsRoutes } from './routes/settings.ts'
 import { vesselRoutes } from './routes/vessels.ts'
@@ -76,6 +77,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     deviceRoutes,
     quarantineRoutes,
     settingsRoutes,
+    recipeRoutes,
   ]) {
     app.route(API, routes(options))
   }

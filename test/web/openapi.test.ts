@@ -44,6 +44,8 @@ describe('the description of the API', () => {
         'GET /devices',
         'POST /devices',
         'GET /quarantine',
+        'GET /recipe',
+        'GET /hydrometer',
         'GET /settings',
         'PUT /settings',
         'GET /session',

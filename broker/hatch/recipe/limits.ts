@@ -10,6 +10,8 @@ export const RECIPE_LIMITS = {
   /** Within it the density of water and brine is known. */
   waterC: { from: 0, to: 40 },
   cystsGpl: { above: 0, to: 50 },
+  /** Teaspoons a litre, for who doses by the spoon. */
+  cystSpoonsPerL: { above: 0, to: 10 },
   /** Share of the dry product that is salt. */
   saltPurity: { from: 0.5, to: 1 },
   /** Share of the product, as it is weighed, that is water. */

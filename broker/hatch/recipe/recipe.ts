@@ -34,6 +34,8 @@ export interface RecipeInput {
   readonly salinityGpl?: number
   /** Dry cysts, grams a litre of brine. */
   readonly cystsGpl?: number
+  /** Or level teaspoons of them a litre, where no grams are given. */
+  readonly cystSpoonsPerL?: number
   /** What the water will have, °C: volumes and hydrometers go by it. */
   readonly waterC?: number
   readonly saltPurity?: number
@@ -84,13 +86,9 @@ const VERB = 'make recipe'
 /** The whole list for one vessel. Throws a {@link RecipeError} that names the field for anything beyond {@link RECIPE_LIMITS}. */
 export function recipe(input: RecipeInput): Recipe {
   const { litres, buffer: bufferWanted = Buffer.bakingSoda, waterKind = WaterKind.unknown } = input
-  const {
-    salinityGpl = USUAL_SALINITY_GPL,
-    cystsGpl = USUAL_CYSTS_GPL,
-    waterC = USUAL_WATER_C,
-    saltPurity = 1,
-    saltMoisture = 0,
-  } = input
+  const { salinityGpl = USUAL_SALINITY_GPL, waterC = USUAL_WATER_C, saltPurity = 1, saltMoisture = 0 } = input
+  const cystSpoon = ownSpoon(CYST_SPOON, 'cystSpoonG', input)
+  const cystsGpl = input.cystsGpl ?? spooned(input.cystSpoonsPerL, cystSpoon) ?? USUAL_CYSTS_GPL
   for (const [field, value] of Object.entries({
     litres,
     salinityGpl,
@@ -113,11 +111,7 @@ export function recipe(input: RecipeInput): Recipe {
   const buffer = sodaG === null ? null : { grams: sodaG, measure: measure(sodaG, sodaSpoon) }
 
   const { cystsG, mostGpl, tooMany } = cystDose(litres, cystsGpl)
-  const cysts = {
-    grams: cystsG,
-    measure: measure(cystsG, ownSpoon(CYST_SPOON, 'cystSpoonG', input)),
-    mostGpl,
-  }
+  const cysts = { grams: cystsG, measure: measure(cystsG, cystSpoon), mostGpl }
 
   const salinityGpkg = gplToGpkg(salinityGpl, waterC)
   return {
@@ -154,4 +148,10 @@ function ownSpoon(
 ): Spoon {
   const grams = input[field]
   return grams === undefined ? usual : weighedSpoon(usual, within(VERB, field, RECIPE_LIMITS[field], grams))
+}
+
+/** Grams a litre of so many spoons a litre. */
+function spooned(spoonsPerL: number | undefined, spoon: Spoon): number | undefined {
+  if (spoonsPerL === undefined) return undefined
+  return within(VERB, 'cystSpoonsPerL', RECIPE_LIMITS.cystSpoonsPerL, spoonsPerL) * spoon.grams
 }

@@ -45,6 +45,15 @@ describe('the recipe', () => {
     expect(usual.bySpoonGpl?.high).toBeCloseTo(1.75 * 18 * 0.9, 9)
   })
 
+  it('takes cysts by the spoon, own or usual, and by the gram before that', () => {
+    expect(recipe({ litres: 2, cystSpoonsPerL: 0.5 }).cysts).toMatchObject({
+      grams: 3,
+      measure: { quarters: 4 },
+    })
+    expect(recipe({ litres: 2, cystSpoonsPerL: 1, cystSpoonG: 2 }).cystsGpl).toBe(2)
+    expect(recipe({ litres: 2, cystSpoonsPerL: 1, cystsGpl: 1.2 }).cystsGpl).toBe(1.2)
+  })
+
   it('leaves out salt and soda where none are wanted', () => {
     const fresh = recipe({ litres: 1, salinityGpl: 0, buffer: 'none' })
     expect(ids(fresh.steps)).toEqual(['air', 'water', 'warm', 'cysts', 'ring'])
@@ -112,6 +121,7 @@ describe('the recipe', () => {
           expect(Number.isFinite(value)).toBe(true)
           expect(value).toBeGreaterThanOrEqual(0)
         }
+        expect(made.cystsGpl).toBe(asked.cystsGpl)
         expect(made.salt.grams * asked.saltPurity * (1 - asked.saltMoisture)).toBeCloseTo(
           asked.litres * asked.salinityGpl,
           6,
