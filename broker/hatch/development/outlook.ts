@@ -22,16 +22,35 @@ export function lookAhead(
   untilMs: number,
   enoughDegH: number,
 ): Outlook {
-  const degH = [0]
-  let total = 0
-  let water = waterAt(expected, z, fromMs)
-  for (let atMs = fromMs; atMs < untilMs && total < enoughDegH; atMs += STEP_MS) {
-    const next = waterAt(expected, z, atMs + STEP_MS)
-    total += developmentBetween(water, next, STEP_MS / HOUR_MS)
-    degH.push(total)
-    water = next
+  return lookAheadEach(expected, [{ z, enoughDegH }], fromMs, untilMs)[0] ?? { fromMs, degH: [0] }
+}
+
+/** The same for several distances at once, so that the expectation is asked once for each moment. */
+export function lookAheadEach(
+  expected: ExpectedWater,
+  ways: readonly { readonly z: number; readonly enoughDegH: number }[],
+  fromMs: number,
+  untilMs: number,
+): Outlook[] {
+  let { levelC, spreadC } = expected.at(fromMs)
+  const going = ways.map(({ z, enoughDegH }) => ({
+    z,
+    enoughDegH,
+    degH: [0],
+    total: 0,
+    waterC: levelC + z * spreadC,
+  }))
+  for (let atMs = fromMs; atMs < untilMs && going.some(way => way.total < way.enoughDegH); atMs += STEP_MS) {
+    ;({ levelC, spreadC } = expected.at(atMs + STEP_MS))
+    for (const way of going) {
+      if (!(way.total < way.enoughDegH)) continue
+      const nextC = levelC + way.z * spreadC
+      way.total += developmentBetween(way.waterC, nextC, STEP_MS / HOUR_MS)
+      way.degH.push(way.total)
+      way.waterC = nextC
+    }
   }
-  return { fromMs, degH }
+  return going.map(({ degH }) => ({ fromMs, degH }))
 }
 
 /** When a development counted from the outlook's beginning is reached; `Infinity` when not within it. */
@@ -57,9 +76,4 @@ export function reachedAt(outlook: Outlook, atMs: number): number {
   const before = outlook.degH[Math.floor(at)] ?? outlook.degH.at(-1) ?? 0
   const after = outlook.degH[Math.floor(at) + 1] ?? before
   return before + (after - before) * (at - Math.floor(at))
-}
-
-function waterAt(expected: ExpectedWater, z: number, atMs: number): number {
-  const { levelC, spreadC } = expected.at(atMs)
-  return levelC + z * spreadC
 }

@@ -1,5 +1,6 @@
 import type { Band, LotBelief } from '../contract.ts'
 import { Z90 } from '../normal.ts'
+import { lnOdds, shareOfOdds } from './odds.ts'
 
 /**
  * What is believed of a lot that was never counted.
@@ -39,4 +40,36 @@ export function lotMedianAt(lot: LotBelief, z: number): number {
 /** The lot's median requirement with its band, °C·h. */
 export function lotMedianBand(lot: LotBelief): Band {
   return { p10: lotMedianAt(lot, -Z90), p50: lot.medianDegH, p90: lotMedianAt(lot, Z90) }
+}
+
+/** How unsure the hatching percentage of a lot never seen is, one standard deviation of its ln odds: a good half to nine in ten. Own choice. */
+export const UNSEEN_HATCH_LN_ODDS_SD = 0.8
+
+/**
+ * Full cysts in a gram: 252,678 in a counted product, and never more than 275,000 of 3.64 µg (Clegg). How far lots differ,
+ * as an ln-scale standard deviation, is an own choice.
+ */
+export const CYSTS_PER_G = 252_678
+export const CYSTS_PER_G_LN_SD = 0.08
+
+/** Share of the cysts that hatch in the end, with its band. */
+export function hatchBand(lot: LotBelief): Band {
+  if (lot.hatch) return lot.hatch
+  const at = (z: number) => shareOfOdds(lnOdds(lot.hatchShare) + z * UNSEEN_HATCH_LN_ODDS_SD)
+  return { p10: at(-Z90), p50: at(0), p90: at(Z90) }
+}
+
+/** Nauplii that a gram gives in the end. The two doubts are independent, so their ln distances add up in squares. */
+export function naupliiPerGBand(lot: LotBelief): Band {
+  const hatch = hatchBand(lot)
+  const cysts = lot.cystsPerG ?? cystsPerGBand(Math.log(CYSTS_PER_G), CYSTS_PER_G_LN_SD)
+  const p50 = hatch.p50 * cysts.p50
+  const apart = (p: 'p10' | 'p90') =>
+    Math.hypot(Math.log(hatch[p] / hatch.p50), Math.log(cysts[p] / cysts.p50))
+  return { p10: p50 * Math.exp(-apart('p10')), p50, p90: p50 * Math.exp(apart('p90')) }
+}
+
+export function cystsPerGBand(lnMean: number, lnSd: number): Band {
+  const at = (z: number) => Math.exp(lnMean + z * lnSd)
+  return { p10: at(-Z90), p50: at(0), p90: at(Z90) }
 }

@@ -1,6 +1,8 @@
 import type { HarvestGoal } from '../contract.ts'
-import type { Population } from './population.ts'
-import { hatchedShare, hatchedSoFar, requirementOf } from './population.ts'
+import { DEG_H_PER_HOUR, WORTH } from './age.ts'
+import type { Embryos, Population } from './population.ts'
+import { embryosOf } from './population.ts'
+import { weighedByAge } from './stages.ts'
 
 /** Where the harvest begins, is best and ends, as development, °C·h above the threshold. */
 export interface HarvestWindow {
@@ -13,68 +15,21 @@ export interface HarvestWindow {
 export const WORTH_HARVESTING = 0.95
 
 /**
- * Nauplii age in degree-hours too, so that cool water keeps them young. Published ages are hours "at hatching temperature",
- * taken here as 27 °C, the middle of the trade's 80 to 82 °F: 16 °C above the threshold.
- */
-const DEG_H_PER_HOUR = 16
-
-/**
- * What a nauplius is still worth at an age in hours, as corners of a straight-line curve.
- *
- * Moult to instar II about 8 h after hatching (from memory, no source seen). The moult costs 27 % of the energy and 20 % of the
- * dry weight (San Francisco Bay); over 24 h energy falls 22-37 % and dry weight 16-34 % across strains (Vanhaecke, Lavens &
- * Sorgeloos 1983). Single nauplii are taken to moult between 6 and 10 h, and the 2.5 % that brings a day's energy
- * loss to the middle of its range (29.5 %) is spread evenly; dry weight gets the same and ends at 22.5 %.
- *
- * - balanced: energy left. - most: dry weight left. - smallest: only the young count, falling to nothing at the moult
- *   (own choice, after the trade's habit of harvesting at 18 h rather than 24 h for the smallest nauplii).
- */
-const WORTH: Readonly<Record<HarvestGoal, readonly (readonly [ageH: number, worth: number])[]>> = {
-  balanced: lossAtMoult(0.27),
-  most: lossAtMoult(0.2),
-  smallest: [
-    [0, 1],
-    [8, 0],
-  ],
-}
-
-function lossAtMoult(lost: number): readonly (readonly [number, number])[] {
-  const steady = (ageH: number) => 1 - (0.025 * ageH) / 24
-  return [
-    [0, 1],
-    [6, steady(6)],
-    [10, steady(10) - lost],
-    [240, steady(240) - lost],
-  ]
-}
-
-/**
  * Usable food at a development, as a share of what all the lot's nauplii would be worth newly hatched, 0 to 1: hatched
- * nauplii, each weighed by what it is worth at its age. Exact: with straight pieces of worth it is a sum of integrals.
+ * nauplii, each weighed by what it is worth at its age.
  */
 export function usableFood(population: Population, goal: HarvestGoal, degH: number): number {
-  const corners = WORTH[goal]
-  let food = hatchedShare(population, degH)
-  for (let at = 1; at < corners.length; at++) {
-    const [fromH, fromWorth] = corners[at - 1] ?? [0, 0]
-    const [toH, toWorth] = corners[at] ?? [0, 0]
-    const slope = (toWorth - fromWorth) / ((toH - fromH) * DEG_H_PER_HOUR)
-    const young = hatchedSoFar(population, degH - fromH * DEG_H_PER_HOUR)
-    const old = hatchedSoFar(population, degH - toH * DEG_H_PER_HOUR)
-    food += slope * (young - old)
-  }
-  return food
+  return weighedByAge(embryosOf(population), WORTH[goal], degH)
 }
 
 /** The development from which, at which and until which the usable food is within 5 % of its best. */
 export function harvestWindow(population: Population, goal: HarvestGoal): HarvestWindow {
-  const food = (degH: number) => usableFood(population, goal, degH)
-  // The best lies after the first have hatched, and not later than a moult after the last.
-  const bestDegH = highest(
-    food,
-    requirementOf(population, 0.01),
-    requirementOf(population, 0.9999) + 10 * DEG_H_PER_HOUR,
-  )
+  return windowOf(embryosOf(population), goal)
+}
+
+export function windowOf(embryos: Embryos, goal: HarvestGoal): HarvestWindow {
+  const food = (degH: number) => weighedByAge(embryos, WORTH[goal], degH)
+  const bestDegH = highest(food, firstWorth(embryos), lastWorth(embryos))
   const enough = WORTH_HARVESTING * food(bestDegH)
   let late = bestDegH + DEG_H_PER_HOUR
   while (food(late) >= enough && late < bestDegH + 240 * DEG_H_PER_HOUR) late += DEG_H_PER_HOUR
@@ -85,22 +40,50 @@ export function harvestWindow(population: Population, goal: HarvestGoal): Harves
   }
 }
 
+// The best lies after the first in a hundred have hatched, and not later than a moult after the last in ten thousand.
+const Z_FIRST = -2.3263
+const Z_LAST = 3.719
+function firstWorth({ lnMedian, sigma }: Embryos): number {
+  return Math.exp(lnMedian + Z_FIRST * sigma)
+}
+function lastWorth({ lnMedian, sigma }: Embryos): number {
+  return Math.exp(lnMedian + Z_LAST * sigma) + 10 * DEG_H_PER_HOUR
+}
+
 /** Where a curve with one top is highest: coarsely by steps, then by golden section. */
 function highest(curve: (x: number) => number, from: number, to: number): number {
   const steps = 24
   let top = from
+  let most = curve(from)
   for (let at = 1; at <= steps; at++) {
     const x = from + ((to - from) * at) / steps
-    if (curve(x) > curve(top)) top = x
+    const value = curve(x)
+    if (value > most) {
+      most = value
+      top = x
+    }
   }
   const golden = (Math.sqrt(5) - 1) / 2
   let low = Math.max(from, top - (to - from) / steps)
   let high = Math.min(to, top + (to - from) / steps)
+  let left = high - golden * (high - low)
+  let right = low + golden * (high - low)
+  let atLeft = curve(left)
+  let atRight = curve(right)
   while (high - low > 0.01) {
-    const left = high - golden * (high - low)
-    const right = low + golden * (high - low)
-    if (curve(left) < curve(right)) low = left
-    else high = right
+    if (atLeft < atRight) {
+      low = left
+      left = right
+      atLeft = atRight
+      right = low + golden * (high - low)
+      atRight = curve(right)
+    } else {
+      high = right
+      right = left
+      atRight = atLeft
+      left = high - golden * (high - low)
+      atLeft = curve(left)
+    }
   }
   return (low + high) / 2
 }

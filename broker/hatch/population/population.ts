@@ -1,5 +1,5 @@
 import type { LotBelief } from '../contract.ts'
-import { normalQuantile, normalShare } from '../normal.ts'
+import { normalQuantile, quickShare } from '../normal.ts'
 
 /**
  * The embryos of one lot: each needs its own number of degree-hours, log-normally spread around the lot's median, because
@@ -18,10 +18,33 @@ export function lnSpread(spread: number): number {
   return Math.max(Math.sqrt(Math.log((1 + Math.sqrt(1 + 4 * spread * spread)) / 2)), LEAST_SIGMA)
 }
 
+/** The inverse of {@link lnSpread}: the standard deviation as a share of the median. */
+export function spreadOf(sigma: number): number {
+  const w = Math.exp(sigma * sigma)
+  return Math.sqrt(w * (w - 1))
+}
+
+/** A population as loops want it: what would otherwise be worked out at every question. */
+export interface Embryos {
+  readonly lnMedian: number
+  /** Standard deviation on the ln scale. */
+  readonly sigma: number
+  /** Mean requirement, °C·h. */
+  readonly meanDegH: number
+}
+
+export function embryosOf({ medianDegH, spread }: Population): Embryos {
+  const sigma = lnSpread(spread)
+  return { lnMedian: Math.log(medianDegH), sigma, meanDegH: medianDegH * Math.exp((sigma * sigma) / 2) }
+}
+
 /** Share of the final number that has hatched at a development, 0 to 1. */
 export function hatchedShare(population: Population, degH: number): number {
-  if (!(degH > 0)) return 0
-  return normalShare(Math.log(degH / population.medianDegH) / lnSpread(population.spread))
+  return hatchedOf(embryosOf(population), degH)
+}
+
+export function hatchedOf({ lnMedian, sigma }: Embryos, degH: number): number {
+  return degH > 0 ? quickShare((Math.log(degH) - lnMedian) / sigma) : 0
 }
 
 /** The development at which a share of the final number has hatched, °C·h: 0.1 for T10, 0.9 for T90. */
@@ -31,9 +54,11 @@ export function requirementOf(population: Population, share: number): number {
 
 /** Integral of {@link hatchedShare} from 0 to a development, °C·h. In closed form for a log-normal. */
 export function hatchedSoFar(population: Population, degH: number): number {
+  return hatchedSoFarOf(embryosOf(population), degH)
+}
+
+export function hatchedSoFarOf({ lnMedian, sigma, meanDegH }: Embryos, degH: number): number {
   if (!(degH > 0)) return 0
-  const sigma = lnSpread(population.spread)
-  const z = Math.log(degH / population.medianDegH) / sigma
-  const mean = population.medianDegH * Math.exp((sigma * sigma) / 2)
-  return degH * normalShare(z) - mean * normalShare(z - sigma)
+  const z = (Math.log(degH) - lnMedian) / sigma
+  return degH * quickShare(z) - meanDegH * quickShare(z - sigma)
 }
