@@ -1,0 +1,64 @@
+import type { Dispersion } from './dispersion.ts'
+import { Mixing } from './dispersion.ts'
+import type { Interval } from './interval.ts'
+import type { MoreSamples } from './precision.ts'
+
+const SMALL = [
+  'no',
+  'one',
+  'two',
+  'three',
+  'four',
+  'five',
+  'six',
+  'seven',
+  'eight',
+  'nine',
+  'ten',
+  'eleven',
+  'twelve',
+]
+
+/** More samples than this nobody counts: larger ones serve better. */
+const PATIENCE = 12
+
+/** `96,000-121,000 nauplii; two more samples for ±10 %.` */
+export function estimateWords(nauplii: Interval, more: MoreSamples, dispersion: Dispersion): string {
+  const { low, high } = roundedOut(nauplii)
+  const range =
+    nauplii.best === 0
+      ? `No nauplii seen, so at most ${grouped(high)}`
+      : `${grouped(low)}-${grouped(high)} nauplii`
+  return `${range}; ${whatNext(more)}.${onMixing(dispersion)}`
+}
+
+function whatNext({ n, forPrecision }: MoreSamples): string {
+  const precision = `±${Number((100 * forPrecision).toPrecision(2))} %`
+  if (n === 0) return `enough was counted for ${precision}`
+  if (n === null || n > PATIENCE) return `count more and larger samples for ${precision}`
+  return `${SMALL[n] ?? n} more ${n === 1 ? 'sample' : 'samples'} for ${precision}`
+}
+
+function onMixing({ verdict, freedom }: Dispersion): string {
+  switch (verdict) {
+    case Mixing.unmixed:
+      return ' The samples differ far more than those of a mixed vessel: mix it well and count again.'
+    case Mixing.doubtful:
+      return ' The samples differ more than they should: mix the vessel before the next.'
+    case Mixing.tooFew:
+      return freedom === 0 ? ' One sample alone cannot show whether the vessel was mixed.' : ''
+    case Mixing.mixed:
+      return ''
+  }
+}
+
+/** Limits to three figures of the upper one, the lower rounded down and the upper up, so that they still hold. */
+function roundedOut({ low, high }: Interval): Pick<Interval, 'low' | 'high'> {
+  const step = Math.max(10 ** (Math.floor(Math.log10(high)) - 2), 1)
+  return { low: Math.floor(low / step) * step, high: Math.ceil(high / step) * step }
+}
+
+/** `121,000` */
+function grouped(count: number): string {
+  return String(count).replace(/\B(?=(\d{3})+$)/g, ',')
+}

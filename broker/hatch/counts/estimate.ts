@@ -1,0 +1,78 @@
+import type { Dispersion } from './dispersion.ts'
+import { dispersionOf } from './dispersion.ts'
+import { between, CountError, moreThanNone } from './errors.ts'
+import { estimateWords } from './estimate-words.ts'
+import { hatchingEfficiency, hatchingPercentage } from './hatching-quality.ts'
+import type { Interval } from './interval.ts'
+import { CONFIDENCE, scaled, withScaleError } from './interval.ts'
+import type { MoreSamples } from './precision.ts'
+import { moreSamples, totalLimits } from './precision.ts'
+import type { CountSample } from './samples.ts'
+import { poolNauplii } from './samples.ts'
+
+export const LITRES_AT_MOST = 100
+export const CYSTS_G_AT_MOST = 500
+export const WANTED_PRECISION = 0.1
+
+export interface CountInput {
+  /** Water in the vessel when it was sampled. */
+  readonly litres: number
+  /** Dry cysts that went in. */
+  readonly cystsG: number
+  /** 1 to 100, from a mixed vessel. */
+  readonly samples: readonly CountSample[]
+  /** How close the limits shall be: 0.1 for ±10 %, which it is when left out. 0.01 to 1. */
+  readonly wantedPrecision?: number
+  /** How far off the samples' volumes may be, all in the same direction: 0 when left out, up to 1. */
+  readonly sampleErrorShare?: number
+}
+
+/** What a count says. All limits at 95 %. */
+export interface CountEstimate {
+  /** How many were counted, in all samples. */
+  readonly counted: number
+  /** In the whole vessel. */
+  readonly nauplii: Interval
+  readonly perMl: Interval
+  /** Percent; `null` when no sample's unhatched embryos were counted. */
+  readonly hatchPercentage: Interval | null
+  readonly naupliiPerG: Interval
+  readonly dispersion: Dispersion
+  readonly moreSamples: MoreSamples
+  /** It all in one or two plain sentences. */
+  readonly words: string
+}
+
+/**
+ * How many nauplii there are, from counted samples. Limits are exact Poisson ones (Garwood 1936); where the samples differ more than a
+ * mixed vessel's would, wider by what they differ (quasi-Poisson). Litres and grams are taken as exact, and so are the samples' volumes
+ * unless `sampleErrorShare` says otherwise. That what was sampled is out of the vessel is left out: it makes the limits a little too wide.
+ *
+ * @throws CountError for impossible numbers, and for more water in the samples than in the vessel
+ */
+export function estimateCount(input: CountInput): CountEstimate {
+  const { litres, cystsG, samples, wantedPrecision = WANTED_PRECISION, sampleErrorShare = 0 } = input
+  const verb = 'estimate from counts'
+  moreThanNone(verb, 'litres', LITRES_AT_MOST, litres)
+  moreThanNone(verb, 'cystsG', CYSTS_G_AT_MOST, cystsG)
+  between(verb, 'sampleErrorShare', 0, 1, sampleErrorShare)
+  const pool = poolNauplii(samples)
+  if (pool.ml > 1000 * litres) {
+    throw new CountError(verb, 'samples', `less water than the vessel's ${1000 * litres} ml`, `${pool.ml} ml`)
+  }
+  const dispersion = dispersionOf(pool)
+  const counted = totalLimits(pool.count, dispersion, CONFIDENCE)
+  const perMl = withScaleError(scaled(counted, 1 / pool.ml), sampleErrorShare)
+  const nauplii = scaled(perMl, 1000 * litres)
+  const more = moreSamples(pool.count, samples.length, dispersion, wantedPrecision, CONFIDENCE)
+  return {
+    counted: pool.count,
+    nauplii,
+    perMl,
+    hatchPercentage: hatchingPercentage(samples),
+    naupliiPerG: hatchingEfficiency(nauplii, cystsG),
+    dispersion,
+    moreSamples: more,
+    words: estimateWords(nauplii, more, dispersion),
+  }
+}
