@@ -1,0 +1,110 @@
+import {
+  BATCH_ODDS_SD,
+  LONGEST_STORED_MONTHS,
+  MONTH_MS,
+  STORED_LN_SD,
+  STORED_ODDS_SD,
+  UNLUCKY_BATCHES,
+  UNLUCKY_ODDS,
+  UNLUCKY_ODDS_SD,
+} from './batch-effect.ts'
+import { bell, H, LN_STEP, M, ODDS, ODDS_STEP, S } from './grid.ts'
+
+/** Weights blurred over the medians by a normal distribution, ln scale. What leaves the grid stays at its edge. */
+export function blurMedians(weight: Float64Array, sd: number): Float64Array {
+  const reach = Math.min(Math.ceil((3.5 * sd) / LN_STEP), M - 1)
+  const kernel = Float64Array.from({ length: 2 * reach + 1 }, (_, at) => bell(((at - reach) * LN_STEP) / sd))
+  const total = kernel.reduce((a, b) => a + b, 0)
+  const row = S * H
+  const blurred = new Float64Array(weight.length)
+  for (let from = 0; from < M; from++) {
+    if (isEmpty(weight, from * row, row)) continue
+    for (let at = 0; at < kernel.length; at++) {
+      const to = Math.min(Math.max(from + at - reach, 0), M - 1) * row
+      const share = (kernel[at] ?? 0) / total
+      for (let i = 0; i < row; i++) {
+        blurred[to + i] = (blurred[to + i] ?? 0) + share * (weight[from * row + i] ?? 0)
+      }
+    }
+  }
+  return blurred
+}
+
+function isEmpty(weight: Float64Array, from: number, count: number): boolean {
+  for (let at = from; at < from + count; at++) if (weight[at] !== 0) return false
+  return true
+}
+
+/** How likely a batch of a lot with one hatching share has another, as rows of the lot's share. */
+const BATCH_SHARE: readonly Float64Array[] = ODDS.map(lot => {
+  const plain = rowOf(odds => bell((odds - lot) / BATCH_ODDS_SD))
+  const unlucky = rowOf(odds => bell((odds - lot - UNLUCKY_ODDS) / UNLUCKY_ODDS_SD))
+  return plain.map((one, at) => (1 - UNLUCKY_BATCHES) * one + UNLUCKY_BATCHES * (unlucky[at] ?? 0))
+})
+
+function rowOf(likelihood: (odds: number) => number): Float64Array {
+  const row = Float64Array.from(ODDS, likelihood)
+  const sum = row.reduce((a, b) => a + b, 0)
+  return row.map(one => one / sum)
+}
+
+/** From what lots are to what their batches are. */
+export function sharesOfBatches(weight: Float64Array): Float64Array {
+  return alongShares(weight, FROM_LOT)
+}
+
+/** From how likely something is of a batch to how likely it is of the lot. */
+export function sharesOfLots(likelihood: Float64Array): Float64Array {
+  return alongShares(likelihood, FROM_BATCH)
+}
+
+const FROM_LOT = Float64Array.from({ length: H * H }, (_, at) => batchShare(Math.floor(at / H), at % H))
+const FROM_BATCH = Float64Array.from({ length: H * H }, (_, at) => batchShare(at % H, Math.floor(at / H)))
+
+function batchShare(lot: number, batch: number): number {
+  return BATCH_SHARE[lot]?.[batch] ?? 0
+}
+
+function alongShares(weight: Float64Array, factors: Float64Array): Float64Array {
+  const out = new Float64Array(weight.length)
+  for (let row = 0; row < weight.length; row += H) {
+    for (let from = 0; from < H; from++) {
+      const one = weight[row + from] ?? 0
+      if (one === 0) continue
+      for (let to = 0; to < H; to++)
+        out[row + to] = (out[row + to] ?? 0) + one * (factors[from * H + to] ?? 0)
+    }
+  }
+  return out
+}
+
+/** What storage does to the knowledge of a lot: it walks at random in both. */
+export function stored(weight: Float64Array, forMs: number): Float64Array {
+  const months = Math.min(Math.max(forMs, 0) / MONTH_MS, LONGEST_STORED_MONTHS)
+  const walked = walk(weight, S * H, (STORED_LN_SD / LN_STEP) ** 2 * months)
+  return walk(walked, 1, (STORED_ODDS_SD / ODDS_STEP) ** 2 * months)
+}
+
+/** A random walk of a variance in steps² along the axis whose neighbours lie `stride` apart; exact in its variance. */
+function walk(weight: Float64Array, stride: number, variance: number): Float64Array {
+  if (!(variance > 1e-6)) return weight
+  const span = stride * (stride === 1 ? H : M)
+  const rounds = Math.ceil(variance / 0.4)
+  const aside = variance / rounds / 2
+  let from = weight
+  for (let round = 0; round < rounds; round++) {
+    const to = new Float64Array(from.length)
+    for (let block = 0; block < from.length; block += span) {
+      for (let at = block; at < block + span; at++) {
+        const one = from[at] ?? 0
+        const down = Math.max(at - stride, block + ((at - block) % stride))
+        const up = at + stride < block + span ? at + stride : at
+        to[down] = (to[down] ?? 0) + aside * one
+        to[up] = (to[up] ?? 0) + aside * one
+        to[at] = (to[at] ?? 0) + (1 - 2 * aside) * one
+      }
+    }
+    from = to
+  }
+  return from
+}

@@ -1,0 +1,98 @@
+import { quickShare } from '../normal.ts'
+import { UMBRELLA_FROM } from '../population/stages.ts'
+import type { BatchEvidence, NaupliiCounted } from './evidence.ts'
+import { CYSTS_PER_G, CYSTS_PER_G_LN_SD } from './lot.ts'
+
+/**
+ * What a drawn sample differs by from the vessel, as a standard deviation: nauplii, shells and cysts never quite mix. However
+ * many are counted, a count is worth no more than a hundred. Own choice.
+ */
+export const SAMPLING_SD = 0.1
+/** How far dose and volumes may be off, as a standard deviation on the ln scale: a spoon, a bottle. Own choice. */
+export const DOSE_LN_SD = 0.15
+/** A share that may be out of the model's reckoning at any time: strays, misread stages. Own choice. */
+const STRAY = 0.001
+
+const LN_UMBRELLA_FROM = UMBRELLA_FROM.map(Math.log)
+
+/** One count made ready: by what it depends on, and how much it weighs. */
+export interface ReadyCount {
+  readonly lnDegH: number
+  /** Effective numbers, after what sampling is worth. */
+  readonly nauplii: number
+  readonly umbrella: number | null
+  readonly embryos: number | null
+  /** Cysts that the sampled water held when they were poured in, for a count of nauplii alone. */
+  readonly cystsSampled: number
+}
+
+export function readyCount(item: NaupliiCounted, { cystsG, litres }: BatchEvidence): ReadyCount {
+  const { nauplii, umbrella, embryos, sampledMl, degH } = item
+  const total = nauplii + (umbrella ?? 0) + (embryos ?? 0)
+  const worth = 1 / (1 + total * SAMPLING_SD * SAMPLING_SD)
+  return {
+    lnDegH: Math.log(Math.max(degH, 1e-3)),
+    nauplii: nauplii * worth,
+    umbrella: umbrella === null ? null : umbrella * worth,
+    embryos: embryos === null ? null : embryos * worth,
+    cystsSampled: ((cystsG * CYSTS_PER_G * sampledMl) / (1000 * litres)) * worth,
+  }
+}
+
+/** What counts say at one median and spread, as a function of the share that hatches: logarithms to be summed up. */
+export interface CountTerms {
+  /** Does not depend on the share. */
+  readonly constant: number
+  /** Times ln of the share. */
+  readonly perLnShare: number
+  /** For each count of embryos: how many, and the share of the hatching that are out or hang out by then. */
+  readonly unhatched: readonly { readonly number: number; readonly emerged: number }[]
+  /** Of counts of nauplii alone: how many, and how many there would be if all cysts hatched. */
+  readonly alone: number
+  readonly aloneIfAll: number
+}
+
+export function countTerms(counts: readonly ReadyCount[], lnMedian: number, sigma: number): CountTerms {
+  let constant = 0
+  let perLnShare = 0
+  let alone = 0
+  let aloneIfAll = 0
+  const unhatched: { number: number; emerged: number }[] = []
+  for (const { lnDegH, nauplii, umbrella, embryos, cystsSampled } of counts) {
+    const z = (lnDegH - lnMedian) / sigma
+    const hatched = STRAY + (1 - 2 * STRAY) * quickShare(z)
+    constant += nauplii * Math.log(hatched)
+    if (umbrella === null && embryos === null) {
+      alone += nauplii
+      aloneIfAll += cystsSampled * hatched
+      continue
+    }
+    const emerged = umbrella === null ? hatched : Math.max(hatched + STRAY / 2, emergedAt(z, sigma))
+    if (umbrella !== null) constant += umbrella * Math.log(emerged - hatched)
+    if (embryos === null) constant -= (nauplii + (umbrella ?? 0)) * Math.log(emerged)
+    else {
+      perLnShare += nauplii + (umbrella ?? 0)
+      unhatched.push({ number: embryos, emerged: Math.min(emerged, 1) })
+    }
+  }
+  return { constant, perLnShare: perLnShare + alone, unhatched, alone, aloneIfAll }
+}
+
+function emergedAt(z: number, sigma: number): number {
+  let sum = 0
+  for (const ln of LN_UMBRELLA_FROM) sum += quickShare(z - ln / sigma)
+  return STRAY + (1 - 2 * STRAY) * (sum / LN_UMBRELLA_FROM.length)
+}
+
+/** Nauplii counted alone are Poisson around dose × cysts per gram × share, that mean itself unsure by a gamma distribution of this shape. */
+const ALONE_SHAPE = 1 / (CYSTS_PER_G_LN_SD ** 2 + DOSE_LN_SD ** 2)
+
+export function lnLikelihoodOf(terms: CountTerms, share: number, lnShare: number): number {
+  let ln = terms.constant + terms.perLnShare * lnShare
+  for (const { number, emerged } of terms.unhatched)
+    ln += number * Math.log(1 - share * emerged * (1 - STRAY))
+  if (terms.aloneIfAll > 0) {
+    ln -= (ALONE_SHAPE + terms.alone) * Math.log(1 + (share * terms.aloneIfAll) / ALONE_SHAPE)
+  }
+  return ln
+}

@@ -1,0 +1,104 @@
+import { BATCH_LN_SD, ODD_BATCHES, SPOILT_BEFORE_BATCH } from './batch-effect.ts'
+import { blurMedians, sharesOfBatches, sharesOfLots, stored } from './blur.ts'
+import { CystsCounted } from './cysts-counted.ts'
+import { type BatchEvidence, type LotObservation, MOST_BATCHES, usableItems } from './evidence.ts'
+import { H, LN_MEDIANS, multiply, PRIOR, PRIOR_OF_MEDIAN, S, withoutMedian } from './grid.ts'
+import { batchLikelihood } from './likelihood.ts'
+
+/** What one batch showed, against what was to be expected of it. */
+export interface BatchRecord {
+  readonly startedAtMs: number
+  readonly counts: number
+  readonly observations: number
+  /** The lot as it was believed with this batch, on the grid. */
+  readonly lotAfter: Float64Array
+  /** How likely what was seen is for each cell that the batch itself may be. */
+  readonly shown: Float64Array
+}
+
+/** What is known of a lot, as of its newest batch. */
+export interface Learned {
+  /** Of the lot, on the grid; sums to 1. */
+  readonly weight: Float64Array
+  /** When that batch was started; `null` with none. */
+  readonly asOfMs: number | null
+  readonly cysts: CystsCounted
+  /** Batches of which something was seen, oldest first. */
+  readonly records: readonly BatchRecord[]
+}
+
+/**
+ * Learns a lot from its batches, in the order of their start; only the newest {@link MOST_BATCHES} of which something was
+ * seen count. Between them the lot walks with its storage time, and before each it may have been spoilt.
+ */
+export function learnLot(history: readonly BatchEvidence[]): Learned {
+  const batches = history
+    .map(batch => ({ batch, items: usableItems(batch) }))
+    .filter(({ items }) => items.length > 0)
+    .sort((a, b) => a.batch.startedAtMs - b.batch.startedAtMs)
+    .slice(-MOST_BATCHES)
+  let weight = PRIOR
+  let asOfMs: number | null = null
+  const cysts = new CystsCounted()
+  const records: BatchRecord[] = []
+  for (const { batch, items } of batches) {
+    const likelihood = batchLikelihood(batch, items, LN_MEDIANS)
+    if (likelihood === null) continue
+    const before = lotBefore(weight, asOfMs, batch.startedAtMs)
+    weight = multiply(before, likelihoodOfLot(likelihood, degHDoubt(items)))
+    asOfMs = batch.startedAtMs
+    cysts.take(batch, items)
+    records.push({
+      startedAtMs: batch.startedAtMs,
+      counts: items.filter(item => item.kind === 'count').length,
+      observations: items.length,
+      lotAfter: weight,
+      shown: likelihood,
+    })
+  }
+  return { weight, asOfMs, cysts, records }
+}
+
+/** The lot as it is believed at a later moment: walked with its storage, perhaps spoilt. */
+export function lotBefore(weight: Float64Array, asOfMs: number | null, atMs: number): Float64Array {
+  if (asOfMs === null) return weight
+  const walked = stored(weight, atMs - asOfMs)
+  const out = new Float64Array(walked.length)
+  for (let row = 0; row < out.length; row += H) {
+    let sum = 0
+    for (let h = 0; h < H; h++) sum += walked[row + h] ?? 0
+    const anyShare = (SPOILT_BEFORE_BATCH * sum) / H
+    for (let h = 0; h < H; h++) out[row + h] = (1 - SPOILT_BEFORE_BATCH) * (walked[row + h] ?? 0) + anyShare
+  }
+  return out
+}
+
+/** What a batch of the lot is expected to be: medians apart by the batch effect, sometimes odd, shares by theirs. */
+export function batchesOf(weight: Float64Array, extraLnSd: number): Float64Array {
+  const plain = blurMedians(sharesOfBatches(weight), Math.hypot(BATCH_LN_SD, extraLnSd))
+  const odd = withoutMedian(plain)
+  return mixed(plain, (m, at) => (PRIOR_OF_MEDIAN[m] ?? 0) * (odd[at] ?? 0))
+}
+
+/** The same the other way: how likely what was seen of a batch is for each lot that it may be of. */
+function likelihoodOfLot(ofBatch: Float64Array, extraLnSd: number): Float64Array {
+  const ofShares = sharesOfLots(ofBatch)
+  const plain = blurMedians(ofShares, Math.hypot(BATCH_LN_SD, extraLnSd))
+  const odd = withoutMedian(ofShares, PRIOR_OF_MEDIAN)
+  return mixed(plain, (_, at) => odd[at] ?? 0)
+}
+
+function mixed(plain: Float64Array, odd: (m: number, at: number) => number): Float64Array {
+  const row = S * H
+  for (let m = 0; m * row < plain.length; m++) {
+    for (let at = 0; at < row; at++) {
+      plain[m * row + at] = (1 - ODD_BATCHES) * (plain[m * row + at] ?? 0) + ODD_BATCHES * odd(m, at)
+    }
+  }
+  return plain
+}
+
+/** How unsure the batch's development was when it was seen, ln scale: as good as another requirement. */
+export function degHDoubt(items: readonly LotObservation[]): number {
+  return items.reduce((most, item) => Math.max(most, item.degHSd / Math.max(item.degH, 1)), 0)
+}

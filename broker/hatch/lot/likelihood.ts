@@ -1,0 +1,67 @@
+import { countTerms, lnLikelihoodOf, type ReadyCount, readyCount } from './counted.ts'
+import type { BatchEvidence, LotObservation } from './evidence.ts'
+import { firstSwimmersLikelihood } from './first-swimmers.ts'
+import { H, LN_SHARES, S, SHARES, SIGMAS } from './grid.ts'
+
+/** Cells so much less likely than the best, on the ln scale, count for nothing. */
+const FORGET_BELOW = -25
+
+/**
+ * How likely what was seen of a batch is, for each median, spread and hatching share of *this batch*; the best cell is 1.
+ * `null` where it says nothing.
+ */
+export function batchLikelihood(
+  batch: BatchEvidence,
+  items: readonly LotObservation[],
+  lnMedians: readonly number[],
+): Float64Array | null {
+  if (items.length === 0) return null
+  const rows = new Float64Array(lnMedians.length * S)
+  for (const item of items) {
+    if (item.kind !== 'first-swimmers') continue
+    const seen = firstSwimmersLikelihood(item, batch, lnMedians, SIGMAS)
+    for (let at = 0; at < rows.length; at++) rows[at] = (rows[at] ?? 0) + Math.log((seen[at] ?? 0) + 1e-12)
+  }
+  const counts = items.filter(item => item.kind === 'count').map(item => readyCount(item, batch))
+  return counts.length > 0 ? withCounts(rows, counts, lnMedians) : alike(rows)
+}
+
+/** Nothing was said about the share that hatches: every share alike. */
+function alike(rows: Float64Array): Float64Array {
+  const best = rows.reduce((a, b) => Math.max(a, b), -Infinity)
+  const cells = new Float64Array(rows.length * H)
+  for (let row = 0; row < rows.length; row++) {
+    const ln = (rows[row] ?? 0) - best
+    if (ln > FORGET_BELOW) cells.fill(Math.exp(ln), row * H, (row + 1) * H)
+  }
+  return cells
+}
+
+function withCounts(
+  rows: Float64Array,
+  counts: readonly ReadyCount[],
+  lnMedians: readonly number[],
+): Float64Array {
+  // What a row can reach at most, whatever the share: the rest of its terms are never above 0.
+  const terms = lnMedians.flatMap(lnMedian => SIGMAS.map(sigma => countTerms(counts, lnMedian, sigma)))
+  const most = rows.map((known, row) => known + (terms[row]?.constant ?? 0))
+  const cells = new Float64Array(rows.length * H).fill(-Infinity)
+  let best = -Infinity
+  const reckon = (row: number) => {
+    const ofRow = terms[row]
+    if (ofRow === undefined) return
+    for (let h = 0; h < H; h++) {
+      const ln = (rows[row] ?? 0) + lnLikelihoodOf(ofRow, SHARES[h] ?? 0, LN_SHARES[h] ?? 0)
+      cells[row * H + h] = ln
+      if (ln > best) best = ln
+    }
+  }
+  // The most promising first, so that hopeless ones need not be looked at.
+  reckon(most.indexOf(most.reduce((a, b) => Math.max(a, b), -Infinity)))
+  for (let row = 0; row < rows.length; row++) if ((most[row] ?? 0) > best + FORGET_BELOW) reckon(row)
+  for (let at = 0; at < cells.length; at++) {
+    const ln = (cells[at] ?? -Infinity) - best
+    cells[at] = ln > FORGET_BELOW ? Math.exp(ln) : 0
+  }
+  return cells
+}

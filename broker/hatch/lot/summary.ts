@@ -1,0 +1,92 @@
+import { bandOf } from '../band.ts'
+import type { Band } from '../contract.ts'
+import { requirementOf } from '../population/population.ts'
+import { beliefFrom } from './belief.ts'
+import { casesOf } from './cases.ts'
+import { type BatchEvidence } from './evidence.ts'
+import { learnLot } from './learn.ts'
+import { lotMedianBand, naupliiPerGBand } from './lot.ts'
+import { changeOf, type LotChange } from './change.ts'
+
+/** How a lot stands. */
+export const LotVerdict = {
+  /** Nothing was seen of it yet. */
+  unseen: 'unseen',
+  /** Counted less than twice. */
+  learning: 'learning',
+  known: 'known',
+  /** Its last batches hatched later or less than it used to. */
+  declining: 'declining',
+  /** Its last batches hatched half of what it used to or less, or it hardly hatches at all. */
+  goneBad: 'gone-bad',
+} as const
+export type LotVerdict = (typeof LotVerdict)[keyof typeof LotVerdict]
+
+/** Why the verdict is what it is, with its numbers. */
+export type LotReason =
+  | { readonly name: 'never-observed' }
+  | { readonly name: 'few-counts'; readonly counts: number }
+  | { readonly name: 'counted'; readonly counts: number }
+  | ({ readonly name: 'hatches-less' | 'hatches-later' } & LotChange)
+  | { readonly name: 'hardly-hatches'; readonly counts: number; readonly share: number }
+
+/** What is known of a lot. Bands are for its next batch. */
+export interface LotSummary {
+  readonly verdict: LotVerdict
+  readonly reason: LotReason
+  /** Median requirement, °C·h above the threshold. */
+  readonly medianDegH: Band
+  /** From 10 to 90 % hatched, °C·h. */
+  readonly synchronyDegH: Band
+  /** Share of full cysts that hatch, 0 to 1. */
+  readonly hatchPercentage: Band
+  readonly naupliiPerG: Band
+  /** Batches of which something was seen, all that was seen of them, and the counts among it. */
+  readonly batches: number
+  readonly observations: number
+  readonly counts: number
+}
+
+/** From so many batches counted on a lot is known. */
+export const KNOWN_FROM_COUNTED = 2
+/** A lot that most surely hatches less than this is no use, whatever it was before. Own choice. */
+const HARDLY_HATCHES = 0.35
+/** So little of what it used to hatch is a lot gone bad, and more a decline. Own choice. */
+const GONE_BAD_AT = 0.5
+
+export function lotSummary(history: readonly BatchEvidence[], atMs: number): LotSummary {
+  const learned = learnLot(history)
+  const belief = beliefFrom(learned, null, atMs)
+  const { records } = learned
+  const counted = records.filter(record => record.counts > 0)
+  const hatchPercentage = belief.hatch ?? { p10: 0, p50: belief.hatchShare, p90: 1 }
+  return {
+    ...verdictOf(),
+    medianDegH: lotMedianBand(belief),
+    synchronyDegH: bandOf(casesOf(belief).map(one => requirementOf(one, 0.9) - requirementOf(one, 0.1))),
+    hatchPercentage,
+    naupliiPerG: naupliiPerGBand(belief),
+    batches: records.length,
+    observations: records.reduce((sum, record) => sum + record.observations, 0),
+    counts: counted.reduce((sum, record) => sum + record.counts, 0),
+  }
+
+  function verdictOf(): Pick<LotSummary, 'verdict' | 'reason'> {
+    const counts = counted.length
+    if (records.length === 0) return { verdict: LotVerdict.unseen, reason: { name: 'never-observed' } }
+    if (counts < KNOWN_FROM_COUNTED) {
+      return { verdict: LotVerdict.learning, reason: { name: 'few-counts', counts } }
+    }
+    const { less, later } = changeOf(counted)
+    if (less) {
+      const verdict = less.to <= GONE_BAD_AT * less.from ? LotVerdict.goneBad : LotVerdict.declining
+      return { verdict, reason: { name: 'hatches-less', ...less } }
+    }
+    if (hatchPercentage.p90 < HARDLY_HATCHES) {
+      const reason = { name: 'hardly-hatches' as const, counts, share: hatchPercentage.p50 }
+      return { verdict: LotVerdict.goneBad, reason }
+    }
+    if (later) return { verdict: LotVerdict.declining, reason: { name: 'hatches-later', ...later } }
+    return { verdict: LotVerdict.known, reason: { name: 'counted', counts } }
+  }
+}
