@@ -1,4 +1,4 @@
-import type { Forecast } from '../hatch/contract.ts'
+import type { Band, Forecast } from '../hatch/contract.ts'
 import { Stage } from '../hatch/contract.ts'
 import { oxygenLeft } from '../hatch/oxygen/minutes-left.ts'
 import { Quality } from '../intake/reading.ts'
@@ -108,7 +108,7 @@ export class VesselLive {
   }
 }
 
-const NONE_HATCHED = { p10: 0, p50: 0, p90: 0 }
+const NONE_OUT = { p10: 0, p50: 0, p90: 0 }
 
 /** How long the batch's oxygen lasts without air, in the water as it was measured, else as it is expected. */
 function oxygenFact(batch: BatchRow, forecast: Forecast | null, water: Sample | null) {
@@ -116,6 +116,22 @@ function oxygenFact(batch: BatchRow, forecast: Forecast | null, water: Sample | 
   const waterC = measuredC ?? forecast?.expectedWater.p50
   if (waterC === undefined) return {}
   const cystsGpl = batch.cystsG / batch.litres
-  const hatched = forecast?.hatchedNow ?? NONE_HATCHED
-  return { oxygen: oxygenLeft({ cystsGpl, hatched, waterC, salinityGpl: batch.salinityGpl }) }
+  const known = forecast ? { hatched: outOfShell(forecast), naupliiPerG: forecast.naupliiPerG } : null
+  return {
+    oxygen: oxygenLeft({
+      cystsGpl,
+      waterC,
+      salinityGpl: batch.salinityGpl,
+      ...(known ?? { hatched: NONE_OUT }),
+    }),
+  }
+}
+
+/** Share that has left the shell. What is still in its membrane is counted as a nauplius: no source says how much less it takes. */
+function outOfShell({ hatchedNow, stages: { umbrella } }: Forecast): Band {
+  return {
+    p10: Math.min(hatchedNow.p10 + umbrella.p10, 1),
+    p50: Math.min(hatchedNow.p50 + umbrella.p50, 1),
+    p90: Math.min(hatchedNow.p90 + umbrella.p90, 1),
+  }
 }

@@ -37,7 +37,10 @@ export const NAUPLII_PER_G: Band = { p10: 200_000, p50: 200_000, p90: 275_000 }
 export interface OxygenLoad {
   /** Dry cysts that went in, g for each litre of water; 0 or more. */
   readonly cystsGpl: number
-  /** Share of those that will hatch that has hatched, 0 to 1. Emerging nauplii in their membrane belong to neither end: count them in. */
+  /**
+   * Share of those that will hatch that is out of the shell, 0 to 1. Umbrella stages count in: no source says how much less they
+   * take than nauplii.
+   */
   readonly hatched: Band
   /** What a gram yields when all have hatched; {@link NAUPLII_PER_G} when left out. */
   readonly naupliiPerG?: Band
