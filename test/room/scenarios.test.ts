@@ -94,6 +94,21 @@ async function play(name: string, hours: number, seed = 1): Promise<{ calls: Cal
   return { calls, vesselId: row.id }
 }
 
+/** Minutes from an hour of a scenario until its water holds less than 2 mg/l of oxygen somewhere. */
+function minutesToHarm(name: string, fromH: number): number {
+  let harmH = Infinity
+  runVirtual(scenarioNamed(name), {
+    hours: fromH + 2,
+    stepS: STEP_S,
+    seed: 1,
+    onSample(sample) {
+      const { hours, bottomOxygenMgpl } = sample.truth()
+      if (hours >= fromH && bottomOxygenMgpl < 2) harmH = Math.min(harmH, hours)
+    },
+  })
+  return 60 * (harmH - fromH)
+}
+
 const rules = (calls: readonly Call[]) => [...new Set(calls.map(call => call.rule))]
 
 describe('simulated batches, judged', () => {
@@ -116,6 +131,11 @@ describe('simulated batches, judged', () => {
     expect(lost!.atH).toBeGreaterThan(22)
     expect(lost!.atH).toBeLessThan(22 + 2 / 60)
     expect(lost!.alarm.priority).toBe('critical')
+    // It must not promise more than there is, nor cry wolf: how long it really takes comes from the simulated water.
+    const told = Number(/about (\d+) min for this vessel/.exec(lost!.alarm.text)?.[1])
+    const really = minutesToHarm('pump-stopped', 22)
+    expect(told).toBeLessThanOrEqual(really)
+    expect(told).toBeGreaterThan(really / 4)
   })
 
   it('calls for a fading pump before it harms', async () => {
