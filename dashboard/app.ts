@@ -4,6 +4,7 @@ import { appStyle } from './frame/app-style.ts'
 import './frame/lost.ts'
 import './frame/sound-button.ts'
 import './frame/theme-button.ts'
+import { recipePage } from './recipe/lazy.ts'
 import { Link } from './state/room-state.ts'
 import { Router } from './state/route.ts'
 import { Watch } from './state/watch.ts'
@@ -70,6 +71,8 @@ export class App extends LitElement {
         return html`<bw-new-device></bw-new-device><bw-room></bw-room>`
       case 'vessel':
         return html`<bw-vessel-page .vesselId=${route.vesselId}></bw-vessel-page>`
+      case 'recipe':
+        return recipePage(this, route.vesselId)
       case 'devices':
         return html`<bw-devices></bw-devices>`
       case 'settings':
@@ -85,7 +88,8 @@ export class App extends LitElement {
       html`<a href=${path} aria-current=${current ? 'page' : nothing}>${name}</a>`
     return html`<nav aria-label="Views">
       ${link('/', 'Room', view === 'room' || view === 'vessel')}
-      ${link('/devices', 'Devices', view === 'devices')} ${link('/settings', 'Settings', view === 'settings')}
+      ${link('/recipe', 'Recipe', view === 'recipe')} ${link('/devices', 'Devices', view === 'devices')}
+      ${link('/settings', 'Settings', view === 'settings')}
     </nav>`
   }
 

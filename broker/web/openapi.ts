@@ -23,6 +23,8 @@ export function describeApi(api: OpenAPIHono<WebEnv>) {
     servers: [{ url: '/' }],
     // Without sign-in neither is needed: hence the empty one.
     security: [{ session: [] }, { token: [] }, {}],
-    tags: ['vessels', 'batches', 'alarms', 'devices', 'recipe', 'settings', 'session'].map(name => ({ name })),
+    tags: ['vessels', 'batches', 'alarms', 'devices', 'recipe', 'settings', 'session'].map(name => ({
+      name,
+    })),
   })
 }

@@ -1,17 +1,17 @@
 import { html, LitElement, nothing } from 'lit'
+import { USUAL_CYSTS_GPL } from '../../broker/hatch/recipe/cysts.ts'
+import { USUAL_FILL, USUAL_SALINITY_GPL } from '../../broker/hatch/recipe/usual.ts'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
+import { readHandoff } from '../recipe/handoff.ts'
+import { keptGrams } from '../recipe/own-spoons.ts'
 import { request } from '../state/api.ts'
+import { recipePath } from '../state/route.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { CYST_TEASPOON_G, cystSpoons, litresText, saltSpoons } from '../words/amounts.ts'
+import { cystSpoons, litresText, saltSpoons } from '../words/amounts.ts'
 import { localInput } from '../words/time.ts'
 import { fieldText, foot, line, readNumber, Sending } from './form.ts'
-
-/** The trade starts with half a teaspoon to a teaspoon of cysts per litre. Common practice, no source. */
-const CYSTS_G_PER_LITRE = CYST_TEASPOON_G / 2
-/** 1 2/3 to 2 tablespoons of salt per litre. Common practice, no source. */
-const SALINITY_GPL = 28
 
 /** What starts a batch: water, cysts and salt, and when they came together. */
 export class StartBatchForm extends LitElement {
@@ -37,7 +37,7 @@ export class StartBatchForm extends LitElement {
     this.vessel = null
     this.litres = ''
     this.cystsG = ''
-    this.salinityGpl = String(SALINITY_GPL)
+    this.salinityGpl = String(USUAL_SALINITY_GPL)
     this.earlier = false
   }
 
@@ -46,10 +46,24 @@ export class StartBatchForm extends LitElement {
   override willUpdate(): void {
     if (!this.vessel || this.#for === this.vessel.id) return
     this.#for = this.vessel.id
+    const handed = readHandoff(location.search)
+    if (handed) {
+      this.litres = String(handed.litres)
+      this.cystsG = String(handed.cystsG)
+      this.salinityGpl = String(handed.salinityGpl)
+      return
+    }
     // A cone is filled to about half, so that it can foam.
-    const litres = Number((this.vessel.litres / 2).toFixed(2))
+    const litres = Number((this.vessel.litres * USUAL_FILL).toFixed(2))
     this.litres = String(litres)
-    this.cystsG = String(Number((litres * CYSTS_G_PER_LITRE).toFixed(1)))
+    this.cystsG = String(Number((litres * USUAL_CYSTS_GPL).toFixed(1)))
+  }
+
+  /** Whoever comes from the recipe finds the form, not the top of the page. */
+  override firstUpdated(): void {
+    if (!readHandoff(location.search)) return
+    const fields = this.renderRoot.querySelector<HTMLElement>('form')
+    requestAnimationFrame(() => fields?.scrollIntoView({ block: 'center' }))
   }
 
   override render() {
@@ -75,7 +89,8 @@ export class StartBatchForm extends LitElement {
           'Cysts, grams',
           this.cystsG,
           cystsG !== null && cystsG > 0
-            ? html`About ${cystSpoons(cystsG)}${litres ? `, ${(cystsG / litres).toFixed(1)} g/L` : ''}`
+            ? html`About
+              ${cystSpoons(cystsG, keptGrams('cystSpoonG'))}${litres ? `, ${(cystsG / litres).toFixed(1)} g/L` : ''}`
             : 'Weigh them if you can',
         )}
         ${number(
@@ -83,7 +98,8 @@ export class StartBatchForm extends LitElement {
           'Salt, grams per litre',
           this.salinityGpl,
           salinityGpl !== null && salinityGpl > 0 && litres
-            ? html`${(salinityGpl * litres).toFixed(0)} g in all, about ${saltSpoons(salinityGpl * litres)}`
+            ? html`${(salinityGpl * litres).toFixed(0)} g in all, about
+              ${saltSpoons(salinityGpl * litres, keptGrams('saltSpoonG'))}`
             : '20 to 35 hatch best',
         )}
         ${line('lot', 'Lot of cysts', this.#sending, { maxLength: 80, hint: 'As on the tin; may stay empty' })}
@@ -124,7 +140,11 @@ export class StartBatchForm extends LitElement {
             : nothing
         }
       </fieldset>
-      ${foot(this.#sending, html`<button ?disabled=${this.#sending.busy}>Start the batch</button>`)}
+      ${foot(
+        this.#sending,
+        html`<button ?disabled=${this.#sending.busy}>Start the batch</button>
+          <a class="button quiet" href=${recipePath(vessel.id)}>What goes in</a>`,
+      )}
     </form>`
   }
 
@@ -144,7 +164,7 @@ export class StartBatchForm extends LitElement {
     if (started !== null && Number.isNaN(started)) wrong.set('startedAt', 'Choose a date and a time.')
     if (wrong.size > 0) return this.#sending.refuse(wrong)
     const lot = fieldText(form, 'lot').trim()
-    await this.#sending.send(() =>
+    const done = await this.#sending.send(() =>
       request('POST', '/batches', {
         vesselId: this.vessel?.id,
         litres,
@@ -154,6 +174,8 @@ export class StartBatchForm extends LitElement {
         ...(lot === '' ? {} : { lot }),
       }),
     )
+    // What was handed over is used up: the next batch begins from what is usual.
+    if (done) history.replaceState(null, '', location.pathname)
   }
 }
 customElements.define('bw-start-batch', StartBatchForm)

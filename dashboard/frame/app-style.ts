@@ -85,6 +85,10 @@ export const appStyle = css`
       border-top: 2px solid var(--line);
       padding-bottom: env(safe-area-inset-bottom);
     }
+    /* Four of them side by side on 360 px. */
+    nav a {
+      padding: 0 4px;
+    }
   }
   @media (min-width: 720px) {
     .line {

@@ -4,16 +4,19 @@ import type { ReactiveController, ReactiveControllerHost } from 'lit'
 export type Route =
   | { readonly view: 'room' }
   | { readonly view: 'vessel'; readonly vesselId: string }
+  | { readonly view: 'recipe'; readonly vesselId: string }
   | { readonly view: 'devices' }
   | { readonly view: 'settings' }
   | { readonly view: 'nowhere' }
 
-/** What an address means: `/vessel/abc` is one vessel's page. */
-export function parsePath(path: string): Route {
+/** What an address means: `/vessel/abc` is one vessel's page, `/recipe?vessel=abc` what goes into it. */
+export function parsePath(path: string, search = ''): Route {
   const [first, second, ...rest] = path.split('/').filter(part => part !== '')
   if (rest.length > 0) return { view: 'nowhere' }
   if (first === undefined) return { view: 'room' }
   if (first === 'vessel' && second !== undefined) return vesselRoute(second)
+  if (first === 'recipe' && second === undefined)
+    return { view: 'recipe', vesselId: new URLSearchParams(search).get('vessel') ?? '' }
   if ((first === 'devices' || first === 'settings') && second === undefined) return { view: first }
   return { view: 'nowhere' }
 }
@@ -26,6 +29,7 @@ function vesselRoute(part: string): Route {
   }
 }
 
+export const recipePath = (vesselId: string): string => `/recipe?vessel=${encodeURIComponent(vesselId)}`
 export const vesselPath = (vesselId: string): string => `/vessel/${encodeURIComponent(vesselId)}`
 
 /** Goes to an address without loading the page anew. */
@@ -36,7 +40,7 @@ export function go(path: string): void {
 
 /** Follows the address, and takes plain clicks on links within the page. */
 export class Router implements ReactiveController {
-  route: Route = parsePath(location.pathname)
+  route: Route = parsePath(location.pathname, location.search)
   readonly #host: ReactiveControllerHost
 
   constructor(host: ReactiveControllerHost) {
@@ -53,7 +57,7 @@ export class Router implements ReactiveController {
   }
 
   readonly #follow = (): void => {
-    this.route = parsePath(location.pathname)
+    this.route = parsePath(location.pathname, location.search)
     this.#host.requestUpdate()
     scrollTo(0, 0)
   }
@@ -66,6 +70,7 @@ export class Router implements ReactiveController {
       return
     if (parsePath(link.pathname).view === 'nowhere') return
     event.preventDefault()
-    if (link.pathname !== location.pathname) go(link.pathname)
+    if (link.pathname !== location.pathname || link.search !== location.search)
+      go(link.pathname + link.search)
   }
 }

@@ -1,21 +1,21 @@
-/** Grams in a level teaspoon of dry cysts: about, from memory; cysts pack differently, so weighing is better. */
-export const CYST_TEASPOON_G = 3
-/** Grams in a tablespoon of granular salt: the middle of the trade's 15-18 g. Common practice, no source. */
-export const SALT_TABLESPOON_G = 16.5
+import {
+  CYST_SPOON,
+  measure,
+  SALT_SPOON,
+  spoonsText,
+  weighedSpoon,
+  type Spoon,
+} from '../../broker/hatch/recipe/spoons.ts'
 
-const QUARTERS = ['', '¼', '½', '¾']
+/** The person's own spoon where it was weighed, else the usual one. */
+const own = (spoon: Spoon, ownG: number | null): Spoon => (ownG === null ? spoon : weighedSpoon(spoon, ownG))
 
-/** A kitchen measure to the quarter: `1½ teaspoons`, `¼ teaspoon`, `less than ¼ teaspoon`. */
-export function spoons(count: number, name: 'teaspoon' | 'tablespoon'): string {
-  const quarters = Math.round(count * 4)
-  if (quarters < 1) return `less than ¼ ${name}`
-  const whole = Math.floor(quarters / 4)
-  const text = `${whole === 0 ? '' : whole}${QUARTERS[quarters % 4] ?? ''}`
-  return `${text} ${name}${quarters > 4 ? 's' : ''}`
-}
-
-export const cystSpoons = (cystsG: number): string => spoons(cystsG / CYST_TEASPOON_G, 'teaspoon')
-export const saltSpoons = (saltG: number): string => spoons(saltG / SALT_TABLESPOON_G, 'tablespoon')
+/** Cysts as level spoons: `½ teaspoon`. */
+export const cystSpoons = (cystsG: number, ownG: number | null = null): string =>
+  spoonsText(measure(cystsG, own(CYST_SPOON, ownG)))
+/** Salt as level spoons: `1¾ tablespoons`. */
+export const saltSpoons = (saltG: number, ownG: number | null = null): string =>
+  spoonsText(measure(saltG, own(SALT_SPOON, ownG)))
 
 /** Litres a minute: two digits below one, one above. */
 export function airText(airLpm: number): string {
@@ -33,3 +33,5 @@ export function lightText(lightLx: number): string {
 export const litresText = (litres: number): string => `${Number(litres.toFixed(2))} L`
 /** Grams likewise. */
 export const gramsText = (grams: number): string => `${Number(grams.toFixed(1))} g`
+/** Grams as a scale for powders shows them: tenths, and hundredths below one. */
+export const scaleGrams = (grams: number): string => String(Number(grams.toFixed(grams < 1 ? 2 : 1)))

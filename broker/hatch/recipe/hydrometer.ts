@@ -1,5 +1,5 @@
 import { within } from './errors.ts'
-import { gpkgToGpl, salinityAtDensity } from './salinity.ts'
+import { gpkgToGpl, gplToGpkg, salinityAtDensity } from './salinity.ts'
 import { brineDensity, EOS80_TO_GPKG, waterDensity } from './seawater.ts'
 
 /**
@@ -42,6 +42,9 @@ export interface HydrometerSalinity {
   readonly salinityGpkg: number
   readonly salinityGpl: number
   readonly densityKgM3: number
+  /** The same reading in brine of plain salt, which is lighter. */
+  readonly plainSaltGpkg: number
+  readonly plainSaltGpl: number
   /** What the same reading means on the scale that gives the least and the most, g/kg. */
   readonly lowestGpkg: number
   readonly highestGpkg: number
@@ -59,10 +62,14 @@ export function readHydrometer(reading: number, basis: Basis, temperatureC: numb
   const on = (each: Basis) => salinityAtDensity(densityOf(reading, each, temperatureC), temperatureC)
   const all = BASIS_NAMES.map(on)
   const salinityGpkg = on(basis)
+  const densityKgM3 = densityOf(reading, basis, temperatureC)
+  const plain = plainSaltGpkg(salinityGpkg)
   return {
     salinityGpkg,
     salinityGpl: gpkgToGpl(salinityGpkg, temperatureC),
-    densityKgM3: densityOf(reading, basis, temperatureC),
+    densityKgM3,
+    plainSaltGpkg: plain,
+    plainSaltGpl: (plain * densityKgM3) / 1000,
     lowestGpkg: Math.min(...all),
     highestGpkg: Math.max(...all),
     beyondEquation: salinityGpkg > EOS80_TO_GPKG,
@@ -84,6 +91,11 @@ const PLAIN_SALT_SHARE = 1.064
 /** Plain salt in brine that a hydrometer takes for sea water of some g/kg. */
 export function plainSaltGpkg(seaGpkg: number): number {
   return seaGpkg * PLAIN_SALT_SHARE
+}
+
+/** The other way: sea water, g/kg, that a hydrometer takes brine of plain salt for, which has some g/L of it. */
+export function seaGpkgOfPlainSalt(plainGpl: number, temperatureC: number): number {
+  return gplToGpkg(plainGpl / PLAIN_SALT_SHARE, temperatureC)
 }
 
 /** The density that a reading stands for, kg/m³. */

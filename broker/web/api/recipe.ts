@@ -100,6 +100,10 @@ export const Hydrometer = z
     salinityGpkg: z.number(),
     salinityGpl: z.number(),
     densityKgM3: z.number(),
+    plainSaltGpkg: z
+      .number()
+      .openapi({ description: 'The same reading in brine of plain salt, which is lighter.' }),
+    plainSaltGpl: z.number(),
     lowestGpkg: z.number().openapi({ description: 'What the reading means on the scale that gives least.' }),
     highestGpkg: z.number(),
     beyondEquation: z.boolean().openapi({ description: 'Saltier than the equation of sea water holds for.' }),

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { parsePath, vesselPath } from '../../../dashboard/state/route.ts'
+import { parsePath, recipePath, vesselPath } from '../../../dashboard/state/route.ts'
 
 describe('addresses', () => {
   it('lead to views', () => {
@@ -7,12 +7,19 @@ describe('addresses', () => {
     expect(parsePath('/devices')).toEqual({ view: 'devices' })
     expect(parsePath('/settings/')).toEqual({ view: 'settings' })
   })
+  it('lead to the recipe, for a vessel or for none', () => {
+    expect(parsePath('/recipe')).toEqual({ view: 'recipe', vesselId: '' })
+    for (const vesselId of ['v1', 'a/b', 'ß %', '..']) {
+      const [path = '', search] = recipePath(vesselId).split('?')
+      expect(parsePath(path, search)).toEqual({ view: 'recipe', vesselId })
+    }
+  })
   it('carry a vessel there and back, whatever its id', () => {
     for (const vesselId of ['v1', 'a/b', 'ß %', '..'])
       expect(parsePath(vesselPath(vesselId))).toEqual({ view: 'vessel', vesselId })
   })
   it('lead nowhere when they are not ours or are broken', () => {
-    for (const path of ['/vessel', '/vessel/a/b', '/nothing', '/vessel/%E0%A4%A'])
+    for (const path of ['/vessel', '/vessel/a/b', '/recipe/x', '/nothing', '/vessel/%E0%A4%A'])
       expect(parsePath(path).view).toBe('nowhere')
   })
 })

@@ -1,20 +1,11 @@
 import { describe, expect, it } from 'vitest'
-import {
-  airText,
-  cystSpoons,
-  lightText,
-  litresText,
-  saltSpoons,
-  spoons,
-} from '../../../dashboard/words/amounts.ts'
+import { airText, cystSpoons, lightText, litresText, saltSpoons } from '../../../dashboard/words/amounts.ts'
 
 describe('kitchen measures', () => {
-  it('round to the quarter', () => {
-    expect(spoons(0.5, 'teaspoon')).toBe('½ teaspoon')
-    expect(spoons(1, 'teaspoon')).toBe('1 teaspoon')
-    expect(spoons(1.3, 'teaspoon')).toBe('1¼ teaspoons')
-    expect(spoons(1.9, 'tablespoon')).toBe('2 tablespoons')
-    expect(spoons(0.05, 'teaspoon')).toBe('less than ¼ teaspoon')
+  it('go by the person’s own spoon where it was weighed', () => {
+    expect(saltSpoons(30, 15)).toBe('2 tablespoons')
+    expect(cystSpoons(2, 2)).toBe('1 teaspoon')
+    expect(cystSpoons(0.1)).toBe('less than ¼ teaspoon')
   })
   it('give the trade’s 1 2/3 to 2 tablespoons for a litre of 30 g/L', () => {
     // 15-18 g of granular salt to the tablespoon: common practice, no source.

@@ -5,6 +5,7 @@ import {
   hydrometerReading,
   plainSaltGpkg,
   readHydrometer,
+  seaGpkgOfPlainSalt,
 } from '../../../broker/hatch/recipe/hydrometer.ts'
 
 const basis = fc.constantFrom(...BASIS_NAMES)
@@ -43,5 +44,8 @@ describe('a hydrometer', () => {
   it('takes more of plain salt for the same reading', () => {
     // 40 g/kg of sodium chloride weigh 1026.8 kg/m³ at 20 °C, as sea water of 37.6 g/kg does.
     expect(plainSaltGpkg(37.6)).toBeCloseTo(40, 1)
+    const read = readHydrometer(1.02, '20/20', 25)
+    expect(read.plainSaltGpkg).toBeCloseTo(plainSaltGpkg(read.salinityGpkg), 9)
+    expect(seaGpkgOfPlainSalt(read.plainSaltGpl, 25)).toBeCloseTo(read.salinityGpkg, 6)
   })
 })

@@ -1,0 +1,6 @@
+/** Within the plateau of 20 to 35 g/L in which all hatches alike; saves salt against its middle. g/L. */
+export const USUAL_SALINITY_GPL = 25
+/** In the middle of the trade's 26.7 to 27.8 °C, to a degree. */
+export const USUAL_WATER_C = 27
+/** The trade fills a 2 L bottle with 1 L, so that it can foam: the same share is taken for any vessel. */
+export const USUAL_FILL = 0.5
