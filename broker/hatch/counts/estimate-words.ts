@@ -60,5 +60,5 @@ function roundedOut({ low, high }: Interval): Pick<Interval, 'low' | 'high'> {
 
 /** `121,000` */
 function grouped(count: number): string {
-  return String(count).replace(/\B(?=(\d{3})+$)/g, ',')
+  return count.toLocaleString('en-US')
 }

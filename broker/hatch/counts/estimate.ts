@@ -1,6 +1,6 @@
 import type { Dispersion } from './dispersion.ts'
 import { dispersionOf } from './dispersion.ts'
-import { between, CountError, moreThanNone } from './errors.ts'
+import { between, CountError } from './errors.ts'
 import { estimateWords } from './estimate-words.ts'
 import { hatchingEfficiency, hatchingPercentage } from './hatching-quality.ts'
 import type { Interval } from './interval.ts'
@@ -10,8 +10,8 @@ import { moreSamples, totalLimits } from './precision.ts'
 import type { CountSample } from './samples.ts'
 import { poolNauplii } from './samples.ts'
 
-export const LITRES_AT_MOST = 100
-export const CYSTS_G_AT_MOST = 500
+export const LITRES = { from: 0.001, to: 100 } as const
+export const CYSTS_G = { from: 0.001, to: 500 } as const
 export const WANTED_PRECISION = 0.1
 
 export interface CountInput {
@@ -53,8 +53,8 @@ export interface CountEstimate {
 export function estimateCount(input: CountInput): CountEstimate {
   const { litres, cystsG, samples, wantedPrecision = WANTED_PRECISION, sampleErrorShare = 0 } = input
   const verb = 'estimate from counts'
-  moreThanNone(verb, 'litres', LITRES_AT_MOST, litres)
-  moreThanNone(verb, 'cystsG', CYSTS_G_AT_MOST, cystsG)
+  between(verb, 'litres', LITRES.from, LITRES.to, litres)
+  between(verb, 'cystsG', CYSTS_G.from, CYSTS_G.to, cystsG)
   between(verb, 'sampleErrorShare', 0, 1, sampleErrorShare)
   const pool = poolNauplii(samples)
   if (pool.ml > 1000 * litres) {

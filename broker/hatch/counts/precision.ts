@@ -24,7 +24,7 @@ export function totalLimits(count: number, dispersion: Dispersion, confidence: n
 
 /**
  * How many more samples it takes until the farther limit lies within `wanted` of the best, when they turn out as those counted did:
- * as many in each, and differing as much. Within ±10 % at 95 % confidence that is about 400 counted in all from a mixed vessel.
+ * as many in each, and differing as much. Volumes that are unsure stay so with any number of samples, and are left out here. Within ±10 % at 95 % confidence that is about 400 counted in all from a mixed vessel.
  *
  * @param wanted 0.01 to 1
  * @throws CountError for another precision

@@ -1,4 +1,4 @@
-import { between, CountError, moreThanNone, wholeNumber } from './errors.ts'
+import { between, CountError, wholeNumber } from './errors.ts'
 
 /** One sample of the vessel's water, counted under the lens. */
 export interface CountSample {
@@ -17,6 +17,8 @@ export interface CountSample {
 export const SAMPLES_AT_MOST = 100
 export const COUNTED_AT_MOST = 1_000_000
 export const DILUTED_AT_MOST = 10_000
+/** A microlitre: less is no sample. */
+export const SAMPLE_ML_AT_LEAST = 0.001
 export const SAMPLE_ML_AT_MOST = 1000
 
 /** One sample as a count in so much of the vessel's own water. */
@@ -58,7 +60,7 @@ export function checkSamples(samples: readonly CountSample[]): void {
   }
   samples.forEach((sample, at) => {
     const field = (name: string) => `samples.${at}.${name}`
-    moreThanNone(verb, field('sampleMl'), SAMPLE_ML_AT_MOST, sample.sampleMl)
+    between(verb, field('sampleMl'), SAMPLE_ML_AT_LEAST, SAMPLE_ML_AT_MOST, sample.sampleMl)
     if (sample.dilution !== undefined) between(verb, field('dilution'), 1, DILUTED_AT_MOST, sample.dilution)
     wholeNumber(verb, field('nauplii'), COUNTED_AT_MOST, sample.nauplii)
     wholeNumber(verb, field('umbrella'), COUNTED_AT_MOST, sample.umbrella ?? 0)

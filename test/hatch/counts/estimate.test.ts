@@ -198,11 +198,11 @@ describe('what cannot be estimated from', () => {
     [vessel([{ ...good, nauplii: 1_000_001 }]), 'samples.0.nauplii', 'got 1000001'],
     [vessel([{ ...good, embryos: -1 }]), 'samples.0.embryos', 'got -1'],
     [vessel([{ ...good, umbrella: NaN }]), 'samples.0.umbrella', 'got NaN'],
-    [vessel([{ ...good, sampleMl: 0 }]), 'samples.0.sampleMl', 'more than 0 and at most 1000, got 0'],
+    [vessel([{ ...good, sampleMl: 0 }]), 'samples.0.sampleMl', 'from 0.001 to 1000, got 0'],
     [vessel([{ ...good, sampleMl: NaN }]), 'samples.0.sampleMl', 'got NaN'],
     [vessel([{ ...good, dilution: 0.5 }]), 'samples.0.dilution', 'from 1 to 10000, got 0.5'],
     [vessel([good], { litres: -1 }), 'litres', 'got -1'],
-    [vessel([good], { cystsG: 0 }), 'cystsG', 'more than 0 and at most 500, got 0'],
+    [vessel([good], { cystsG: 0 }), 'cystsG', 'from 0.001 to 500, got 0'],
     [vessel([good], { wantedPrecision: 0 }), 'wantedPrecision', 'from 0.01 to 1, got 0'],
     [vessel([good], { sampleErrorShare: Infinity }), 'sampleErrorShare', 'from 0 to 1, got Infinity'],
     [

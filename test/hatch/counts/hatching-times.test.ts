@@ -1,25 +1,10 @@
-import jstat from 'jstat'
 import { describe, expect, it } from 'vitest'
 import type { CountAtTime } from '../../../broker/hatch/counts/hatching-times.ts'
 import { hatchingTimes } from '../../../broker/hatch/counts/hatching-times.ts'
+import { Chance } from './chance.ts'
 
 const series = (...points: readonly (readonly [atH: number, nauplii: number])[]): CountAtTime[] =>
   points.map(([atH, nauplii]) => ({ atH, nauplii, ml: 1 }))
-
-/** Numbers from 0 to 1 that are the same in every run. */
-function chance(seed: number): () => number {
-  let state = seed
-  return () => {
-    state = (state * 1_664_525 + 1_013_904_223) >>> 0
-    return (state + 0.5) / 2 ** 32
-  }
-}
-function poisson(mean: number, random: () => number): number {
-  const at = random()
-  let count = 0
-  while (jstat.jStat.poisson.cdf(count, mean) < at) count++
-  return count
-}
 
 describe('hatching times', () => {
   it('are read off straight lines between the counts', () => {
@@ -57,7 +42,7 @@ describe('hatching times', () => {
   })
 
   it('hold the truth within their limits in at least 95 of 100 simulated series', () => {
-    const random = chance(20_261)
+    const chance = new Chance(20_261)
     const medianH = 20
     const spread = 0.12
     const share = (atH: number) => 1 / (1 + Math.exp(-1.702 * (Math.log(atH / medianH) / spread)))
@@ -70,7 +55,7 @@ describe('hatching times', () => {
     for (let run = 0; run < 200; run++) {
       const counts = Array.from({ length: 11 }, (_, at) => 10 + 2.5 * at).map(atH => ({
         atH,
-        nauplii: poisson(80 * share(atH), random),
+        nauplii: chance.poisson(80 * share(atH)),
         ml: 1,
       }))
       try {
