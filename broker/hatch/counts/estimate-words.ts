@@ -1,5 +1,5 @@
 import type { Dispersion } from './dispersion.ts'
-import { Mixing } from './dispersion.ts'
+import { indexToUse, Mixing } from './dispersion.ts'
 import type { Interval } from './interval.ts'
 import type { MoreSamples } from './precision.ts'
 
@@ -22,14 +22,23 @@ const SMALL = [
 /** More samples than this nobody counts: larger ones serve better. */
 const PATIENCE = 12
 
+/** Limits that reach beyond so many times the best, because samples differ, are told in words. */
+const TOO_WIDE = 2
+
 /** `96,000-121,000 nauplii; two more samples for ±10 %.` */
 export function estimateWords(nauplii: Interval, more: MoreSamples, dispersion: Dispersion): string {
+  // More samples do not help where each tells of another depth.
+  const next = dispersion.verdict === Mixing.unmixed ? '' : `; ${whatNext(more)}`
+  return `${howMany(nauplii, dispersion)}${next}.${onMixing(dispersion)}`
+}
+
+function howMany(nauplii: Interval, dispersion: Dispersion): string {
   const { low, high } = roundedOut(nauplii)
-  const range =
-    nauplii.best === 0
-      ? `No nauplii seen, so at most ${grouped(high)}`
-      : `${grouped(low)}-${grouped(high)} nauplii`
-  return `${range}; ${whatNext(more)}.${onMixing(dispersion)}`
+  if (nauplii.best === 0) return `No nauplii seen, so at most ${grouped(high)}`
+  if (indexToUse(dispersion) > 1 && nauplii.high > TOO_WIDE * nauplii.best) {
+    return `Some ${grouped(Number(nauplii.best.toPrecision(2)))} nauplii, but the limits are too wide to be of use`
+  }
+  return `${grouped(low)}-${grouped(high)} nauplii`
 }
 
 function whatNext({ n, forPrecision }: MoreSamples): string {

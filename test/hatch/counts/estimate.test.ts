@@ -167,6 +167,17 @@ describe('the words', () => {
       {},
       '81,000-122,000 nauplii; four more samples for ±10 %. One sample alone cannot show whether the vessel was mixed.',
     ],
+    [
+      [100, 400],
+      {},
+      'Some 250,000 nauplii, but the limits are too wide to be of use. The samples differ far more than those of a mixed vessel: mix it well and count again.',
+    ],
+    [
+      [38, 62],
+      {},
+      'Some 50,000 nauplii, but the limits are too wide to be of use; count more and larger samples for ±10 %. ' +
+        'The samples differ more than they should: mix the vessel before the next.',
+    ],
     [[0, 0], {}, 'No nauplii seen, so at most 1,850; count more and larger samples for ±10 %.'],
   ] as const)('of %o', (counts, more, told) => {
     // Limits by Garwood 1936, rounded outwards to the third figure of the upper one.
