@@ -10,6 +10,7 @@ import { Router } from './state/route.ts'
 import { Watch } from './state/watch.ts'
 import { shared } from './style/shared.ts'
 import './views/devices.ts'
+import './views/lots.ts'
 import './views/new-device.ts'
 import './views/room.ts'
 import './views/settings.ts'
@@ -73,6 +74,8 @@ export class App extends LitElement {
         return html`<bw-vessel-page .vesselId=${route.vesselId}></bw-vessel-page>`
       case 'recipe':
         return recipePage(this, route.vesselId)
+      case 'lots':
+        return html`<bw-lots></bw-lots>`
       case 'devices':
         return html`<bw-devices></bw-devices>`
       case 'settings':

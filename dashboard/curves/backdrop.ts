@@ -1,10 +1,12 @@
 import { html, type TemplateResult } from 'lit'
+import type { Course } from '../../broker/web/api/events.ts'
 import type { Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { airText, lightText } from '../words/amounts.ts'
 import { waterLimits } from '../words/condition.ts'
 import { temperatureText, temperatureWords, toC, toF } from '../words/temperature.ts'
 import type { Curve } from './history.ts'
-import { type Backdrop, NO_BACKDROP } from './plot.ts'
+import { type Ahead, type Backdrop, NO_BACKDROP } from './backdrop-parts.ts'
+import type { TimeWindow } from './window.ts'
 
 /** How one kind of curve is drawn and written. */
 export interface CurveKind {
@@ -24,8 +26,6 @@ export interface CurveKind {
 
 /** How far beyond its limits the water's axis always reaches, °C. */
 const BEYOND_C = 0.8
-/** The newest part of the measured line that the forecast's expectation is drawn from, ms. */
-const EXPECTED_BACK_MS = 3 * 3_600_000
 
 export function kindOf(curve: Curve, settings: Settings): CurveKind {
   switch (curve) {
@@ -113,18 +113,21 @@ function plainKind(
   }
 }
 
-/** What lies behind a curve: limits, what the forecast expects, the harvest window. */
-export function backdropOf(curve: Curve, vessel: Vessel | null, settings: Settings, nowMs: number): Backdrop {
+/** What lies behind a curve: limits, what is expected, the harvest window. */
+export function backdropOf(
+  curve: Curve,
+  vessel: Vessel | null,
+  course: Course | null,
+  settings: Settings,
+  nowMs: number,
+): Backdrop {
   if (!vessel) return NO_BACKDROP
   const { forecast, batch } = vessel
-  const batchMs = batch ? Date.parse(batch.startedAt) : null
-  const harvest = forecast?.reachesHatch
-    ? { fromMs: Date.parse(forecast.harvest.from), untilMs: Date.parse(forecast.harvest.until) }
-    : null
-  const base: Backdrop = { nowMs, limits: [], expected: null, harvest, batchMs }
+  const base: Backdrop = { ...NO_BACKDROP, nowMs, harvest: harvestOf(vessel) }
   const { convert, write } = kindOf(curve, settings)
   if (curve === 'water') {
     const { coolC, hotC } = waterLimits(settings)
+    const heading = forecast?.heading
     return {
       ...base,
       limits: [
@@ -133,11 +136,13 @@ export function backdropOf(curve: Curve, vessel: Vessel | null, settings: Settin
           ? [{ value: convert(coolC), side: 'below' as const, name: `too cool below ${write(coolC)}` }]
           : []),
       ],
-      expected: forecast
+      ahead: batch ? waterAhead(vessel, course, nowMs, convert) : null,
+      crossing: heading
         ? {
-            low: convert(forecast.expectedWaterC.p10),
-            high: convert(forecast.expectedWaterC.p90),
-            fromMs: Math.max(batchMs ?? 0, nowMs - EXPECTED_BACK_MS),
+            value: convert(heading.limitC),
+            earlyMs: Date.parse(heading.at.p10),
+            atMs: Date.parse(heading.at.p50),
+            lateMs: heading.at.p90 === null ? null : Date.parse(heading.at.p90),
           }
         : null,
     }
@@ -152,4 +157,55 @@ export function backdropOf(curve: Curve, vessel: Vessel | null, settings: Settin
   if (curve === 'light')
     return { ...base, limits: [{ value: settings.rules['light-out'].limit, side: 'below', name: 'dark' }] }
   return base
+}
+
+/** The harvest window; `null` while none is in sight. */
+export function harvestOf({ batch, forecast }: Vessel): Backdrop['harvest'] {
+  if (!batch || !forecast?.reachesHatch) return null
+  return { fromMs: Date.parse(forecast.harvest.from), untilMs: Date.parse(forecast.harvest.until) }
+}
+
+/** The water from now on as the course has it; before that is known, as the forecast has it on average. */
+export function waterAhead(
+  { forecast }: Vessel,
+  course: Course | null,
+  nowMs: number,
+  convert: (waterC: number) => number,
+): Ahead | null {
+  const t: number[] = []
+  const low: number[] = []
+  const middle: number[] = []
+  const high: number[] = []
+  course?.t.forEach((atMs, index) => {
+    const { p10, p50, p90 } = course.waterC
+    const least = p10[index] ?? null
+    const likely = p50[index] ?? null
+    const most = p90[index] ?? null
+    if (atMs < nowMs || least === null || likely === null || most === null) return
+    t.push(atMs)
+    low.push(convert(least))
+    middle.push(convert(likely))
+    high.push(convert(most))
+  })
+  if (t.length > 0) return { t, low, middle, high }
+  if (!forecast) return null
+  const { p10, p50, p90 } = forecast.expectedWaterC
+  const endMs = Math.max(Date.parse(forecast.harvest.until), nowMs + 3_600_000)
+  const flat = (waterC: number) => [convert(waterC), convert(waterC)]
+  return { t: [nowMs, endMs], low: flat(p10), middle: flat(p50), high: flat(p90) }
+}
+
+/** The least stretch of the value axis, wide enough for what is expected within the window. */
+export function reachOf(
+  range: readonly [number, number],
+  { ahead }: Pick<Backdrop, 'ahead'>,
+  { toMs }: TimeWindow,
+): readonly [number, number] {
+  let [low, high] = range
+  ahead?.t.forEach((atMs, index) => {
+    if (atMs > toMs) return
+    low = Math.min(low, ahead.low[index] ?? low)
+    high = Math.max(high, ahead.high[index] ?? high)
+  })
+  return [low, high]
 }

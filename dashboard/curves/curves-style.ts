@@ -57,6 +57,33 @@ export const curvesStyle = css`
   .u-cursor-x {
     border-right: 1px dashed var(--ink) !important;
   }
+  .key {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 2px 20px;
+    font-size: 0.9375rem;
+    color: var(--ink-soft);
+  }
+  .key span {
+    display: inline-flex;
+    gap: 8px;
+    align-items: center;
+  }
+  .key i {
+    width: 26px;
+    height: 0;
+    border-top: 3px solid var(--nauplii);
+  }
+  .key .out {
+    height: 12px;
+    border: 0;
+    background:
+      linear-gradient(var(--nauplii), var(--nauplii)) center / 100% 3px no-repeat,
+      color-mix(in srgb, var(--nauplii) 30%, transparent);
+  }
+  .key .food {
+    border-top: 2px dashed var(--ink-soft);
+  }
   table {
     border-collapse: collapse;
     width: 100%;

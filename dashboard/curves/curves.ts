@@ -6,10 +6,13 @@ import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { moment } from '../words/time.ts'
-import { backdropOf, kindOf } from './backdrop.ts'
+import { backdropOf, kindOf, reachOf } from './backdrop.ts'
 import { gapMs, plotData } from './columns.ts'
+import { CourseAhead } from './course.ts'
 import { curvesStyle } from './curves-style.ts'
 import { listen } from './gestures.ts'
+import './hatch-curve.ts'
+import type { WindowEvent } from './hatch-curve.ts'
 import { type Curve, CURVES, History } from './history.ts'
 import { makePlot } from './plot.ts'
 import { summaryTable, summaryText } from './summary.ts'
@@ -37,6 +40,9 @@ export class Curves extends LitElement {
   declare span: Span
   declare following: boolean
   readonly #history = new History(this, () => this.requestUpdate())
+  readonly #ahead = new CourseAhead(this, () => {
+    this.#history.changed = true
+  })
   readonly #plots = new Map<Curve, Standing>()
   readonly #dark = matchMedia('(prefers-color-scheme: dark)')
   #window: TimeWindow = { fromMs: 0, toMs: 1 }
@@ -75,6 +81,7 @@ export class Curves extends LitElement {
   override willUpdate(changed: PropertyValues<this>): void {
     const { vessel } = this
     if (!vessel) return
+    this.#ahead.follow(vessel)
     const batch = vessel.batch?.id ?? ''
     if (this.#shown !== `${vessel.id}/${batch}`) {
       this.#shown = `${vessel.id}/${batch}`
@@ -122,25 +129,39 @@ export class Curves extends LitElement {
         >
       </div>
       ${this.#history.state === 'failed' ? html`<p class="failed" role="status">${this.#history.problem}</p>` : nothing}
-      ${kinds.map(
-        curve =>
-          html`<figure>
-            <figcaption>
-              <h3>${kindOf(curve, settings).title}</h3>
-              <output data-of=${curve}></output>
-            </figcaption>
-            <div
-              class="plot"
-              data-curve=${curve}
-              tabindex="0"
-              role="group"
-              aria-roledescription="curve"
-              aria-label="${kindOf(curve, settings).title}. ${summaryText(curve, this.#history.columns[curve], settings, this.#window)} Arrow keys move along, plus and minus zoom."
-            ></div>
-          </figure>`,
-      )}
+      ${kinds.slice(0, 1).map(curve => this.#figure(curve, settings))}
+      ${
+        vessel.batch && vessel.forecast
+          ? html`<bw-hatch-curve
+              .vessel=${vessel}
+              .course=${this.#ahead.course}
+              .window=${this.#window}
+              @bw-window=${(event: WindowEvent) => this.#show(event.window)}
+            ></bw-hatch-curve>`
+          : nothing
+      }
+      ${kinds.slice(1).map(curve => this.#figure(curve, settings))}
       ${summaryTable(kinds, this.#history.columns, vessel, settings, this.#window, store.clock.nowMs())}
     `
+  }
+
+  #figure(curve: Curve, settings: Settings) {
+    const { title } = kindOf(curve, settings)
+    const said = summaryText(curve, this.#history.columns[curve], settings, this.#window)
+    return html`<figure>
+      <figcaption>
+        <h3>${title}</h3>
+        <output data-of=${curve}></output>
+      </figcaption>
+      <div
+        class="plot"
+        data-curve=${curve}
+        tabindex="0"
+        role="group"
+        aria-roledescription="curve"
+        aria-label="${title}. ${said} Arrow keys move along, plus and minus zoom."
+      ></div>
+    </figure>`
   }
 
   override updated(): void {
@@ -224,15 +245,16 @@ export class Curves extends LitElement {
       const host = this.renderRoot.querySelector<HTMLElement>(`[data-curve=${curve}]`)
       if (!host) continue
       const kind = kindOf(curve, settings)
+      const backdrop = () => backdropOf(curve, this.vessel, this.#ahead.course, settings, store.clock.nowMs())
       const plot = makePlot(host, {
         width: this.#width,
         height: kind.height,
         ink: kind.ink,
-        range: kind.range,
+        range: () => reachOf(kind.range, backdrop(), this.#window),
         write: kind.writeAxis,
         syncKey: 'curves',
         window: () => this.#window,
-        backdrop: () => backdropOf(curve, this.vessel, settings, store.clock.nowMs()),
+        backdrop,
         onCursor: index => this.#read(curve, index),
       })
       made = true

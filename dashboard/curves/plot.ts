@@ -1,23 +1,9 @@
 import uPlot from 'uplot'
 import { zone } from '../state/zone.ts'
+import type { Ahead, Backdrop } from './backdrop-parts.ts'
 import type { PlotData } from './columns.ts'
 import { timeLabels, timeSpace } from './time-axis.ts'
 import type { TimeWindow } from './window.ts'
-
-/** What is drawn behind and over the line; values in the unit that is plotted, times in Unix ms. */
-export interface Backdrop {
-  readonly nowMs: number
-  readonly limits: readonly {
-    readonly value: number
-    readonly side: 'above' | 'below'
-    readonly name: string
-  }[]
-  readonly expected: { readonly low: number; readonly high: number; readonly fromMs: number } | null
-  readonly harvest: { readonly fromMs: number; readonly untilMs: number } | null
-  readonly batchMs: number | null
-}
-
-export const NO_BACKDROP: Backdrop = { nowMs: 0, limits: [], expected: null, harvest: null, batchMs: null }
 
 export interface PlotOptions {
   readonly width: number
@@ -25,7 +11,7 @@ export interface PlotOptions {
   /** The custom property that the line is drawn in. */
   readonly ink: string
   /** Least stretch of the value axis; it grows with the data. */
-  readonly range: readonly [low: number, high: number]
+  readonly range: () => readonly [low: number, high: number]
   readonly write: (value: number) => string
   readonly syncKey: string
   readonly window: () => TimeWindow
@@ -33,38 +19,51 @@ export interface PlotOptions {
   readonly onCursor: (index: number | null) => void
 }
 
-/** One curve. Colours are read from the page's look at the time it is made. */
-export function makePlot(host: HTMLElement, options: PlotOptions): uPlot {
+/** How everything that is plotted looks: colours are read from the page's look at the time it is made. */
+export function plotLook(host: HTMLElement) {
   const style = getComputedStyle(host)
   const colour = (name: string) => style.getPropertyValue(name).trim()
-  const line = colour(options.ink)
-  const soft = colour('--ink-soft')
-  const faint = { stroke: colour('--line'), width: 1 }
   const font = '13px system-ui, "Liberation Sans", sans-serif'
-  const axis = { stroke: soft, grid: faint, ticks: { show: false }, font }
+  const grid = { stroke: colour('--line'), width: 1 }
+  const axis = { stroke: colour('--ink-soft'), grid, ticks: { show: false }, font }
+  const timeAxis: uPlot.Axis = {
+    ...axis,
+    space: plot => timeSpace(zone, text => textWidth(plot.ctx, text, font)),
+    size: 26,
+    values: (_plot, splits) =>
+      timeLabels(
+        splits.map(at => at * 1000),
+        zone,
+      ),
+  }
+  return { colour, axis, timeAxis }
+}
+
+/** The same for every plot of the page, so that they stand under one another in time. */
+export const frameOf = (syncKey: string) =>
+  ({
+    padding: [8, 30, 0, 0],
+    legend: { show: false },
+    cursor: { drag: { x: false, y: false }, y: false, sync: { key: syncKey }, points: { size: 9 } },
+  }) satisfies Partial<uPlot.Options>
+export const VALUE_AXIS_PX = 54
+
+/** One curve. */
+export function makePlot(host: HTMLElement, options: PlotOptions): uPlot {
+  const { colour, axis, timeAxis } = plotLook(host)
+  const line = colour(options.ink)
   return new uPlot(
     {
       width: options.width,
       height: options.height,
-      padding: [8, 30, 0, 0],
-      legend: { show: false },
-      cursor: { drag: { x: false, y: false }, y: false, sync: { key: options.syncKey }, points: { size: 9 } },
+      ...frameOf(options.syncKey),
       scales: {
         x: { time: true, range: () => [options.window().fromMs / 1000, options.window().toMs / 1000] },
-        y: { range: (_plot, low, high) => valueRange(low, high, options.range) },
+        y: { range: (_plot, low, high) => valueRange(low, high, options.range()) },
       },
       axes: [
-        {
-          ...axis,
-          space: plot => timeSpace(zone, text => textWidth(plot.ctx, text, font)),
-          size: 26,
-          values: (_plot, splits) =>
-            timeLabels(
-              splits.map(at => at * 1000),
-              zone,
-            ),
-        },
-        { ...axis, space: 32, size: 54, values: (_plot, splits) => splits.map(options.write) },
+        timeAxis,
+        { ...axis, space: 32, size: VALUE_AXIS_PX, values: (_plot, splits) => splits.map(options.write) },
       ],
       series: [
         {},
@@ -75,7 +74,10 @@ export function makePlot(host: HTMLElement, options: PlotOptions): uPlot {
       bands: [{ series: [3, 2], fill: `color-mix(in srgb, ${line} 34%, transparent)` }],
       hooks: {
         drawClear: [plot => drawBehind(plot, options.backdrop(), colour)],
-        draw: [plot => drawNow(plot, options.backdrop().nowMs, colour('--ink'))],
+        draw: [
+          plot => drawCrossing(plot, options.backdrop(), colour),
+          plot => drawNow(plot, options.backdrop().nowMs, colour('--ink')),
+        ],
         setCursor: [plot => options.onCursor(plot.cursor.idx ?? null)],
       },
     },
@@ -102,39 +104,103 @@ function valueRange(low: number, high: number, least: readonly [number, number])
 }
 
 function drawBehind(plot: uPlot, backdrop: Backdrop, colour: (name: string) => string): void {
+  drawHarvest(plot, backdrop.harvest, colour, backdrop.ahead !== null)
+  if (backdrop.ahead) drawAhead(plot, backdrop.ahead, colour)
+  plot.ctx.save()
+  for (const limit of backdrop.limits) drawLimit(plot, limit, colour)
+  plot.ctx.restore()
+}
+
+/** The harvest window as a stretch of the plot's ground; with its name where there is room. */
+export function drawHarvest(
+  plot: uPlot,
+  harvest: Backdrop['harvest'],
+  colour: (name: string) => string,
+  named: boolean,
+): void {
+  if (!harvest) return
   const { ctx, bbox } = plot
   const right = bbox.left + bbox.width
-  const bottom = bbox.top + bbox.height
   const x = (atMs: number) => Math.min(right, Math.max(bbox.left, plot.valToPos(atMs / 1000, 'x', true)))
-  const y = (value: number) => Math.min(bottom, Math.max(bbox.top, plot.valToPos(value, 'y', true)))
+  const fromX = x(harvest.fromMs)
+  const untilX = x(harvest.untilMs)
+  if (untilX <= fromX) return
   ctx.save()
-  if (backdrop.harvest) {
-    const fromX = x(backdrop.harvest.fromMs)
-    const untilX = x(backdrop.harvest.untilMs)
-    if (untilX > fromX) {
-      ctx.fillStyle = `color-mix(in srgb, ${colour('--nauplii')} 26%, transparent)`
-      ctx.fillRect(fromX, bbox.top, untilX - fromX, bbox.height)
-      if (backdrop.expected) label(ctx, 'harvest', fromX + 6, bottom - 6, colour('--ink'), untilX - fromX)
-    }
+  ctx.fillStyle = `color-mix(in srgb, ${colour('--nauplii')} 26%, transparent)`
+  ctx.fillRect(fromX, bbox.top, untilX - fromX, bbox.height)
+  if (named) label(ctx, 'harvest', fromX + 6, bbox.top + bbox.height - 6, colour('--ink'), untilX - fromX)
+  ctx.restore()
+}
+
+/** What is expected: a band that widens beyond now, and its middle as a broken line. */
+function drawAhead(plot: uPlot, { t, low, middle, high }: Ahead, colour: (name: string) => string): void {
+  const { ctx, bbox } = plot
+  if (t.length < 2) return
+  const x = (index: number) => plot.valToPos((t[index] ?? 0) / 1000, 'x', true)
+  const y = (value: number | undefined) => plot.valToPos(value ?? 0, 'y', true)
+  ctx.save()
+  ctx.beginPath()
+  ctx.rect(bbox.left, bbox.top, bbox.width, bbox.height)
+  ctx.clip()
+  ctx.beginPath()
+  t.forEach((_, index) => ctx.lineTo(x(index), y(high[index])))
+  for (let index = t.length - 1; index >= 0; index--) ctx.lineTo(x(index), y(low[index]))
+  ctx.closePath()
+  ctx.fillStyle = colour('--expected')
+  ctx.fill()
+  ctx.strokeStyle = colour('--right')
+  ctx.lineWidth = devicePixelRatio
+  ctx.globalAlpha = 0.55
+  ctx.stroke()
+  ctx.globalAlpha = 1
+  ctx.lineWidth = 1.75 * devicePixelRatio
+  ctx.setLineDash([2 * devicePixelRatio, 5 * devicePixelRatio])
+  ctx.beginPath()
+  t.forEach((_, index) => ctx.lineTo(x(index), y(middle[index])))
+  ctx.stroke()
+  ctx.restore()
+  const fromX = Math.max(bbox.left, x(0)) + 6 * devicePixelRatio
+  const underY = Math.min(bbox.top + bbox.height, y(Math.min(...low)) + 18 * devicePixelRatio)
+  label(ctx, 'expected', fromX, underY, colour('--right'), bbox.left + bbox.width - fromX)
+}
+
+/** Where the line would cross its limit: a mark on the limit, as wide as that is known. */
+function drawCrossing(plot: uPlot, { crossing }: Backdrop, colour: (name: string) => string): void {
+  if (!crossing) return
+  const { ctx, bbox } = plot
+  const right = bbox.left + bbox.width
+  const x = (atMs: number) => plot.valToPos(atMs / 1000, 'x', true)
+  const y = plot.valToPos(crossing.value, 'y', true)
+  const at = x(crossing.atMs)
+  const early = Math.max(bbox.left, x(crossing.earlyMs))
+  const late = Math.min(right, crossing.lateMs === null ? right : x(crossing.lateMs))
+  if (late < bbox.left || early > right) return
+  const ratio = devicePixelRatio
+  ctx.save()
+  ctx.setLineDash([])
+  ctx.strokeStyle = colour('--hot')
+  ctx.fillStyle = colour('--hot')
+  ctx.lineWidth = 6 * ratio
+  ctx.lineCap = crossing.lateMs === null ? 'butt' : 'round'
+  ctx.beginPath()
+  ctx.moveTo(early, y)
+  ctx.lineTo(late, y)
+  ctx.stroke()
+  if (at >= bbox.left && at <= right) {
+    ctx.lineWidth = 1.5 * ratio
+    ctx.beginPath()
+    ctx.moveTo(at, y)
+    ctx.lineTo(at, bbox.top + bbox.height)
+    ctx.stroke()
+    ctx.beginPath()
+    ctx.arc(at, y, 6 * ratio, 0, Math.PI * 2)
+    ctx.fill()
   }
-  if (backdrop.expected) {
-    const { low, high, fromMs } = backdrop.expected
-    const fromX = x(fromMs)
-    const batchX = backdrop.batchMs === null ? fromX : x(backdrop.batchMs)
-    ctx.fillStyle = colour('--expected')
-    ctx.fillRect(fromX, y(high), right - fromX, y(low) - y(high))
-    // Earlier water was not expected by this forecast: there the band is only a guide for the eye.
-    ctx.globalAlpha = 0.4
-    ctx.fillRect(batchX, y(high), Math.max(0, fromX - batchX), y(low) - y(high))
-    ctx.globalAlpha = 1
-    label(ctx, 'expected', batchX + 8, y(low) + 18 * devicePixelRatio, colour('--right'), right - batchX)
-  }
-  for (const limit of backdrop.limits) drawLimit(plot, limit, colour)
   ctx.restore()
 }
 
 /** A word in the picture, left out where there is no room for it. */
-function label(
+export function label(
   ctx: CanvasRenderingContext2D,
   text: string,
   x: number,
@@ -188,11 +254,12 @@ function drawLimit(plot: uPlot, limit: Backdrop['limits'][number], colour: (name
   ctx.fillText(limit.name, bbox.left + 8 * ratio, limit.side === 'above' ? at + 4 * ratio : at - 4 * ratio)
 }
 
-function drawNow(plot: uPlot, nowMs: number, ink: string): void {
+export function drawNow(plot: uPlot, nowMs: number, ink: string): void {
   const { ctx, bbox } = plot
   const at = plot.valToPos(nowMs / 1000, 'x', true)
   if (at < bbox.left || at > bbox.left + bbox.width) return
   ctx.save()
+  ctx.setLineDash([])
   ctx.strokeStyle = ink
   ctx.globalAlpha = 0.8
   ctx.lineWidth = devicePixelRatio

@@ -16,18 +16,26 @@ const SPAN_MS: Record<Exclude<Span, 'batch'>, number> = {
 const NARROWEST_MS = 60_000
 const WIDEST_MS = 60 * 24 * HOUR_MS
 
-/** The window of a span: a batch to the end of its harvest, anything else up to now with a little room to grow into. */
+/** Beyond the end of its harvest a batch is shown for so much of its length: what comes after is part of the picture. */
+const PAST_HARVEST = 0.06
+/** So much of a span lies ahead of now while a batch is on its way, and so much when there is nothing to expect. */
+const AHEAD = 1 / 6
+const ROOM_TO_GROW = 0.04
+
+/** The window of a span: a batch to past its harvest, anything else up to a little beyond now. */
 export function spanWindow(
   span: Span,
   nowMs: number,
   batch: { readonly startedMs: number; readonly untilMs: number | null } | null,
 ): TimeWindow {
   if (span === 'batch' && batch) {
-    const endMs = Math.max(nowMs + 10 * 60_000, batch.untilMs ?? 0)
+    const harvestMs =
+      batch.untilMs === null ? 0 : batch.untilMs + (batch.untilMs - batch.startedMs) * PAST_HARVEST
+    const endMs = Math.max(nowMs + 10 * 60_000, harvestMs)
     return stretchWindow(batch.startedMs, endMs)
   }
   const length = SPAN_MS[span === 'batch' ? '24h' : span]
-  return { fromMs: nowMs - length, toMs: nowMs + length * 0.04 }
+  return { fromMs: nowMs - length, toMs: nowMs + length * (batch ? AHEAD : ROOM_TO_GROW) }
 }
 
 /** A stretch of time with a little room on both sides. */

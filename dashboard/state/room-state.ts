@@ -110,7 +110,9 @@ class Draft {
       case 'settings':
         this.#settings = change.settings
         return
+      // Curves and logs keep these for themselves.
       case 'backfilled':
+      case 'batch-event':
         return
     }
   }

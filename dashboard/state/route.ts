@@ -5,6 +5,7 @@ export type Route =
   | { readonly view: 'room' }
   | { readonly view: 'vessel'; readonly vesselId: string }
   | { readonly view: 'recipe'; readonly vesselId: string }
+  | { readonly view: 'lots' }
   | { readonly view: 'devices' }
   | { readonly view: 'settings' }
   | { readonly view: 'nowhere' }
@@ -17,7 +18,8 @@ export function parsePath(path: string, search = ''): Route {
   if (first === 'vessel' && second !== undefined) return vesselRoute(second)
   if (first === 'recipe' && second === undefined)
     return { view: 'recipe', vesselId: new URLSearchParams(search).get('vessel') ?? '' }
-  if ((first === 'devices' || first === 'settings') && second === undefined) return { view: first }
+  if ((first === 'lots' || first === 'devices' || first === 'settings') && second === undefined)
+    return { view: first }
   return { view: 'nowhere' }
 }
 

@@ -5,6 +5,7 @@ import { Feed } from './feed.ts'
 import { applyMessages, EMPTY_ROOM, Link, type RoomState } from './room-state.ts'
 
 export type ReadingChange = Extract<LiveChange, { kind: 'reading' | 'backfilled' }>
+export type SeenChange = Extract<LiveChange, { kind: 'batch-event' }>
 
 /** What one frame brought. */
 export interface Frame {
@@ -12,6 +13,8 @@ export interface Frame {
   readonly link: Link
   /** Readings and backfills of this frame, in order, for the curves. */
   readonly readings: readonly ReadingChange[]
+  /** What people saw or took back, in order, for the logs of batches. */
+  readonly seen: readonly SeenChange[]
   /** A snapshot came in: curves may have missed something. */
   readonly fresh: boolean
 }
@@ -94,15 +97,13 @@ export class Store {
     this.#waiting = []
     this.state = applyMessages(this.state, messages)
     if (messages.length > 0) this.link = Link.live
-    const readings = messages.flatMap(message =>
-      message.type === 'snapshot'
-        ? []
-        : message.changes.filter(
-            (change): change is ReadingChange => change.kind === 'reading' || change.kind === 'backfilled',
-          ),
+    const changes = messages.flatMap(message => (message.type === 'snapshot' ? [] : message.changes))
+    const readings = changes.filter(
+      (change): change is ReadingChange => change.kind === 'reading' || change.kind === 'backfilled',
     )
+    const seen = changes.filter((change): change is SeenChange => change.kind === 'batch-event')
     const fresh = messages.some(message => message.type === 'snapshot')
-    const frame: Frame = { state: this.state, link: this.link, readings, fresh }
+    const frame: Frame = { state: this.state, link: this.link, readings, seen, fresh }
     for (const listener of [...this.#listeners]) listener(frame)
   }
 

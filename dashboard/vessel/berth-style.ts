@@ -188,6 +188,25 @@ export const berthStyle = css`
     margin-top: 4px;
   }
 
+  .heading {
+    display: flex;
+    gap: 10px;
+    align-items: flex-start;
+    margin-top: 8px;
+    color: var(--hot);
+    font-weight: 650;
+    line-height: 1.35;
+  }
+  .heading svg {
+    flex: none;
+    margin-top: 1px;
+  }
+  bw-why {
+    margin-top: 12px;
+  }
+  .out {
+    margin-top: 12px;
+  }
   .bracket {
     margin-bottom: 8px;
     font-size: 0.9375rem;

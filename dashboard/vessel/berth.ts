@@ -15,9 +15,12 @@ import {
   waterBesideAlarms,
   waterCondition,
 } from '../words/condition.ts'
+import { headingText } from '../words/delay.ts'
+import { outText, yolkText } from '../words/hatch.ts'
 import { bracketText, harvestSentence, stageText } from '../words/sentence.ts'
 import { temperatureWords } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
+import '../batch/why.ts'
 import { berthStyle } from './berth-style.ts'
 import './cone.ts'
 import { prioritySign, waterMark } from './marks.ts'
@@ -96,7 +99,7 @@ export class Berth extends LitElement {
                   <dt>heard</dt>
                   <dd>${duration(nowMs - Date.parse(vessel.latest.waterC.at))} ago</dd>
                 </div>`
-              : vessel.batch && air.staleMs === null && lamp.staleMs === null
+              : vessel.batch && air.flowing !== false && air.staleMs === null && lamp.staleMs === null
                 ? html`<div>
                     <dt class="hidden">batch</dt>
                     <dd>${stageText(vessel)}</dd>
@@ -113,6 +116,7 @@ export class Berth extends LitElement {
         ></bw-ribbon>
         ${this.alone ? html`<p class="bracket">${bracketText(vessel, nowMs, zone)}</p>` : nothing}
         <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone)}</p>
+        ${this.#course(vessel, settings, nowMs)} ${this.alone ? this.#more(vessel, settings) : nothing}
         ${
           vessel.batch || this.alone
             ? nothing
@@ -131,6 +135,33 @@ export class Berth extends LitElement {
     if (stage === 'harvest') return html`<p class="flag food">Harvest now</p>`
     if (stage === 'overdue') return html`<p class="flag food">Overdue</p>`
     return nothing
+  }
+
+  /** Where the water is going, when that is its limit: told before anything calls. */
+  #course(vessel: Vessel, settings: Settings, nowMs: number) {
+    const text = headingText(vessel.forecast?.heading ?? null, settings.temperatureUnit, nowMs, zone)
+    if (text === '') return nothing
+    return html`<p class="heading">
+      <svg viewBox="0 0 24 24" width="22" height="22" aria-hidden="true">
+        <path
+          d="M2 5 H22 M4 21 L13 12 M7 11.5 H13.5 V18"
+          fill="none"
+          stroke="currentColor"
+          stroke-width="2.6"
+          stroke-linecap="round"
+          stroke-linejoin="round"
+        />
+      </svg>
+      <span>${text}</span>
+    </p>`
+  }
+
+  /** What is out and how it keeps, and why the harvest is not when it was planned. */
+  #more({ batch, forecast }: Vessel, settings: Settings) {
+    if (!batch || !forecast) return nothing
+    const out = [outText(forecast), yolkText(forecast)].filter(text => text !== '').join(' ')
+    return html`<bw-why .forecast=${forecast} .settings=${settings}></bw-why>
+      ${out === '' ? nothing : html`<p class="out">${out}</p>`}`
   }
 
   #heading(vessel: Vessel) {

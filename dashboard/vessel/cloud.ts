@@ -1,3 +1,4 @@
+import { MANY_UMBRELLAS } from '../words/hatch.ts'
 import { AXIS, halfWidth, TIP_Y } from './geometry.ts'
 
 /** One speck: a cyst drifts, a nauplius swims in short strokes. */
@@ -11,6 +12,12 @@ interface Speck {
 export const MOST_NAUPLII = 130
 export const MOST_CYSTS = 90
 const WALL_GAP = 5
+
+/** How many of the drawn cysts hang open as umbrellas: some once there are many (a share of the final number), none before. */
+export function umbrellaCount(umbrellaShare: number, cysts: number): number {
+  if (!(umbrellaShare >= MANY_UMBRELLAS)) return 0
+  return Math.min(cysts, Math.round(MOST_CYSTS * Math.min(1, umbrellaShare)))
+}
 
 /** How many of each are drawn for a hatched share (0 to 1): cysts grow fewer as nauplii grow more. */
 export function speckCounts(hatchedShare: number): { cysts: number; nauplii: number } {

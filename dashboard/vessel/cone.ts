@@ -1,7 +1,7 @@
 import { css as style, html, LitElement, nothing, svg } from 'lit'
 import { css, type Rgb, UNKNOWN } from './colour.ts'
 import { AXIS, levelY, outline, PICTURE, RIM_Y, TIP_Y } from './geometry.ts'
-import { Life, type Scene } from './life.ts'
+import { type Hatched, Life, type Scene } from './life.ts'
 
 /** What one vessel looks like now. */
 export interface ConePicture {
@@ -14,7 +14,8 @@ export interface ConePicture {
   readonly probeAssigned: boolean
   /** `null` when light is not measured: the lamp is only sketched. */
   readonly lit: boolean | null
-  readonly hatchedShare: number | null
+  /** `null` without a batch. */
+  readonly hatched: Hatched | null
   /** What is shown is old: nothing moves, and the picture pales. */
   readonly old: boolean
 }
@@ -26,7 +27,7 @@ export const DRY: ConePicture = {
   airAssigned: false,
   probeAssigned: false,
   lit: null,
-  hatchedShare: null,
+  hatched: null,
   old: false,
 }
 
@@ -62,12 +63,12 @@ export class Cone extends LitElement {
   `
 
   override willUpdate(): void {
-    const { filled, airLpmPerLitre, hatchedShare, lit, old } = this.picture
+    const { filled, airLpmPerLitre, hatched, lit, old } = this.picture
     this.toggleAttribute('old', old)
     const scene: Scene = {
       surfaceY: filled > 0 ? levelY(filled) : null,
       airLpmPerLitre: airLpmPerLitre ?? 0,
-      hatchedShare,
+      hatched,
       lit: lit === true,
       still: old,
     }

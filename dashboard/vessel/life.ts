@@ -1,7 +1,15 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit'
 import { Bubbles, bubbleRate } from './bubbles.ts'
-import { Cloud, cloudTopY } from './cloud.ts'
+import { Cloud, cloudTopY, umbrellaCount } from './cloud.ts'
 import { AXIS, outline, PICTURE, TIP_Y } from './geometry.ts'
+
+/** The share that is out, and what it may be at least and at most; the share that hangs as umbrellas. */
+export interface Hatched {
+  readonly least: number
+  readonly share: number
+  readonly most: number
+  readonly umbrellas: number
+}
 
 /** What moves in one vessel, as far as it is known. */
 export interface Scene {
@@ -10,7 +18,7 @@ export interface Scene {
   /** Flow, l/min per litre of water; 0 when none or not known. */
   readonly airLpmPerLitre: number
   /** 0 to 1; `null` without a batch. */
-  readonly hatchedShare: number | null
+  readonly hatched: Hatched | null
   readonly lit: boolean
   /** Old news does not move. */
   readonly still: boolean
@@ -23,6 +31,7 @@ const STILL_S = 6
 const NAUPLIUS = '#ffa083'
 const NAUPLIUS_LIT = '#ffb494'
 const CYST = '#b98a5e'
+const UMBRELLA = '#ffc4a8'
 
 /** One loop for all vessels on the page: thirty frames a second, none while the page is hidden. */
 class Loop {
@@ -60,7 +69,7 @@ const loop = new Loop()
 
 /** Draws bubbles, cysts and nauplii on its host's canvas, only while that can be seen. */
 export class Life implements ReactiveController {
-  scene: Scene = { surfaceY: null, airLpmPerLitre: 0, hatchedShare: null, lit: false, still: false }
+  scene: Scene = { surfaceY: null, airLpmPerLitre: 0, hatched: null, lit: false, still: false }
   readonly #host: ReactiveControllerHost & Element
   readonly #bubbles = new Bubbles()
   readonly #cloud = new Cloud()
@@ -124,11 +133,15 @@ export class Life implements ReactiveController {
   }
 
   #step(seconds: number): void {
-    const { surfaceY, airLpmPerLitre, hatchedShare } = this.scene
+    const { surfaceY, airLpmPerLitre, hatched } = this.scene
     if (surfaceY === null) return
     this.#bubbles.step(seconds, bubbleRate(airLpmPerLitre), surfaceY, Math.random)
-    if (hatchedShare !== null)
-      this.#cloud.step(seconds, { hatchedShare, surfaceY, stirred: airLpmPerLitre > 0 }, Math.random)
+    if (hatched)
+      this.#cloud.step(
+        seconds,
+        { hatchedShare: hatched.share, surfaceY, stirred: airLpmPerLitre > 0 },
+        Math.random,
+      )
   }
 
   #draw(): void {
@@ -146,7 +159,7 @@ export class Life implements ReactiveController {
     const scale = width / PICTURE.width
     context.setTransform(1, 0, 0, 1, 0, 0)
     context.clearRect(0, 0, width, height)
-    const { surfaceY, hatchedShare, lit } = this.scene
+    const { surfaceY, hatched, lit } = this.scene
     if (surfaceY === null) return
     context.setTransform(scale, 0, 0, scale, -PICTURE.x * scale, -PICTURE.y * scale)
     if (this.#waterY !== surfaceY) {
@@ -156,7 +169,7 @@ export class Life implements ReactiveController {
     if (!this.#water) return
     context.save()
     context.clip(this.#water)
-    if (hatchedShare !== null) this.#drawCloud(context, hatchedShare, surfaceY, lit)
+    if (hatched) this.#drawCloud(context, hatched, surfaceY, lit)
     context.strokeStyle = 'rgb(240 252 250 / 0.75)'
     context.lineWidth = 0.9
     for (const bubble of this.#bubbles.list) {
@@ -167,19 +180,16 @@ export class Life implements ReactiveController {
     context.restore()
   }
 
-  #drawCloud(context: CanvasRenderingContext2D, share: number, surfaceY: number, lit: boolean): void {
-    const topY = cloudTopY(share, surfaceY)
-    if (share >= 0.005) {
-      const haze = context.createLinearGradient(0, topY - 10, 0, TIP_Y)
-      const strength = 0.42 + 0.4 * share
-      haze.addColorStop(0, 'rgb(255 140 105 / 0)')
-      haze.addColorStop(Math.min(0.4, 24 / (TIP_Y - topY + 10)), `rgb(255 140 105 / ${strength})`)
-      haze.addColorStop(1, `rgb(255 120 90 / ${Math.min(0.85, strength + 0.15)})`)
-      context.fillStyle = haze
-      context.fillRect(AXIS - 60, topY - 10, 120, TIP_Y - topY + 10)
-    }
+  /** Firm as far as it is sure to stand, thin as far as it may. */
+  #drawCloud(context: CanvasRenderingContext2D, hatched: Hatched, surfaceY: number, lit: boolean): void {
+    drawHaze(context, cloudTopY(hatched.most, surfaceY), 0.16 + 0.1 * hatched.share, 6)
+    drawHaze(context, cloudTopY(hatched.least, surfaceY), 0.36 + 0.34 * hatched.share, 14)
     context.fillStyle = CYST
     for (const cyst of this.#cloud.cysts) context.fillRect(cyst.x - 0.9, cyst.y - 0.9, 1.8, 1.8)
+    drawUmbrellas(
+      context,
+      this.#cloud.cysts.slice(0, umbrellaCount(hatched.umbrellas, this.#cloud.cysts.length)),
+    )
     context.strokeStyle = lit ? NAUPLIUS_LIT : NAUPLIUS
     context.lineCap = 'round'
     context.lineWidth = 1.7
@@ -191,4 +201,38 @@ export class Life implements ReactiveController {
     }
     context.stroke()
   }
+}
+
+/** A haze from the tip up to a height, its upper edge soft over `soft` units. */
+function drawHaze(context: CanvasRenderingContext2D, topY: number, strength: number, soft: number): void {
+  if (topY >= TIP_Y) return
+  const fromY = topY - soft
+  const haze = context.createLinearGradient(0, fromY, 0, TIP_Y)
+  haze.addColorStop(0, 'rgb(255 140 105 / 0)')
+  haze.addColorStop(Math.min(0.4, (soft * 2) / (TIP_Y - fromY)), `rgb(255 140 105 / ${strength})`)
+  haze.addColorStop(1, `rgb(255 120 90 / ${Math.min(0.85, strength + 0.15)})`)
+  context.fillStyle = haze
+  context.fillRect(AXIS - 60, fromY, 120, TIP_Y - fromY)
+}
+
+/** Embryos that hang below their open shells, still in their membrane. */
+function drawUmbrellas(
+  context: CanvasRenderingContext2D,
+  cysts: readonly { readonly x: number; readonly y: number }[],
+): void {
+  context.fillStyle = UMBRELLA
+  context.beginPath()
+  for (const { x, y } of cysts) {
+    context.moveTo(x + 1.7, y + 3.6)
+    context.ellipse(x, y + 3.6, 1.7, 2.6, 0, 0, Math.PI * 2)
+  }
+  context.fill()
+  context.strokeStyle = CYST
+  context.lineWidth = 1.5
+  context.beginPath()
+  for (const { x, y } of cysts) {
+    context.moveTo(x - 2.4, y + 1)
+    context.arc(x, y + 1, 2.4, Math.PI, 0)
+  }
+  context.stroke()
 }

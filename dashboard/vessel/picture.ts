@@ -1,4 +1,4 @@
-import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Alarm, Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import {
   airCondition,
   lampCondition,
@@ -8,6 +8,7 @@ import {
 } from '../words/condition.ts'
 import { waterColour } from './colour.ts'
 import type { ConePicture } from './cone.ts'
+import type { Hatched } from './life.ts'
 
 /** A vessel is never drawn fuller than this, so that its surface shows. */
 const BRIM = 0.96
@@ -32,6 +33,12 @@ export function pictureOf(
     probeAssigned: vessel.channels.water !== null,
     lit: lampCondition(vessel, settings, nowMs).lit,
     old: !live || water.state === 'silent',
-    hatchedShare: vessel.batch ? (vessel.forecast?.hatchedNow.p50 ?? 0) : null,
+    hatched: vessel.batch ? hatchedOf(vessel.forecast) : null,
   }
+}
+
+function hatchedOf(forecast: Forecast | null): Hatched {
+  if (!forecast) return { least: 0, share: 0, most: 0, umbrellas: 0 }
+  const { p10, p50, p90 } = forecast.hatchedNow
+  return { least: p10, share: p50, most: p90, umbrellas: forecast.stagesNow.umbrella.p50 }
 }

@@ -39,6 +39,11 @@ export function ribbonPlaces(batch: Batch, forecast: Forecast, nowMs: number): R
   }
 }
 
+/** Whether the window is known well enough to be drawn firm: the doubt of its best moment is no wider than itself. */
+export function isSure({ early, late, from, until }: RibbonPlaces): boolean {
+  return late - early <= until - from
+}
+
 const THIN = 0.2
 
 /**

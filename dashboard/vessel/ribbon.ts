@@ -3,7 +3,14 @@ import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
 import { place } from '../style/place.ts'
 import { zone } from '../state/zone.ts'
 import { clockTime, moment } from '../words/time.ts'
-import { breadth, doubtfulBreadth, ribbonPath, ribbonPlaces, type RibbonPlaces } from './ribbon-shape.ts'
+import {
+  breadth,
+  doubtfulBreadth,
+  isSure,
+  ribbonPath,
+  ribbonPlaces,
+  type RibbonPlaces,
+} from './ribbon-shape.ts'
 
 const HEIGHT = 40
 
@@ -48,6 +55,13 @@ export class Ribbon extends LitElement {
     }
     .food {
       opacity: 0.85;
+    }
+    /* Known only roughly: the window's edges are as broken as what is known of them. */
+    .unsure .food {
+      opacity: 0.35;
+    }
+    .unsure .window {
+      stroke-dasharray: 5 5;
     }
     .window {
       fill: none;
@@ -130,7 +144,12 @@ export class Ribbon extends LitElement {
     const path = ribbonPath(HEIGHT, share => breadth(share, places))
     const at = (share: number) => (share * 1000).toFixed(0)
     const x = at
-    return html`<svg viewBox="0 0 1000 ${HEIGHT}" preserveAspectRatio="none" aria-hidden="true">
+    return html`<svg
+      class=${isSure(places) ? '' : 'unsure'}
+      viewBox="0 0 1000 ${HEIGHT}"
+      preserveAspectRatio="none"
+      aria-hidden="true"
+    >
       <defs>
         <linearGradient id="way" gradientUnits="userSpaceOnUse" x1="0" x2="1000" y1="0" y2="0">
           <stop offset=${places.soaked * 0.6} stop-color="var(--cyst)" />

@@ -84,7 +84,10 @@ export class RoomView extends LitElement {
             </li>`,
         )}
       </ul>
-      <footer><a class="button quiet" href="/settings#vessels">Add a vessel</a></footer>
+      <footer class="row">
+        <a class="button quiet" href="/settings#vessels">Add a vessel</a>
+        <a class="button quiet" href="/lots">Lots of cysts</a>
+      </footer>
     `
   }
 }

@@ -1,6 +1,10 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
-import type { Alarm, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Alarm, Forecast, Vessel } from '../../broker/web/api/schemas.ts'
 import { foremost } from '../alarm/order.ts'
+import '../batch/goal.ts'
+import { lotKnown } from '../batch/lot-known.ts'
+import type { Seen } from '../batch/seen.ts'
+import '../batch/seen.ts'
 import type { Curves } from '../curves/curves.ts'
 import '../curves/curves.ts'
 import '../forms/channels.ts'
@@ -14,6 +18,7 @@ import { shared } from '../style/shared.ts'
 import '../vessel/berth.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { cystSpoons, gramsText, litresText } from '../words/amounts.ts'
+import { yieldText } from '../words/hatch.ts'
 import { duration, moment } from '../words/time.ts'
 import './past-batches.ts'
 import type { LookEvent } from './past-batches.ts'
@@ -63,6 +68,21 @@ export class VesselPage extends LitElement {
       }
       dl.facts dd {
         font-weight: 600;
+      }
+      .lot-known {
+        max-width: 34rem;
+      }
+      .lot-known a {
+        display: inline-block;
+        padding: 12px 0;
+      }
+      button.text {
+        min-height: 44px;
+        padding: 6px 14px;
+        font-size: 1rem;
+        background: transparent;
+        color: var(--ink);
+        border-color: var(--line-strong);
       }
       .past li {
         padding: 10px 0;
@@ -139,40 +159,49 @@ export class VesselPage extends LitElement {
         <bw-start-batch .vessel=${vessel}></bw-start-batch>
       </section>`
     const startedMs = Date.parse(batch.startedAt)
-    const at = (time: string) => moment(Date.parse(time), nowMs, zone)
     return html`<section>
-      <h2>This batch</h2>
-      <dl class="facts">
-        <dt>Set up</dt>
-        <dd>${moment(startedMs, nowMs, zone)}, ${duration(nowMs - startedMs)} ago</dd>
-        <dt>Water</dt>
-        <dd>${litresText(batch.litres)} at ${Number(batch.salinityGpl.toFixed(1))} g/L</dd>
-        <dt>Cysts</dt>
-        <dd>${gramsText(batch.cystsG)}, about ${cystSpoons(batch.cystsG)}</dd>
-        ${
-          batch.lot
-            ? html`<dt>Lot</dt>
-                <dd>${batch.lot}</dd>`
-            : nothing
-        }
-        ${
-          forecast?.reachesHatch
-            ? html`<dt>First nauplii</dt>
-                <dd>${at(forecast.t10.p50)}</dd>
-                <dt>Nearly all out</dt>
-                <dd>${at(forecast.t90.p50)}</dd>
-                <dt>Best moment</dt>
-                <dd>
-                  ${at(forecast.harvest.best)}; likely between ${at(forecast.harvest.bestBand.p10)} and
-                  ${at(forecast.harvest.bestBand.p90)}
-                </dd>
-                <dt>Good until</dt>
-                <dd>${at(forecast.harvest.until)}</dd>`
-            : nothing
-        }
-      </dl>
-      <bw-end-batch .batch=${batch}></bw-end-batch>
-    </section>`
+        <h2>What you see</h2>
+        <bw-seen .batch=${batch} .late=${(forecast?.hatchedNow.p10 ?? 0) > 0.5}></bw-seen>
+      </section>
+      <section>
+        <h2>This batch</h2>
+        <dl class="facts">
+          <dt>Set up</dt>
+          <dd>${moment(startedMs, nowMs, zone)}, ${duration(nowMs - startedMs)} ago</dd>
+          <dt>Water</dt>
+          <dd>${litresText(batch.litres)} at ${Number(batch.salinityGpl.toFixed(1))} g/L</dd>
+          <dt>Cysts</dt>
+          <dd>${gramsText(batch.cystsG)}, about ${cystSpoons(batch.cystsG)}</dd>
+          ${
+            batch.lot
+              ? html`<dt>Lot</dt>
+                  <dd>${batch.lot}</dd>`
+              : nothing
+          }
+          ${forecast?.reachesHatch ? this.#times(forecast, nowMs) : nothing}
+        </dl>
+        ${lotKnown(forecast, this.#count)}
+        <bw-goal .batch=${batch} .forecast=${forecast}></bw-goal>
+        <bw-end-batch .batch=${batch}></bw-end-batch>
+      </section>`
+  }
+
+  #times({ t10, t90, harvest, nauplii }: Forecast, nowMs: number) {
+    const at = (time: string) => moment(Date.parse(time), nowMs, zone)
+    return html`<dt>First nauplii</dt>
+      <dd>${at(t10.p50)}</dd>
+      <dt>Nearly all out</dt>
+      <dd>${at(t90.p50)}</dd>
+      <dt>Best moment</dt>
+      <dd>${at(harvest.best)}</dd>
+      <dt>Good until</dt>
+      <dd>${at(harvest.until)}</dd>
+      <dt>In the end</dt>
+      <dd>${yieldText(nauplii)} nauplii</dd>`
+  }
+
+  readonly #count = (): void => {
+    this.renderRoot.querySelector<Seen>('bw-seen')?.count()
   }
 
   #pastAlarms() {

@@ -1,5 +1,6 @@
 import type { Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { waterLimits } from './condition.ts'
+import { aboutPercent, FIRST_OUT } from './hatch.ts'
 import { calendarDays, clockTime, moment, type Zone } from './time.ts'
 
 /** The one sentence under a vessel: when to harvest, or in plain words why that cannot be said. */
@@ -79,13 +80,11 @@ const STAGE_WORDS = {
   overdue: 'overdue',
 } as const
 
-/** `hatching, 42 % out`. */
+/** `incubating`; once something is out, how much of it: `about 40 % out`. */
 export function stageText(vessel: Vessel): string {
   const forecast = vessel.forecast
   if (!vessel.batch) return 'no batch'
   if (!forecast) return 'under way'
-  const share = forecast.hatchedNow.p50
-  return share < 0.01
-    ? STAGE_WORDS[forecast.stage]
-    : `${STAGE_WORDS[forecast.stage]}, ${Math.round(share * 100)} % out`
+  const { hatchedNow, stage } = forecast
+  return hatchedNow.p50 < FIRST_OUT ? STAGE_WORDS[stage] : `${aboutPercent(hatchedNow)} % out`
 }

@@ -39,13 +39,18 @@ describe('windows of time', () => {
 
 describe('spanWindow', () => {
   const nowMs = 100 * HOUR_MS
-  it('shows a batch from its start to the end of its harvest', () => {
+  it('shows a batch from its start to past its harvest', () => {
     const shown = spanWindow('batch', nowMs, {
       startedMs: nowMs - 20 * HOUR_MS,
       untilMs: nowMs + 8 * HOUR_MS,
     })
     expect(shown.fromMs).toBeLessThan(nowMs - 20 * HOUR_MS)
     expect(shown.toMs).toBeGreaterThan(nowMs + 8 * HOUR_MS)
+  })
+  it('leaves room for what is expected while a batch is on its way', () => {
+    const batch = { startedMs: nowMs - 20 * HOUR_MS, untilMs: nowMs + 8 * HOUR_MS }
+    expect(spanWindow('6h', nowMs, batch).toMs).toBe(nowMs + HOUR_MS)
+    expect(spanWindow('6h', nowMs, null).toMs).toBeLessThan(nowMs + HOUR_MS / 2)
   })
   it('shows a day where there is no batch, with now inside', () => {
     const shown = spanWindow('batch', nowMs, null)

@@ -1,9 +1,10 @@
 import type { LiveChange } from '../../../broker/web/api/live.ts'
 import type { Alarm, Batch, Device, Forecast, Settings, Vessel } from '../../../broker/web/api/schemas.ts'
 
+import { HOUR_MS, iso, outAt } from './hatch.ts'
+
 /** Invented vessels for looking at the dashboard without a broker: nothing here is measured or forecast. */
-export const HOUR_MS = 3_600_000
-export const iso = (ms: number): string => new Date(ms).toISOString()
+export { HOUR_MS, iso }
 const good = (value: number, atMs: number) => ({ value, at: iso(atMs), quality: 'good' as const })
 
 export function settings(): Settings {
@@ -29,6 +30,12 @@ export function settings(): Settings {
   }
 }
 
+const around = (p50: number, by: number) => ({
+  p10: Math.max(0, p50 - by),
+  p50,
+  p90: Math.min(1, p50 + by),
+})
+
 export function forecast(startMs: number, nowMs: number, hours: number): Forecast {
   const at = (h: number) => startMs + h * HOUR_MS
   const times = (h: number, spread: number) => ({
@@ -39,8 +46,7 @@ export function forecast(startMs: number, nowMs: number, hours: number): Forecas
   const t10 = hours * 0.72
   const t90 = hours * 0.95
   const aged = (nowMs - startMs) / HOUR_MS
-  const share = 1 / (1 + Math.exp((-4.4 * (aged - (t10 + t90) / 2)) / (t90 - t10)))
-  const hatched = share < 0.01 ? 0 : share
+  const hatched = outAt(aged, t10, t90)
   return {
     at: iso(nowMs),
     t10: times(t10, 1.4),
@@ -51,7 +57,7 @@ export function forecast(startMs: number, nowMs: number, hours: number): Forecas
       until: iso(at(hours * 1.22)),
       bestBand: times(hours * 1.06, 1.8),
     },
-    hatchedNow: { p10: hatched * 0.8, p50: hatched, p90: Math.min(1, hatched * 1.2) },
+    hatchedNow: { p10: outAt(aged - 1.5, t10, t90), p50: hatched, p90: outAt(aged + 1.5, t10, t90) },
     stage:
       aged < 2
         ? 'soaking'
@@ -65,6 +71,27 @@ export function forecast(startMs: number, nowMs: number, hours: number): Forecas
     progress: aged / hours,
     expectedWaterC: { p10: 26.8, p50: 27.3, p90: 27.8 },
     reachesHatch: true,
+    goal: 'balanced',
+    stagesNow: {
+      umbrella: around(Math.max(0, outAt(aged + 1, t10, t90) - hatched), 0.04),
+      instarI: around(hatched * 0.8, 0.1),
+      instarII: around(hatched * 0.2, 0.1),
+    },
+    energyLeft: { p10: 0.9, p50: 0.93, p90: 0.96 },
+    hatchShare: { p10: 0.66, p50: 0.74, p90: 0.81 },
+    nauplii: { p10: 390_000, p50: 520_000, p90: 640_000 },
+    why: [
+      {
+        kind: 'cooler',
+        since: iso(nowMs - 6 * HOUR_MS),
+        laterH: 1.85,
+        waterC: 25.1,
+        plannedC: 27.2,
+      },
+      { kind: 'faster-lot', since: null, laterH: -0.6, waterC: null, plannedC: null },
+    ],
+    heading: null,
+    lot: { name: 'tin 7', batches: 3, observations: 5 },
   }
 }
 
@@ -103,6 +130,7 @@ export function vessels(count: number, nowMs: number): Vessel[] {
             cystsG: 3,
             salinityGpl: 25,
             lot: 'tin 7',
+            goal: 'balanced',
             note: null,
           }
     const device = `bench-${index + 1}`
@@ -120,9 +148,34 @@ export function vessels(count: number, nowMs: number): Vessel[] {
         lightLx: good(plan.light, nowMs),
       },
       batch,
-      forecast: startMs === null ? null : forecast(startMs, nowMs, plan.waterC < 24 ? 33 : 23),
+      forecast: startMs === null ? null : forecastOf(plan, startMs, nowMs),
     }
   })
+}
+
+/** One knows its lot well, one not at all, one heads for its limit. */
+function forecastOf(plan: Plan, startMs: number, nowMs: number): Forecast {
+  const base = forecast(startMs, nowMs, plan.waterC < 24 ? 33 : 23)
+  if (plan.waterC > 28.5 && plan.waterC < 29.4) {
+    const at = (hours: number) => iso(nowMs + hours * HOUR_MS)
+    return {
+      ...base,
+      heading: { limitC: 29.4, at: { p10: at(0.7), p50: at(1), p90: at(1.6) } },
+      expectedWaterC: { p10: 28.9, p50: 29.6, p90: 30.4 },
+    }
+  }
+  if (plan.waterC > 25) return base
+  const wide = {
+    ...base.harvest.bestBand,
+    p10: iso(startMs + 18 * HOUR_MS),
+    p90: iso(startMs + 39 * HOUR_MS),
+  }
+  return {
+    ...base,
+    harvest: { ...base.harvest, bestBand: wide },
+    lot: { name: 'tin 9', batches: 1, observations: 0 },
+    why: [],
+  }
 }
 
 export function devices(all: readonly Vessel[], nowMs: number): Device[] {

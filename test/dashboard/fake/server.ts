@@ -4,7 +4,9 @@ import { createServer, type IncomingMessage, type ServerResponse } from 'node:ht
 import { readFile } from 'node:fs/promises'
 import { extname, join } from 'node:path'
 import { WebSocketServer, type WebSocket } from 'ws'
-import type { Vessel } from '../../../broker/web/api/schemas.ts'
+import type { BatchEvent } from '../../../broker/web/api/events.ts'
+import type { Batch, Vessel } from '../../../broker/web/api/schemas.ts'
+import * as hatch from './hatch.ts'
 import * as invent from './invent.ts'
 
 const flag = (name: string): string | undefined => {
@@ -145,15 +147,60 @@ async function answer(request: IncomingMessage, response: ServerResponse): Promi
     replace(made)
     return json(response, made, 201)
   }
+  const owner = resource === 'batches' ? room.vessels.find(each => each.batch?.id === id) : undefined
+  if (owner && action === 'course') return json(response, hatch.course(owner, nowMs(), 240))
+  if (owner && action === 'events') {
+    const log = logOf(owner)
+    if (request.method === 'GET') return json(response, { events: log })
+    const eventId = path.split('/')[6]
+    if (eventId !== undefined) {
+      const at = log.findIndex(each => each.id === eventId)
+      const entry = log[at]
+      if (!entry) return problem(response, 404, 'No such entry')
+      const back = { ...entry, withdrawnAt: invent.iso(nowMs()) }
+      log[at] = back
+      broadcast([{ kind: 'batch-event', vesselId: owner.id, event: back }])
+      return json(response, back)
+    }
+    const at = invent.iso(nowMs())
+    const kept = {
+      at,
+      ...body,
+      id: `e${cursor}x`,
+      batchId: id,
+      recordedAt: at,
+      by: 'the screen',
+      withdrawnAt: null,
+    }
+    log.push(kept as unknown as BatchEvent)
+    broadcast([{ kind: 'batch-event', vesselId: owner.id, event: kept }])
+    return json(response, kept, 201)
+  }
+  if (owner && request.method === 'PATCH') {
+    const goal = body['goal'] as Batch['goal']
+    const hours = { smallest: 21, balanced: 23, most: 24.5 }[goal]
+    const { batch } = owner
+    if (!batch) return problem(response, 404, 'No such batch')
+    const forecast = { ...invent.forecast(Date.parse(batch.startedAt), nowMs(), hours), goal }
+    replace({ ...owner, batch: { ...batch, goal }, forecast })
+    return json(response, { ...batch, goal })
+  }
+  if (resource === 'counts') {
+    const { samples } = body as { samples: { nauplii: number; sampleMl: number }[] }
+    const nauplii = samples.reduce((sum, each) => sum + each.nauplii, 0)
+    return json(response, {
+      words: `${nauplii} counted in ${samples.length} sample(s). Fewer than 100 counted is worse than ±20 %: count on.`,
+    })
+  }
+  if (resource === 'lots') return json(response, { lots: hatch.lots(nowMs()) })
   if (resource === 'batches' && action === 'end') {
-    const owner = room.vessels.find(each => each.batch?.id === id)
     if (!owner) return problem(response, 404, 'No such batch')
     replace({ ...owner, batch: null, forecast: null })
     return json(response, owner.batch)
   }
   if (resource === 'batches' && request.method === 'POST') {
-    const owner = room.vessels.find(each => each.id === body['vesselId'])
-    if (!owner) return problem(response, 404, 'No such vessel')
+    const home = room.vessels.find(each => each.id === body['vesselId'])
+    if (!home) return problem(response, 404, 'No such vessel')
     if (Number(body['salinityGpl']) > 85)
       return problem(response, 400, 'Bad input', [
         { field: 'salinityGpl', message: 'Above 85 g/L cysts cannot take up water.' },
@@ -161,16 +208,17 @@ async function answer(request: IncomingMessage, response: ServerResponse): Promi
     const startMs = typeof body['startedAt'] === 'string' ? Date.parse(body['startedAt']) : nowMs()
     const batch = {
       id: `b${cursor}`,
-      vesselId: owner.id,
+      vesselId: home.id,
       startedAt: invent.iso(startMs),
       endedAt: null,
       litres: Number(body['litres']),
       cystsG: Number(body['cystsG']),
       salinityGpl: Number(body['salinityGpl']),
       lot: null,
+      goal: 'balanced' as const,
       note: null,
     }
-    replace({ ...owner, batch, forecast: invent.forecast(startMs, nowMs(), 24) })
+    replace({ ...home, batch, forecast: invent.forecast(startMs, nowMs(), 24) })
     return json(response, batch, 201)
   }
   if (resource === 'alarms' && action === 'acknowledge') {
@@ -210,6 +258,14 @@ async function answer(request: IncomingMessage, response: ServerResponse): Promi
       ],
     })
   problem(response, 404, 'No such resource')
+}
+
+const logs = new Map<string, BatchEvent[]>()
+function logOf(vessel: Vessel): BatchEvent[] {
+  const key = vessel.batch?.id ?? ''
+  const log = logs.get(key) ?? (vessel.id === 'v1' ? hatch.seen(vessel, nowMs()) : [])
+  logs.set(key, log)
+  return log
 }
 
 function replace(vessel: Vessel): void {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { bubbleRate, Bubbles } from '../../../dashboard/vessel/bubbles.ts'
-import { Cloud, cloudTopY, speckCounts } from '../../../dashboard/vessel/cloud.ts'
+import { Cloud, cloudTopY, MOST_CYSTS, speckCounts, umbrellaCount } from '../../../dashboard/vessel/cloud.ts'
 import { AXIS, halfWidth, levelY, TIP_Y } from '../../../dashboard/vessel/geometry.ts'
 
 /** A small repeatable chance (mulberry32). */
@@ -46,6 +46,11 @@ describe('cysts and nauplii', () => {
     expect(speckCounts(1).nauplii).toBeGreaterThan(speckCounts(0.5).nauplii)
     expect(speckCounts(1).cysts).toBeLessThan(speckCounts(0).cysts)
     expect(speckCounts(9)).toEqual(speckCounts(1))
+  })
+  it('hang open as umbrellas only when many do, never more than there are cysts', () => {
+    for (const few of [0, 0.02, NaN]) expect(umbrellaCount(few, MOST_CYSTS)).toBe(0)
+    expect(umbrellaCount(0.2, MOST_CYSTS)).toBe(Math.round(MOST_CYSTS * 0.2))
+    expect(umbrellaCount(0.9, 10)).toBe(10)
   })
   it('make a cloud that rises with the share, never above the surface', () => {
     let before = cloudTopY(0.01, surfaceY)

@@ -1,5 +1,11 @@
 import { describe, expect, it } from 'vitest'
-import { breadth, doubtfulBreadth, ribbonPath, ribbonPlaces } from '../../../dashboard/vessel/ribbon-shape.ts'
+import {
+  breadth,
+  doubtfulBreadth,
+  isSure,
+  ribbonPath,
+  ribbonPlaces,
+} from '../../../dashboard/vessel/ribbon-shape.ts'
 import { HOUR_MS, NOW_MS, vessel } from '../room.ts'
 
 function placesAt(nowMs: number) {
@@ -48,4 +54,10 @@ describe('the ribbon', () => {
       expect(value).toBeLessThanOrEqual(index % 2 === 0 ? 1000 : 40)
     })
   })
+})
+
+it('is firm while the doubt of the best moment is within the window, broken when it is not', () => {
+  const places = placesAt(NOW_MS)
+  expect(isSure({ ...places, from: 0.6, until: 0.8, early: 0.65, late: 0.75 })).toBe(true)
+  expect(isSure({ ...places, from: 0.6, until: 0.8, early: 0.4, late: 0.9 })).toBe(false)
 })

@@ -71,10 +71,12 @@ describe('the sentence over the room', () => {
   })
 })
 
-it('stageText leaves the share out until something has hatched', () => {
-  const at = (p50: number) => due(1, 2, 3, { stage: 'hatching', hatchedNow: { p10: p50, p50, p90: p50 } })
-  expect(stageText(at(0.004))).toBe('hatching')
-  expect(stageText(at(0.42))).toBe('hatching, 42 % out')
+it('stageText says how much is out once something is, as finely as it is known', () => {
+  const at = (p10: number, p50: number, p90: number) =>
+    stageText(due(1, 2, 3, { stage: 'hatching', hatchedNow: { p10, p50, p90 } }))
+  expect(at(0.001, 0.004, 0.006)).toBe('hatching')
+  expect(at(0.41, 0.42, 0.43)).toBe('42 % out')
+  expect(at(0.25, 0.42, 0.6)).toBe('about 40 % out')
 })
 
 it('says what the bracket on the ribbon means, and nothing where there is none', () => {

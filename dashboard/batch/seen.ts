@@ -1,0 +1,186 @@
+import { css, html, LitElement, nothing } from 'lit'
+import { repeat } from 'lit/directives/repeat.js'
+import type { BatchEvent } from '../../broker/web/api/events.ts'
+import type { Batch } from '../../broker/web/api/schemas.ts'
+import { problem, Sending } from '../forms/form.ts'
+import '../forms/first-swimmers.ts'
+import { withdraw } from '../forms/seen-event.ts'
+import { BatchLog } from '../state/batch-log.ts'
+import { Tick } from '../state/watch.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { seenText, standingFirst } from '../words/seen.ts'
+import { moment } from '../words/time.ts'
+
+/** Which form stands open. A closed set. */
+const Writing = { none: 'none', count: 'count', note: 'note' } as const
+type Writing = (typeof Writing)[keyof typeof Writing]
+
+/** What is seen of a batch: the few big buttons that write it down, and all that was written. */
+export class Seen extends LitElement {
+  static override properties = {
+    batch: { attribute: false },
+    late: { type: Boolean },
+    writing: { state: true },
+  }
+  declare batch: Batch | null
+  /** Most are out by now: what comes first was long ago. */
+  declare late: boolean
+  declare writing: Writing
+  readonly #log = new BatchLog(this)
+  readonly #taking = new Sending(this)
+  readonly #tick = new Tick(this, 60_000)
+
+  constructor() {
+    super()
+    this.batch = null
+    this.late = false
+    this.writing = Writing.none
+  }
+
+  static override styles = [
+    shared,
+    css`
+      :host {
+        display: grid;
+        gap: 18px;
+      }
+      .big {
+        display: grid;
+        grid-template-columns: 1fr 1fr;
+        gap: 12px;
+      }
+      .big > * {
+        grid-column: 1 / -1;
+      }
+      .big > button {
+        grid-column: auto;
+        min-height: 64px;
+        padding-inline: 4px;
+        font-size: 1rem;
+      }
+      .log {
+        display: grid;
+      }
+      li {
+        display: grid;
+        grid-template-columns: 1fr auto;
+        gap: 2px 12px;
+        align-items: center;
+        padding: 10px 0;
+        border-top: 1px solid var(--line);
+      }
+      li p {
+        overflow-wrap: anywhere;
+      }
+      li.back {
+        color: var(--ink-soft);
+      }
+      del {
+        text-decoration-thickness: 2px;
+      }
+      .when {
+        font-variant-numeric: tabular-nums;
+        font-weight: 650;
+      }
+      li button {
+        min-height: 48px;
+        padding: 6px 0 6px 14px;
+        font-size: 1rem;
+        font-weight: 500;
+        border: 0;
+        text-decoration: underline;
+        text-underline-offset: 4px;
+      }
+    `,
+  ]
+
+  override willUpdate(): void {
+    this.#log.follow(this.batch?.id ?? null)
+  }
+
+  /** Opens the form for a count, as a link elsewhere on the page asks for. */
+  count(): void {
+    void this.#write(Writing.count)
+  }
+
+  override render() {
+    const { batch } = this
+    if (!batch) return nothing
+    return html`${this.#writers(batch)} ${problem(this.#taking)} ${this.#list()}`
+  }
+
+  #writers(batch: Batch) {
+    const took = (event: Event) => {
+      this.#log.take((event as CustomEvent<BatchEvent>).detail)
+      if (event.target instanceof Element && event.target.localName !== 'bw-first-swimmers') this.#close()
+    }
+    const close = () => this.#close()
+    if (this.writing === Writing.count)
+      return html`<bw-count-form .batch=${batch} @bw-seen=${took} @bw-close=${close}></bw-count-form>`
+    if (this.writing === Writing.note)
+      return html`<bw-note-form .batch=${batch} @bw-seen=${took} @bw-close=${close}></bw-note-form>`
+    return html`<div class="big">
+      <bw-first-swimmers
+        .batch=${batch}
+        .first=${standingFirst(this.#log.events)}
+        .late=${this.late}
+        @bw-seen=${took}
+      ></bw-first-swimmers>
+      <button class="quiet" @click=${() => void this.#write(Writing.count)}>Count a sample</button>
+      <button class="quiet" @click=${() => void this.#write(Writing.note)}>Write a note</button>
+    </div>`
+  }
+
+  #list() {
+    if (this.#log.state === 'failed') return html`<p class="failed" role="status">${this.#log.problem}</p>`
+    const { events } = this.#log
+    if (events.length === 0)
+      return this.#log.state === 'loading'
+        ? nothing
+        : html`<p class="soft">Nothing yet. What you see makes the next forecast surer.</p>`
+    const nowMs = this.#tick.nowMs
+    return html`<ul class="log" aria-label="What was seen">
+      ${repeat(
+        [...events].reverse(),
+        event => event.id,
+        event => this.#line(event, nowMs),
+      )}
+    </ul>`
+  }
+
+  #line(event: BatchEvent, nowMs: number) {
+    const when = moment(Date.parse(event.at), nowMs, zone)
+    const text = seenText(event)
+    if (event.withdrawnAt !== null)
+      return html`<li class="back">
+        <p><del>${when} ${text}</del></p>
+        <span>taken back ${moment(Date.parse(event.withdrawnAt), nowMs, zone)}</span>
+      </li>`
+    return html`<li>
+      <p><span class="when">${when}</span> ${text} <span class="soft">· ${event.by}</span></p>
+      <button class="quiet" ?disabled=${this.#taking.busy} @click=${() => void this.#takeBack(event)}>
+        Take back<span class="hidden">: ${text}, ${when}</span>
+      </button>
+    </li>`
+  }
+
+  async #write(what: Writing): Promise<void> {
+    // The forms for it are fetched when they are first wanted.
+    const fetched = () => Promise.all([import('../forms/count.ts'), import('../forms/note.ts')])
+    if (!(await this.#taking.send(fetched))) return
+    this.writing = what
+    await this.updateComplete
+    this.renderRoot.querySelector('bw-count-form, bw-note-form')?.scrollIntoView({ block: 'start' })
+  }
+
+  #close(): void {
+    this.writing = Writing.none
+    void this.updateComplete.then(() => this.renderRoot.querySelector<HTMLElement>('.big > button')?.focus())
+  }
+
+  async #takeBack(event: BatchEvent): Promise<void> {
+    await this.#taking.send(async () => this.#log.take(await withdraw(event)))
+  }
+}
+customElements.define('bw-seen', Seen)

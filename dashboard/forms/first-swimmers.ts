@@ -1,0 +1,187 @@
+import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import type { BatchEvent } from '../../broker/web/api/events.ts'
+import type { Batch } from '../../broker/web/api/schemas.ts'
+import { store } from '../state/store.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { localInput, moment } from '../words/time.ts'
+import { fieldText, line, problem, Sending } from './form.ts'
+import { seenEvent, withdraw, writeDown } from './seen-event.ts'
+
+/** One tap says that the first nauplii swim; when they did can be set right, and the whole taken back. */
+export class FirstSwimmers extends LitElement {
+  static override properties = {
+    batch: { attribute: false },
+    first: { attribute: false },
+    late: { type: Boolean },
+    asking: { state: true },
+  }
+  declare batch: Batch | null
+  /** The entry that stands, if there is one. */
+  declare first: BatchEvent | null
+  /** So many are out that a tap for now would not be true: the time is asked for. */
+  declare late: boolean
+  /** Whether the time is being asked for. */
+  declare asking: boolean
+  readonly #sending = new Sending(this)
+  /** When the time was asked for: set once, so that a ticking clock does not undo what was typed. */
+  #openedMs = 0
+
+  constructor() {
+    super()
+    this.batch = null
+    this.first = null
+    this.late = false
+    this.asking = false
+  }
+
+  static override styles = [
+    shared,
+    css`
+      .tap {
+        width: 100%;
+        min-height: 76px;
+        border-radius: 20px;
+        font-size: 1.25rem;
+        background: var(--nauplii);
+        color: var(--on-nauplii);
+        border-color: var(--nauplii);
+      }
+      .late {
+        width: 100%;
+        min-height: 64px;
+      }
+      .tap svg {
+        flex: none;
+      }
+      .done,
+      form {
+        display: grid;
+        gap: 12px;
+      }
+      .done p {
+        font-size: 1.125rem;
+        font-weight: 650;
+      }
+      .row button {
+        min-height: 48px;
+        font-size: 1rem;
+      }
+    `,
+  ]
+
+  override willUpdate(changed: PropertyValues<this>): void {
+    if (changed.has('batch') && changed.get('batch')?.id !== this.batch?.id) this.asking = false
+  }
+
+  override render() {
+    const { batch, first } = this
+    if (!batch) return nothing
+    if (this.asking) return this.#when(batch, first)
+    if (!first && this.late)
+      return html`<button
+        class="quiet late"
+        @click=${() => {
+          this.#openedMs = store.clock.nowMs()
+          this.asking = true
+        }}
+      >
+        When did the first swim?
+      </button>`
+    if (!first)
+      return html`<button class="tap" ?disabled=${this.#sending.busy} @click=${this.#now}>
+          <svg viewBox="-20 -16 40 32" width="40" height="32" aria-hidden="true">
+            <g fill="none" stroke="currentColor" stroke-width="2.6" stroke-linecap="round">
+              <ellipse rx="9" ry="5.5" fill="currentColor" />
+              <path d="M4 -4 q5 -9 12 -8 M4 4 q5 9 12 8 M2 -5 q2 -7 8 -10 M2 5 q2 7 8 10" />
+            </g>
+          </svg>
+          First swimmers now
+        </button>
+        ${problem(this.#sending)}`
+    const at = moment(Date.parse(first.at), store.clock.nowMs(), zone)
+    return html`<div class="done">
+      <p role="status">First swimmers at ${at}.</p>
+      ${problem(this.#sending)}
+      <div class="row">
+        <button
+          class="quiet"
+          @click=${() => {
+            this.asking = true
+          }}
+        >
+          At another time?
+        </button>
+        <button class="quiet" ?disabled=${this.#sending.busy} @click=${this.#undo}>
+          Undo<span class="hidden">: first swimmers</span>
+        </button>
+      </div>
+    </div>`
+  }
+
+  #when(batch: Batch, first: BatchEvent | null) {
+    const suggested = first ? Date.parse(first.at) : Math.max(Date.parse(batch.startedAt), this.#openedMs)
+    return html`<form novalidate @submit=${this.#set}>
+      ${line('at', 'When were the first seen?', this.#sending, {
+        type: 'datetime-local',
+        value: localInput(suggested, zone),
+      })}
+      ${problem(this.#sending)}
+      <div class="row">
+        <button ?disabled=${this.#sending.busy}>${first ? 'Set it right' : 'Write it down'}</button>
+        <button
+          type="button"
+          class="quiet"
+          @click=${() => {
+            this.asking = false
+          }}
+        >
+          Leave it
+        </button>
+      </div>
+    </form>`
+  }
+
+  override updated(changed: PropertyValues<this>): void {
+    if (changed.has('asking') && this.asking) this.renderRoot.querySelector('input')?.focus()
+  }
+
+  readonly #now = async (): Promise<void> => {
+    const { batch } = this
+    if (!batch) return
+    await this.#sending.send(async () => {
+      this.dispatchEvent(seenEvent(await writeDown(batch.id, { kind: 'first-swimmers' })))
+    })
+    await this.updateComplete
+    this.renderRoot.querySelector<HTMLElement>('.done button')?.focus()
+  }
+
+  readonly #undo = async (): Promise<void> => {
+    const { first } = this
+    if (!first) return
+    await this.#sending.send(async () => {
+      this.dispatchEvent(seenEvent(await withdraw(first)))
+    })
+    await this.updateComplete
+    this.renderRoot.querySelector<HTMLElement>('.tap')?.focus()
+  }
+
+  /** What is kept is never changed: the right one is written down, then the wrong one taken back. */
+  readonly #set = async (event: SubmitEvent): Promise<void> => {
+    event.preventDefault()
+    const { batch, first } = this
+    const atMs = Date.parse(fieldText(event.currentTarget as HTMLFormElement, 'at'))
+    if (Number.isNaN(atMs)) return this.#sending.refuse(new Map([['at', 'Choose a date and a time.']]))
+    if (!batch) return
+    const at = new Date(atMs).toISOString()
+    const done = await this.#sending.send(async () => {
+      this.dispatchEvent(seenEvent(await writeDown(batch.id, { kind: 'first-swimmers', at })))
+      if (first) this.dispatchEvent(seenEvent(await withdraw(first)))
+    })
+    if (!done) return
+    this.asking = false
+    await this.updateComplete
+    this.renderRoot.querySelector<HTMLElement>('.done button')?.focus()
+  }
+}
+customElements.define('bw-first-swimmers', FirstSwimmers)

@@ -1,0 +1,76 @@
+import type { Forecast } from '../../broker/web/api/schemas.ts'
+import { shortTemperature, temperatureText, type TemperatureUnit } from './temperature.ts'
+import { calendarDays, clockTime, moment, type Zone } from './time.ts'
+
+type Reason = Forecast['why'][number]
+
+/** Written to this, minutes: the forecast's own doubt is wider. */
+const ROUND_MIN = 5
+/** A forecast within this of its plan is on it, minutes. */
+const ON_TIME_MIN = 15
+
+/** How much later or sooner, always with its sign: `+1 h 50`, `−40 min`, `+2 h`. */
+export function lagText(hours: number): string {
+  const minutes = Math.round((hours * 60) / ROUND_MIN) * ROUND_MIN
+  const sign = minutes < 0 ? '−' : '+'
+  const whole = Math.floor(Math.abs(minutes) / 60)
+  const rest = Math.abs(minutes) % 60
+  if (whole === 0) return `${sign}${rest}\u00a0min`
+  return rest === 0
+    ? `${sign}${whole}\u00a0h`
+    : `${sign}${whole}\u00a0h\u00a0${String(rest).padStart(2, '0')}`
+}
+
+/** In one line, whether the hatch keeps to what was planned at the start; empty when there is no reason to say anything. */
+export function delaySummary(why: readonly Reason[]): string {
+  if (why.length === 0) return ''
+  const total = why.reduce((sum, { laterH }) => sum + laterH, 0)
+  if (Math.abs(total) * 60 < ON_TIME_MIN) return 'As planned: what was lost was made up for'
+  return `${total > 0 ? 'Later' : 'Sooner'} than planned: ${lagText(total)}`
+}
+
+/** One reason in a sentence. */
+export function delaySentence(reason: Reason, unit: TemperatureUnit, nowMs: number, zone: Zone): string {
+  const { kind, since, waterC, plannedC } = reason
+  const lag = lagText(reason.laterH)
+  const instead =
+    waterC === null || plannedC === null
+      ? ''
+      : ` (${shortTemperature(waterC, unit)} instead of ${shortTemperature(plannedC, unit)})`
+  const when = since === null ? 'for a while, no longer' : `since ${moment(Date.parse(since), nowMs, zone)}`
+  switch (kind) {
+    case 'cooler':
+      return `Cooler than planned ${when}${instead}: ${lag}.`
+    case 'warmer':
+      return `Warmer than planned ${when}${instead}: ${lag}.`
+    case 'unmeasured': {
+      const from = since === null ? '' : ` from ${moment(Date.parse(since), nowMs, zone)} on`
+      return `No readings for a time${from}; the water is taken to have been${
+        waterC === null ? ' otherwise than planned' : ` ${shortTemperature(waterC, unit)}`
+      }: ${lag}.`
+    }
+    case 'slower-lot':
+      return `This lot of cysts is slower than was believed at the start: ${lag}.`
+    case 'faster-lot':
+      return `This lot of cysts is faster than was believed at the start: ${lag}.`
+  }
+}
+
+/** Where the water is heading, when that is its heat limit; empty when it is not. */
+export function headingText(
+  heading: Forecast['heading'],
+  unit: TemperatureUnit,
+  nowMs: number,
+  zone: Zone,
+): string {
+  if (!heading) return ''
+  const { p10, p50, p90 } = heading.at
+  const limit = temperatureText(heading.limitC, unit)
+  const atMs = Date.parse(p50)
+  if (atMs <= nowMs) return `On this course the water passes ${limit} now.`
+  const early = clockTime(Math.max(nowMs, Date.parse(p10)), zone)
+  const late = p90 === null ? 'or not at all' : clockTime(Date.parse(p90), zone)
+  const span = p90 === null ? `${early}, ${late}` : `${early}–${late}`
+  const day = calendarDays(nowMs, atMs, zone) === 0 ? '' : `${moment(atMs, nowMs, zone).split(' ')[0]} `
+  return `On this course ${limit} at about ${day}${clockTime(atMs, zone)} (${span}).`
+}

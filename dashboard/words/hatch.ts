@@ -1,0 +1,60 @@
+import type { Forecast } from '../../broker/web/api/schemas.ts'
+
+type Band = Forecast['hatchedNow']
+
+/** Below this share nothing is said to be out: a few first ones are seen, not counted. */
+export const FIRST_OUT = 0.01
+/** Umbrellas are spoken of and drawn from this share on. */
+export const MANY_UMBRELLAS = 0.08
+/** What the yolk has left is spoken of once so many are out. */
+const FED_FROM = 0.1
+
+/** Per cent to the fineness that a band has: to 1 when it is narrow, to 5 or 10 when it is not. */
+export function percent(share: number, { p10, p90 }: Pick<Band, 'p10' | 'p90'>): number {
+  const width = p90 - p10
+  const step = width > 0.3 ? 10 : width > 0.06 ? 5 : 1
+  return Math.round((share * 100) / step) * step
+}
+
+/** `42`, or `about 40` when that is as well as it is known. */
+export function aboutPercent(band: Band): string {
+  const shown = percent(band.p50, band)
+  return band.p90 - band.p10 > 0.06 ? `about ${shown}` : `${shown}`
+}
+
+/** The share that is out, with what it may be: `About 40 % out (25–60 %).` Empty while nothing is. */
+export function outText({ hatchedNow, stagesNow }: Pick<Forecast, 'hatchedNow' | 'stagesNow'>): string {
+  const { p10, p50, p90 } = hatchedNow
+  const umbrellas = stagesNow.umbrella.p50
+  const hanging =
+    umbrellas >= MANY_UMBRELLAS
+      ? ` ${capital(aboutPercent(stagesNow.umbrella))} % hang from their shells as umbrellas.`
+      : ''
+  if (p50 < FIRST_OUT) {
+    const perhaps = p90 >= 0.05 ? `Most likely none out yet; ${percent(p90, { p10, p90 })} % at most.` : ''
+    return `${perhaps}${hanging}`.trim()
+  }
+  if (p10 > 0.98) return `All are out.${hanging}`
+  const low = percent(p10, hatchedNow)
+  const high = percent(p90, hatchedNow)
+  const span = low === high ? '' : ` (${low}–${high} %)`
+  return `${capital(aboutPercent(hatchedNow))} % out${span}.${hanging}`
+}
+
+/** What the nauplii still have of their yolk, once it matters: empty before. */
+export function yolkText({ hatchedNow, energyLeft, stage }: Forecast): string {
+  if (hatchedNow.p50 < FED_FROM) return ''
+  const { p50 } = energyLeft
+  const left = `${aboutPercent(energyLeft)} % of their yolk`
+  if (stage === 'overdue') return `Those out have ${left} left, and live on it until they are fed or eaten.`
+  return p50 > 0.97 ? 'Their yolk is as good as untouched.' : `Fed now, they still have ${left}.`
+}
+
+/** How many nauplii the dose gives in the end, to the two digits that are known: `about 520 thousand (390–640 thousand)`. */
+export function yieldText({ p10, p50, p90 }: Band): string {
+  const [each, word] = p50 >= 950_000 ? [1_000_000, ' million'] : p50 >= 9500 ? [1000, ' thousand'] : [1, '']
+  const count = (animals: number) => Number((animals / each).toPrecision(2))
+  return `about ${count(p50)}${word} (${count(p10)}–${count(p90)}${word})`
+}
+
+const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)

@@ -1,0 +1,54 @@
+import type { Lot } from '../../broker/web/api/events.ts'
+import type { Forecast } from '../../broker/web/api/schemas.ts'
+
+/** What the forecast knows the lot from. */
+export function lotText({ name, batches, observations }: Forecast['lot']): string {
+  const lot = name === null ? 'This lot has no name' : `Lot ${name}`
+  if (observations === 0)
+    return name === null
+      ? 'These cysts have no lot written down: the times are rough. Count this batch and they become surer.'
+      : `${lot} was never counted: the times are rough. Count once and they become surer.`
+  const seen = observations === 1 ? 'one thing was seen' : `${observations} things were seen`
+  if (name === null) return `${lot}; ${seen} in this batch.`
+  return `${lot}: ${seen} in ${batches <= 1 ? 'one batch' : `${batches} batches`}, and the times lean on that.`
+}
+
+/** A lot's verdict in two words at most; what it means stands beside it in the broker's own words. */
+export const VERDICT_WORD: Record<Lot['verdict'], string> = {
+  unseen: 'Never counted',
+  learning: 'Getting known',
+  known: 'Known',
+  declining: 'Declining',
+  'gone-bad': 'Gone bad',
+}
+
+const hours = (value: number): string => (value < 10 ? value.toFixed(1) : String(Math.round(value)))
+
+/** `24 h (19–33)`. */
+export function hoursBand({ p10, p50, p90 }: Lot['hoursToHalf']): string {
+  const low = hours(p10)
+  const high = hours(p90)
+  return low === high ? `${hours(p50)}\u00a0h` : `${hours(p50)}\u00a0h (${low}–${high})`
+}
+
+/** `78 % (70–85)`. */
+export function shareBand({ p10, p50, p90 }: Lot['hatchShare']): string {
+  const per = (share: number) => Math.round(share * 100)
+  return per(p10) === per(p90) ? `${per(p50)}\u00a0%` : `${per(p50)}\u00a0% (${per(p10)}–${per(p90)})`
+}
+
+/** What a ruler goes from and to, and where it is marked. */
+export interface Scale {
+  readonly from: number
+  readonly to: number
+  readonly marks: readonly { readonly at: number; readonly text: string }[]
+}
+
+/** One scale for all, so that the eye can compare: in steps of six hours around everything that is on it. */
+export function hourScale(lots: readonly Pick<Lot, 'hoursToHalf'>[]): Scale {
+  const from = Math.floor(Math.min(12, ...lots.map(lot => lot.hoursToHalf.p10)) / 6) * 6
+  const to = Math.ceil(Math.max(30, ...lots.map(lot => lot.hoursToHalf.p90)) / 6) * 6
+  const step = to - from > 36 ? 12 : 6
+  const marks = Array.from({ length: Math.floor((to - from) / step) + 1 }, (_, index) => from + index * step)
+  return { from, to, marks: marks.map(at => ({ at, text: `${at} h` })) }
+}

@@ -1,0 +1,9 @@
+import { expect, it } from 'vitest'
+import { readCount } from '../../../dashboard/forms/tally.ts'
+
+it('reads whole numbers, takes an empty counter for none, and refuses the rest', () => {
+  expect(readCount('')).toBe(0)
+  expect(readCount(' 212 ')).toBe(212)
+  expect(readCount('1000000')).toBe(1_000_000)
+  for (const text of ['1000001', '-1', '2.5', '1e3', 'many', '12 3']) expect(readCount(text), text).toBeNull()
+})
