@@ -1,6 +1,7 @@
 import type { WaterSample } from '../contract.ts'
 import { CycleTracker, type HeaterCycle } from './cycle.ts'
 import type { PieceColumns } from './first-order-filter.ts'
+import { later } from './later.ts'
 import { merged, PieceGatherer, pieceVariance, type Piece } from './piece.ts'
 import { CHANGED_SD_C, posteriorOf, type EquilibriumBelief, type ThermalCase } from './posterior.ts'
 import type { ThermalResponse } from './response.ts'
@@ -200,20 +201,6 @@ export class ThermalMemory {
       cycle,
       cases: moved,
     }
-  }
-}
-
-/** A case as it is some time on, with nothing measured in between. */
-export function later(one: ThermalCase, hours: number): ThermalCase {
-  if (!(hours > 0)) return one
-  const keep = Math.exp(-hours / one.tauH)
-  const lost = 1 - keep
-  return {
-    ...one,
-    levelC: keep * one.levelC + lost * one.equilibriumC,
-    levelVar:
-      keep * keep * one.levelVar + 2 * keep * lost * one.covariance + lost * lost * one.equilibriumVar,
-    covariance: keep * one.covariance + lost * one.equilibriumVar,
   }
 }
 

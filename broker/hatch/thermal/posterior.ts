@@ -45,7 +45,7 @@ const NODES = 9
 const REACH_SD = 2.4
 const MOST_REFINEMENTS = 8
 /** Cases less believable than the best by this, on the natural logarithm, are left out. */
-const FORGET_LN = 9
+const FORGET_LN = 7
 
 export interface Posterior {
   readonly cases: readonly ThermalCase[]

@@ -2,7 +2,7 @@ import type { Band } from '../contract.ts'
 import { HOUR_MS } from '../units.ts'
 import type { ThermalCase } from './posterior.ts'
 import type { ThermalResponse } from './response.ts'
-import { roomVariance } from './room-day.ts'
+import { roomVarianceAt } from './room-day.ts'
 import { FIFTHS, weightedBand } from './weighted-band.ts'
 
 /** A course is only told this far ahead, ms: further out the room's own day decides. Own choice. */
@@ -43,7 +43,11 @@ function crossings(one: ThermalCase, limitC: number, upwards: boolean, horizonH:
   const { weight, tauH, equilibriumC, equilibriumVar, levelC, levelVar, covariance } = one
   // A room that moves on the way acts with a third of what it has moved by the end.
   const middleH = Math.min(hoursTo(levelC, equilibriumC, limitC, upwards, tauH), horizonH)
-  const equilibriumSd = Math.sqrt(Math.max(equilibriumVar, 0) + roomVariance(middleH) / 3)
+  const equilibriumSd = Math.sqrt(Math.max(equilibriumVar, 0) + roomVarianceAt(middleH) / 3)
+  const furthestC = equilibriumC + (upwards ? 1 : -1) * FIFTHS[4] * equilibriumSd
+  if (upwards ? furthestC <= limitC && levelC <= limitC : furthestC >= limitC && levelC >= limitC) {
+    return [{ value: NEVER, weight }]
+  }
   const slope = equilibriumVar > 0 ? covariance / equilibriumVar : 0
   const levelSd = Math.sqrt(Math.max(levelVar - slope * covariance, 0))
   return FIFTHS.flatMap(z => {
