@@ -63,7 +63,7 @@ export const litres = (value: number): string => `${Number(value.toFixed(2))}\u0
 
 /** A number and its unit stay on one line. */
 const kept = (words: string): string =>
-  words.replace(/([\d½¼¾]) (?=(g|L|h|°[CF]|%|tablespoon|teaspoon)\b)/g, '$1\u00a0')
+  words.replace(/([\d½¼¾]) (?=(g|L|h|°[CF]|%|tablespoons?|teaspoons?)\b)/g, '$1\u00a0')
 
 export function warningList({ warnings }: Recipe): TemplateResult {
   return html`<div class="warnings ${warnings.length === 0 ? 'none' : ''}" role="status">

@@ -40,7 +40,7 @@ describe('accessibility', () => {
     removeDir(dir)
   })
 
-  const views = ['/', '/devices', '/settings', '/vessel/:id'] as const
+  const views = ['/', '/recipe', '/devices', '/settings', '/vessel/:id'] as const
   const looks = (['dark', 'light'] as const).flatMap(scheme =>
     ([PHONE, DESK] as const).map(size => ({ scheme, size, name: `${scheme}, ${size.viewport.width} px` })),
   )
