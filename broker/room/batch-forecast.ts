@@ -1,28 +1,57 @@
-import type { Forecast, WaterSample } from '../hatch/contract.ts'
-import { HarvestGoal } from '../hatch/contract.ts'
-import { advance, beginTrace, type DevelopmentTrace } from '../hatch/development/development.ts'
-import { expectWater } from '../hatch/thermal/expected-water.ts'
+import type { Band, LotBelief } from '../hatch/contract.ts'
+import { hatchCourse, type HatchCourse } from '../hatch/course.ts'
+import { advance, beginTrace, degHoursAt, type DevelopmentTrace } from '../hatch/development/development.ts'
+import { developmentRate } from '../hatch/development/thermal-clock.ts'
 import { forecast } from '../hatch/forecast.ts'
-import { unseenLot } from '../hatch/lot/lot.ts'
+import { lotBelief } from '../hatch/lot/belief.ts'
+import type { BatchEvidence } from '../hatch/lot/evidence.ts'
+import { expectWater, type ExpectedWater } from '../hatch/thermal/expected-water.ts'
+import { ThermalMemory } from '../hatch/thermal/memory.ts'
+import type { ThermalResponse } from '../hatch/thermal/response.ts'
+import { timeToLimit } from '../hatch/thermal/time-to-limit.ts'
+import { HOUR_MS } from '../hatch/units.ts'
+import { delayReasons } from '../hatch/why.ts'
 import { Quality } from '../intake/reading.ts'
 import type { BatchRow, Sample } from '../store/contract.ts'
+import type { BatchForecastView } from './contract.ts'
 
-/** The middle of the trade's working range (common practice, no source): expected where nothing was measured. */
+/** The middle of the trade's working range (common practice, no source): planned, and expected where nothing was measured. */
 const PLANNED_C = 27.2
 
-/** How far back the expectation of the water looks, before the start of the batch too, and how densely: at most 900 samples. */
-export const RECENT_MS = 2 * 3_600_000
-const RECENT_STEP_MS = 10_000
+/** The water is followed from so long before the start of a batch: it tells how the vessel answers to its heater. */
+export const BEFORE_START_MS = 2 * HOUR_MS
+/** Readings that come faster tell no more of that. */
+const THERMAL_EVERY_MS = 10_000
+
+/** A course is drawn to this long after its harvest. */
+const AFTER_HARVEST_MS = 4 * HOUR_MS
+
+/** What a batch's forecast rests on beside its water. */
+export interface Knowledge {
+  /** What was seen of the lot's other batches, oldest first. */
+  readonly history: readonly BatchEvidence[]
+  /** What was seen of this one. */
+  readonly current: BatchEvidence
+}
 
 /** One batch's development over the water it really had, and its forecast. Fed sample by sample, in rising time. */
 export class BatchForecast {
   readonly batch: BatchRow
   #trace: DevelopmentTrace
-  #recent: WaterSample[] = []
+  readonly #thermal: ThermalMemory
+  #thermalAtMs = -Infinity
+  #knowledge: Knowledge
+  /** What was believed of the lot when the batch began, and what is believed now. */
+  #planned: LotBelief
+  #lot: LotBelief
 
   constructor(batch: BatchRow) {
     this.batch = batch
     this.#trace = beginTrace(batch.startedAtMs)
+    this.#thermal = new ThermalMemory({ litres: batch.litres, plannedC: PLANNED_C })
+    const { startedAtMs, litres, cystsG } = batch
+    this.#knowledge = { history: [], current: { startedAtMs, litres, cystsG, items: [] } }
+    this.#planned = this.#lot = lotBelief([], null, startedAtMs)
   }
 
   /**
@@ -33,28 +62,86 @@ export class BatchForecast {
     if (sample.quality !== Quality.good || sample.value === null) return
     const water = { atMs: sample.atMs, waterC: sample.value }
     this.#trace = advance(this.#trace, water)
-    this.#remember(water)
+    if (sample.atMs < this.#thermalAtMs + THERMAL_EVERY_MS) return
+    this.#thermalAtMs = sample.atMs
+    this.#thermal.take(water)
   }
 
-  at(nowMs: number): Forecast {
-    return forecast({
-      startedAtMs: this.batch.startedAtMs,
-      nowMs,
-      trace: this.#trace,
-      expected: expectWater(this.#recent, nowMs, PLANNED_C),
-      lot: unseenLot,
-      goal: HarvestGoal.balanced,
-    })
+  believe(knowledge: Knowledge): void {
+    const { startedAtMs } = this.batch
+    this.#knowledge = knowledge
+    this.#planned = lotBelief(knowledge.history, null, startedAtMs)
+    this.#lot = lotBelief(knowledge.history, knowledge.current, startedAtMs)
   }
 
-  #remember(water: WaterSample): void {
-    const last = this.#recent.at(-1)
-    if (last !== undefined && water.atMs < last.atMs + RECENT_STEP_MS) return
-    this.#recent.push(water)
-    const oldest = this.#recent[0]
-    // Dropped in bulk: shifting one by one would move the whole array at every sample.
-    if (oldest !== undefined && water.atMs - oldest.atMs > 1.25 * RECENT_MS) {
-      this.#recent = this.#recent.filter(kept => water.atMs - kept.atMs <= RECENT_MS)
+  /** The development at a moment, °C·h, and how sure it is, one standard deviation. */
+  developmentAt(atMs: number): { degH: number; degHSd: number } {
+    const trace = this.#trace
+    const aheadMs = Math.max(0, atMs - Math.max(trace.lastAtMs, trace.startedAtMs))
+    const { levelC, spreadC } = this.#expected(atMs).at(atMs)
+    const aheadH = aheadMs / HOUR_MS
+    return {
+      degH: degHoursAt(trace, atMs) + developmentRate(levelC) * aheadH,
+      degHSd: (trace.degHoursSd ?? 0) + spreadC * aheadH,
     }
   }
+
+  /** The forecast as of a moment; `hotC` is the vessel's heat limit. */
+  at(nowMs: number, hotC: number): BatchForecastView {
+    const { batch } = this
+    const expected = this.#expected(nowMs)
+    const result = forecast(this.#input(nowMs, expected))
+    const { history, current } = this.#knowledge
+    return {
+      ...result,
+      nauplii: times(result.naupliiPerG, batch.cystsG),
+      why: delayReasons({
+        startedAtMs: batch.startedAtMs,
+        nowMs,
+        trace: this.#trace,
+        expected,
+        plannedC: PLANNED_C,
+        plannedDegH: this.#planned.medianDegH,
+        nowDegH: this.#lot.medianDegH,
+      }),
+      heading: heading(this.#thermal.fit(), hotC, nowMs),
+      lot: {
+        name: batch.lot,
+        batches: history.filter(({ items }) => items.length > 0).length,
+        observations: [...history, current].reduce((sum, { items }) => sum + items.length, 0),
+      },
+    }
+  }
+
+  /** How it went and will go; from the start to past the harvest, unless asked otherwise. */
+  course(nowMs: number, span: { fromMs?: number; toMs?: number; points: number }): HatchCourse {
+    const input = this.#input(nowMs, this.#expected(nowMs))
+    const fromMs = span.fromMs ?? this.batch.startedAtMs
+    const toMs = span.toMs ?? Math.max(forecast(input).harvest.untilMs + AFTER_HARVEST_MS, nowMs)
+    return hatchCourse(input, { fromMs, toMs: Math.max(toMs, fromMs + 1), points: span.points })
+  }
+
+  #input(nowMs: number, expected: ExpectedWater) {
+    const { startedAtMs, goal } = this.batch
+    return { startedAtMs, nowMs, trace: this.#trace, expected, lot: this.#lot, goal }
+  }
+
+  #expected(nowMs: number): ExpectedWater {
+    return expectWater([], nowMs, PLANNED_C, { response: this.#thermal.fit() })
+  }
+}
+
+/** When the water crosses its heat limit on this course; `null` when it does not, or is above it already. */
+function heading(
+  response: ThermalResponse | null,
+  hotC: number,
+  nowMs: number,
+): BatchForecastView['heading'] {
+  if (response === null || response.levelC.p50 >= hotC) return null
+  const at = timeToLimit(response, hotC, nowMs)
+  return at && { limitC: hotC, at }
+}
+
+function times({ p10, p50, p90 }: Band, factor: number): Band {
+  return { p10: p10 * factor, p50: p50 * factor, p90: p90 * factor }
 }

@@ -1,16 +1,15 @@
-import type { Forecast } from '../hatch/contract.ts'
+import { HarvestGoal } from '../hatch/contract.ts'
 import type { BatchRow } from '../store/contract.ts'
-import { BatchForecast, RECENT_MS } from './batch-forecast.ts'
-import { RoomError, RoomErrorKind, type NewBatch } from './contract.ts'
+import { RoomError, RoomErrorKind, type BatchChange, type NewBatch } from './contract.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { judgeEvent } from './judging.ts'
+import { learnFromBatch } from './lot-learning.ts'
+import { notAhead } from './moments.ts'
 import { ROLES } from './roles.ts'
 import type { RoomState } from './state.ts'
 
 /** A batch may be written down this long after it was started. */
 const LONGEST_AGO_MS = 30 * 86_400_000
-/** Clocks of phone and server may differ by so much before "in the future" is a mistake. */
-const CLOCK_SLACK_MS = 5 * 60_000
 
 /** Starts a batch, now or at a moment past. A vessel has one open batch at a time. */
 export async function startBatch(state: RoomState, input: NewBatch): Promise<BatchRow> {
@@ -18,13 +17,7 @@ export async function startBatch(state: RoomState, input: NewBatch): Promise<Bat
   if (vessel.batch) throw hasOne(vessel.row.name)
   const nowMs = state.parts.clock()
   const startedAtMs = Math.min(input.startedAtMs ?? nowMs, nowMs)
-  if ((input.startedAtMs ?? nowMs) > nowMs + CLOCK_SLACK_MS) {
-    throw new RoomError(
-      RoomErrorKind.invalid,
-      'Cannot start a batch: its start lies in the future',
-      'startedAt',
-    )
-  }
+  notAhead('start a batch', 'start', input.startedAtMs ?? nowMs, nowMs)
   if (startedAtMs < nowMs - LONGEST_AGO_MS) {
     throw new RoomError(
       RoomErrorKind.invalid,
@@ -49,7 +42,8 @@ export async function startBatch(state: RoomState, input: NewBatch): Promise<Bat
     litres: input.litres,
     cystsG: input.cystsG,
     salinityGpl: input.salinityGpl,
-    lot: input.lot ?? null,
+    lot: lotName(input.lot),
+    goal: input.goal ?? HarvestGoal.balanced,
     note: input.note ?? null,
   }
   // Set before the first wait, so that a second tap in the same moment is refused.
@@ -89,9 +83,7 @@ export async function endBatch(
       'endedAt',
     )
   }
-  if ((input.endedAtMs ?? nowMs) > nowMs + CLOCK_SLACK_MS) {
-    throw new RoomError(RoomErrorKind.invalid, 'Cannot end the batch: its end lies in the future', 'endedAt')
-  }
+  notAhead('end the batch', 'end', input.endedAtMs ?? nowMs, nowMs)
   const ended: BatchRow = { ...batch, endedAtMs, note: input.note ?? batch.note }
   await store.keepBatch(ended)
   const vessel = state.vessels.get(batch.vesselId)
@@ -104,6 +96,7 @@ export async function endBatch(
     const devices = new Set(ROLES.flatMap(role => vessel.channels[role]?.device ?? []))
     for (const device of devices) state.inBackground('packing the batch’s readings', store.seal(device))
   }
+  await learnFromBatch(state, ended)
   return ended
 }
 
@@ -113,15 +106,23 @@ export async function findBatch(state: RoomState, id: string): Promise<BatchRow>
   return batch
 }
 
-/** The forecast of any batch: as of now while it is open, as of its end afterwards. */
-export async function forecastBatch(state: RoomState, id: string): Promise<Forecast> {
-  const nowMs = state.parts.clock()
-  const open = [...state.vessels.values()].find(vessel => vessel.batch?.id === id)
-  if (open?.development && !open.outOfOrder) return open.development.at(nowMs)
+/** Corrects what was written down of a batch, open or ended. */
+export async function changeBatch(state: RoomState, id: string, change: BatchChange): Promise<BatchRow> {
   const batch = await findBatch(state, id)
-  const asOfMs = batch.endedAtMs ?? nowMs
-  const development = new BatchForecast(batch)
-  const sources = state.routes.sources(batch.vesselId, 'water', batch.startedAtMs - RECENT_MS, asOfMs + 1)
-  for (const sample of await state.parts.store.samples(sources)) development.take(sample)
-  return development.at(asOfMs)
+  const lot = change.lot === undefined ? batch.lot : lotName(change.lot)
+  const changed: BatchRow = { ...batch, ...change, lot }
+  await state.parts.store.keepBatch(changed)
+  const vessel = state.vessels.get(batch.vesselId)
+  const isOpen = vessel?.batch?.id === id
+  if (isOpen) vessel.batch = changed
+  if (batch.lot !== null && batch.lot !== lot) state.lots.forget(batch.lot)
+  if (isOpen) await rebuildDevelopment(state, vessel)
+  await learnFromBatch(state, changed)
+  if (isOpen) state.tell({ kind: 'vessel', vessel: vessel.view() })
+  return changed
+}
+
+/** A lot without a name is none. */
+function lotName(name: string | null | undefined): string | null {
+  return name === undefined || name === null || name === '' ? null : name
 }

@@ -1,9 +1,13 @@
-import type { Forecast } from '../hatch/contract.ts'
+import type { Band, Forecast, HarvestGoal } from '../hatch/contract.ts'
+import type { HatchCourse } from '../hatch/course.ts'
+import type { LotSummary } from '../hatch/lot/summary.ts'
+import type { DelayReason } from '../hatch/why.ts'
 import type { Alarm } from '../rules/alarm.ts'
 import type { RulesSettings } from '../rules/contract.ts'
 import type {
   AssignmentRow,
   BatchRow,
+  BatchSelection,
   Columns,
   DeviceRow,
   Role,
@@ -31,9 +35,19 @@ export interface Room {
   startBatch(input: NewBatch): Promise<BatchRow>
   endBatch(id: string, input: { endedAtMs?: number; note?: string }): Promise<BatchRow>
   batch(id: string): Promise<BatchRow>
-  batches(query: { vesselId?: string; open?: boolean; limit: number }): Promise<BatchRow[]>
+  batches(query: BatchSelection): Promise<BatchRow[]>
+  /** What was written down can be corrected, while the batch is open and afterwards. */
+  changeBatch(id: string, change: BatchChange): Promise<BatchRow>
   /** As of now for an open batch, as of its end for an ended one. */
-  forecast(batchId: string): Promise<Forecast>
+  forecast(batchId: string): Promise<BatchForecastView>
+  /** How it went and will go, for drawing; from its start to past its harvest unless asked otherwise. */
+  course(batchId: string, query: { fromMs?: number; toMs?: number; points: number }): Promise<HatchCourse>
+  recordEvent(batchId: string, input: NewBatchEvent): Promise<BatchEvent>
+  /** It was a mistake: it stays in the log, and counts no more. */
+  withdrawEvent(batchId: string, eventId: string): Promise<BatchEvent>
+  batchEvents(batchId: string): Promise<BatchEvent[]>
+  /** Lots that batches were started from, the one used last first. */
+  lots(): Promise<LotView[]>
 
   readings(
     vesselId: string,
@@ -58,7 +72,61 @@ export interface NewBatch {
   readonly cystsG: number
   readonly salinityGpl: number
   readonly lot?: string
+  readonly goal?: HarvestGoal
   readonly note?: string
+}
+
+export interface BatchChange {
+  readonly litres?: number
+  readonly cystsG?: number
+  readonly salinityGpl?: number
+  readonly lot?: string | null
+  readonly goal?: HarvestGoal
+  readonly note?: string | null
+}
+
+/** One sample under the lens. */
+export interface CountSample {
+  readonly sampleMl: number
+  /** How many times the vessel's water was diluted before. */
+  readonly dilution?: number | undefined
+  readonly nauplii: number
+  readonly umbrella?: number | undefined
+  /** Full cysts that have not hatched. */
+  readonly embryos?: number | undefined
+}
+
+/** What a person can say of a batch. */
+export type BatchEventBody =
+  | { readonly kind: 'first-swimmers' }
+  | { readonly kind: 'count'; readonly harvest: boolean; readonly samples: readonly CountSample[] }
+  | { readonly kind: 'note'; readonly text: string }
+export type NewBatchEvent = BatchEventBody & { readonly atMs?: number; readonly by: string }
+export type BatchEvent = BatchEventBody & {
+  readonly id: string
+  readonly batchId: string
+  readonly atMs: number
+  readonly recordedAtMs: number
+  readonly by: string
+  readonly withdrawnAtMs: number | null
+}
+
+/** A forecast with what the room knows around it. */
+export interface BatchForecastView extends Forecast {
+  /** How many nauplii the dose gives in the end. */
+  readonly nauplii: Band
+  readonly why: readonly DelayReason[]
+  /** When the water crosses its heat limit on this course. */
+  readonly heading: { readonly limitC: number; readonly at: Band } | null
+  /** What the lot is known from. */
+  readonly lot: { readonly name: string | null; readonly batches: number; readonly observations: number }
+}
+
+export interface LotView {
+  readonly name: string
+  readonly batches: number
+  readonly lastUsedAtMs: number
+  readonly summary: LotSummary
 }
 
 export interface VesselView {
@@ -67,7 +135,7 @@ export interface VesselView {
   /** Calibration applied. */
   readonly latest: Readonly<Record<Role, Sample | null>>
   readonly batch: BatchRow | null
-  readonly forecast: Forecast | null
+  readonly forecast: BatchForecastView | null
 }
 
 export interface DeviceView {
@@ -111,7 +179,9 @@ export type RoomChange =
       /** Older than the newest of its role: it belongs into the past and was not judged. */
       readonly late: boolean
     }
-  | { readonly kind: 'forecast'; readonly vesselId: string; readonly forecast: Forecast | null }
+  | { readonly kind: 'forecast'; readonly vesselId: string; readonly forecast: BatchForecastView | null }
+  /** Something was seen or done with a batch, or taken back. */
+  | { readonly kind: 'batch-event'; readonly vesselId: string; readonly event: BatchEvent }
   | { readonly kind: 'vessel'; readonly vessel: VesselView }
   | { readonly kind: 'vessel-removed'; readonly vesselId: string }
   | { readonly kind: 'alarm'; readonly alarm: Alarm; readonly raised: boolean }

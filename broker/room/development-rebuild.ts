@@ -1,5 +1,6 @@
 import type { Sample } from '../store/contract.ts'
-import { BatchForecast, RECENT_MS } from './batch-forecast.ts'
+import { BatchForecast, BEFORE_START_MS } from './batch-forecast.ts'
+import { knowledgeFor } from './lot-book.ts'
 import type { RoomState } from './state.ts'
 import type { VesselLive } from './vessel-live.ts'
 
@@ -23,11 +24,13 @@ export async function rebuildDevelopment(state: RoomState, vessel: VesselLive): 
     const sources = state.routes.sources(
       vessel.row.id,
       'water',
-      batch.startedAtMs - RECENT_MS,
+      batch.startedAtMs - BEFORE_START_MS,
       Number.MAX_SAFE_INTEGER,
     )
     for (const sample of await state.parts.store.samples(sources)) development.take(sample)
+    const knowledge = await knowledgeFor(state, batch, development)
     for (const sample of meanwhile) development.take(sample)
+    development.believe(knowledge)
     if (vessel.batch?.id !== batch.id) return
     vessel.development = development
     refreshForecast(state, vessel, nowMs)
@@ -38,7 +41,7 @@ export async function rebuildDevelopment(state: RoomState, vessel: VesselLive): 
 
 /** Computes the vessel's forecast as of now and tells it. */
 export function refreshForecast(state: RoomState, vessel: VesselLive, nowMs: number): void {
-  vessel.forecast = vessel.development?.at(nowMs) ?? null
+  vessel.forecast = vessel.development?.at(nowMs, state.settings.rules['water-too-hot'].limit) ?? null
   vessel.forecastAtMs = nowMs
   state.tell({ kind: 'forecast', vesselId: vessel.row.id, forecast: vessel.forecast })
 }

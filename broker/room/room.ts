@@ -2,10 +2,13 @@ import type { Outlet } from '../intake/outlet.ts'
 import { AlarmState, type Alarm } from '../rules/alarm.ts'
 import type { Columns, Role } from '../store/contract.ts'
 import { assignChannels } from './assigning.ts'
-import { endBatch, findBatch, forecastBatch, startBatch } from './batches.ts'
+import { listEvents, recordEvent, withdrawEvent } from './batch-events.ts'
+import { changeBatch, endBatch, findBatch, startBatch } from './batches.ts'
 import { RoomError, RoomErrorKind, type Room } from './contract.ts'
+import { courseOfBatch, forecastBatch } from './forecasting.ts'
 import { createInflow } from './inflow.ts'
 import { judgeEvent } from './judging.ts'
+import { listLots } from './lots.ts'
 import { ROLES } from './roles.ts'
 import { saveSettings } from './settings.ts'
 import { RoomState, type RoomParts } from './state.ts'
@@ -47,7 +50,13 @@ function roomOver(state: RoomState): Room {
     endBatch: (id, input) => endBatch(state, id, input),
     batch: id => findBatch(state, id),
     batches: query => store.batches(query),
+    changeBatch: (id, change) => changeBatch(state, id, change),
     forecast: id => forecastBatch(state, id),
+    course: (id, query) => courseOfBatch(state, id, query),
+    recordEvent: (id, input) => recordEvent(state, id, input),
+    withdrawEvent: (id, eventId) => withdrawEvent(state, id, eventId),
+    batchEvents: id => listEvents(state, id),
+    lots: () => listLots(state),
 
     readings: (vesselId, query) => readings(state, vesselId, query),
 

@@ -9,6 +9,7 @@ import { DeviceLive } from './device-live.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { ROLES } from './roles.ts'
 import { Routes } from './routes.ts'
+import { LotBook } from './lot-book.ts'
 import { loadSettings } from './settings.ts'
 import { VesselLive } from './vessel-live.ts'
 
@@ -29,6 +30,7 @@ export class RoomState {
   readonly devices = new Map<string, DeviceLive>()
   readonly standing = new Map<string, Alarm>()
   readonly routes: Routes
+  readonly lots = new LotBook()
   settings: RoomSettings
   readonly #listeners = new Set<(change: RoomChange) => void>()
   /** Asked at every pack, so remembered; forgotten when an assignment changes. */

@@ -6,7 +6,7 @@ import type { VesselFacts } from '../rules/contract.ts'
 import { emptyMemory, type VesselMemory } from '../rules/memory.ts'
 import type { AssignmentRow, BatchRow, Role, Sample, VesselRow } from '../store/contract.ts'
 import type { BatchForecast } from './batch-forecast.ts'
-import type { VesselView } from './contract.ts'
+import type { BatchForecastView, VesselView } from './contract.ts'
 import { eachRole } from './roles.ts'
 
 /** One vessel as it is now. */
@@ -15,7 +15,7 @@ export class VesselLive {
   #channels: Record<Role, AssignmentRow | null> = eachRole(() => null)
   latest: Record<Role, Sample | null> = eachRole(() => null)
   #batch: BatchRow | null = null
-  #forecast: Forecast | null = null
+  #forecast: BatchForecastView | null = null
   /** Asked at every reading, so remembered; forgotten when anything in it changes. */
   #facts: VesselFacts | null = null
   memory: VesselMemory
@@ -55,10 +55,10 @@ export class VesselLive {
     this.#facts = null
   }
 
-  get forecast(): Forecast | null {
+  get forecast(): BatchForecastView | null {
     return this.#forecast
   }
-  set forecast(forecast: Forecast | null) {
+  set forecast(forecast: BatchForecastView | null) {
     this.#forecast = forecast
     this.#facts = null
   }
@@ -111,7 +111,7 @@ export class VesselLive {
 const NONE_OUT = { p10: 0, p50: 0, p90: 0 }
 
 /** How long the batch's oxygen lasts without air, in the water as it was measured, else as it is expected. */
-function oxygenFact(batch: BatchRow, forecast: Forecast | null, water: Sample | null) {
+function oxygenFact(batch: BatchRow, forecast: BatchForecastView | null, water: Sample | null) {
   const measuredC = water?.quality === Quality.good ? water.value : null
   const waterC = measuredC ?? forecast?.expectedWater.p50
   if (waterC === undefined) return {}

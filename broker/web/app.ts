@@ -11,8 +11,11 @@ import { createNotFound } from './not-found.ts'
 import { describeApi } from './openapi.ts'
 import { asProblem, HttpProblem, problemResponse } from './problem.ts'
 import { alarmRoutes } from './routes/alarms.ts'
+import { batchEventRoutes } from './routes/batch-events.ts'
 import { batchRoutes } from './routes/batches.ts'
+import { countRoutes } from './routes/counts.ts'
 import { deviceRoutes } from './routes/devices.ts'
+import { lotRoutes } from './routes/lots.ts'
 import { quarantineRoutes } from './routes/quarantine.ts'
 import { recipeRoutes } from './routes/recipe.ts'
 import { sessionRoutes } from './routes/session.ts'
@@ -73,6 +76,9 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
   for (const routes of [
     vesselRoutes,
     batchRoutes,
+    countRoutes,
+    batchEventRoutes,
+    lotRoutes,
     alarmRoutes,
     deviceRoutes,
     quarantineRoutes,

@@ -1,25 +1,13 @@
-import type { Band, Forecast as HatchForecast } from '../hatch/contract.ts'
 import type { DeviceView, RoomChange, RoomSettings, RoomSnapshot, VesselView } from '../room/contract.ts'
 import type { Alarm as RuledAlarm, RuleName } from '../rules/alarm.ts'
 import type { RuleSettings } from '../rules/contract.ts'
-import type { BatchRow, Columns, QuarantineRow, Role, Sample } from '../store/contract.ts'
+import type { Columns, QuarantineRow, Role, Sample } from '../store/contract.ts'
 import type { LiveChange, LiveSnapshot } from './api/live.ts'
-import type {
-  Alarm,
-  Batch,
-  Device,
-  Forecast,
-  Latest,
-  QuarantineItem,
-  Readings,
-  Settings,
-  Vessel,
-} from './api/schemas.ts'
+import type { Alarm, Device, Latest, QuarantineItem, Readings, Settings, Vessel } from './api/schemas.ts'
+import { batch, batchEvent, forecast } from './present-batch.ts'
+import { iso, isoOrNull } from './times.ts'
 
 /** From the room's views (Unix ms) to what the API and the live feed send (ISO 8601 UTC, units in names), in one place. */
-
-export const iso = (atMs: number): string => new Date(atMs).toISOString()
-const isoOrNull = (atMs: number | null): string | null => (atMs === null ? null : iso(atMs))
 
 const CHANNEL_OF = {
   water: 'waterC',
@@ -30,40 +18,6 @@ const CHANNEL_OF = {
 
 export function latest(sample: Sample): Latest {
   return { value: sample.value, at: iso(sample.atMs), quality: sample.quality }
-}
-
-export function batch(row: BatchRow): Batch {
-  const { id, vesselId, litres, cystsG, salinityGpl, lot, note } = row
-  const startedAt = iso(row.startedAtMs)
-  return {
-    id,
-    vesselId,
-    startedAt,
-    endedAt: isoOrNull(row.endedAtMs),
-    litres,
-    cystsG,
-    salinityGpl,
-    lot,
-    note,
-  }
-}
-
-const numbers = ({ p10, p50, p90 }: Band) => ({ p10, p50, p90 })
-const times = ({ p10, p50, p90 }: Band) => ({ p10: iso(p10), p50: iso(p50), p90: iso(p90) })
-
-export function forecast(of: HatchForecast): Forecast {
-  const { fromMs, bestMs, untilMs, best } = of.harvest
-  return {
-    at: iso(of.atMs),
-    t10: times(of.t10),
-    t90: times(of.t90),
-    harvest: { from: iso(fromMs), best: iso(bestMs), until: iso(untilMs), bestBand: times(best) },
-    hatchedNow: numbers(of.hatchedNow),
-    stage: of.stage,
-    progress: of.progress,
-    expectedWaterC: numbers(of.expectedWater),
-    reachesHatch: of.reachesHatch,
-  }
 }
 
 export function vessel({ row, channels, ...view }: VesselView): Vessel {
@@ -216,6 +170,8 @@ export function change(of: RoomChange): LiveChange {
       }
     case 'forecast':
       return { kind: of.kind, vesselId: of.vesselId, forecast: of.forecast && forecast(of.forecast) }
+    case 'batch-event':
+      return { kind: of.kind, vesselId: of.vesselId, event: batchEvent(of.event) }
     case 'vessel':
       return { kind: of.kind, vessel: vessel(of.vessel) }
     case 'alarm':

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { AlarmList } from '../../broker/web/api/lists.ts'
 import { Alarm } from '../../broker/web/api/schemas.ts'
 import { hashSecret } from '../../broker/secrets.ts'
-import { anAlarm } from './fake-room.ts'
+import { anAlarm } from './examples.ts'
 import { answer, bench, refusal } from './harness.ts'
 
 describe('alarms', () => {

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { BatchList } from '../../broker/web/api/lists.ts'
 import { Batch, Forecast, Readings } from '../../broker/web/api/schemas.ts'
-import { NOW_MS } from './fake-room.ts'
+import { NOW_MS } from './examples.ts'
 import { answer, bench, refusal } from './harness.ts'
 
 const NEW = { vesselId: 'v1', litres: 1, cystsG: 2, salinityGpl: 25 }

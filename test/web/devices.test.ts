@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { DeviceList, QuarantineList } from '../../broker/web/api/lists.ts'
 import { DeviceCredential } from '../../broker/web/api/requests.ts'
 import { secretMatches } from '../../broker/secrets.ts'
-import { NOW_MS } from './fake-room.ts'
+import { NOW_MS } from './examples.ts'
 import { answer, bench, refusal } from './harness.ts'
 
 describe('devices', () => {

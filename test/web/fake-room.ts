@@ -1,12 +1,16 @@
-import type { Forecast } from '../../broker/hatch/contract.ts'
 import type { Alarm } from '../../broker/rules/alarm.ts'
 import type { RuleSettings } from '../../broker/rules/contract.ts'
 import { RoomError, RoomErrorKind } from '../../broker/room/contract.ts'
-import type { DeviceView, Room, RoomChange, RoomSettings, VesselView } from '../../broker/room/contract.ts'
+import type {
+  BatchEvent,
+  DeviceView,
+  Room,
+  RoomChange,
+  RoomSettings,
+  VesselView,
+} from '../../broker/room/contract.ts'
 import type { AssignmentRow, BatchRow, Columns, Role, Sample } from '../../broker/store/contract.ts'
-
-export const NOW_MS = Date.UTC(2026, 10, 25, 6, 40)
-const HOUR_MS = 3_600_000
+import { aDevice, aForecast, anAlarm, HOUR_MS, LOTS, NOW_MS } from './examples.ts'
 
 export interface FakeRoom extends Room {
   readonly vesselViews: Map<string, VesselView>
@@ -14,81 +18,12 @@ export interface FakeRoom extends Room {
   readonly alarmRows: Map<string, Alarm>
   readonly deviceViews: DeviceView[]
   readonly readingsAsked: { vesselId: string; fromMs: number; toMs: number; points: number }[]
+  readonly coursesAsked: { fromMs: number; toMs: number; points: number }[]
   emit(...changes: RoomChange[]): void
   listeners(): number
 }
 
 const NO_CHANNELS = { water: null, room: null, air: null, light: null }
-
-export function aForecast(atMs = NOW_MS): Forecast {
-  const band = (hours: number) => ({
-    p10: atMs + (hours - 2) * HOUR_MS,
-    p50: atMs + hours * HOUR_MS,
-    p90: atMs + (hours + 3) * HOUR_MS,
-  })
-  return {
-    atMs,
-    t10: band(8),
-    t90: band(14),
-    harvest: {
-      fromMs: atMs + 13 * HOUR_MS,
-      bestMs: atMs + 15 * HOUR_MS,
-      untilMs: atMs + 18 * HOUR_MS,
-      best: band(15),
-    },
-    hatchedNow: { p10: 0, p50: 0.01, p90: 0.1 },
-    stage: 'incubating',
-    progress: 0.4,
-    expectedWater: { p10: 26.2, p50: 26.8, p90: 27.3 },
-    reachesHatch: true,
-  }
-}
-
-export function anAlarm(over: Partial<Alarm> = {}): Alarm {
-  return {
-    id: 'alarm-1',
-    vesselId: 'v1',
-    rule: 'water-too-hot',
-    state: 'unacknowledged',
-    priority: 'critical',
-    raisedAtMs: NOW_MS - 60_000,
-    clearedAtMs: null,
-    acknowledgedAtMs: null,
-    acknowledgedBy: null,
-    reason: 'above-limit',
-    action: 'Take the lamp away.',
-    text: 'Water is 30.1 °C (86.2 °F). Take the lamp away.',
-    value: 30.1,
-    limit: 29.4,
-    ...over,
-  }
-}
-
-export function aDevice(name: string): DeviceView {
-  return {
-    row: { name, createdAtMs: NOW_MS - HOUR_MS, revokedAtMs: null },
-    online: true,
-    lastHeardAtMs: NOW_MS,
-    firmware: '1.0',
-    rssiDbm: -61,
-    uptimeS: 3600,
-    backlog: 0,
-    channels: [
-      {
-        name: 'water',
-        unit: 'Cel',
-        latest: { atMs: NOW_MS, value: 26.5, quality: 'good' },
-        assignedTo: { vesselId: 'v1', role: 'water' },
-      },
-      {
-        name: 'spare',
-        unit: '',
-        latest: { atMs: NOW_MS, value: null, quality: 'reported-fault' },
-        assignedTo: null,
-      },
-    ],
-  }
-}
 
 const rule = (limit: number): RuleSettings => ({
   enabled: true,
@@ -122,6 +57,8 @@ export function fakeRoom(): FakeRoom {
   const alarmRows = new Map<string, Alarm>()
   const deviceViews = [aDevice('bench-1')]
   const readingsAsked: FakeRoom['readingsAsked'] = []
+  const coursesAsked: FakeRoom['coursesAsked'] = []
+  const events: BatchEvent[] = []
   const notFound = (what: string, id: string) =>
     new RoomError(RoomErrorKind.notFound, `Cannot find ${what}: none has the id ${id}`)
 
@@ -145,6 +82,7 @@ export function fakeRoom(): FakeRoom {
     cystsG: 2,
     salinityGpl: 25,
     lot: 'A',
+    goal: 'balanced',
     note: null,
   }
   batchRows.set('b1', firstBatch)
@@ -191,6 +129,7 @@ export function fakeRoom(): FakeRoom {
     alarmRows,
     deviceViews,
     readingsAsked,
+    coursesAsked,
     emit: (...changes) => changes.forEach(change => listeners.forEach(listener => listener(change))),
     listeners: () => listeners.size,
     snapshot: () => ({
@@ -240,12 +179,12 @@ export function fakeRoom(): FakeRoom {
       }
       return put({ ...view, channels: next })
     },
-    async startBatch({ startedAtMs = NOW_MS, vesselId, litres, cystsG, salinityGpl, lot, note }) {
+    async startBatch({ startedAtMs = NOW_MS, vesselId, litres, cystsG, salinityGpl, lot, goal, note }) {
       const view = vessel(vesselId)
       if (view.batch)
         throw new RoomError(RoomErrorKind.conflict, 'Cannot start batch: one is open', 'vesselId')
       const row = { id: newId('b'), vesselId, startedAtMs, endedAtMs: null, litres, cystsG, salinityGpl }
-      const started = { ...row, lot: lot ?? null, note: note ?? null }
+      const started: BatchRow = { ...row, lot: lot ?? null, goal: goal ?? 'balanced', note: note ?? null }
       batchRows.set(started.id, started)
       put({ ...view, batch: started })
       return started
@@ -260,12 +199,42 @@ export function fakeRoom(): FakeRoom {
       return ended
     },
     batch,
-    batches: async ({ vesselId, open, limit }) =>
+    batches: async ({ vesselId, lot, open, limit }) =>
       [...batchRows.values()]
         .filter(row => vesselId === undefined || row.vesselId === vesselId)
+        .filter(row => lot === undefined || row.lot === lot)
         .filter(row => open === undefined || (row.endedAtMs === null) === open)
         .slice(0, limit),
     forecast: async id => aForecast((await batch(id)).endedAtMs ?? NOW_MS),
+    async changeBatch(id, change) {
+      const changed = { ...(await batch(id)), ...change }
+      batchRows.set(id, changed)
+      return changed
+    },
+    async course(id, { fromMs = NOW_MS - HOUR_MS, toMs = NOW_MS + HOUR_MS, points }) {
+      await batch(id)
+      coursesAsked.push({ fromMs, toMs, points })
+      const share = { p10: [0, 0.1], p50: [0, 0.2], p90: [0.1, 0.4] }
+      const water = { p10: [null, 26], p50: [null, 27], p90: [null, 28] }
+      return { t: [fromMs, toMs], hatched: share, usable: share, water }
+    },
+    async recordEvent(batchId, { atMs = NOW_MS, ...rest }) {
+      await batch(batchId)
+      const event = { ...rest, id: newId('e'), batchId, atMs, recordedAtMs: NOW_MS, withdrawnAtMs: null }
+      events.push(event)
+      room.emit({ kind: 'batch-event', vesselId: 'v1', event })
+      return event
+    },
+    async withdrawEvent(batchId, eventId) {
+      const at = events.findIndex(event => event.batchId === batchId && event.id === eventId)
+      if (at < 0) throw notFound('entry', eventId)
+      return (events[at] = { ...events[at]!, withdrawnAtMs: NOW_MS })
+    },
+    async batchEvents(batchId) {
+      await batch(batchId)
+      return events.filter(event => event.batchId === batchId)
+    },
+    lots: async () => LOTS,
     async readings(vesselId, query) {
       vessel(vesselId)
       readingsAsked.push({ vesselId, ...query })

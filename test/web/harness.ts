@@ -4,7 +4,8 @@ import type { ZodType } from 'zod'
 import { Problem } from '../../broker/web/api/schemas.ts'
 import type { WebOptions } from '../../broker/web/context.ts'
 import { createWeb, type Web } from '../../broker/web/web.ts'
-import { fakeRoom, NOW_MS, type FakeRoom } from './fake-room.ts'
+import { NOW_MS } from './examples.ts'
+import { fakeRoom, type FakeRoom } from './fake-room.ts'
 import { fakeStore, type FakeStore } from './fake-store.ts'
 
 export interface Bench {

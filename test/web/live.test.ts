@@ -3,7 +3,7 @@ import { z } from 'zod'
 import type { RoomChange } from '../../broker/room/contract.ts'
 import { Alarm, Device, Forecast, Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { MAX_CLIENTS } from '../../broker/web/live/feed.ts'
-import { aDevice, aForecast, anAlarm, NOW_MS } from './fake-room.ts'
+import { aDevice, aForecast, anAlarm, NOW_MS } from './examples.ts'
 import { bench, type Bench } from './harness.ts'
 import { LiveReader, refusedUpgrade } from './live-client.ts'
 

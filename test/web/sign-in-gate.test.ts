@@ -1,7 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { setPassword } from '../../broker/password.ts'
 import { createSignInGate } from '../../broker/web/sign-in-gate.ts'
-import { NOW_MS } from './fake-room.ts'
+import { NOW_MS } from './examples.ts'
 import { bench, refusal } from './harness.ts'
 
 // The limiter keeps its own time, so here time is faked.

@@ -4,7 +4,7 @@ import { hashSecret } from '../../broker/secrets.ts'
 import type { WebOptions } from '../../broker/web/context.ts'
 import { VesselList } from '../../broker/web/api/lists.ts'
 import { Session } from '../../broker/web/api/session.ts'
-import { NOW_MS } from './fake-room.ts'
+import { NOW_MS } from './examples.ts'
 import { fakeStore } from './fake-store.ts'
 import { answer, bench, refusal } from './harness.ts'
 

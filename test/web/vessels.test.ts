@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { VesselList } from '../../broker/web/api/lists.ts'
 import { Readings, Vessel } from '../../broker/web/api/schemas.ts'
 import { answer, bench, refusal } from './harness.ts'
-import { NOW_MS } from './fake-room.ts'
+import { NOW_MS } from './examples.ts'
 
 const HOUR_MS = 3_600_000
 

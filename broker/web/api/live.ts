@@ -1,3 +1,4 @@
+import type { BatchEvent } from './events.ts'
 import type { Alarm, Device, Forecast, Latest, Settings, Vessel } from './schemas.ts'
 
 /**
@@ -39,6 +40,8 @@ export type LiveChange =
       readonly late: boolean
     }
   | { readonly kind: 'forecast'; readonly vesselId: string; readonly forecast: Forecast | null }
+  /** Something was seen or done with a batch, or taken back. */
+  | { readonly kind: 'batch-event'; readonly vesselId: string; readonly event: BatchEvent }
   /** The vessel itself, its channels or its batch changed. */
   | { readonly kind: 'vessel'; readonly vessel: Vessel }
   | { readonly kind: 'vessel-removed'; readonly vesselId: string }

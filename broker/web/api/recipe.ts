@@ -83,7 +83,7 @@ export const Recipe = z
         from: z.number().nullable(),
         to: z.number().nullable(),
         source: z.string().nullable(),
-        applies: z.boolean().openapi({ description: 'What was asked for is this very deviation.' }),
+        applies: z.boolean().openapi({ description: 'It concerns what was asked for.' }),
       }),
     ),
   })

@@ -21,10 +21,21 @@ export const ReadingsQuery = z.object({
   }),
 })
 
+export const CourseQuery = z.object({
+  from: Moment.optional().openapi({ description: "The batch's start when left out." }),
+  to: Moment.optional().openapi({ description: 'Past its harvest when left out.' }),
+  points: z.coerce.number().int().min(2).max(1000).default(240),
+})
+
 const Flag = z.enum(['true', 'false'])
 const Limit = z.coerce.number().int().min(1).max(1000).default(100)
 
-export const BatchQuery = z.object({ vesselId: Id.optional(), open: Flag.optional(), limit: Limit })
+export const BatchQuery = z.object({
+  vesselId: Id.optional(),
+  lot: z.string().max(80).optional(),
+  open: Flag.optional(),
+  limit: Limit,
+})
 export const AlarmQuery = z.object({
   standing: Flag.default('true').openapi({
     description: 'Only those not back in normal; false for the past as well.',

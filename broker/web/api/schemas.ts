@@ -1,7 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import { Quality } from '../../intake/reading.ts'
 import { AlarmState, Priority, Reason, RuleName } from '../../rules/alarm.ts'
-import { Stage } from '../../hatch/contract.ts'
+import { HarvestGoal, Stage } from '../../hatch/contract.ts'
 
 /** ISO 8601 in UTC, as every time in the API but the columns of readings. */
 export const Time = z.iso.datetime({ offset: true }).openapi({ example: '2026-11-25T06:40:00.000Z' })
@@ -22,9 +22,22 @@ export const BandOfNumbers = z
   .object({ p10: z.number(), p50: z.number(), p90: z.number() })
   .openapi('BandOfNumbers')
 
+export const DelayReason = z
+  .object({
+    kind: z.enum(['cooler', 'warmer', 'unmeasured', 'slower-lot', 'faster-lot']),
+    since: Time.nullable(),
+    laterH: z.number().openapi({ description: 'Hours later than planned; negative is sooner.' }),
+    waterC: z.number().nullable().openapi({ description: 'Mean of the water since then.' }),
+    plannedC: z.number().nullable(),
+  })
+  .openapi('DelayReason')
+
 export const Latest = z
   .object({ value: z.number().nullable(), at: Time, quality: z.enum(Quality) })
   .openapi('Latest')
+
+/** Which food is wanted: `smallest` nauplii are taken earlier, `most` food later. */
+export const Goal = z.enum(HarvestGoal).openapi({ description: 'Which food the harvest window is for.' })
 
 export const Forecast = z
   .object({
@@ -37,6 +50,29 @@ export const Forecast = z
     progress: z.number(),
     expectedWaterC: BandOfNumbers,
     reachesHatch: z.boolean(),
+    goal: Goal,
+    stagesNow: z
+      .object({ umbrella: BandOfNumbers, instarI: BandOfNumbers, instarII: BandOfNumbers })
+      .openapi({ description: 'As shares of the final number, 0 to 1.' }),
+    energyLeft: BandOfNumbers.openapi({
+      description: 'Of the mean nauplius out by now, as a share of what it hatched with.',
+    }),
+    hatchShare: BandOfNumbers.openapi({ description: 'Share of the cysts that hatch in the end, 0 to 1.' }),
+    nauplii: BandOfNumbers.openapi({ description: 'How many nauplii the dose gives in the end.' }),
+    why: z.array(DelayReason).openapi({
+      description: 'Why it comes sooner or later than was planned at the start; the weightiest first.',
+    }),
+    heading: z
+      .object({
+        limitC: z.number(),
+        at: BandOfTimes.extend({ p90: Time.nullable().openapi({ description: 'null: perhaps never.' }) }),
+      })
+      .nullable()
+      .openapi({ description: 'When the water crosses its heat limit on this course; null: it does not.' }),
+    lot: z.object({ name: z.string().nullable(), batches: z.int(), observations: z.int() }).openapi({
+      description:
+        'What the forecast knows the lot from: earlier batches and what was seen, this one included.',
+    }),
   })
   .openapi('Forecast')
 
@@ -50,6 +86,7 @@ export const Batch = z
     cystsG: z.number(),
     salinityGpl: z.number(),
     lot: z.string().nullable(),
+    goal: Goal,
     note: z.string().nullable(),
   })
   .openapi('Batch')
@@ -62,9 +99,23 @@ export const NewBatch = z
     cystsG: z.number().positive().max(500),
     salinityGpl: z.number().min(0).max(120),
     lot: z.string().trim().max(80).optional(),
+    goal: Goal.optional(),
     note: z.string().max(2000).optional(),
   })
   .openapi('NewBatch')
+
+/** What may be corrected afterwards. */
+export const ChangeBatch = z
+  .object({
+    litres: z.number().positive().max(100).optional(),
+    cystsG: z.number().positive().max(500).optional(),
+    salinityGpl: z.number().min(0).max(120).optional(),
+    lot: z.string().trim().max(80).nullish(),
+    goal: Goal.optional(),
+    note: z.string().max(2000).nullish(),
+  })
+  .strict()
+  .openapi('ChangeBatch')
 
 export const EndBatch = z
   .object({ endedAt: Time.optional(), note: z.string().max(2000).optional() })

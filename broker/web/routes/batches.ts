@@ -1,9 +1,11 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
 import { BatchList } from '../api/lists.ts'
-import { BatchQuery, ById, ReadingsQuery } from '../api/requests.ts'
-import { Batch, EndBatch, Forecast, NewBatch, Readings } from '../api/schemas.ts'
+import { BatchQuery, ById, CourseQuery, ReadingsQuery } from '../api/requests.ts'
+import { Course } from '../api/events.ts'
+import { Batch, ChangeBatch, EndBatch, Forecast, NewBatch, Readings } from '../api/schemas.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
-import * as present from '../present.ts'
+import { readings as presentReadings } from '../present.ts'
+import * as present from '../present-batch.ts'
 import { body, optionalBody, given, json, momentMs, problems } from './describe.ts'
 import { spanOf } from './span.ts'
 
@@ -32,6 +34,14 @@ const one = createRoute({
   request: { params: ById },
   responses: { 200: json(Batch, 'The batch.'), ...problems(404, 422) },
 })
+const alter = createRoute({
+  method: 'patch',
+  path: '/batches/{id}',
+  tags,
+  summary: 'Correct what was written down of a batch, or choose another harvest goal',
+  request: { params: ById, body: body(ChangeBatch) },
+  responses: { 200: json(Batch, 'The batch.'), ...problems(404, 413, 415, 422) },
+})
 const end = createRoute({
   method: 'post',
   path: '/batches/{id}/end',
@@ -49,6 +59,15 @@ const forecast = createRoute({
   request: { params: ById },
   responses: { 200: json(Forecast, 'The forecast.'), ...problems(404, 409, 422) },
 })
+const course = createRoute({
+  method: 'get',
+  path: '/batches/{id}/course',
+  tags,
+  summary: 'How the hatch went and will go, in columns for drawing',
+  description: 'From the start of the batch to past its harvest unless asked otherwise.',
+  request: { params: ById, query: CourseQuery },
+  responses: { 200: json(Course, 'Columns with their bands; times are Unix ms.'), ...problems(404, 422) },
+})
 const readings = createRoute({
   method: 'get',
   path: '/batches/{id}/readings',
@@ -61,8 +80,9 @@ const readings = createRoute({
 export function batchRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> {
   return new OpenAPIHono<WebEnv>()
     .openapi(list, async c => {
-      const { vesselId, open, limit } = c.req.valid('query')
-      const query = { ...given({ vesselId, open: open === undefined ? undefined : open === 'true' }), limit }
+      const { vesselId, lot, open, limit } = c.req.valid('query')
+      const isOpen = open === undefined ? undefined : open === 'true'
+      const query = { ...given({ vesselId, lot, open: isOpen }), limit }
       return c.json({ batches: (await room.batches(query)).map(present.batch) }, 200)
     })
     .openapi(start, async c => {
@@ -72,6 +92,10 @@ export function batchRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> {
       return c.json(present.batch(started), 201)
     })
     .openapi(one, async c => c.json(present.batch(await room.batch(c.req.valid('param').id)), 200))
+    .openapi(alter, async c => {
+      const changed = await room.changeBatch(c.req.valid('param').id, given(c.req.valid('json')))
+      return c.json(present.batch(changed), 200)
+    })
     .openapi(end, async c => {
       const { endedAt, note } = c.req.valid('json')
       const endedAtMs = endedAt === undefined ? undefined : momentMs('endedAt', endedAt)
@@ -79,11 +103,19 @@ export function batchRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> {
       return c.json(present.batch(ended), 200)
     })
     .openapi(forecast, async c => c.json(present.forecast(await room.forecast(c.req.valid('param').id)), 200))
+    .openapi(course, async c => {
+      const { from, to, points } = c.req.valid('query')
+      const span = given({
+        fromMs: from === undefined ? undefined : momentMs('from', from),
+        toMs: to === undefined ? undefined : momentMs('to', to),
+      })
+      return c.json(present.course(await room.course(c.req.valid('param').id, { ...span, points })), 200)
+    })
     .openapi(readings, async c => {
       const batch = await room.batch(c.req.valid('param').id)
       const { points, ...asked } = c.req.valid('query')
       const { fromMs, toMs } = spanOf(asked, batch.startedAtMs, batch.endedAtMs ?? clock())
       const channels = await room.readings(batch.vesselId, { fromMs, toMs, points })
-      return c.json(present.readings(fromMs, toMs, channels), 200)
+      return c.json(presentReadings(fromMs, toMs, channels), 200)
     })
 }

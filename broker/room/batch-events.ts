@@ -1,0 +1,77 @@
+import type { BatchEventRow, BatchRow } from '../store/contract.ts'
+import { findBatch } from './batches.ts'
+import { bodyJson, eventOf, readLog } from './batch-log.ts'
+import { RoomError, RoomErrorKind, type BatchEvent, type NewBatchEvent } from './contract.ts'
+import { learnFromBatch } from './lot-learning.ts'
+import { CLOCK_SLACK_MS } from './moments.ts'
+import type { RoomState } from './state.ts'
+
+/** What one batch's log may hold; further entries are refused. */
+const MOST_EVENTS = 500
+/** A sample taken at the harvest may be counted and written down as of this long after the batch ended. */
+const AFTER_END_MS = 2 * 86_400_000
+
+/** Writes down what a person saw or did with a batch, open or ended, and lets the forecasts of its lot learn from it. */
+export async function recordEvent(
+  state: RoomState,
+  batchId: string,
+  input: NewBatchEvent,
+): Promise<BatchEvent> {
+  const batch = await findBatch(state, batchId)
+  const nowMs = state.parts.clock()
+  const { atMs = Math.min(nowMs, batch.endedAtMs ?? nowMs), by, ...body } = input
+  checkMoment(batch, atMs, nowMs)
+  const events = await state.parts.store.batchEvents(batchId)
+  if (events.length >= MOST_EVENTS) {
+    throw new RoomError(
+      RoomErrorKind.conflict,
+      `Cannot write it down: a batch's log holds ${MOST_EVENTS} entries, and this one is full`,
+    )
+  }
+  return keep(state, batch, {
+    id: state.parts.newId(),
+    batchId,
+    atMs: Math.min(atMs, nowMs),
+    recordedAtMs: nowMs,
+    by,
+    kind: body.kind,
+    json: bodyJson(body),
+    withdrawnAtMs: null,
+  })
+}
+
+/** Takes an entry back: it stays in the log and counts no more. Taking it back twice changes nothing. */
+export async function withdrawEvent(state: RoomState, batchId: string, eventId: string): Promise<BatchEvent> {
+  const batch = await findBatch(state, batchId)
+  const row = (await state.parts.store.batchEvents(batchId)).find(event => event.id === eventId)
+  if (!row)
+    throw new RoomError(
+      RoomErrorKind.notFound,
+      `Cannot take it back: the batch's log has no entry with the id ${eventId}`,
+    )
+  if (row.withdrawnAtMs !== null) return eventOf(row)
+  return keep(state, batch, { ...row, withdrawnAtMs: state.parts.clock() })
+}
+
+export async function listEvents(state: RoomState, batchId: string): Promise<BatchEvent[]> {
+  await findBatch(state, batchId)
+  return readLog(state, batchId)
+}
+
+async function keep(state: RoomState, batch: BatchRow, row: BatchEventRow): Promise<BatchEvent> {
+  await state.parts.store.keepBatchEvent(row)
+  const event = eventOf(row)
+  state.tell({ kind: 'batch-event', vesselId: batch.vesselId, event })
+  await learnFromBatch(state, batch)
+  return event
+}
+
+function checkMoment(batch: BatchRow, atMs: number, nowMs: number): void {
+  const refuse = (rule: string) => {
+    throw new RoomError(RoomErrorKind.invalid, `Cannot write it down: its time lies ${rule}`, 'at')
+  }
+  if (atMs > nowMs + CLOCK_SLACK_MS) refuse('in the future')
+  if (atMs < batch.startedAtMs) refuse("before the batch's start")
+  if (batch.endedAtMs !== null && atMs > batch.endedAtMs + AFTER_END_MS)
+    refuse("more than two days after the batch's end")
+}

@@ -1,0 +1,52 @@
+import type { BatchEvidence, LotObservation } from '../hatch/lot/evidence.ts'
+import type { BatchRow } from '../store/contract.ts'
+import type { BatchForecast } from './batch-forecast.ts'
+import type { BatchEvent, CountSample } from './contract.ts'
+
+/** What was seen of a batch, as the hatch model learns from it: each observation with the development at its moment. */
+export function evidenceFrom(
+  batch: BatchRow,
+  events: readonly BatchEvent[],
+  development: BatchForecast,
+): BatchEvidence {
+  return {
+    startedAtMs: batch.startedAtMs,
+    litres: batch.litres,
+    cystsG: batch.cystsG,
+    items: events
+      .filter(event => event.withdrawnAtMs === null)
+      .flatMap(event => observationOf(event, development)),
+  }
+}
+
+function observationOf(event: BatchEvent, development: BatchForecast): LotObservation[] {
+  if (event.kind === 'note') return []
+  const moment = { atMs: event.atMs, ...development.developmentAt(event.atMs) }
+  if (event.kind === 'first-swimmers') return [{ kind: event.kind, ...moment }]
+  const { samples, harvest } = event
+  return [
+    {
+      kind: event.kind,
+      ...moment,
+      harvest,
+      nauplii: sum(samples, sample => sample.nauplii) ?? 0,
+      umbrella: sum(samples, sample => sample.umbrella),
+      embryos: sum(samples, sample => sample.embryos),
+      sampledMl: sum(samples, sample => sample.sampleMl / (sample.dilution ?? 1)) ?? 0,
+    },
+  ]
+}
+
+/** The total over all samples; `null` when any of them lacks it. */
+function sum(
+  samples: readonly CountSample[],
+  part: (sample: CountSample) => number | undefined,
+): number | null {
+  let total = 0
+  for (const sample of samples) {
+    const value = part(sample)
+    if (value === undefined) return null
+    total += value
+  }
+  return total
+}

@@ -1,0 +1,103 @@
+import type { BatchEvent as RoomEvent, BatchForecastView, LotView } from '../room/contract.ts'
+import type { Band } from '../hatch/contract.ts'
+import type { HatchCourse } from '../hatch/course.ts'
+import { developmentRate } from '../hatch/development/thermal-clock.ts'
+import type { BatchRow } from '../store/contract.ts'
+import type { BatchEvent, Course, Lot } from './api/events.ts'
+import type { Batch, Forecast } from './api/schemas.ts'
+import { lotWords } from './lot-words.ts'
+import { iso, isoOrNull } from './times.ts'
+
+/** What a batch and its lot are to the API: see `present.ts`. */
+
+export function batch(row: BatchRow): Batch {
+  const { id, vesselId, litres, cystsG, salinityGpl, lot, goal, note } = row
+  const startedAt = iso(row.startedAtMs)
+  return {
+    id,
+    vesselId,
+    startedAt,
+    endedAt: isoOrNull(row.endedAtMs),
+    litres,
+    cystsG,
+    salinityGpl,
+    lot,
+    goal,
+    note,
+  }
+}
+
+/** Lots are compared at the middle of the trade's working range (common practice, no source), °C. */
+const HOURS_AT_C = 27
+
+const numbers = ({ p10, p50, p90 }: Band) => ({ p10, p50, p90 })
+const times = ({ p10, p50, p90 }: Band) => ({ p10: iso(p10), p50: iso(p50), p90: iso(p90) })
+
+const timesOrNever = ({ p10, p50, p90 }: Band) => ({
+  p10: iso(p10),
+  p50: iso(p50),
+  p90: p90 === Infinity ? null : iso(p90),
+})
+
+export function forecast(of: BatchForecastView): Forecast {
+  const { fromMs, bestMs, untilMs, best } = of.harvest
+  return {
+    at: iso(of.atMs),
+    t10: times(of.t10),
+    t90: times(of.t90),
+    harvest: { from: iso(fromMs), best: iso(bestMs), until: iso(untilMs), bestBand: times(best) },
+    hatchedNow: numbers(of.hatchedNow),
+    stage: of.stage,
+    progress: of.progress,
+    expectedWaterC: numbers(of.expectedWater),
+    reachesHatch: of.reachesHatch,
+    goal: of.goal,
+    stagesNow: {
+      umbrella: numbers(of.stages.umbrella),
+      instarI: numbers(of.stages.instarI),
+      instarII: numbers(of.stages.instarII),
+    },
+    energyLeft: numbers(of.energyLeft),
+    hatchShare: numbers(of.hatchPercentage),
+    nauplii: numbers(of.nauplii),
+    why: of.why.map(({ kind, sinceMs, laterMs, waterC, plannedC }) => ({
+      kind,
+      since: isoOrNull(sinceMs),
+      laterH: laterMs / 3_600_000,
+      waterC,
+      plannedC,
+    })),
+    heading: of.heading && { limitC: of.heading.limitC, at: timesOrNever(of.heading.at) },
+    lot: of.lot,
+  }
+}
+
+export function course({ t, hatched, usable, water }: HatchCourse): Course {
+  // The columns go straight into JSON; copying thousands of numbers only to drop `readonly` would be waste.
+  return { t, hatched, usable, waterC: water } as Course
+}
+
+export function lot({ name, batches, lastUsedAtMs, summary }: LotView): Lot {
+  const perHour = developmentRate(HOURS_AT_C)
+  const hours = ({ p10, p50, p90 }: Band) => ({ p10: p10 / perHour, p50: p50 / perHour, p90: p90 / perHour })
+  return {
+    name,
+    batches,
+    observations: summary.observations,
+    lastUsedAt: iso(lastUsedAtMs),
+    verdict: summary.verdict,
+    words: lotWords(summary),
+    hoursToHalf: hours(summary.medianDegH),
+    hatchShare: numbers(summary.hatchPercentage),
+    synchronyH: hours(summary.synchronyDegH),
+  }
+}
+
+export function batchEvent({ atMs, recordedAtMs, withdrawnAtMs, ...rest }: RoomEvent): BatchEvent {
+  return {
+    ...rest,
+    at: iso(atMs),
+    recordedAt: iso(recordedAtMs),
+    withdrawnAt: isoOrNull(withdrawnAtMs),
+  } as BatchEvent
+}

@@ -1,0 +1,58 @@
+import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
+import { BatchEvent, BatchEventList, EventById, NewBatchEvent } from '../api/events.ts'
+import { ById } from '../api/requests.ts'
+import type { WebEnv, WebOptions } from '../context.ts'
+import { batchEvent } from '../present-batch.ts'
+import { body, given, json, momentMs, problems } from './describe.ts'
+
+const tags = ['batches']
+const list = createRoute({
+  method: 'get',
+  path: '/batches/{id}/events',
+  tags,
+  summary: 'What people saw and did with a batch, in the order of its time',
+  description: 'What was taken back is among it, with the time at which it was.',
+  request: { params: ById },
+  responses: { 200: json(BatchEventList, 'The log.'), ...problems(404, 422) },
+})
+const record = createRoute({
+  method: 'post',
+  path: '/batches/{id}/events',
+  tags,
+  summary: 'Write down what was seen: first swimmers, a count, a note',
+  description: "The forecasts of this batch and of its lot's other batches learn from it.",
+  request: { params: ById, body: body(NewBatchEvent) },
+  responses: { 201: json(BatchEvent, 'The entry.'), ...problems(404, 409, 413, 415, 422) },
+})
+const withdraw = createRoute({
+  method: 'post',
+  path: '/batches/{id}/events/{eventId}/withdraw',
+  tags,
+  summary: 'Take an entry back: it stays in the log and counts no more',
+  request: { params: EventById },
+  responses: { 200: json(BatchEvent, 'The entry.'), ...problems(404, 422) },
+})
+
+/** Who saw it, when nobody says so. */
+const SOMEBODY = 'somebody at the screen'
+
+export function batchEventRoutes({ room }: WebOptions): OpenAPIHono<WebEnv> {
+  return new OpenAPIHono<WebEnv>()
+    .openapi(list, async c => {
+      const events = await room.batchEvents(c.req.valid('param').id)
+      return c.json({ events: events.map(batchEvent) }, 200)
+    })
+    .openapi(record, async c => {
+      const { at, by, ...seen } = c.req.valid('json')
+      const entry = {
+        ...seen,
+        by: by ?? c.get('identity')?.name ?? SOMEBODY,
+        ...given({ atMs: at === undefined ? undefined : momentMs('at', at) }),
+      }
+      return c.json(batchEvent(await room.recordEvent(c.req.valid('param').id, entry)), 201)
+    })
+    .openapi(withdraw, async c => {
+      const { id, eventId } = c.req.valid('param')
+      return c.json(batchEvent(await room.withdrawEvent(id, eventId)), 200)
+    })
+}

@@ -1,0 +1,162 @@
+import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import type { NewBatchEvent } from '../../broker/room/contract.ts'
+import { HOUR, openTestRoom, type Opened } from './opened.ts'
+
+let opened: Opened
+let cones: readonly string[]
+beforeEach(async () => {
+  opened = await openTestRoom()
+  cones = await Promise.all(
+    ['1', '2'].map(async cone => {
+      const { row } = await opened.room.createVessel({ name: `Cone ${cone}`, litres: 1 })
+      await opened.room.assignChannels(row.id, {
+        channels: { water: { device: `d${cone}`, channel: 'water' } },
+        offsets: {},
+      })
+      return row.id
+    }),
+  )
+})
+afterEach(() => opened.close())
+
+const start = (cone: number, lot?: string) =>
+  opened.room.startBatch({
+    vesselId: cones[cone]!,
+    litres: 1,
+    cystsG: 2,
+    salinityGpl: 25,
+    ...(lot === undefined ? {} : { lot }),
+  })
+/** Lets hours pass with both cones at one temperature. */
+const pass = async (hours: number, waterC = 27) => {
+  for (let step = 0; step < hours * 4; step++) {
+    opened.nowMs += HOUR / 4
+    await opened.send('d1', { water: waterC })
+    await opened.send('d2', { water: waterC })
+  }
+}
+/** Nearly all out of a good lot: 2 g in 1 l are some 500 cysts a millilitre. */
+const goodHarvest: NewBatchEvent = {
+  kind: 'count',
+  harvest: true,
+  by: 'a keeper',
+  samples: Array.from({ length: 6 }, () => ({ sampleMl: 0.25, nauplii: 96, umbrella: 1, embryos: 20 })),
+}
+/** A whole batch in one cone, counted at the harvest; ended. */
+const countedBatch = async (cone: number, lot: string, hours = 22) => {
+  await pass(1)
+  const batch = await start(cone, lot)
+  await pass(hours)
+  await opened.room.recordEvent(batch.id, goodHarvest)
+  return opened.room.endBatch(batch.id, {})
+}
+const widthH = ({ p10, p90 }: { p10: number; p90: number }) => (p90 - p10) / HOUR
+
+describe('what is learned of a lot', () => {
+  it('makes the next batches of the lot surer, and of no other', async () => {
+    await countedBatch(0, 'spring')
+    await countedBatch(0, 'spring')
+    const known = await opened.room.forecast((await start(0, 'spring')).id)
+    const unseen = await opened.room.forecast((await start(1, 'autumn')).id)
+    expect(known.lot).toEqual({ name: 'spring', batches: 2, observations: 2 })
+    expect(unseen.lot).toEqual({ name: 'autumn', batches: 0, observations: 0 })
+    expect(widthH(known.t90)).toBeLessThan(0.7 * widthH(unseen.t90))
+    expect(widthH(known.hatchPercentage)).toBeLessThan(widthH(unseen.hatchPercentage))
+  })
+
+  it('is the same after a restart, without reading the water anew', async () => {
+    await countedBatch(0, 'spring')
+    const batch = await start(0, 'spring')
+    const before = await opened.room.forecast(batch.id)
+    opened = await opened.reopen()
+    opened.nowMs -= 1
+    expect(await opened.room.forecast(batch.id)).toEqual(before)
+  })
+
+  it('reaches a batch of the lot that stands in another vessel', async () => {
+    await pass(1)
+    const early = await start(0, 'spring')
+    await pass(8)
+    const late = await start(1, 'spring')
+    const before = await opened.room.forecast(late.id)
+    await pass(12)
+    opened.changes.length = 0
+    await opened.room.recordEvent(early.id, { kind: 'first-swimmers', by: 'a keeper' })
+    const told = opened.changes.filter(change => change.kind === 'forecast').map(change => change.vesselId)
+    expect([...told].sort()).toEqual([...cones].sort())
+    const after = await opened.room.forecast(late.id)
+    expect(after.lot).toMatchObject({ batches: 1, observations: 1 })
+    expect(widthH(after.t90)).toBeLessThan(widthH(before.t90))
+  })
+
+  it('lists the lots with what is known of each', async () => {
+    await countedBatch(0, 'spring')
+    await pass(1)
+    await start(1, 'autumn')
+    const lots = await opened.room.lots()
+    expect(lots.map(({ name, batches }) => [name, batches])).toEqual([
+      ['autumn', 1],
+      ['spring', 1],
+    ])
+    expect(lots[0]!.summary.verdict).toBe('unseen')
+    expect(lots[1]!.summary.verdict).not.toBe('unseen')
+  })
+
+  it('goes with a batch that was written down under the wrong lot', async () => {
+    const { id } = await countedBatch(0, 'spring')
+    await opened.room.changeBatch(id, { lot: 'autumn' })
+    const lots = await opened.room.lots()
+    expect(lots.map(({ name }) => name)).toEqual(['autumn'])
+    expect((await opened.room.forecast((await start(0, 'autumn')).id)).lot.observations).toBe(1)
+    expect((await opened.room.forecast((await start(1, 'spring')).id)).lot.observations).toBe(0)
+  })
+})
+
+describe('what is seen of a batch', () => {
+  it('moves its own forecast, and taking it back undoes that', async () => {
+    await pass(1)
+    const batch = await start(0)
+    await pass(11)
+    const before = await opened.room.forecast(batch.id)
+    const seen = await opened.room.recordEvent(batch.id, { kind: 'first-swimmers', by: 'a keeper' })
+    const after = await opened.room.forecast(batch.id)
+    // Swimmers at 11 h are early: the lot is a quick one.
+    expect(after.t10.p50).toBeLessThan(before.t10.p50)
+    expect(after.t90.p50).toBeLessThan(before.t90.p50)
+    const taken = await opened.room.withdrawEvent(batch.id, seen.id)
+    expect(taken.withdrawnAtMs).toBe(opened.nowMs)
+    expect(await opened.room.forecast(batch.id)).toEqual(before)
+    expect(await opened.room.batchEvents(batch.id)).toEqual([taken])
+    expect(await opened.room.withdrawEvent(batch.id, seen.id)).toEqual(taken)
+  })
+
+  it('may be written down as of earlier, and of an ended batch, within reason', async () => {
+    await pass(1)
+    const batch = await start(0, 'spring')
+    await pass(20)
+    const note = { kind: 'note', text: 'foam', by: 'a keeper' } as const
+    const early = await opened.room.recordEvent(batch.id, { ...note, atMs: opened.nowMs - 3 * HOUR })
+    await opened.room.endBatch(batch.id, {})
+    opened.nowMs += HOUR
+    const late = await opened.room.recordEvent(batch.id, goodHarvest)
+    expect(late.atMs).toBe(opened.nowMs - HOUR)
+    expect((await opened.room.batchEvents(batch.id)).map(({ id }) => id)).toEqual([early.id, late.id])
+    expect((await opened.room.lots())[0]!.summary.observations).toBe(1)
+    for (const atMs of [opened.nowMs + HOUR, batch.startedAtMs - 1]) {
+      await expect(opened.room.recordEvent(batch.id, { ...note, atMs })).rejects.toMatchObject({
+        kind: 'invalid',
+        field: 'at',
+      })
+    }
+  })
+
+  it('is refused for what there is not, and when the log is full', async () => {
+    await expect(opened.room.batchEvents('nothing')).rejects.toMatchObject({ kind: 'not-found' })
+    const batch = await start(0)
+    await expect(opened.room.withdrawEvent(batch.id, 'nothing')).rejects.toMatchObject({ kind: 'not-found' })
+    const note = { kind: 'note', text: 'x', by: 'a keeper' } as const
+    for (let n = 0; n < 500; n++) await opened.room.recordEvent(batch.id, note)
+    await expect(opened.room.recordEvent(batch.id, note)).rejects.toMatchObject({ kind: 'conflict' })
+    expect(await opened.room.batchEvents(batch.id)).toHaveLength(500)
+  })
+})
