@@ -1,5 +1,5 @@
 import type { DevelopmentTrace } from './development/development.ts'
-import { degHoursAt, GAP_MS, timeOfDegHours } from './development/development.ts'
+import { degHoursAt, degHoursSdAt, GAP_MS, timeOfDegHours } from './development/development.ts'
 import { lookAhead, reachedAt, timeReached } from './development/outlook.ts'
 import { developmentRate } from './development/thermal-clock.ts'
 import { HORIZON_MS } from './forecast.ts'
@@ -13,7 +13,7 @@ export interface DelayReason {
   readonly sinceMs: number | null
   /** How much later, ms; negative is sooner. */
   readonly laterMs: number
-  /** Mean of the water in that time, °C; `null` for the lot. */
+  /** Mean of the water in that time, °C, with what is expected of it; `null` for the lot, or when no mean would explain the cost. */
   readonly waterC: number | null
   /** What was planned instead, °C; `null` for the lot. */
   readonly plannedC: number | null
@@ -60,26 +60,25 @@ export function delayReasons(input: DelayInput): readonly DelayReason[] {
  * cost bends by more than {@link WORTH_SAYING_MS}; the last pieces on the same side of the plan are one part, which says since
  * when; what came before is gathered by its sign.
  *
- * Nothing is given when the plan itself never hatches.
+ * Nothing is given when the plan never hatches, or when by the water expected now nothing hatches within the forecast's horizon.
  */
 export function delayParts(input: DelayInput): DelayReason[] {
   const { plannedC, plannedDegH, nowDegH } = input
   const planned = developmentRate(plannedC) / HOUR_MS
   if (!(planned > 0 && plannedDegH > 0 && nowDegH > 0)) return []
-  const { way, silence } = courseOf(input, planned)
+  const course = courseOf(input, planned)
+  if (!course) return []
+  const { way, silence } = course
 
   const parts: DelayReason[] = []
   const water = (kind: DelayReason['kind'], sinceMs: number | null, cost: Cost, mean: Cost = cost) =>
-    parts.push({ kind, sinceMs, laterMs: cost.laterMs, waterC: meanOf(mean), plannedC })
+    parts.push({ kind, sinceMs, laterMs: cost.laterMs, waterC: meanOf(mean, plannedC), plannedC })
   const runs = runsOf(way)
   const last = runs.at(-1)
-  if (last) water(last.laterMs >= 0 ? 'cooler' : 'warmer', last.fromMs, last)
+  if (last) water(kindOf(last, plannedC), last.fromMs, last)
   const before = runs.slice(0, -1)
-  for (const [kind, sign] of [
-    ['cooler', 1],
-    ['warmer', -1],
-  ] as const) {
-    const side = before.filter(run => Math.sign(run.laterMs) === sign)
+  for (const kind of ['cooler', 'warmer'] as const) {
+    const side = before.filter(run => kindOf(run, plannedC) === kind)
     if (side.length === 0) continue
     // Hours on the plan cost next to nothing, but would draw the mean towards it.
     const off = side.filter(run => sideOf(run) !== 0)
@@ -126,13 +125,28 @@ function sumOf(costs: readonly Cost[]): Cost {
 }
 const lengthOf = (cost: Cost): number => cost.seenMs + cost.aheadMs
 
-function meanOf({ seenMs, seenC, aheadMs, aheadC }: Cost): number | null {
-  if (seenMs >= ENOUGH_MEASURED_MS || (seenMs > 0 && aheadMs === 0)) return seenC / seenMs
-  return seenMs + aheadMs > 0 ? (seenC + aheadC) / (seenMs + aheadMs) : null
+const wholeMean = ({ seenMs, seenC, aheadMs, aheadC }: Cost): number => (seenC + aheadC) / (seenMs + aheadMs)
+
+/** Water that hurries is warmer; water that delays is cooler, or so much warmer that development stops. */
+function kindOf(cost: Cost, plannedC: number): 'cooler' | 'warmer' {
+  return cost.laterMs < 0 || wholeMean(cost) > plannedC ? 'warmer' : 'cooler'
 }
 
-/** The way to the hatch of half the lot in short stretches, and apart from it what was not measured. */
-function courseOf(input: DelayInput, planned: number): { way: Stretch[]; silence: Stretch | null } {
+/**
+ * The temperature that goes with a cost: what was measured, unless that is too little, or lies on the other side of the plan than
+ * the mean with what is expected, which then outweighs it. `null` when that mean does not explain the cost.
+ */
+function meanOf(cost: Cost, plannedC: number): number | null {
+  const { laterMs, seenMs, seenC, aheadMs } = cost
+  if (!(lengthOf(cost) > 0)) return null
+  const whole = wholeMean(cost)
+  if (laterMs < 0 && whole < plannedC) return null
+  const seen = seenMs >= ENOUGH_MEASURED_MS || aheadMs === 0 ? seenC / seenMs : whole
+  return seen < plannedC === whole < plannedC ? seen : whole
+}
+
+/** The way to the hatch of half the lot in short stretches, and apart from it what was not measured; `null` when none leads there. */
+function courseOf(input: DelayInput, planned: number): { way: Stretch[]; silence: Stretch | null } | null {
   const { trace, expected, nowMs, nowDegH, startedAtMs } = input
   const knownMs = trace.lastC === null ? startedAtMs : Math.min(trace.lastAtMs, Math.max(nowMs, startedAtMs))
   const known = degHoursAt(trace, knownMs)
@@ -151,48 +165,58 @@ function courseOf(input: DelayInput, planned: number): { way: Stretch[]; silence
     }
   }
 
-  const { atMs, degH, waterC } = trace.knots
-  const gapMs = Math.max(GAP_MS, 2 * trace.knotEveryMs)
+  const { atMs, degH, waterC, variance } = trace.knots
   let at = startedAtMs
   let atDegH = 0
   let atC = waterC[0] ?? 0
+  let atVariance = 0
   let fromMs = at
   let fromDegH = 0
   let seenC = 0
-  const close = (into: (stretch: Stretch) => void) => {
+  let inGap = false
+  const close = () => {
     const seenMs = at - fromMs
     const laterMs = seenMs - (atDegH - fromDegH) / planned
-    if (seenMs > 0) into({ fromMs, laterMs, seenMs, seenC, aheadMs: 0, aheadC: 0 })
+    const stretch = { fromMs, laterMs, seenMs, seenC, aheadMs: 0, aheadC: 0 }
+    if (seenMs > 0 && inGap) quiet(stretch)
+    else if (seenMs > 0) way.push(stretch)
     fromMs = at
     fromDegH = atDegH
     seenC = 0
   }
-  const go = (stretch: Stretch) => void way.push(stretch)
-  const take = (nextMs: number, nextDegH: number, nextC: number) => {
-    const isGap = nextMs - at > gapMs
-    if (isGap) close(go)
+  const take = (nextMs: number, nextDegH: number, nextC: number, nextVariance: number) => {
+    // Doubt grows in gaps alone.
+    const gap = nextVariance > atVariance
+    if (gap !== inGap) close()
+    inGap = gap
     seenC += ((nextMs - at) * (atC + nextC)) / 2
     at = nextMs
     atDegH = nextDegH
     atC = nextC
-    if (isGap) close(quiet)
-    else if (at - fromMs >= STEP_MS) close(go)
+    atVariance = nextVariance
+    if (!gap && at - fromMs >= STEP_MS) close()
   }
   for (let knot = 1; knot < trace.knotCount && (atMs[knot] ?? Infinity) < seenUntilMs; knot++)
-    take(atMs[knot] ?? 0, degH[knot] ?? 0, waterC[knot] ?? 0)
+    take(atMs[knot] ?? 0, degH[knot] ?? 0, waterC[knot] ?? 0, variance[knot] ?? 0)
   if (seenUntilMs > at) {
     const newestC = trace.lastC !== null && seenUntilMs >= trace.lastAtMs ? trace.lastC : atC
-    take(seenUntilMs, hatchedMs === null ? known : nowDegH, newestC)
-    close(go)
+    const doubt = degHoursSdAt(trace, seenUntilMs) ** 2
+    take(
+      seenUntilMs,
+      hatchedMs === null ? known : nowDegH,
+      newestC,
+      doubt > atVariance * (1 + 1e-9) ? doubt : atVariance,
+    )
   }
+  close()
   if (hatchedMs !== null) return { way, silence }
 
   const horizonMs = Math.max(nowMs, knownMs) + HORIZON_MS
   const outlook = lookAhead(expected, 0, knownMs, horizonMs, nowDegH - known)
-  const endMs = Math.min(timeReached(outlook, nowDegH - known), horizonMs)
+  const endMs = timeReached(outlook, nowDegH - known)
+  if (!(endMs <= horizonMs)) return null
   const silentMs = nowMs - knownMs > GAP_MS ? Math.min(nowMs, endMs) : knownMs
   const ahead = (since: number, toMs: number): Stretch => {
-    // What is not reached within the horizon is taken as if the plan made up for it there, so that the parts still add up.
     const reached = toMs >= endMs ? nowDegH - known : reachedAt(outlook, toMs)
     const gained = reached - reachedAt(outlook, since)
     const aheadMs = toMs - since
