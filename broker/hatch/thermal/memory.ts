@@ -3,7 +3,13 @@ import { CycleTracker, type HeaterCycle } from './cycle.ts'
 import type { PieceColumns } from './first-order-filter.ts'
 import { later } from './later.ts'
 import { merged, PieceGatherer, pieceVariance, type Piece } from './piece.ts'
-import { CHANGED_SD_C, posteriorOf, type EquilibriumBelief, type ThermalCase } from './posterior.ts'
+import {
+  CHANGED_SD_C,
+  LOOK_BACK,
+  posteriorOf,
+  type EquilibriumBelief,
+  type ThermalCase,
+} from './posterior.ts'
 import type { ThermalResponse } from './response.ts'
 import { FIFTHS, weightedBand } from './weighted-band.ts'
 import { expectedTau, type TauBelief } from './vessel-prior.ts'
@@ -28,6 +34,8 @@ const UNPLANNED_SD_C = 5
 /** A change is settled, and what lies before it let go, when it is this old and this certain. */
 const SETTLED_PIECES = 20
 const SETTLED_SHARE = 0.98
+/** Where to look for it: at every piece of the last hour or so, so that nothing from after it is taken for before. */
+const SETTLING_LOOK_BACK = Array.from({ length: 24 }, (_, at) => SETTLED_PIECES - 4 + at)
 /** A vessel's time constant is never held for better known than this (ln): air, lid and filling change. Own choice. */
 const LEARNED_LN_SD = 0.12
 /** A mean over a cycle and the next one's differ by about this share of the swing. Own choice. */
@@ -71,7 +79,7 @@ export class ThermalMemory {
       : posteriorOf(columns, {
           tau: this.#tau,
           equilibrium: this.#equilibrium(pieces),
-          changes: true,
+          lookBack: LOOK_BACK,
           refine: true,
         }).cases
     return this.#response(pieces, cases, cycle, this.#gatherer.lastMs)
@@ -113,7 +121,7 @@ export class ThermalMemory {
     const { cases } = posteriorOf(this.#columns(pieces), {
       tau: this.#tau,
       equilibrium: this.#equilibrium(pieces),
-      changes: true,
+      lookBack: SETTLING_LOOK_BACK,
       refine: false,
     })
     const shares = sharesBySince(cases)
@@ -134,7 +142,7 @@ export class ThermalMemory {
     const { tau } = posteriorOf(this.#columns(pieces), {
       tau: this.#tau,
       equilibrium: this.#equilibrium(pieces),
-      changes: false,
+      lookBack: [],
       refine: true,
     })
     this.#tau = { medianH: tau.medianH, lnSd: Math.max(tau.lnSd, LEARNED_LN_SD) }

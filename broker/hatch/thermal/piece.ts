@@ -48,7 +48,7 @@ export class PieceGatherer {
 
   /** The piece that this reading closed, or `null`. Late, repeated and numberless readings change nothing. */
   take({ atMs, waterC }: WaterSample): Piece | null {
-    if (!(atMs - this.#lastMs >= APART_MS) || !Number.isFinite(waterC) || !Number.isFinite(atMs)) return null
+    if (!(atMs - this.#lastMs >= APART_MS) || !isTemperature(waterC) || !Number.isFinite(atMs)) return null
     this.#learnScatter(atMs, waterC)
     const slot = Math.floor(atMs / PIECE_MS)
     let closed: Piece | null = null
@@ -101,6 +101,13 @@ export class PieceGatherer {
     this.#lastMs = atMs
     this.#lastC = waterC
   }
+}
+
+/** What a probe can say at all, °C (DS18B20 datasheet): anything else is no temperature. */
+const PROBE_RANGE_C = { low: -55, high: 125 } as const
+
+function isTemperature(waterC: number): boolean {
+  return waterC >= PROBE_RANGE_C.low && waterC <= PROBE_RANGE_C.high
 }
 
 /** How far a piece's median may be from the water, as a variance, °C². */

@@ -37,8 +37,8 @@ export const CHANGED_SD_C = 7
 const CHANGES_PER_H = 1 / 24
 /** Topping up moves the level itself, °C. Own assumption. */
 const CHANGED_LEVEL_SD_C = 1
-/** A change may lie so many pieces back; a later one is not told from scatter. */
-const LOOK_BACK = [3, 4, 5, 6, 8, 10, 13, 16, 20, 25, 30, 34, 38] as const
+/** A change may lie so many pieces back, rising; a later one than these is not told from scatter. */
+export const LOOK_BACK: readonly number[] = [3, 4, 5, 6, 8, 10, 13, 16, 20, 25, 30, 34, 38]
 /** Time constants looked at, before and in each refinement. */
 const NODES = 9
 /** The grid reaches so many standard deviations to each side. */
@@ -55,8 +55,8 @@ export interface Posterior {
 export interface PosteriorSetting {
   readonly tau: TauBelief
   readonly equilibrium: EquilibriumBelief
-  /** Look for a change within the pieces. */
-  readonly changes: boolean
+  /** How many pieces back to look for a change, rising; none to look for none. */
+  readonly lookBack: readonly number[]
   /** Close in on the time constant as far as the pieces tell it. */
   readonly refine: boolean
 }
@@ -137,13 +137,14 @@ function addCases(
     }
     let done = 1
     // From the oldest change to the newest, so that what lies before it is followed once.
-    for (let look = setting.changes && kind === USUAL ? LOOK_BACK.length - 1 : -1; look >= 0; look--) {
-      const at = count - (LOOK_BACK[look] ?? 0)
+    const { lookBack } = setting
+    for (let look = kind === USUAL ? lookBack.length - 1 : -1; look >= 0; look--) {
+      const at = count - (lookBack[look] ?? 0)
       if (at < 2 || !told(kind, at)) continue
       follow(state, pieces, steps, wanderC2ph, done, at)
       done = at
       // Each moment looked at stands for the time back to the one before.
-      const earlier = Math.max(count - (LOOK_BACK[look + 1] ?? LOOK_BACK[look] ?? 0) - 1, 0)
+      const earlier = Math.max(count - (lookBack[look + 1] ?? (lookBack[look] ?? 0) + 1), 0)
       const chance = CHANGES_PER_H * ((pieces.atH[at] ?? 0) - (pieces.atH[Math.min(earlier, at - 1)] ?? 0))
       const changed = {
         ...state,

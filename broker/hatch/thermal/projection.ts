@@ -27,7 +27,7 @@ export interface Projection extends ExpectedWater {
 }
 
 /** A level is never known better than the probe: ±0.5 °C (DS18B20 datasheet), taken as two standard deviations. */
-const PROBE_SPREAD_C = 0.25
+export const PROBE_SPREAD_C = 0.25
 /** What is lost in certainty with each hour that nothing was heard of a vessel, and at most, °C. Own choice. */
 const SPREAD_PER_SILENT_HOUR_C = 0.25
 const MOST_SILENT_SPREAD_C = 1.5
