@@ -158,6 +158,8 @@ export interface DeviceView {
 export interface RoomSettings {
   readonly temperatureUnit: 'C' | 'F'
   readonly retentionDays: number
+  /** Of the room above the sea, m: thinner air leaves less oxygen in the water. */
+  readonly altitudeM: number
   readonly rules: RulesSettings
 }
 

@@ -11,7 +11,7 @@ import type { VesselLive } from './vessel-live.ts'
 export function judgeEvent(state: RoomState, vessel: VesselLive, event: VesselEvent): readonly Transition[] {
   const { memory, transitions } = judge(
     vessel.memory,
-    vessel.facts(),
+    vessel.facts(state.settings.altitudeM),
     event,
     state.settings.rules,
     state.parts.newId,

@@ -6,7 +6,12 @@ import type { RoomSettings } from './contract.ts'
 
 const KEY = 'settings'
 
-export const defaultSettings: RoomSettings = { temperatureUnit: 'C', retentionDays: 400, rules: defaultRules }
+export const defaultSettings: RoomSettings = {
+  temperatureUnit: 'C',
+  retentionDays: 400,
+  altitudeM: 0,
+  rules: defaultRules,
+}
 
 /** Reads the settings; what an older version did not know yet has its default. */
 export async function loadSettings(store: Store): Promise<RoomSettings> {

@@ -1,5 +1,6 @@
 import type { Band, Forecast } from '../hatch/contract.ts'
 import { Stage } from '../hatch/contract.ts'
+import { pressureAtAltitude } from '../hatch/oxygen/air-pressure.ts'
 import { oxygenLeft } from '../hatch/oxygen/minutes-left.ts'
 import { Quality } from '../intake/reading.ts'
 import type { VesselFacts } from '../rules/contract.ts'
@@ -18,6 +19,7 @@ export class VesselLive {
   #forecast: BatchForecastView | null = null
   /** Asked at every reading, so remembered; forgotten when anything in it changes. */
   #facts: VesselFacts | null = null
+  #factsAltitudeM = 0
   memory: VesselMemory
   /** The memory as it was last handed to the store. */
   memoryKept: VesselMemory
@@ -72,7 +74,10 @@ export class VesselLive {
     this.#facts = null
   }
 
-  facts(): VesselFacts {
+  /** `altitudeM` is the room's, above the sea. */
+  facts(altitudeM = 0): VesselFacts {
+    if (altitudeM !== this.#factsAltitudeM) this.#facts = null
+    this.#factsAltitudeM = altitudeM
     return (this.#facts ??= {
       vesselId: this.row.id,
       name: this.row.name,
@@ -80,7 +85,7 @@ export class VesselLive {
       batch: this.batch && {
         startedAtMs: this.batch.startedAtMs,
         stage: this.forecast?.stage ?? Stage.soaking,
-        ...oxygenFact(this.batch, this.forecast, this.latest.water),
+        ...oxygenFact(this.batch, this.forecast, this.latest.water, altitudeM),
       },
       assigned: {
         water: this.channels.water !== null,
@@ -111,7 +116,12 @@ export class VesselLive {
 const NONE_OUT = { p10: 0, p50: 0, p90: 0 }
 
 /** How long the batch's oxygen lasts without air, in the water as it was measured, else as it is expected. */
-function oxygenFact(batch: BatchRow, forecast: BatchForecastView | null, water: Sample | null) {
+function oxygenFact(
+  batch: BatchRow,
+  forecast: BatchForecastView | null,
+  water: Sample | null,
+  altitudeM: number,
+) {
   const measuredC = water?.quality === Quality.good ? water.value : null
   const waterC = measuredC ?? forecast?.expectedWater.p50
   if (waterC === undefined) return {}
@@ -122,6 +132,7 @@ function oxygenFact(batch: BatchRow, forecast: BatchForecastView | null, water: 
       cystsGpl,
       waterC,
       salinityGpl: batch.salinityGpl,
+      pressureKpa: pressureAtAltitude(altitudeM),
       ...(known ?? { hatched: NONE_OUT }),
     }),
   }

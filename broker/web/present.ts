@@ -129,13 +129,13 @@ function eachRule<From, To>(
   }
 }
 
-export function settings({ temperatureUnit, retentionDays, rules }: RoomSettings): Settings {
-  return { temperatureUnit, retentionDays, rules: eachRule(rules, ruleOut) }
+export function settings({ temperatureUnit, retentionDays, altitudeM, rules }: RoomSettings): Settings {
+  return { temperatureUnit, retentionDays, altitudeM, rules: eachRule(rules, ruleOut) }
 }
 
 /** The other way: what a person sent, as the room takes it. */
-export function settingsIn({ temperatureUnit, retentionDays, rules }: Settings): RoomSettings {
-  return { temperatureUnit, retentionDays, rules: eachRule(rules, ruleIn) }
+export function settingsIn({ temperatureUnit, retentionDays, altitudeM, rules }: Settings): RoomSettings {
+  return { temperatureUnit, retentionDays, altitudeM, rules: eachRule(rules, ruleIn) }
 }
 
 export function snapshot(

@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit'
 import { problem, Sending } from '../forms/form.ts'
+import '../forms/altitude.ts'
 import '../forms/new-vessel.ts'
 import '../forms/rules.ts'
 import { request } from '../state/api.ts'
@@ -80,6 +81,11 @@ export class SettingsView extends LitElement {
       <section>
         <h2>When to call</h2>
         <bw-rules .settings=${settings}></bw-rules>
+      </section>
+      <section>
+        <h2>Where the room is</h2>
+        <p class="soft">Water high up holds less oxygen, so a vessel lasts less long without air.</p>
+        <bw-altitude .settings=${settings}></bw-altitude>
       </section>
       <section id="vessels">
         <h2>Add a vessel</h2>

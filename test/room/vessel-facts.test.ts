@@ -56,6 +56,16 @@ describe('the oxygen among a vessel’s facts', () => {
     expect(vessel(water(25.5)).facts().batch!.oxygen).toEqual(expected)
   })
 
+  it('is less where the air is thinner, as soon as the room is said to be high', () => {
+    const live = vessel(water(25.5))
+    const bySea = live.facts(0).batch!.oxygen!.minutesTo2.p50
+    // Standard air at 1,600 m has 83.5 kPa (ISO 2533, table from memory), so saturation falls to about 0.82.
+    const high = live.facts(1600).batch!.oxygen!.minutesTo2.p50
+    expect(high / bySea).toBeGreaterThan(0.68)
+    expect(high / bySea).toBeLessThan(0.8)
+    expect(live.facts(0).batch!.oxygen!.minutesTo2.p50).toBe(bySea)
+  })
+
   it('shrinks as the batch hatches', () => {
     const live = vessel(water(27))
     const lasts = [2, 20, 40].map(hours => {

@@ -36,6 +36,7 @@ const rule = (limit: number): RuleSettings => ({
 const SETTINGS: RoomSettings = {
   temperatureUnit: 'C',
   retentionDays: 90,
+  altitudeM: 0,
   rules: {
     'water-too-hot': rule(29.4),
     'water-too-cool': rule(20),

@@ -14,11 +14,17 @@ describe('settings', () => {
       offDelayS: 30.5,
       priority: 'high',
     })
-    const wanted = { ...settings, temperatureUnit: 'F' as const, retentionDays: 30 }
+    const wanted = { ...settings, temperatureUnit: 'F' as const, retentionDays: 30, altitudeM: 1600 }
     wanted.rules['air-lost'] = { ...settings.rules['air-lost'], onDelayS: 15.25 }
     expect(await answer(await ask('PUT', '/api/v1/settings', wanted), 200, Settings)).toEqual(wanted)
     expect(await answer(await ask('GET', '/api/v1/settings'), 200, Settings)).toEqual(wanted)
     expect(room.snapshot().settings.rules['air-lost'].onDelayMs).toBe(15_250)
+  })
+
+  it('of an older client leave the height above the sea out', async () => {
+    const { ask } = bench()
+    const { altitudeM: _left, ...older } = await answer(await ask('GET', '/api/v1/settings'), 200, Settings)
+    expect((await answer(await ask('PUT', '/api/v1/settings', older), 200, Settings)).altitudeM).toBe(0)
   })
 
   it('name the field within a rule that is wrong, or the rule that is missing', async () => {
@@ -29,11 +35,12 @@ describe('settings', () => {
     const bad = {
       ...settings,
       retentionDays: 0.5,
+      altitudeM: 9000,
       rules: { ...rules, 'air-lost': { ...rules['air-lost'], deadband: -1 } },
     }
     const { fields } = await refusal(await ask('PUT', '/api/v1/settings', bad), 422)
     expect(fields).toEqual(
-      expect.arrayContaining(['retentionDays', 'rules.air-lost.deadband', 'rules.light-out']),
+      expect.arrayContaining(['retentionDays', 'altitudeM', 'rules.air-lost.deadband', 'rules.light-out']),
     )
   })
 })

@@ -257,6 +257,9 @@ export const Settings = z
   .object({
     temperatureUnit: z.enum(['C', 'F']),
     retentionDays: z.int().min(1).max(3650),
+    altitudeM: z.number().min(-430).max(5100).default(0).openapi({
+      description: 'Of the room above the sea, m: it tells how much oxygen the water holds.',
+    }),
     rules: z.object({
       'water-too-hot': RuleSetting,
       'water-too-cool': RuleSetting,
