@@ -1,6 +1,5 @@
 import { bandOf, distinct } from './band.ts'
 import type { Band, Forecast, ForecastInput } from './contract.ts'
-import type { DevelopmentTrace } from './development/development.ts'
 import { developedBy, MIDDLE_WAY, timesOf, type Way, waysAhead } from './development/ways.ts'
 import type { ExpectedWater } from './thermal/expected-water.ts'
 import { type Needs, needsOf } from './lot/cases.ts'
@@ -56,7 +55,7 @@ export function outlookOf(input: ForecastInput): { readonly needs: Needs; readon
     needs.t90DegH.reduce((a, b) => Math.max(a, b), 0),
   )
   const held = lot.heldDegHSd ?? 0
-  const degHSd = Math.sqrt(Math.max(0, degHoursSdOf(trace) ** 2 - held ** 2))
+  const degHSd = Math.sqrt(Math.max(0, trace.degHoursSd ** 2 - held ** 2))
   return {
     needs,
     ways: waysAhead({
@@ -108,8 +107,4 @@ function waterUntil(expected: ExpectedWater, nowMs: number, untilMs: number): Ba
     spreadC += water.spreadC / moments
   }
   return { p10: levelC - Z90 * spreadC, p50: levelC, p90: levelC + Z90 * spreadC }
-}
-
-function degHoursSdOf(trace: DevelopmentTrace & { readonly degHoursSd?: number }): number {
-  return trace.degHoursSd ?? 0
 }

@@ -1,4 +1,5 @@
 import type { ExpectedWater } from '../thermal/expected-water.ts'
+import { PROBE_SPREAD_C } from '../thermal/projection.ts'
 import { equallyLikely } from '../normal.ts'
 import { HOUR_MS } from '../units.ts'
 import { degHoursAt, type DevelopmentTrace, timeOfDegHours } from './development.ts'
@@ -46,7 +47,7 @@ export function waysAhead({ trace, expected, nowMs, degHSd, enoughDegH }: WaysIn
   const horizonMs = Math.max(nowMs, knownUntilMs) + HORIZON_MS
   const known = BEHIND_Z.map(z => Math.max(0, counted + z * degHSd))
   const outlooks = lookAheadEach(
-    expected,
+    asMeasured(expected),
     AHEAD_Z.map((z, way) => ({ z, enoughDegH: enoughDegH - (known[way] ?? 0) })),
     knownUntilMs,
     horizonMs,
@@ -62,6 +63,21 @@ export function waysAhead({ trace, expected, nowMs, degHSd, enoughDegH }: WaysIn
       horizonMs,
     }
   })
+}
+
+/**
+ * The probe's own error taken out of an expectation: it runs through past and future alike, and is part of what batches of a
+ * lot differ by in measured degree-hours.
+ */
+function asMeasured(expected: ExpectedWater): ExpectedWater {
+  if (expected.basis !== 'measured') return expected
+  return {
+    basis: expected.basis,
+    at: atMs => {
+      const { levelC, spreadC } = expected.at(atMs)
+      return { levelC, spreadC: Math.sqrt(Math.max(0, spreadC * spreadC - PROBE_SPREAD_C * PROBE_SPREAD_C)) }
+    },
+  }
 }
 
 /** Development at a moment, °C·h. */

@@ -1,21 +1,21 @@
 /**
  * What batches of one lot differ by, in the requirement that shows in measured degree-hours, as a standard deviation on the
- * ln scale. Its parts, for a hatch at 16 °C above the threshold that takes some 20 h:
+ * ln scale. Its parts, for a hatch at 16 °C above the threshold that takes some 20 h, where vessels are held at 24 to 28 °C:
  *
  * | | |
  * | --- | --- |
  * | the probe's error, ±0.5 °C as two standard deviations (DS18B20 datasheet), common to the whole batch | 1.6 % |
- * | the probe's place: a layer that is some tenths warmer or cooler than where the cysts are (own estimate) | 1.5 % |
- * | the soak of 1 to 2 h, which is hours and not degree-hours (FAO Fisheries Technical Paper 428, Annex 4) | 1.5 % |
- * | the straight line: 20 and 24 °C disagree by 2 to 5 % about the published rows' constant above 11 °C | 3.5 % |
- * | salt, pH, light and handling, which differ from batch to batch (own estimate) | 2.5 % |
+ * | the probe's place: a layer that is some tenths warmer or cooler than where the cysts are (own estimate) | 1.0 % |
+ * | the soak of 1 to 2 h, which is hours and not degree-hours (FAO Fisheries Technical Paper 428, Annex 4) | 0.7 % |
+ * | the straight line: 20 and 24 °C disagree by 2 to 5 % about the published rows' constant, anywhere between | 1.0 % |
+ * | salt, pH, light and handling, which differ from batch to batch (own estimate) | 1.5 % |
  *
- * Their squares add up to 5 %.
+ * Their squares add up to 2.7 %.
  */
-export const BATCH_LN_SD = 0.05
+export const BATCH_LN_SD = 0.027
 
 /** Share of batches to which something happened that no lot explains. Own choice. */
-export const ODD_BATCHES = 0.05
+export const ODD_BATCHES = 0.02
 
 /** What batches of one lot differ by in their hatching share: a standard deviation of its ln odds, 5 points at 80 %. Own choice. */
 export const BATCH_ODDS_SD = 0.3
@@ -26,10 +26,10 @@ export const UNLUCKY_ODDS_SD = 1
 
 /**
  * How a lot changes while it is kept, as a random walk: standard deviation for each square root of a month. Cysts long in the freezer
- * are given 36 h instead of 24 (common practice, no source); with two years for "long" and that as two standard
- * deviations it is ln(1.5) / 2 / √24 = 0.04 a month. The share that hatches: own choice.
+ * are given 36 h instead of 24 (common practice, no source); with three years for "long" and that as two standard
+ * deviations it is ln(1.5) / 2 / √36 = 0.03 a month. The share that hatches: own choice.
  */
-export const STORED_LN_SD = 0.04
+export const STORED_LN_SD = 0.03
 export const STORED_ODDS_SD = 0.2
 /** From here on more storage does not widen it further, months: it is then hardly known better than one never seen. */
 export const LONGEST_STORED_MONTHS = 24

@@ -4,12 +4,12 @@ import type { BatchEvidence, NaupliiCounted } from './evidence.ts'
 import { CYSTS_PER_G, CYSTS_PER_G_LN_SD } from './lot.ts'
 
 /**
- * What a drawn sample differs by from the vessel, as a standard deviation: nauplii, shells and cysts never quite mix. However
- * many are counted, a count is worth no more than a hundred. Own choice.
+ * What the samples of one count together differ by from the vessel, beyond chance: nauplii, shells and cysts never quite mix. Six
+ * samples that are each off by some 15 % leave 6 %; so however many are counted, a count is worth no more than 280. Own choice.
  */
-export const SAMPLING_SD = 0.1
-/** How far dose and volumes may be off, as a standard deviation on the ln scale: a spoon, a bottle. Own choice. */
-export const DOSE_LN_SD = 0.15
+export const SAMPLING_SD = 0.06
+/** How far dose and volumes may be off, as a standard deviation on the ln scale: a spoon, a bottle, a pipette. Own choice. */
+export const DOSE_LN_SD = 0.12
 /** A share that may be out of the model's reckoning at any time: strays, misread stages. Own choice. */
 const STRAY = 0.001
 

@@ -16,9 +16,9 @@ export const LN_MEDIANS: readonly number[] = steps(Math.log(unseenLot.medianDegH
 
 /**
  * How far lots differ in their spread, ln scale. Around the unseen lot's 0.142, published times of one population give
- * ln(15.67 / 10) / 2.563 = 0.175 (T10 and T90: Eslava-Eljaiek, Wedler & Serna-Macias 2011), one standard deviation away.
+ * ln(15.67 / 10) / 2.563 = 0.175 (T10 and T90: Eslava-Eljaiek, Wedler & Serna-Macias 2011), one and a half standard deviations away. Own choice.
  */
-const SPREAD_LN_SD = 0.21
+const SPREAD_LN_SD = 0.15
 const SPREAD_Z = [-1.6, -0.8, 0, 0.8, 1.6]
 export const SIGMAS: readonly number[] = SPREAD_Z.map(
   z => lnSpread(unseenLot.spread) * Math.exp(z * SPREAD_LN_SD),

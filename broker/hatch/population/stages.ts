@@ -4,10 +4,11 @@ import { type Embryos, hatchedOf, hatchedSoFarOf } from './population.ts'
 
 /**
  * Shares of an embryo's own requirement at which it hangs out of its shell as an umbrella; embryos differ, and the mean over
- * these is taken. Shells break at 12 to 20 h (FAO Fisheries Technical Paper 428, Annex 4), which is 0.85 of the requirement of the
- * middle lot at 26.5 °C; the umbrella is taken to come between there and the hatch. Own choice.
+ * these is taken. Shells break at 12 to 20 h (FAO Fisheries Technical Paper 428, Annex 4); at 26.5 °C the middle lot's first hatch at
+ * 14.4 h, its last at 25.4 h, so breaking is at 0.82 of the way to the hatch. The umbrella comes between there and the
+ * hatch: its beginning is spread evenly over the middle half of that. Own choice.
  */
-export const UMBRELLA_FROM = [0.88, 0.925, 0.97] as const
+export const UMBRELLA_FROM = [0.865, 0.91, 0.955] as const
 const LN_UMBRELLA_FROM = UMBRELLA_FROM.map(Math.log)
 
 /** Where a population is at one development. Shares are of the final number, 0 to 1. */
