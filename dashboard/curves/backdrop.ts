@@ -195,17 +195,21 @@ export function waterAhead(
   return { t: [nowMs, endMs], low: flat(p10), middle: flat(p50), high: flat(p90) }
 }
 
-/** The least stretch of the value axis, wide enough for what is expected within the window. */
+/** What is expected may take so much more of the value axis than the curve's own range, as a share of that: a runaway leaves it. */
+const MOST_BEYOND = 0.5
+
+/** The least stretch of the value axis, wide enough for what is expected within the window, as far as that is any use. */
 export function reachOf(
   range: readonly [number, number],
   { ahead }: Pick<Backdrop, 'ahead'>,
   { toMs }: TimeWindow,
 ): readonly [number, number] {
+  const beyond = (range[1] - range[0]) * MOST_BEYOND
   let [low, high] = range
   ahead?.t.forEach((atMs, index) => {
     if (atMs > toMs) return
     low = Math.min(low, ahead.low[index] ?? low)
     high = Math.max(high, ahead.high[index] ?? high)
   })
-  return [low, high]
+  return [Math.max(low, range[0] - beyond), Math.min(high, range[1] + beyond)]
 }

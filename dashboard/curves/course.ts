@@ -6,6 +6,8 @@ import { request } from '../state/api.ts'
 /** A forecast that is told more often than this is not asked for its course each time, ms. */
 const PATIENCE_MS = 15_000
 const POINTS = 240
+/** How far ahead is asked for where no hatch is in sight, ms. */
+const UNSEEN_AHEAD_MS = 12 * 3_600_000
 
 /** How the open batch of a vessel goes and will go: asked for anew when its forecast has moved on. */
 export class CourseAhead implements ReactiveController {
@@ -15,6 +17,8 @@ export class CourseAhead implements ReactiveController {
   readonly #onNew: () => void
   #batchId: string | null = null
   #of = ''
+  /** Where no hatch is in sight, the broker would look ahead for days, in steps too long to show anything. */
+  #until: { to?: string } = {}
   #askedAt = -Infinity
   #timer: ReturnType<typeof setTimeout> | undefined
   #abort: AbortController | undefined
@@ -41,6 +45,10 @@ export class CourseAhead implements ReactiveController {
     }
     const of = batch && forecast ? `${batch.id}/${forecast.goal}/${forecast.at}` : ''
     if (of === this.#of) return
+    this.#until =
+      forecast && !forecast.reachesHatch
+        ? { to: new Date(Date.parse(forecast.at) + UNSEEN_AHEAD_MS).toISOString() }
+        : {}
     // Another goal was chosen by a person who waits to see what it does.
     const chosen = of.split('/')[1] !== this.#of.split('/')[1]
     this.#of = of
@@ -55,7 +63,8 @@ export class CourseAhead implements ReactiveController {
     this.#abort?.abort()
     const abort = new AbortController()
     this.#abort = abort
-    const path = `/batches/${encodeURIComponent(this.#batchId ?? '')}/course?points=${POINTS}`
+    const query = new URLSearchParams({ points: String(POINTS), ...this.#until })
+    const path = `/batches/${encodeURIComponent(this.#batchId ?? '')}/course?${query}`
     try {
       this.course = await request<Course>('GET', path, undefined, abort.signal)
     } catch {

@@ -196,7 +196,9 @@ export class Curves extends LitElement {
 
   #spanWindow(): TimeWindow {
     const batch = this.vessel?.batch
-    const until = this.vessel?.forecast?.harvest.until
+    const forecast = this.vessel?.forecast
+    // Where no hatch is in sight, its times are only how far the forecast looked.
+    const until = forecast?.reachesHatch ? forecast.harvest.until : null
     return spanWindow(
       this.span,
       store.clock.nowMs(),

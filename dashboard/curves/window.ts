@@ -31,7 +31,7 @@ export function spanWindow(
   if (span === 'batch' && batch) {
     const harvestMs =
       batch.untilMs === null ? 0 : batch.untilMs + (batch.untilMs - batch.startedMs) * PAST_HARVEST
-    const endMs = Math.max(nowMs + 10 * 60_000, harvestMs)
+    const endMs = Math.max(nowMs + 10 * 60_000, nowMs + (nowMs - batch.startedMs) * AHEAD, harvestMs)
     return stretchWindow(batch.startedMs, endMs)
   }
   const length = SPAN_MS[span === 'batch' ? '24h' : span]

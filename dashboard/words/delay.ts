@@ -42,7 +42,9 @@ export function delaySentence(reason: Reason, unit: TemperatureUnit, nowMs: numb
     case 'cooler':
       return `Cooler than planned ${when}${instead}: ${lag}.`
     case 'warmer':
-      return `Warmer than planned ${when}${instead}: ${lag}.`
+      return reason.laterH > 0
+        ? `Warmer than planned ${when}${instead}, beyond what helps: ${lag}.`
+        : `Warmer than planned ${when}${instead}: ${lag}.`
     case 'unmeasured': {
       const from = since === null ? '' : ` from ${moment(Date.parse(since), nowMs, zone)} on`
       return `No readings for a time${from}; the water is taken to have been${
@@ -69,8 +71,8 @@ export function headingText(
   const atMs = Date.parse(p50)
   if (atMs <= nowMs) return `On this course the water passes ${limit} now.`
   const early = clockTime(Math.max(nowMs, Date.parse(p10)), zone)
-  const late = p90 === null ? 'or not at all' : clockTime(Date.parse(p90), zone)
-  const span = p90 === null ? `${early}, ${late}` : `${early}–${late}`
+  const late = p90 === null ? null : clockTime(Date.parse(p90), zone)
+  const span = late === null ? ` (${early}, or not at all)` : late === early ? '' : ` (${early}–${late})`
   const day = calendarDays(nowMs, atMs, zone) === 0 ? '' : `${moment(atMs, nowMs, zone).split(' ')[0]} `
-  return `On this course ${limit} at about ${day}${clockTime(atMs, zone)} (${span}).`
+  return `On this course ${limit} at about ${day}${clockTime(atMs, zone)}${span}.`
 }

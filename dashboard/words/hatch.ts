@@ -3,7 +3,7 @@ import type { Forecast } from '../../broker/web/api/schemas.ts'
 type Band = Forecast['hatchedNow']
 
 /** Below this share nothing is said to be out: a few first ones are seen, not counted. */
-export const FIRST_OUT = 0.01
+const FIRST_OUT = 0.01
 /** Umbrellas are spoken of and drawn from this share on. */
 export const MANY_UMBRELLAS = 0.08
 /** What the yolk has left is spoken of once so many are out. */
@@ -16,25 +16,35 @@ export function percent(share: number, { p10, p90 }: Pick<Band, 'p10' | 'p90'>):
   return Math.round((share * 100) / step) * step
 }
 
-/** `42`, or `about 40` when that is as well as it is known. */
+/** Whether there is nothing out to speak of: as finely as it is known, none. */
+export const hardlyOut = (hatched: Band): boolean =>
+  hatched.p50 < FIRST_OUT || percent(hatched.p50, hatched) === 0
+
+/** So wide a band is hardly more than a guess. */
+const GUESS = 0.6
+
+/** `42`, `about 40` when that is as well as it is known, `perhaps 40` when it is hardly known. */
 export function aboutPercent(band: Band): string {
+  const width = band.p90 - band.p10
   const shown = percent(band.p50, band)
-  return band.p90 - band.p10 > 0.06 ? `about ${shown}` : `${shown}`
+  return width > GUESS ? `perhaps ${shown}` : width > 0.06 ? `about ${shown}` : `${shown}`
 }
 
 /** The share that is out, with what it may be: `About 40 % out (25–60 %).` Empty while nothing is. */
 export function outText({ hatchedNow, stagesNow }: Pick<Forecast, 'hatchedNow' | 'stagesNow'>): string {
-  const { p10, p50, p90 } = hatchedNow
+  const { p10, p90 } = hatchedNow
   const umbrellas = stagesNow.umbrella.p50
   const hanging =
     umbrellas >= MANY_UMBRELLAS
       ? ` ${capital(aboutPercent(stagesNow.umbrella))} % hang from their shells as umbrellas.`
       : ''
-  if (p50 < FIRST_OUT) {
+  if (hardlyOut(hatchedNow)) {
     const perhaps = p90 >= 0.05 ? `Most likely none out yet; ${percent(p90, { p10, p90 })} % at most.` : ''
     return `${perhaps}${hanging}`.trim()
   }
   if (p10 > 0.98) return `All are out.${hanging}`
+  if (p90 - p10 > GUESS)
+    return `${capital(aboutPercent(hatchedNow))} % out, but it may be ${atLeast(p10)} or ${atMost(p90)}: look, and write down what you see.${hanging}`
   const low = percent(p10, hatchedNow)
   const high = percent(p90, hatchedNow)
   const span = low === high ? '' : ` (${low}–${high} %)`
@@ -56,5 +66,9 @@ export function yieldText({ p10, p50, p90 }: Band): string {
   const count = (animals: number) => Number((animals / each).toPrecision(2))
   return `about ${count(p50)}${word} (${count(p10)}–${count(p90)}${word})`
 }
+
+const atLeast = (share: number): string => (share < 0.05 ? 'hardly any' : `${percent(share, WIDE)} %`)
+const atMost = (share: number): string => (share > 0.95 ? 'all' : `${percent(share, WIDE)} %`)
+const WIDE = { p10: 0, p90: 1 }
 
 const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)

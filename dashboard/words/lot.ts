@@ -3,7 +3,7 @@ import type { Forecast } from '../../broker/web/api/schemas.ts'
 
 /** What the forecast knows the lot from. */
 export function lotText({ name, batches, observations }: Forecast['lot']): string {
-  const lot = name === null ? 'This lot has no name' : `Lot ${name}`
+  const lot = name === null ? 'This lot has no name' : /^lot\b/i.test(name) ? name : `Lot ${name}`
   if (observations === 0)
     return name === null
       ? 'These cysts have no lot written down: the times are rough. Count this batch and they become surer.'

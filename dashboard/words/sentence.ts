@@ -1,6 +1,6 @@
-import type { Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { waterLimits } from './condition.ts'
-import { aboutPercent, FIRST_OUT } from './hatch.ts'
+import { aboutPercent, hardlyOut } from './hatch.ts'
 import { calendarDays, clockTime, moment, type Zone } from './time.ts'
 
 /** The one sentence under a vessel: when to harvest, or in plain words why that cannot be said. */
@@ -11,7 +11,8 @@ export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: numbe
     if (!vessel.channels.water) return 'No forecast: no probe is on this vessel.'
     return vessel.latest.waterC ? 'No forecast yet.' : 'No forecast yet: no water reading has come in.'
   }
-  if (!forecast.reachesHatch) return stuckSentence(forecast.expectedWaterC.p50, waterLimits(settings).hotC)
+  if (!forecast.reachesHatch)
+    return stuckSentence(forecast, vessel.latest.waterC?.value ?? null, waterLimits(settings).hotC)
 
   const fromMs = Date.parse(forecast.harvest.from)
   const bestMs = Date.parse(forecast.harvest.best)
@@ -34,10 +35,11 @@ export function bracketText({ batch, forecast }: Vessel, nowMs: number, zone: Zo
   return `Likely best between ${between}; good until ${next(untilMs, toMs, nowMs, zone)}.`
 }
 
-function stuckSentence(expectedC: number, hotC: number): string {
-  return expectedC > hotC
-    ? 'Too hot to hatch. Cool the water first.'
-    : 'Too cool to hatch within ten days. Warm the water.'
+function stuckSentence({ expectedWaterC }: Forecast, waterC: number | null, hotC: number): string {
+  if (expectedWaterC.p50 <= hotC) return 'Too cool to hatch within ten days. Warm the water.'
+  return waterC !== null && waterC <= hotC
+    ? 'On its way to being too hot to hatch. Take heat off.'
+    : 'Too hot to hatch. Cool the water first.'
 }
 
 /** The day is said once: a second time on the same day needs only its clock. */
@@ -86,5 +88,5 @@ export function stageText(vessel: Vessel): string {
   if (!vessel.batch) return 'no batch'
   if (!forecast) return 'under way'
   const { hatchedNow, stage } = forecast
-  return hatchedNow.p50 < FIRST_OUT ? STAGE_WORDS[stage] : `${aboutPercent(hatchedNow)} % out`
+  return hardlyOut(hatchedNow) ? STAGE_WORDS[stage] : `${aboutPercent(hatchedNow)} % out`
 }

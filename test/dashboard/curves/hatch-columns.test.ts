@@ -73,10 +73,14 @@ describe('the water that is expected', () => {
   })
   it('fits on its axis as far as the window goes', () => {
     const ahead = waterAhead(vessel(), course, NOW_MS, same)
-    const reach = (hours: number) =>
-      reachOf([26.8, 27.2], { ahead }, { fromMs: NOW_MS, toMs: NOW_MS + hours * HOUR_MS })
-    expect(reach(1)).toEqual([26.5, 27.5])
-    expect(reach(3)).toEqual([26, 28.2])
+    const reach = (hours: number, range: [number, number]) =>
+      reachOf(range, { ahead }, { fromMs: NOW_MS, toMs: NOW_MS + hours * HOUR_MS })
+    expect(reach(1, [26.6, 27.4])).toEqual([26.5, 27.5])
+    expect(reach(3, [25, 28])).toEqual([25, 28.2])
+    // A runaway would press the measured line flat.
+    const [low, high] = reach(3, [26.5, 27.5])
+    expect(low).toBe(26)
+    expect(high).toBe(28)
   })
   it('is marked where it would cross the limit', () => {
     const base = vessel()

@@ -7,6 +7,7 @@ describe('measuring spoons', () => {
     const stamps = (quarters: number) => spoonSet(quarters).map(({ stamp }) => stamp)
     expect(stamps(7)).toEqual(['1', '½', '¼'])
     expect(stamps(8)).toEqual(['1', '1'])
+    expect(stamps(0.5)).toEqual(['⅛'])
     expect(stamps(0)).toEqual([])
   })
   it('come to the amount, with no more of the small ones than needed', () => {

@@ -5,7 +5,7 @@ describe('kitchen measures', () => {
   it('go by the person’s own spoon where it was weighed', () => {
     expect(saltSpoons(30, 15)).toBe('2 tablespoons')
     expect(cystSpoons(2, 2)).toBe('1 teaspoon')
-    expect(cystSpoons(0.1)).toBe('less than ¼ teaspoon')
+    expect(cystSpoons(0.1)).toBe('less than ⅛ teaspoon')
   })
   it('give the trade’s 1 2/3 to 2 tablespoons for a litre of 30 g/L', () => {
     // 15-18 g of granular salt to the tablespoon: common practice, no source.

@@ -38,6 +38,11 @@ describe('a delay in words', () => {
       'Warmer than planned for a while, no longer (28.5 °C instead of 27.2 °C): −30 min.',
     )
   })
+  it('says of heat that stops development that it does not help', () => {
+    expect(say({ kind: 'warmer', since: null, waterC: 34.5, laterH: 2 })).toMatch(
+      /beyond what helps: \+2 h\.$/,
+    )
+  })
   it('tells a gap, and the lot, from the water', () => {
     expect(say({ kind: 'unmeasured', waterC: 24 })).toMatch(
       /^No readings for a time from 02:10 on; .*24\.0 °C/,
@@ -61,6 +66,7 @@ describe('where the water is heading', () => {
   it('is told with its band, in both units', () => {
     expect(told(null)).toBe('')
     expect(told(heading(3.75, 4, 4.5))).toBe('On this course 29.4 °C (84.9 °F) at about 16:00 (15:45–16:30).')
+    expect(told(heading(4, 4, 4.003))).toBe('On this course 29.4 °C (84.9 °F) at about 16:00.')
     expect(told(heading(3.75, 4, 4.5), 'F')).toMatch(/84\.9 °F \(29\.4 °C\)/)
   })
   it('names the day when it is another, and leaves open what may never be', () => {

@@ -25,7 +25,14 @@ describe('how much is out, in words', () => {
   it('says nothing while nothing is out, and that all are at the end', () => {
     expect(outText(forecast({ hatchedNow: none }))).toBe('')
     expect(outText(forecast({ hatchedNow: band(0, 0.004, 0.12) }))).toMatch(/none out yet; 10 % at most/)
+    expect(outText(forecast({ hatchedNow: band(0, 0.015, 0.39) }))).toMatch(/^Most likely none out yet; 40 %/)
     expect(outText(forecast({ hatchedNow: band(0.99, 0.995, 1) }))).toBe('All are out.')
+  })
+  it('asks for eyes when it hardly knows', () => {
+    expect(outText(forecast({ hatchedNow: band(0.0004, 0.37, 0.96) }))).toBe(
+      'Perhaps 40 % out, but it may be hardly any or all: look, and write down what you see.',
+    )
+    expect(outText(forecast({ hatchedNow: band(0.1, 0.4, 0.8) }))).toMatch(/may be 10 % or 80 %/)
   })
   it('speaks of umbrellas when there are many', () => {
     const stages = (p50: number) => ({

@@ -8,6 +8,7 @@ describe('what is known of a lot', () => {
     expect(lotText({ name: 'spring', batches: 1, observations: 0 })).toMatch(
       /^Lot spring was never counted: the times are rough/,
     )
+    expect(lotText({ name: 'Lot A', batches: 1, observations: 0 })).toMatch(/^Lot A was never/)
     expect(lotText({ name: null, batches: 0, observations: 0 })).toMatch(/no lot written down/)
     expect(lotText({ name: 'spring', batches: 3, observations: 5 })).toMatch(
       /5 things were seen in 3 batches/,

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { Forecast, Vessel } from '../../../broker/web/api/schemas.ts'
 import { bracketText, harvestSentence, roomSentence, stageText } from '../../../dashboard/words/sentence.ts'
-import { HOUR_MS, iso, NOW_MS, settings, vessel } from '../room.ts'
+import { HOUR_MS, iso, NOW_MS, reading, settings, vessel } from '../room.ts'
 
 const zone = { locale: 'de-AT', timeZone: 'Europe/Vienna' } // noon is 11:00 UTC
 const say = (given: Vessel) => harvestSentence(given, settings(), NOW_MS, zone)
@@ -41,7 +41,9 @@ describe('the sentence under a vessel', () => {
       expectedWaterC: { p10: p50 - 1, p50, p90: p50 + 1 },
     })
     expect(say(due(1, 2, 3, level(9)))).toMatch(/Too cool/)
-    expect(say(due(1, 2, 3, level(36)))).toMatch(/Too hot/)
+    const hot = due(1, 2, 3, level(36))
+    expect(say(hot), 'its water is still right').toMatch(/On its way to being too hot/)
+    expect(say({ ...hot, latest: { ...hot.latest, waterC: reading(34) } })).toMatch(/^Too hot to hatch/)
   })
 })
 
