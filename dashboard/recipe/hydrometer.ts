@@ -60,6 +60,10 @@ export class HydrometerHelper extends LitElement {
   static override styles = [
     shared,
     css`
+      :host {
+        display: grid;
+        gap: 18px;
+      }
       .side {
         display: grid;
         grid-template-columns: 124px minmax(0, 1fr);

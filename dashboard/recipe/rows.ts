@@ -15,7 +15,7 @@ export function goesIn(made: Recipe, unit: TemperatureUnit): TemplateResult {
       <div class="stand">
         <h3>Fresh water</h3>
         <p class="as">${temperatureText(made.waterC, unit)}</p>
-        <p class="grams">${Number(made.waterL.toFixed(2))}<small>L</small></p>
+        <p class="grams">${Number(made.waterL.toPrecision(3))}<small>L</small></p>
         ${jugPicture()}
       </div>
       <p class="more soft">Before the salt; then fill up to the ${litres(made.litres)} mark.</p>
@@ -31,7 +31,7 @@ function row(name: string, filling: Filling, { grams, measure }: Amount, more: s
     <div class="stand">
       <h3>${name}</h3>
       <p class="as">
-        ${measure.quarters < 1 ? 'too little for a spoon: weigh it' : kept(measureText(measure))}
+        ${measure.quarters === 0 ? 'too little for a spoon: weigh it' : kept(measureText(measure))}
       </p>
       <p class="grams">${scaleGrams(grams)}<small>g</small></p>
       ${spoonPictures(measure, filling)}
@@ -50,9 +50,17 @@ export function atAGlance({ salt, buffer, cysts }: Recipe): TemplateResult {
   </ul>`
 }
 
+/** Who counts further than this many spoons miscounts. */
+const MANY_QUARTERS = 5 * 4
+
 /** The spoon's own doubt as the salinity that it may come to, and the other way to measure a litre. */
-function saltNote({ litres: l, salinityGpl, salt: { bySpoonGpl, intoMeasuredWaterG } }: Recipe): string {
-  const other = `Into ${litres(l)} of water, measured before the salt: ${scaleGrams(intoMeasuredWaterG)} g.`
+function saltNote({
+  litres: l,
+  salinityGpl,
+  salt: { bySpoonGpl, intoMeasuredWaterG, measure },
+}: Recipe): string {
+  const many = measure.quarters > MANY_QUARTERS ? ' So many spoons are better weighed.' : ''
+  const other = `Into ${litres(l)} of water, measured before the salt: ${scaleGrams(intoMeasuredWaterG)} g.${many}`
   if (bySpoonGpl === null) return other
   const [low, high] = [gramsWord(bySpoonGpl.low), gramsWord(bySpoonGpl.high)]
   if (low === high && Number(low) === salinityGpl) return other
@@ -108,7 +116,7 @@ const effectRow = ({ when, direction, from, to, words, source, applies }: Effect
         >${WAY[direction]}${from !== null && to !== null ? `: ${percent(from)} → ${percent(to)}` : ''}</span
       >
     </p>
-    <p>${applies ? html`<strong>As you have it.</strong> ` : nothing}${kept(words)}</p>
+    <p>${applies ? html`<strong>Concerns this recipe.</strong> ` : nothing}${kept(words)}</p>
     ${source ? html`<p class="source">${source}</p>` : nothing}
   </li>`
 

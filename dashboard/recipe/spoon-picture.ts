@@ -11,6 +11,7 @@ const SET = [
   { quarters: 4, stamp: '1' },
   { quarters: 2, stamp: '½' },
   { quarters: 1, stamp: '¼' },
+  { quarters: 0.5, stamp: '⅛' },
 ] as const
 /** A tablespoon's bowl is 34 drawing units from its middle to its rim; all others follow from what they hold. */
 const RIM = 34

@@ -196,7 +196,14 @@ export class RecipeView extends LitElement {
     return html`<div class="field">
       <label for="field-${name}">${label}</label>
       <div class="stepper">
-        <button type="button" class="quiet" aria-label="Less ${what}" @click=${step(-1)}>−</button>
+        <button
+          type="button"
+          class="quiet"
+          aria-label=${`${what === 'cysts' ? 'Fewer' : 'Less'} ${what}`}
+          @click=${step(-1)}
+        >
+          −
+        </button>
         <input
           id="field-${name}"
           name=${name}

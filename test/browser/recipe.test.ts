@@ -81,7 +81,7 @@ describe.each([
   it('follows what is tapped and typed', async () => {
     await page.getByRole('button', { name: 'More brine' }).click()
     await page.getByRole('button', { name: 'More salt' }).click()
-    await page.getByRole('button', { name: 'Less cysts' }).click()
+    await page.getByRole('button', { name: 'Fewer cysts' }).click()
     // 1.5 L × 26 g/L, 1.5 L × 1 g/L.
     await says('Salt', '39')
     await says('Dry cysts', '1.5')

@@ -23,7 +23,7 @@ export interface Effect {
   /** `null` when there is none but common practice. */
   readonly source: string | null
   readonly words: string
-  /** True when what was asked for is this very deviation. */
+  /** True when it concerns what was asked for: on this side of what is best, if not at this very figure. */
   readonly applies: boolean
 }
 
@@ -121,7 +121,7 @@ const EFFECTS: readonly (Omit<Effect, 'applies'> & { readonly is: (of: Condition
     from: null,
     to: null,
     source: FAO_428,
-    words: 'Slower, not fewer: the share that hatches is unaffected from 4 to about 33 °C.',
+    words: 'Slower, not fewer: the share that hatches is unaffected from 4 to about 33 °C (39 to 91 °F).',
     is: ({ waterC }) => waterC !== undefined && waterC < 25,
   },
   {
@@ -132,7 +132,7 @@ const EFFECTS: readonly (Omit<Effect, 'applies'> & { readonly is: (of: Condition
     to: null,
     source: 'Published for two strains; they disagree',
     words:
-      'A. sinica declines above 30 °C, A. franciscana hatched well at 32 °C. The trade keeps below 29.4 °C.',
+      'A. sinica declines above 30 °C, A. franciscana hatched well at 32 °C (90 °F). The trade keeps below 29.4 °C (85 °F).',
     is: ({ waterC }) => waterC !== undefined && waterC > 30 && waterC <= 33,
   },
   {

@@ -120,7 +120,9 @@ export function recipe(input: RecipeInput): Recipe {
       ...salt,
       intoMeasuredWaterG: saltForWater(brine, product),
       bySpoonGpl:
-        salt.measure.quarters < 1 ? null : { low: gplOf(salt.measure.lowG), high: gplOf(salt.measure.highG) },
+        salt.measure.quarters === 0
+          ? null
+          : { low: gplOf(salt.measure.lowG), high: gplOf(salt.measure.highG) },
     },
     buffer,
     bufferWords: bufferWords(bufferWanted, waterKind),

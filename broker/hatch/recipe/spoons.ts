@@ -31,10 +31,10 @@ const TEASPOONS_IN_A_TABLESPOON = 3
 /** Less than this of a tablespoon is measured in teaspoons. */
 const TOO_LITTLE_FOR_A_TABLESPOON = 0.5
 
-/** An amount as spoons: to the quarter, because that is what sets of measuring spoons have. */
+/** An amount as spoons: to the quarter, because that is what sets of measuring spoons have, and at the least an eighth. */
 export interface Measure {
   readonly size: SpoonSize
-  /** Quarters of a spoon; 0 when it is less than an eighth and has to be weighed. */
+  /** Quarters of a spoon, and one half of a quarter for an eighth; 0 when it is less than that and has to be weighed. */
   readonly quarters: number
   /** What so many spoons weigh, grams. */
   readonly grams: number
@@ -47,7 +47,7 @@ export function measure(grams: number, spoon: Spoon): Measure {
   const fine = spoon.size === 'tablespoon' && grams < TOO_LITTLE_FOR_A_TABLESPOON * spoon.grams
   const size: SpoonSize = fine ? 'teaspoon' : spoon.size
   const part = fine ? 1 / TEASPOONS_IN_A_TABLESPOON : 1
-  const quarters = Math.round((grams / (spoon.grams * part)) * 4)
+  const quarters = nearest((grams / (spoon.grams * part)) * 4)
   const spoons = (quarters / 4) * part
   return {
     size,
@@ -58,18 +58,26 @@ export function measure(grams: number, spoon: Spoon): Measure {
   }
 }
 
+const EIGHTH = 0.5
+/** Whole quarters, or an eighth where it is nearer than a quarter and than nothing. */
+function nearest(quarters: number): number {
+  if (quarters >= 0.75) return Math.round(quarters)
+  return quarters >= 0.25 ? EIGHTH : 0
+}
+
 const QUARTERS = ['', '¼', '½', '¾']
 
-/** `1½ teaspoons`, `¼ tablespoon`, `less than ¼ teaspoon`. */
+/** `1½ teaspoons`, `¼ tablespoon`, `⅛ teaspoon`, `less than ⅛ teaspoon`. */
 export function spoonsText({ size, quarters }: Pick<Measure, 'size' | 'quarters'>): string {
-  if (quarters < 1) return `less than ¼ ${size}`
+  if (quarters === 0) return `less than ⅛ ${size}`
+  if (quarters === EIGHTH) return `⅛ ${size}`
   const whole = Math.floor(quarters / 4)
   return `${whole === 0 ? '' : whole}${QUARTERS[quarters % 4] ?? ''} ${size}${quarters > 4 ? 's' : ''}`
 }
 
 /** With what they weigh: `2 tablespoons (30–36 g)`; a weighed spoon leaves no range: `2 tablespoons (33 g)`. */
 export function measureText(measure: Measure): string {
-  if (measure.quarters < 1) return spoonsText(measure)
+  if (measure.quarters === 0) return spoonsText(measure)
   const low = gramsWord(measure.lowG)
   const high = gramsWord(measure.highG)
   return `${spoonsText(measure)} (${low === high ? low : `${low}–${high}`} g)`

@@ -30,7 +30,7 @@ export function stepsOf({ litres, waterL, salt, buffer, cysts }: Amounts): Step[
     },
     {
       id: 'water',
-      words: `Pour in fresh water of about 27 °C (80 °F): ${litresWord(waterL)} for now, a little less than in the end.`,
+      words: `Pour in fresh water of about 27 °C (80 °F): ${Number(waterL.toPrecision(3))} L for now, a little less than in the end.`,
     },
   ]
   if (salt.grams > 0)
@@ -74,7 +74,7 @@ export const CAUTIONS: readonly Caution[] = [
 ]
 
 const amount = ({ grams, measure }: { grams: number; measure: Measure }): string =>
-  measure.quarters < 1 ? `${scaleGrams(grams)} g` : `${scaleGrams(grams)} g or ${spoonsText(measure)}`
+  measure.quarters === 0 ? `${scaleGrams(grams)} g` : `${scaleGrams(grams)} g or ${spoonsText(measure)}`
 
 /** Grams to a tenth, which is what a kitchen scale for powders shows; a hundredth below one. */
 const scaleGrams = (grams: number): string => String(Number(grams.toFixed(grams < 1 ? 2 : 1)))

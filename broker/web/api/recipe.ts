@@ -42,7 +42,9 @@ export const RecipeQuery = z.object({
 const Measure = z
   .object({
     size: z.enum(['tablespoon', 'teaspoon']),
-    quarters: z.int().openapi({ description: 'Quarters of a level spoon; 0 when it has to be weighed.' }),
+    quarters: z.number().openapi({
+      description: 'Quarters of a level spoon, 0.5 for an eighth; 0 when it has to be weighed.',
+    }),
     grams: z.number(),
     lowG: z.number(),
     highG: z.number(),

@@ -29,8 +29,10 @@ describe('kitchen measures', () => {
   })
 
   it('send what is too little for a spoon to the scale', () => {
+    // Half a litre takes 0.5 g of soda, and sets of spoons have an eighth.
+    expect(measureText(measure(0.5, SODA_SPOON))).toBe('⅛ teaspoon (0.5–0.8 g)')
     expect(measure(0.1, SODA_SPOON)).toMatchObject({ quarters: 0, grams: 0 })
-    expect(measureText(measure(0.1, SODA_SPOON))).toBe('less than ¼ teaspoon')
+    expect(measureText(measure(0.1, SODA_SPOON))).toBe('less than ⅛ teaspoon')
   })
 
   it('are never further off than an eighth of a spoon', () => {
@@ -51,7 +53,8 @@ describe('kitchen measures', () => {
 
   it('are one spoon up to one, and spoons beyond', () => {
     const of = (quarters: number) => spoonsText({ size: 'teaspoon', quarters })
-    expect([1, 2, 4, 5, 8].map(of)).toEqual([
+    expect([0.5, 1, 2, 4, 5, 8].map(of)).toEqual([
+      '⅛ teaspoon',
       '¼ teaspoon',
       '½ teaspoon',
       '1 teaspoon',
