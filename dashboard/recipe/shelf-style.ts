@@ -83,6 +83,7 @@ export const shelfStyle = css`
   .goes {
     display: grid;
     gap: 26px;
+    max-width: 44rem;
   }
   .stand {
     display: grid;
@@ -191,7 +192,7 @@ export const shelfStyle = css`
     stroke-width: 1.4;
   }
 
-  @media (min-width: 960px) {
+  @media (min-width: 1200px) {
     .page {
       --u: 1.3;
     }
@@ -220,6 +221,7 @@ export const shelfStyle = css`
     .goes {
       grid-template-columns: 4fr 7fr 5fr 5fr;
       gap: 20px;
+      max-width: none;
     }
     .stand {
       height: calc(163px * var(--u) - 7px);

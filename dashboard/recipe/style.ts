@@ -116,7 +116,7 @@ export const recipeStyle = css`
   .effects:empty {
     display: none;
   }
-  @media (min-width: 960px) {
+  @media (min-width: 1200px) {
     .page {
       grid-template-columns: minmax(360px, 5fr) 8fr;
       grid-template-areas: 'head head' 'shelf shelf' 'wishing doing' 'measuring minding';
