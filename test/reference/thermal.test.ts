@@ -107,7 +107,7 @@ describe('a gap bridged by Newton’s law', () => {
 
   it('doubts as the integral of an Ornstein-Uhlenbeck process between tied ends does', () => {
     // Closed form against the definition: the covariance of a tied process, summed over a grid. Ends and line alike, so that
-    // nothing but the process is in doubt; the standard deviation of 0.8 °C is divided out by comparing two lengths.
+    // nothing but the process is in doubt; its standard deviation, an own choice, is divided out by comparing two lengths.
     const variance = (hours: number, tauH: number) =>
       crossGap(27, 27, hours, { equilibriumC: 27, equilibriumSdC: 0, timeConstantH: tauH }).variance
     const byDefinition = (hours: number, tauH: number) => {

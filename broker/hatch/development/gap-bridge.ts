@@ -27,9 +27,13 @@ export interface GapCrossing {
 
 const MOST_POINTS = 48
 /** How far water that nobody measures strays from its expected way in a room as rooms are, one standard deviation, °C. Own choice. */
-const STRAYS_SD_C = 0.8
-/** The same where its thermal response is not known, and before its first reading. Own choice. */
-const UNKNOWN_SD_C = 1.5
+const STRAYS_SD_C = 0.4
+/** The same where its thermal response is not known. Own choice. */
+const UNKNOWN_SD_C = 0.8
+/** The same before its first reading, as it may have been filled too warm or too cold. Own choice. */
+const FILLED_SD_C = 1.5
+/** Of the difference between bridge and straight line, so much is doubt: what happened on the way lies between, or a little beyond. */
+const OTHER_WAY_SHARE = 0.75
 /** A vessel of which nothing is known, h: some litres. Own choice. */
 const UNKNOWN_TAU_H = 2
 
@@ -49,7 +53,7 @@ export function bridgeFrom(response: ThermalResponse): GapBridge {
  * where the second is what that law foretells, it is exactly that law. Without one it is the straight line.
  *
  * The doubt is the variance of that process's integral between tied ends, with the equilibrium's own doubt; and where bridge and
- * straight line differ, as they do when something happened in the gap, half of that difference.
+ * straight line differ, as they do when something happened in the gap, most of that difference.
  */
 export function crossGap(fromC: number, toC: number, hours: number, bridge: GapBridge | null): GapCrossing {
   const known = bridge !== null && usable(bridge) ? bridge : null
@@ -70,7 +74,7 @@ export function crossGap(fromC: number, toC: number, hours: number, bridge: GapB
   }
   const free = freeHours(hours, tauH)
   const straySd = known ? STRAYS_SD_C : UNKNOWN_SD_C
-  const otherWay = known ? (degHours - developmentBetween(fromC, toC, hours)) / 2 : 0
+  const otherWay = known ? OTHER_WAY_SHARE * (degHours - developmentBetween(fromC, toC, hours)) : 0
   return {
     points,
     variance: 2 * straySd ** 2 * tauH * free + ((known?.equilibriumSdC ?? 0) * free) ** 2 + otherWay ** 2,
@@ -82,7 +86,7 @@ export function varianceBefore(hours: number): number {
   const tauH = UNKNOWN_TAU_H
   const kept = Math.exp(-hours / tauH)
   const bracket = hours - 2 * tauH * (1 - kept) + (tauH / 2) * (1 - kept * kept)
-  return Math.max(0, 2 * UNKNOWN_SD_C ** 2 * tauH * bracket)
+  return Math.max(0, 2 * FILLED_SD_C ** 2 * tauH * bracket)
 }
 
 /** Of a gap's hours, those in which the water is free of both readings: H - 2·tau·tanh(H / (2·tau)). */
