@@ -16,13 +16,17 @@ export function holds(ranges: Ranges, value: number): boolean {
 
 /** The set with `value` added. */
 export function withValue(ranges: Ranges, value: number): Ranges {
-  const at = lastNotAbove(ranges, value)
+  return holds(ranges, value) ? ranges : withRange(ranges, value, value)
+}
+
+/** The set with all from `from` to `to` added; none of them may be in it. */
+export function withRange(ranges: Ranges, from: number, to: number): Ranges {
+  const at = lastNotAbove(ranges, from)
   const below = ranges[at]
-  if (below !== undefined && value <= below[1]) return ranges
   const above = ranges[at + 1]
-  const joinsBelow = below !== undefined && below[1] === value - 1
-  const joinsAbove = above !== undefined && above[0] === value + 1
-  const joined = [joinsBelow ? below[0] : value, joinsAbove ? above[1] : value] as const
+  const joinsBelow = below !== undefined && below[1] === from - 1
+  const joinsAbove = above !== undefined && above[0] === to + 1
+  const joined = [joinsBelow ? below[0] : from, joinsAbove ? above[1] : to] as const
   const next = ranges.slice(0, joinsBelow ? at : at + 1)
   next.push(joined, ...ranges.slice(joinsAbove ? at + 2 : at + 1))
   return next.length > MOST_RANGES ? next.slice(next.length - MOST_RANGES) : next

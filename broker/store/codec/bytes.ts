@@ -16,6 +16,23 @@ export class ByteWriter {
     this.#length = 0
   }
 
+  /** Goes back to an earlier {@link length}: what was written since is forgotten. */
+  truncate(length: number): void {
+    this.#length = length
+  }
+
+  /** Takes so many bytes, to be written by the caller through the view that is returned. */
+  room(length: number): DataView {
+    this.#reserve(length)
+    this.#length += length
+    return this.#view
+  }
+
+  /** All of the memory: valid until the next write. */
+  get dataView(): DataView {
+    return this.#view
+  }
+
   byte(value: number): void {
     this.#reserve(1)
     this.#bytes[this.#length++] = value

@@ -4,7 +4,7 @@ import type { Db } from './database.ts'
 /** Sessions kept: those that expire last. A person has a few, so more are a flood of sign-ins. */
 export const MOST_SESSIONS = 1000
 
-interface NewDevice {
+export interface NewDevice {
   readonly name: string
   readonly secretHash: string
   readonly createdAtMs: number

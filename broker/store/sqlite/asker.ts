@@ -1,9 +1,8 @@
-import { createRequire } from 'node:module'
-import { pathToFileURL } from 'node:url'
-import { Worker } from 'node:worker_threads'
+import type { Worker } from 'node:worker_threads'
 import { StoreError, StoreErrorCode } from '../contract.ts'
 import { toStoreError } from './errors.ts'
 import { type Kind, openQuestions, type Questions } from './questions.ts'
+import { startThread } from './thread.ts'
 import type { WorkerAnswer, WorkerAsk } from './worker.ts'
 
 /** Answers questions about the readings off the event loop, one after the other. */
@@ -62,10 +61,7 @@ export class ThreadAsker implements Asker {
   }
 
   #start(): Worker {
-    const options = { workerData: { file: this.#file }, name: 'readings' }
-    const worker = import.meta.url.endsWith('.ts')
-      ? new Worker(sourceWorker(), { ...options, eval: true })
-      : new Worker(new URL('./worker.js', import.meta.url), options)
+    const worker = startThread('worker', { workerData: { file: this.#file }, name: 'readings' })
     worker.on('message', (answer: WorkerAnswer) => {
       const waiting = this.#waiting.get(answer.id)
       this.#waiting.delete(answer.id)
@@ -90,18 +86,6 @@ export class ThreadAsker implements Asker {
     this.#waiting.clear()
     for (const { reject } of waiting) reject(error)
   }
-}
-
-/** Starts the worker from its source: only in tests, the built program needs no loader. */
-function sourceWorker(): string {
-  // require finds the loader's CommonJS twin, which cannot register itself from a worker.
-  const loader = pathToFileURL(
-    createRequire(import.meta.url)
-      .resolve('tsx/esm/api')
-      .replace(/cjs$/, 'mjs'),
-  ).href
-  const worker = new URL('./worker.ts', import.meta.url).href
-  return `import('${loader}').then(({ register }) => { register(); return import('${worker}') })`
 }
 
 /** The same on the caller's own thread: for a short command that would wait anyway. */

@@ -1,120 +1,233 @@
 import { StoreError } from '../contract.ts'
-import type { Db } from './database.ts'
-import { toStoreError } from './errors.ts'
+import type { Failure, Outcome } from './transactions.ts'
+import type { Writer } from './writer.ts'
+import type { Work, WriteKind, Writes } from './writes.ts'
 
 interface Waiting {
-  /** Absent for what only waits for all before it. */
-  readonly work: (() => void) | null
-  readonly resolve: () => void
+  readonly resolve: (answer: never) => void
   readonly reject: (error: StoreError) => void
 }
 
+/** What is written in one transaction. */
+interface Group {
+  readonly doing: string
+  readonly works: Work[]
+  /** Who waits for each piece of work; `null` where all wait for the whole. */
+  readonly waiting: (Waiting | null)[]
+  readonly whole: Promise<void>
+  readonly resolve: () => void
+  readonly reject: (error: StoreError) => void
+  /** How to take back what memory already holds of it. */
+  readonly undo: (() => void)[]
+  /** Packs in it. */
+  packs: number
+}
+
+export interface GroupHooks {
+  /** Before a group is written: adds what was gathered beside it. */
+  closing: () => void
+  /** After each group that is on disk. */
+  committed: () => void
+}
+
+/** So many packs are worth a commit before the turn ends: the disk works while the rest of a long turn is read. */
+const EARLY_PACKS = 128
+
 /**
- * Writes all that is kept in one turn of the event loop in one transaction at the turn's end: under load the groups grow
- * by themselves, and a lone write does not wait. The queue holds one turn's work at most.
+ * Writes all that is kept in one turn of the event loop in one transaction at the turn's end, or as soon as the group before
+ * has ended: under load the groups grow by themselves, and a lone write does not wait. One group is under way, one gathers;
+ * what is kept without a break is always in one.
  */
 export class GroupCommit {
-  readonly #db: Db
-  readonly #begin
-  readonly #commit
-  readonly #rollback
-  #waiting: Waiting[] = []
-  #writes = 0
+  readonly #writer: Writer
+  readonly #hooks: GroupHooks
+  #gathering: Group | null = null
+  #underWay: Group | null = null
+  /** What may only be done while nothing is under way. */
+  readonly #jobs: (() => void)[] = []
   #scheduled: NodeJS.Immediate | null = null
-  #undo: (() => void)[] = []
-  readonly #onCommit: () => void
 
-  /** `onCommit` is called after each group that is on disk. */
-  constructor(db: Db, onCommit: () => void) {
-    this.#db = db
-    this.#onCommit = onCommit
-    this.#begin = db.prepare('BEGIN IMMEDIATE')
-    this.#commit = db.prepare('COMMIT')
-    this.#rollback = db.prepare('ROLLBACK')
+  constructor(writer: Writer, hooks: GroupHooks) {
+    this.#writer = writer
+    this.#hooks = hooks
   }
 
   /**
-   * Resolves once the work is on disk; calls resolve in their order. A StoreError thrown by the work, before it wrote, is its own
-   * refusal; any other failure, and a failure to commit, takes the whole group back and rejects all of it.
+   * Resolves with the answer once the work is on disk; calls resolve in their order. A StoreError thrown by the work is its own
+   * refusal; any other failure rejects the whole group, and the one that gathers behind it, which counts on it.
    */
-  keep(work: () => void): Promise<void> {
-    this.#writes++
-    return this.#wait(work)
+  keep<K extends WriteKind>(kind: K, what: Writes[K]['what']): Promise<Writes[K]['answer']> {
+    const group = this.#gather()
+    return new Promise((resolve, reject) => {
+      group.works.push({ kind, what } as Work)
+      group.waiting.push({ resolve, reject })
+    })
+  }
+
+  /** The same for work that nobody waits for by itself. */
+  add<K extends WriteKind>(kind: K, what: Writes[K]['what']): void {
+    const group = this.#gather()
+    group.works.push({ kind, what } as Work)
+    group.waiting.push(null)
+  }
+
+  /** Counts one more pack, and resolves once all that gathers is on disk: one promise for all of them. */
+  pack(): Promise<void> {
+    const group = this.#gather()
+    group.packs++
+    if (this.#writer.overlaps && group.packs % EARLY_PACKS === 0) queueMicrotask(() => this.#early())
+    return group.whole
+  }
+
+  /** For work that changes memory before it is on disk: how to take that back if the group fails. */
+  onFailure(undo: () => void): void {
+    this.#gather().undo.push(undo)
   }
 
   /** Resolves once all that was kept before is on disk, and rejects when that could not be kept. */
   settled(): Promise<void> {
-    return this.#waiting.length === 0 ? Promise.resolve() : this.#wait(null)
+    return (this.#gathering ?? this.#underWay)?.whole ?? Promise.resolve()
   }
 
-  /** For work that changes memory too: how to take that back if the group fails. */
-  onFailure(undo: () => void): void {
-    this.#undo.push(undo)
+  /** Runs the job as soon as no group is under way, and before the next one is. */
+  whenFree<T>(job: () => T): Promise<T> {
+    return new Promise((resolve, reject) => {
+      this.#jobs.push(() => {
+        try {
+          resolve(job())
+        } catch (error) {
+          reject(error instanceof Error ? error : new Error(String(error)))
+        }
+      })
+      this.#goOn()
+    })
   }
 
-  /** Runs the work in a transaction of its own, now. Throws a StoreError, with everything taken back. */
-  now<T>(doing: string, work: () => T): T {
-    try {
-      this.#begin.run()
-      const result = work()
-      this.#commit.run()
-      this.#undo = []
-      return result
-    } catch (error) {
-      this.#takeBack()
-      throw toStoreError(doing, error)
+  /** Does what `make` answers in a transaction of its own, as soon as no group is under way. */
+  async alone<K extends WriteKind>(
+    doing: string,
+    kind: K,
+    make: () => Writes[K]['what'],
+  ): Promise<Writes[K]['answer']> {
+    const answer = await this.whenFree(() => {
+      const group = newGroup(doing)
+      const promise = new Promise<Writes[K]['answer']>((resolve, reject) => {
+        group.waiting.push({ resolve, reject })
+      })
+      promise.catch(() => undefined)
+      group.works.push({ kind, what: make() } as Work)
+      this.#begin(group, outcome => {
+        if (outcome.failure === null) this.#settle(group, outcome)
+        else for (const waiting of group.waiting) waiting?.reject(errorOf(outcome.failure))
+        // Nothing that was kept hangs on it.
+        group.resolve()
+      })
+      return { promise }
+    })
+    return answer.promise
+  }
+
+  /** Resolves once nothing gathers and nothing is under way. */
+  async drained(): Promise<void> {
+    for (;;) {
+      this.#flush()
+      const last = this.#gathering ?? this.#underWay
+      if (last === null) return
+      await last.whole.catch(() => undefined)
     }
   }
 
-  /** Commits what waits without waiting for the turn's end. */
-  flush(): void {
-    if (this.#scheduled !== null) clearImmediate(this.#scheduled)
-    this.#scheduled = null
-    const group = this.#waiting
-    if (group.length === 0) return
-    this.#waiting = []
-    const refused = new Map<Waiting, StoreError>()
-    try {
-      if (this.#writes > 0) this.now('keep what came in', () => this.#run(group, refused))
-    } catch (error) {
-      for (const { reject } of group) reject(error as StoreError)
-      return
-    } finally {
-      this.#writes = 0
+  #gather(): Group {
+    if (this.#gathering === null) {
+      this.#gathering = newGroup('keep what came in')
+      this.#schedule()
     }
-    for (const one of group) {
-      const refusal = refused.get(one)
-      if (refusal === undefined) one.resolve()
-      else one.reject(refusal)
-    }
-    this.#onCommit()
+    return this.#gathering
   }
 
-  #wait(work: (() => void) | null): Promise<void> {
-    this.#scheduled ??= setImmediate(() => this.flush())
-    return new Promise((resolve, reject) => this.#waiting.push({ work, resolve, reject }))
+  #schedule(): void {
+    this.#scheduled ??= setImmediate(() => {
+      this.#scheduled = null
+      if (this.#underWay !== null) this.#writer.poll()
+      this.#flush()
+    })
   }
 
-  #run(group: readonly Waiting[], refused: Map<Waiting, StoreError>): void {
-    for (const one of group) {
-      try {
-        one.work?.()
-      } catch (error) {
-        if (!(error instanceof StoreError)) throw error
-        refused.set(one, error)
+  #early(): void {
+    if (this.#underWay !== null) this.#writer.poll()
+    if (this.#gathering !== null && this.#gathering.packs >= EARLY_PACKS) this.#flush()
+  }
+
+  /** Begins the group that gathers, if it may. */
+  #flush(): void {
+    if (this.#underWay !== null || this.#gathering === null) return
+    this.#hooks.closing()
+    const group = this.#gathering
+    this.#gathering = null
+    const ended = (outcome: Outcome) => {
+      if (outcome.failure !== null) this.#fail(group, outcome.failure)
+      else {
+        this.#settle(group, outcome)
+        this.#hooks.committed()
       }
     }
+    // A repeat alone brings nothing to write.
+    if (group.works.length === 0) ended({ failure: null, answers: [], refused: [] })
+    else this.#begin(group, ended)
   }
 
-  #takeBack(): void {
-    try {
-      // After some failures, a full disk among them, SQLite has ended the transaction by itself.
-      if (this.#db.inTransaction) this.#rollback.run()
-    } catch {
-      // The disk fails altogether: the first failure is the one to tell of, and the next BEGIN will fail too.
-    }
-    const undo = this.#undo
-    this.#undo = []
-    for (let i = undo.length - 1; i >= 0; i--) undo[i]!()
+  #begin(group: Group, ended: (outcome: Outcome) => void): void {
+    this.#underWay = group
+    this.#writer.write(group.doing, group.works, outcome => {
+      this.#underWay = null
+      ended(outcome)
+      this.#goOn()
+    })
   }
+
+  #goOn(): void {
+    while (this.#underWay === null && this.#jobs.length > 0) this.#jobs.shift()!()
+    if (this.#underWay === null && this.#gathering !== null) this.#schedule()
+  }
+
+  #settle(group: Group, { answers, refused }: Outcome): void {
+    const refusals = new Map(refused.map(one => [one.index, one]))
+    group.waiting.forEach((waiting, index) => {
+      const refusal = refusals.get(index)
+      if (refusal === undefined) waiting?.resolve(answers[index] as never)
+      else waiting?.reject(errorOf(refusal))
+    })
+    group.resolve()
+  }
+
+  /** Takes back the group, and first the one behind it, newest change first. */
+  #fail(group: Group, failure: Failure): void {
+    const behind = this.#gathering
+    this.#gathering = null
+    for (const one of [behind, group]) for (const undo of one?.undo.reverse() ?? []) undo()
+    refuse(group, failure)
+    if (behind !== null) refuse(behind, failure)
+  }
+}
+
+function newGroup(doing: string): Group {
+  let resolve!: () => void
+  let reject!: (error: StoreError) => void
+  const whole = new Promise<void>((yes, no) => {
+    resolve = yes
+    reject = no
+  })
+  // It may be that nobody waits for the whole.
+  whole.catch(() => undefined)
+  return { doing, works: [], waiting: [], whole, resolve, reject, undo: [], packs: 0 }
+}
+
+function refuse(group: Group, failure: Failure): void {
+  const error = errorOf(failure)
+  for (const waiting of group.waiting) waiting?.reject(error)
+  group.reject(error)
+}
+
+function errorOf({ code, message }: Failure): StoreError {
+  return new StoreError(code, message)
 }

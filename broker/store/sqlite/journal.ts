@@ -1,50 +1,52 @@
 import type { PlacedPack, Reading } from '../../intake/reading.ts'
 import { ByteWriter } from '../codec/bytes.ts'
+import { beginPack, endPack, readFrame } from '../codec/frame.ts'
 import { markOf } from '../codec/mark.ts'
 import { writeReading } from '../codec/pack-body.ts'
 import { StoreError, StoreErrorCode } from '../contract.ts'
-import { holds, type Ranges, withValue } from '../ranges.ts'
+import { holds, type Ranges, withRange, withValue } from '../ranges.ts'
 import type { Db } from './database.ts'
 import type { GroupCommit } from './group-commit.ts'
 import { JournalTable, otherJournal } from './journal-tables.ts'
-import type { Boot, Speaker, Speakers } from './speakers.ts'
+import type { Boot, Run, Speaker, Speakers } from './speakers.ts'
 import type { StoreLogger } from './logger.ts'
 
-/** A journal is packed once its devices have so many rows each, on average: enough for a chunk that packs well. */
-const ROWS_PER_DEVICE = 256
+/** A journal is packed once its devices have so many packs each, on average: enough for a chunk that packs well. */
+const PACKS_PER_DEVICE = 256
 /** ... or one device has so many, whatever the others do: every read of that device unpacks them one by one. */
-const ROWS_OF_ONE_DEVICE = 1024
+const PACKS_OF_ONE_DEVICE = 1024
 /** ... or there are so many in all, or so large: they are read when the store opens. */
-const ROWS = 65_536
+const PACKS = 65_536
 const BYTES = 4 * 1024 * 1024
 
 /** Latest time that can be kept, Unix ms: changes of steps, doubled for their sign, stay exact up to here. */
 const LATEST_MS = 2 ** 51
 
-/** What a failed group changed in memory, to be put back. */
-interface Before {
-  readonly nextId: number
-  readonly rows: number
-  readonly bytes: number
-  readonly ranges: Map<Boot, Ranges>
-  readonly speakerRows: Map<Speaker, number>
+/** The packs of one group. */
+interface Gathered {
+  readonly runs: Run[]
+  packs: number
+  bytes: number
+  /** The oldest reading's time. */
+  fromMs: number
 }
 
-/** Packs as they came, one row each, until they are packed into chunks. */
+/** Packs as they came, a frame for each group, until they are packed into chunks. */
 export class Journal {
   readonly #commits: GroupCommit
   readonly #speakers: Speakers
   readonly #logger: StoreLogger
-  readonly #insert
-  readonly #empty
+  /** The frame that grows. */
   readonly #body = new ByteWriter()
+  #gathered = nothing()
+  #underWay: Gathered | null = null
   #active: JournalTable = JournalTable.a
   #frozen: JournalTable | null = null
   #nextId = 1
-  #rows = 0
+  /** Of the journal being written, on disk. */
+  #packs = 0
   #bytes = 0
   #writing = 0
-  #before: Before | null = null
   /** Power-ups with packs in the journal being written, and in the frozen one: their ranges on disk are behind. */
   #behind = new Set<Boot>()
   #frozenBehind = new Set<Boot>()
@@ -54,18 +56,14 @@ export class Journal {
     this.#commits = commits
     this.#speakers = speakers
     this.#logger = logger
-    const insert = (table: JournalTable) =>
-      db.prepare<[number, number, number | null, number | null, number, number, Uint8Array]>(
-        `INSERT INTO ${table} (id, speaker, boot, seq, from_ms, received_ms, body) VALUES (?, ?, ?, ?, ?, ?, ?)`,
-      )
-    this.#insert = { [JournalTable.a]: insert(JournalTable.a), [JournalTable.b]: insert(JournalTable.b) }
-    const empty = (table: JournalTable) => db.prepare(`DELETE FROM ${table}`)
-    this.#empty = { [JournalTable.a]: empty(JournalTable.a), [JournalTable.b]: empty(JournalTable.b) }
     this.#load(db)
   }
 
-  /** Writes the pack's row, within a transaction, unless it is there already. Refuses what cannot be kept exactly. */
-  write(pack: PlacedPack): void {
+  /**
+   * Adds the pack to the frame that grows, unless it is there or on disk already; resolves once it is on disk. Throws a
+   * StoreError for what cannot be kept exactly.
+   */
+  keep(pack: PlacedPack): Promise<void> {
     const { seq, receivedAtMs } = pack
     checkTime(receivedAtMs)
     if (seq !== null && !(Number.isSafeInteger(seq) && seq >= 0)) {
@@ -73,30 +71,43 @@ export class Journal {
     }
     const speaker = this.#speakers.speaker(pack.device)
     const boot = pack.boot === null || seq === null ? null : this.#speakers.boot(speaker, pack.boot)
-    if (boot !== null && seq !== null && holds(boot.ranges, seq)) return
+    if (boot === null || !(isUnderWay(boot, seq!) || holds(boot.ranges, seq!))) {
+      if (this.#gathered.packs === 0) this.#forgetOnFailure(this.#gathered)
+      this.#encode(speaker, boot, pack)
+      this.#count(speaker, boot, seq ?? 0)
+    }
+    return this.#commits.pack()
+  }
 
-    const fromMs = this.#encode(speaker, pack)
-    const before = this.#beforeGroup()
-    const body = this.#body.view()
-    this.#insert[this.#active].run(
-      this.#nextId,
-      speaker.id,
-      boot?.id ?? null,
-      seq,
-      fromMs,
-      receivedAtMs,
-      body,
-    )
-    this.#nextId++
-    this.#rows++
-    this.#bytes += body.length
-    if (!before.speakerRows.has(speaker)) before.speakerRows.set(speaker, speaker.journalRows)
-    if (speaker.journalRows === 0) this.#writing++
-    speaker.journalRows++
-    if (boot === null || seq === null) return
-    if (!before.ranges.has(boot)) before.ranges.set(boot, boot.ranges)
-    boot.ranges = withValue(boot.ranges, seq)
-    this.#behind.add(boot)
+  /** To be called before each group is written: adds the frame. */
+  closing(): void {
+    const gathered = this.#gathered
+    if (gathered.packs === 0) return
+    const body = this.#body.view().slice()
+    gathered.bytes = body.length
+    this.#body.clear()
+    this.#gathered = nothing()
+    this.#underWay = gathered
+    const { packs, fromMs } = gathered
+    this.#commits.add('frame', { table: this.#active, id: this.#nextId++, fromMs, packs, body })
+  }
+
+  /** To be called after each group that is on disk. */
+  committed(): void {
+    if (this.#underWay === null) return
+    const { runs, packs, bytes } = this.#underWay
+    this.#underWay = null
+    this.#packs += packs
+    this.#bytes += bytes
+    for (const run of runs) {
+      const { speaker, boot } = run
+      if (speaker.journalPacks === 0) this.#writing++
+      speaker.journalPacks += run.packs
+      if (boot === null) continue
+      boot.ranges = withRange(boot.ranges, run.from, run.to)
+      isOver(run)
+      this.#behind.add(boot)
+    }
   }
 
   seen(device: string, boot: string): Ranges {
@@ -108,99 +119,105 @@ export class Journal {
     return [...channels].flatMap(([name, units]) => [...units.keys()].map(unit => ({ name, unit })))
   }
 
-  /** To be called after each commit. */
-  committed(): void {
-    this.#before = null
-  }
-
-  get rows(): number {
-    return this.#rows
+  /** In the journal being written. */
+  get packs(): number {
+    return this.#packs
   }
 
   /** Whether it is time to pack. */
   get due(): boolean {
-    if (this.#frozen !== null || this.#rows >= ROWS || this.#bytes >= BYTES) return true
-    if (this.#rows < ROWS_PER_DEVICE) return false
-    return this.#rows >= ROWS_PER_DEVICE * this.#writing || this.#longest() >= ROWS_OF_ONE_DEVICE
+    if (this.#frozen !== null || this.#packs >= PACKS || this.#bytes >= BYTES) return true
+    if (this.#packs < PACKS_PER_DEVICE) return false
+    return this.#packs >= PACKS_PER_DEVICE * this.#writing || this.#longest() >= PACKS_OF_ONE_DEVICE
   }
 
-  /** Turns to the other journal, so that this one stays as it is while it is packed. `null` when there is nothing to pack. */
+  /**
+   * Turns to the other journal, so that this one stays as it is while it is packed; no group may be under way. `null` when
+   * there is nothing to pack.
+   */
   freeze(): JournalTable | null {
     if (this.#frozen !== null) return this.#frozen
-    if (this.#rows === 0) return null
+    if (this.#packs === 0) return null
     this.#frozen = this.#active
     this.#active = otherJournal(this.#active)
     this.#frozenBehind = this.#behind
     this.#behind = new Set()
-    this.#rows = 0
+    this.#packs = 0
     this.#bytes = 0
     this.#writing = 0
-    for (const speaker of this.#speakers.all()) speaker.journalRows = 0
+    for (const speaker of this.#speakers.all()) speaker.journalPacks = 0
     return this.#frozen
   }
 
-  /** Within the transaction that writes the frozen journal's chunks. Call {@link thawed} after its commit. */
-  empty(frozen: JournalTable): void {
-    this.#speakers.writeRanges(this.#frozenBehind)
-    this.#empty[frozen].run()
+  /** The pack numbers on disk of the frozen journal's power-ups: they are written with its chunks. */
+  frozenRanges(): (readonly [boot: number, ranges: Ranges])[] {
+    return [...this.#frozenBehind].map(({ id, ranges }) => [id, ranges])
   }
 
+  /** The frozen journal is packed and empty. */
   thawed(): void {
     this.#frozen = null
     this.#frozenBehind = new Set()
   }
 
-  #encode(speaker: Speaker, { readings, receivedAtMs }: PlacedPack): number {
+  #encode(speaker: Speaker, boot: Boot | null, { seq, readings, receivedAtMs }: PlacedPack): void {
     const body = this.#body
-    body.clear()
-    let fromMs = readings.length === 0 ? receivedAtMs : Infinity
-    for (const reading of readings) {
-      const { atMs, value } = reading
-      checkTime(atMs)
-      const channel = this.#speakers.channel(speaker, reading.channel, reading.unit)
-      if (channel === null) {
-        if (!this.#overfull.has(speaker)) {
-          this.#overfull.add(speaker)
-          this.#logger.warn(
-            { device: speaker.name, channel: reading.channel },
-            'not kept: too many channels of one device',
-          )
+    const start = beginPack(body, speaker.id, boot === null ? null : boot.id, seq, receivedAtMs)
+    let fromMs = Infinity
+    try {
+      for (const reading of readings) {
+        const { atMs, value } = reading
+        checkTime(atMs)
+        const channel = this.#speakers.channel(speaker, reading.channel, reading.unit)
+        if (channel === null) this.#warnOverfull(speaker, reading.channel)
+        else {
+          writeReading(body, channel, atMs - receivedAtMs, mark(reading), value ?? NaN)
+          if (atMs < fromMs) fromMs = atMs
         }
-        continue
       }
-      writeReading(body, channel, atMs - receivedAtMs, mark(reading), value ?? NaN)
-      if (atMs < fromMs) fromMs = atMs
+    } catch (error) {
+      body.truncate(start)
+      throw error
     }
-    return fromMs === Infinity ? receivedAtMs : fromMs
+    endPack(body, start)
+    const gathered = this.#gathered
+    gathered.fromMs = Math.min(gathered.fromMs, fromMs === Infinity ? receivedAtMs : fromMs)
   }
 
-  #beforeGroup(): Before {
-    if (this.#before !== null) return this.#before
-    const before = {
-      nextId: this.#nextId,
-      rows: this.#rows,
-      bytes: this.#bytes,
-      ranges: new Map<Boot, Ranges>(),
-      speakerRows: new Map<Speaker, number>(),
+  /** The packs of one device mostly come several at a time and with rising numbers: then they are one run. */
+  #count(speaker: Speaker, boot: Boot | null, seq: number): void {
+    const gathered = this.#gathered
+    gathered.packs++
+    const last = gathered.runs.at(-1)
+    if (last?.speaker === speaker && last.boot === boot && (boot === null || last.to === seq - 1)) {
+      last.to = seq
+      last.packs++
+      return
     }
+    const run: Run = { speaker, boot, from: seq, to: seq, packs: 1 }
+    gathered.runs.push(run)
+    boot?.underWay.push(run)
+  }
+
+  #warnOverfull(speaker: Speaker, channel: string): void {
+    if (this.#overfull.has(speaker)) return
+    this.#overfull.add(speaker)
+    this.#logger.warn({ device: speaker.name, channel }, 'not kept: too many channels of one device')
+  }
+
+  #forgetOnFailure(gathered: Gathered): void {
     this.#commits.onFailure(() => {
-      this.#nextId = before.nextId
-      this.#rows = before.rows
-      this.#bytes = before.bytes
-      for (const [boot, ranges] of before.ranges) boot.ranges = ranges
-      for (const [speaker, rows] of before.speakerRows) {
-        if (rows === 0) this.#writing--
-        speaker.journalRows = rows
-      }
-      this.#before = null
+      gathered.runs.forEach(isOver)
+      if (gathered === this.#underWay) this.#underWay = null
+      if (gathered !== this.#gathered) return
+      this.#gathered = nothing()
+      this.#body.clear()
     })
-    this.#before = before
-    return before
   }
 
   #longest(): number {
     let longest = 0
-    for (const speaker of this.#speakers.all()) longest = Math.max(longest, speaker.journalRows)
+    for (const speaker of this.#speakers.all()) longest = Math.max(longest, speaker.journalPacks)
     return longest
   }
 
@@ -220,26 +237,39 @@ export class Journal {
       for (const boot of speaker.boots.values()) boots.set(boot.id, boot)
     }
     for (const table of [otherJournal(this.#active), this.#active]) {
-      const rows = db
-        .prepare<[], [speaker: number, boot: number | null, seq: number | null, bytes: number]>(
-          `SELECT speaker, boot, seq, length(body) FROM ${table} ORDER BY id`,
-        )
-        .raw()
-      for (const [speakerId, bootId, seq, bytes] of rows.iterate()) {
-        const boot = bootId === null ? undefined : boots.get(bootId)
-        if (boot !== undefined && seq !== null) {
-          boot.ranges = withValue(boot.ranges, seq)
-          const behind = table === this.#active ? this.#behind : this.#frozenBehind
-          behind.add(boot)
+      const isActive = table === this.#active
+      const frames = db.prepare<[], Uint8Array>(`SELECT body FROM ${table} ORDER BY id`).pluck()
+      for (const body of frames.iterate()) {
+        if (isActive) this.#bytes += body.length
+        for (const pack of readFrame(body)) {
+          const boot = pack.boot === null ? undefined : boots.get(pack.boot)
+          if (boot !== undefined && pack.seq !== null) {
+            boot.ranges = withValue(boot.ranges, pack.seq)
+            ;(isActive ? this.#behind : this.#frozenBehind).add(boot)
+          }
+          const speaker = speakers.get(pack.speaker)
+          if (!isActive || speaker === undefined) continue
+          if (speaker.journalPacks++ === 0) this.#writing++
+          this.#packs++
         }
-        const speaker = speakers.get(speakerId)
-        if (table !== this.#active || speaker === undefined) continue
-        if (speaker.journalRows++ === 0) this.#writing++
-        this.#rows++
-        this.#bytes += bytes
       }
     }
   }
+}
+
+function nothing(): Gathered {
+  return { runs: [], packs: 0, bytes: 0, fromMs: Infinity }
+}
+
+function isUnderWay({ underWay }: Boot, seq: number): boolean {
+  for (const { from, to } of underWay) if (from <= seq && seq <= to) return true
+  return false
+}
+
+function isOver(run: Run): void {
+  const runs = run.boot?.underWay
+  const index = runs?.indexOf(run) ?? -1
+  if (index >= 0) runs?.splice(index, 1)
 }
 
 function mark({ quality, value }: Reading): number {

@@ -1,14 +1,13 @@
-import { setImmediate } from 'node:timers/promises'
 import { type Source, StoreError, StoreErrorCode } from '../contract.ts'
 import type { Asker } from './asker.ts'
-import type { Db } from './database.ts'
 import type { GroupCommit } from './group-commit.ts'
 import type { Journal } from './journal.ts'
+import type { JournalTable } from './journal-tables.ts'
 import type { StoreLogger } from './logger.ts'
 import { FIRST, type PackingPlan, type PackingStep } from './packing.ts'
 
 /** After a failure, so many more packs come in before packing is tried again. */
-const ROWS_BEFORE_RETRY = 1024
+const PACKS_BEFORE_RETRY = 1024
 /** Database pages moved in one step, which takes about a millisecond. */
 const PAGES_GIVEN_BACK = 64
 const FREE_PAGES_KEPT = 32
@@ -18,39 +17,32 @@ const FREE_PAGES_KEPT = 32
  * at all. A process that ends in between loses nothing: what was not carried out is worked out again.
  */
 export class Maintenance {
-  readonly #db: Db
   readonly #commits: GroupCommit
   readonly #journal: Journal
   readonly #asker: Asker
   readonly #logger: StoreLogger
-  readonly #write
-  readonly #remove
   #last: Promise<unknown> = Promise.resolve()
   #sealing = false
-  #retryAtRows = 0
+  #retryAtPacks = 0
   #closed = false
 
-  constructor(db: Db, commits: GroupCommit, journal: Journal, asker: Asker, logger: StoreLogger) {
-    this.#db = db
+  constructor(commits: GroupCommit, journal: Journal, asker: Asker, logger: StoreLogger) {
     this.#commits = commits
     this.#journal = journal
     this.#asker = asker
     this.#logger = logger
-    this.#write = db.prepare<[number, number, number, number, Uint8Array]>(
-      'INSERT INTO chunk (channel, from_ms, to_ms, count, body) VALUES (?, ?, ?, ?, ?)',
-    )
-    this.#remove = db.prepare<[number]>('DELETE FROM chunk WHERE id = ?')
   }
 
   /** To be called after each commit: packs the journal when it is time. */
   committed(): void {
-    if (this.#sealing || this.#closed || !this.#journal.due || this.#journal.rows < this.#retryAtRows) return
+    if (this.#sealing || this.#closed || !this.#journal.due || this.#journal.packs < this.#retryAtPacks)
+      return
     this.#sealing = true
     this.#alone(() => this.#sealJournal())
       .then(
-        () => (this.#retryAtRows = 0),
+        () => (this.#retryAtPacks = 0),
         (error: unknown) => {
-          this.#retryAtRows = this.#journal.rows + ROWS_BEFORE_RETRY
+          this.#retryAtPacks = this.#journal.packs + PACKS_BEFORE_RETRY
           if (!this.#closed)
             this.#logger.error({ err: error }, 'readings could not be packed; they stay in the journal')
         },
@@ -90,10 +82,10 @@ export class Maintenance {
   }
 
   async #sealJournal(): Promise<void> {
-    const frozen = this.#journal.freeze()
+    // No group may be on its way into it, or the plan would be made without that group.
+    const frozen = await this.#commits.whenFree(() => this.#journal.freeze())
     if (frozen === null) return
-    const plan = await this.#asker.ask('seal', frozen)
-    this.#carryOut(plan, () => this.#journal.empty(frozen))
+    await this.#carryOut(await this.#asker.ask('seal', frozen), frozen)
     this.#journal.thawed()
   }
 
@@ -101,7 +93,7 @@ export class Maintenance {
     let dropped = 0
     for (let cursor: typeof FIRST | null = FIRST; cursor !== null;) {
       const step: PackingStep = await next(cursor)
-      if (step.remove.length > 0) this.#carryOut(step)
+      if (step.remove.length > 0) await this.#carryOut(step, null)
       dropped += step.dropped
       cursor = step.next
     }
@@ -111,23 +103,19 @@ export class Maintenance {
   /** Gives the disk back what the file no longer needs, but for what the next readings take at once. */
   async #giveBack(): Promise<void> {
     try {
-      while (!this.#closed && Number(this.#db.pragma('freelist_count', { simple: true })) > FREE_PAGES_KEPT) {
-        this.#db.exec(`PRAGMA incremental_vacuum(${PAGES_GIVEN_BACK})`)
-        await setImmediate()
-      }
+      let left = Infinity
+      for (let pages = 0; !this.#closed && left > FREE_PAGES_KEPT; pages = PAGES_GIVEN_BACK)
+        left = await this.#commits.alone('give room back', 'giveBack', () => pages)
     } catch (error) {
       this.#logger.warn({ err: error }, 'room in the database file could not be given back; it is used again')
     }
   }
 
-  #carryOut(plan: PackingPlan, also?: () => void): void {
-    if (this.#closed) throw new StoreError(StoreErrorCode.closed, 'Cannot pack readings: the store is closed')
-    this.#commits.now('pack readings', () => {
-      // What goes leaves room for what comes: so it works on a full disk too.
-      also?.()
-      for (const id of plan.remove) this.#remove.run(id)
-      for (const { channel, fromMs, toMs, count, body } of plan.write)
-        this.#write.run(channel, fromMs, toMs, count, body)
+  async #carryOut(plan: PackingPlan, emptied: JournalTable | null): Promise<void> {
+    await this.#commits.alone('pack readings', 'packing', () => {
+      if (this.#closed)
+        throw new StoreError(StoreErrorCode.closed, 'Cannot pack readings: the store is closed')
+      return { ...plan, emptied, ranges: emptied === null ? [] : this.#journal.frozenRanges() }
     })
   }
 

@@ -7,6 +7,7 @@ import { toStoreError } from './errors.ts'
 import { SILENT, type StoreLogger } from './logger.ts'
 import { takeServiceLock } from './service-lock.ts'
 import { Access, SqliteStore } from './sqlite-store.ts'
+import { InlineWriter, ThreadWriter } from './writer.ts'
 
 export interface OpenOptions {
   /** The data directory; made, readable by its owner alone, if it does not exist. */
@@ -21,7 +22,7 @@ export interface OpenOptions {
    */
   readonly exclusive?: boolean
   readonly logger?: StoreLogger
-  /** False answers questions about readings on the caller's thread: for a short command. True by default. */
+  /** False reads and writes on the caller's thread: for a short command. True by default. */
   readonly threads?: boolean
   /** The database may grow to so many bytes; then keeping rejects with code `full`. Unlimited by default. */
   readonly maxBytes?: number
@@ -42,7 +43,10 @@ export async function openStore(options: OpenOptions): Promise<SqliteStore> {
       : openDatabase(file, exclusive ? SERVICE_BUSY_TIMEOUT_MS : undefined)
     try {
       const asker = () => (threads ? new ThreadAsker(file) : new InlineAsker(file))
-      const store = new SqliteStore({ db, access, reading: asker(), packing: asker(), logger, clock, unlock })
+      // From here on the service's connection here only reads.
+      const writer = threads && exclusive ? new ThreadWriter(file) : new InlineWriter(db)
+      const parts = { db, writer, access, reading: asker(), packing: asker(), logger, clock, unlock }
+      const store = new SqliteStore(parts)
       if (options.maxBytes !== undefined) store.limitBytes(options.maxBytes)
       return store
     } catch (error) {

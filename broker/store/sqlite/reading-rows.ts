@@ -1,5 +1,6 @@
 import { unpackChunk } from '../codec/chunk.ts'
 import { ColumnBuilder, type Columnar } from '../codec/columns.ts'
+import { readFrame } from '../codec/frame.ts'
 import { readPack } from '../codec/pack-body.ts'
 import type { Db } from './database.ts'
 import { JournalTable } from './journal-tables.ts'
@@ -18,7 +19,7 @@ interface ChunkBody extends ChunkRow {
 /** Reads chunks and journals. To be used within one transaction, so that packing cannot move samples meanwhile. */
 export class ReadingRows {
   readonly #channels
-  readonly #journalOf
+  readonly #journals
   readonly #journal
   readonly #spans
   readonly #body
@@ -29,13 +30,14 @@ export class ReadingRows {
       `SELECT channel.id, channel.speaker FROM channel JOIN speaker ON speaker.id = channel.speaker
        WHERE speaker.name = ? AND channel.name = ?`,
     )
-    type JournalRow = { received_ms: number; body: Uint8Array }
-    this.#journalOf = db.prepare<[number, number], JournalRow>(
-      `SELECT id, received_ms, body FROM ${JournalTable.a} WHERE speaker = ? UNION ALL
-       SELECT id, received_ms, body FROM ${JournalTable.b} WHERE speaker = ? ORDER BY id`,
-    )
+    this.#journals = db
+      .prepare<[], Uint8Array>(
+        `SELECT body FROM (SELECT id, body FROM ${JournalTable.a} UNION ALL SELECT id, body FROM ${JournalTable.b})
+         ORDER BY id`,
+      )
+      .pluck()
     const all = (table: JournalTable) =>
-      db.prepare<[], JournalRow>(`SELECT received_ms, body FROM ${table} ORDER BY id`)
+      db.prepare<[], Uint8Array>(`SELECT body FROM ${table} ORDER BY id`).pluck()
     this.#journal = { [JournalTable.a]: all(JournalTable.a), [JournalTable.b]: all(JournalTable.b) }
     this.#spans = db.prepare<[number, number, number], ChunkBody>(
       'SELECT id, from_ms, to_ms, count, body FROM chunk WHERE channel = ? AND to_ms >= ? AND from_ms < ? ORDER BY to_ms, id',
@@ -70,12 +72,12 @@ export class ReadingRows {
 
   /** A device's samples that are not packed yet, by channel, in the order of arrival. */
   journalOf(speaker: number): Map<number, ColumnBuilder> {
-    return gather(this.#journalOf.iterate(speaker, speaker))
+    return gather(this.#journals.iterate(), speaker)
   }
 
   /** A whole journal by channel. */
   journal(table: JournalTable): Map<number, ColumnBuilder> {
-    return gather(this.#journal[table].iterate())
+    return gather(this.#journal[table].iterate(), null)
   }
 }
 
@@ -83,14 +85,16 @@ function unpack({ from_ms, to_ms, count, body }: ChunkBody): Columnar {
   return unpackChunk({ fromMs: from_ms, toMs: to_ms, count, body })
 }
 
-function gather(rows: Iterable<{ received_ms: number; body: Uint8Array }>): Map<number, ColumnBuilder> {
+function gather(frames: Iterable<Uint8Array>, speaker: number | null): Map<number, ColumnBuilder> {
   const channels = new Map<number, ColumnBuilder>()
-  for (const { received_ms, body } of rows) {
-    readPack(body, received_ms, (channel, at, value, mark) => {
-      let builder = channels.get(channel)
-      if (builder === undefined) channels.set(channel, (builder = new ColumnBuilder()))
-      builder.push(at, value, mark)
-    })
+  for (const frame of frames) {
+    for (const { readings, receivedMs } of readFrame(frame, speaker)) {
+      readPack(readings, receivedMs, (channel, at, value, mark) => {
+        let builder = channels.get(channel)
+        if (builder === undefined) channels.set(channel, (builder = new ColumnBuilder()))
+        builder.push(at, value, mark)
+      })
+    }
   }
   return channels
 }

@@ -1,9 +1,21 @@
+/** A journal's packs, one row each, become frames of one pack each, laid out as `codec/frame.ts` says. */
+const toFrames = (journal: string) => `
+  ALTER TABLE ${journal} RENAME TO loose;
+  CREATE TABLE ${journal} (
+    id INTEGER PRIMARY KEY, from_ms INTEGER NOT NULL, packs INTEGER NOT NULL, body BLOB NOT NULL
+  );
+  INSERT INTO ${journal} (id, from_ms, packs, body)
+    SELECT id, from_ms, 1, CAST(unhex(printf('%08x%08x%016x%016x%08x',
+      speaker, coalesce(boot, 0), coalesce(seq, 0), received_ms, length(body))) || body AS BLOB) FROM loose;
+  DROP TABLE loose;
+`
+
 /**
  * The database's growth, one step of SQL for each version: step n takes `user_version` from n to n + 1. A step that was
  * released is never changed; a change is a new step.
  *
- * Readings live in two places. A pack first becomes one row of a journal; there are two journals, so that one can be
- * packed while the other is written. Packed, its samples are part of a chunk of their channel.
+ * Readings live in two places. The packs of one commit first become one row of a journal, a frame; there are two journals,
+ * so that one can be packed while the other is written. Packed, their samples are part of a chunk of their channel.
  */
 export const MIGRATIONS: readonly string[] = [
   `
@@ -80,4 +92,5 @@ export const MIGRATIONS: readonly string[] = [
   );
   CREATE INDEX batch_event_by_time ON batch_event (batch, at_ms);
   `,
+  `${toFrames('journal_a')}${toFrames('journal_b')}`,
 ]

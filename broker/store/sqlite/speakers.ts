@@ -1,6 +1,6 @@
 import { CHANNELS_PER_DEVICE } from '../../intake/reading.ts'
 import type { Ranges } from '../ranges.ts'
-import { packRanges, unpackRanges } from '../ranges.ts'
+import { unpackRanges } from '../ranges.ts'
 import type { Db } from './database.ts'
 import type { GroupCommit } from './group-commit.ts'
 
@@ -12,6 +12,17 @@ export interface Boot {
   readonly name: string
   /** Pack numbers on disk. */
   ranges: Ranges
+  /** Packs on their way there. */
+  readonly underWay: Run[]
+}
+
+/** Packs of one speaker that came one after the other; with consecutive numbers, if they have any. */
+export interface Run {
+  readonly speaker: Speaker
+  readonly boot: Boot | null
+  readonly from: number
+  to: number
+  packs: number
 }
 
 /** A device that has sent something: the numbers that stand for its name, its channels and its power-ups on disk. */
@@ -23,31 +34,23 @@ export interface Speaker {
   channelCount: number
   /** Oldest first. */
   boots: Map<string, Boot>
-  /** Rows in the journal being written. */
-  journalRows: number
+  /** Packs in the journal being written. */
+  journalPacks: number
 }
 
-/** All speakers, held in memory; new ones are written by the transaction that first needs them. */
+/**
+ * All speakers, held in memory; new ones are written by the group that first needs them. Their numbers are given here, for
+ * the group may be written on another thread.
+ */
 export class Speakers {
   readonly #commits: GroupCommit
   readonly #byName = new Map<string, Speaker>()
-  readonly #addSpeaker
-  readonly #addChannel
-  readonly #addBoot
-  readonly #dropBoot
-  readonly #writeRanges
+  #lastSpeaker = 0
+  #lastChannel = 0
+  #lastBoot = 0
 
   constructor(db: Db, commits: GroupCommit) {
     this.#commits = commits
-    this.#addSpeaker = db.prepare<[string]>('INSERT INTO speaker (name) VALUES (?)')
-    this.#addChannel = db.prepare<[number, string, string]>(
-      'INSERT INTO channel (speaker, name, unit) VALUES (?, ?, ?)',
-    )
-    this.#addBoot = db.prepare<[number, string, Uint8Array]>(
-      'INSERT INTO boot (speaker, name, ranges) VALUES (?, ?, ?)',
-    )
-    this.#dropBoot = db.prepare<[number]>('DELETE FROM boot WHERE id = ?')
-    this.#writeRanges = db.prepare<[Uint8Array, number]>('UPDATE boot SET ranges = ? WHERE id = ?')
     this.#load(db)
   }
 
@@ -59,22 +62,23 @@ export class Speakers {
     return this.#byName.values()
   }
 
-  /** Within a transaction. */
   speaker(device: string): Speaker {
     const known = this.#byName.get(device)
     if (known !== undefined) return known
-    const speaker = newSpeaker(Number(this.#addSpeaker.run(device).lastInsertRowid), device)
+    const speaker = newSpeaker(++this.#lastSpeaker, device)
+    this.#commits.add('speaker', { id: speaker.id, name: device })
     this.#byName.set(device, speaker)
     this.#commits.onFailure(() => this.#byName.delete(device))
     return speaker
   }
 
-  /** Within a transaction. `null` when the device has too many channels already. */
+  /** `null` when the device has too many channels already. */
   channel(speaker: Speaker, name: string, unit: string): number | null {
     const known = speaker.channels.get(name)?.get(unit)
     if (known !== undefined) return known
     if (speaker.channelCount >= CHANNELS_PER_DEVICE) return null
-    const id = Number(this.#addChannel.run(speaker.id, name, unit).lastInsertRowid)
+    const id = ++this.#lastChannel
+    this.#commits.add('channel', { id, speaker: speaker.id, name, unit })
     const units = setChannel(speaker, name, unit, id)
     this.#commits.onFailure(() => {
       units.delete(unit)
@@ -83,7 +87,7 @@ export class Speakers {
     return id
   }
 
-  /** Within a transaction. Forgets the oldest power-up when there are too many. */
+  /** Forgets the oldest power-up when there are too many. */
   boot(speaker: Speaker, name: string): Boot {
     const known = speaker.boots.get(name)
     if (known !== undefined) return known
@@ -92,18 +96,13 @@ export class Speakers {
     this.#commits.onFailure(() => (speaker.boots = before))
     for (const oldest of speaker.boots.values()) {
       if (speaker.boots.size < BOOTS_PER_DEVICE) break
-      this.#dropBoot.run(oldest.id)
+      this.#commits.add('forgetBoot', oldest.id)
       speaker.boots.delete(oldest.name)
     }
-    const id = Number(this.#addBoot.run(speaker.id, name, packRanges([])).lastInsertRowid)
-    const boot = { id, name, ranges: [] }
+    const boot: Boot = { id: ++this.#lastBoot, name, ranges: [], underWay: [] }
+    this.#commits.add('boot', { id: boot.id, speaker: speaker.id, name })
     speaker.boots.set(name, boot)
     return boot
-  }
-
-  /** Within a transaction: the numbers of packs that are about to leave the journal. */
-  writeRanges(boots: Iterable<Boot>): void {
-    for (const boot of boots) this.#writeRanges.run(packRanges(boot.ranges), boot.id)
   }
 
   #load(db: Db): void {
@@ -113,24 +112,28 @@ export class Speakers {
       .iterate()) {
       const speaker = newSpeaker(id, name)
       byId.set(id, speaker)
+      this.#lastSpeaker = Math.max(this.#lastSpeaker, id)
       this.#byName.set(name, speaker)
     }
     const channels = db.prepare<[], { id: number; speaker: number; name: string; unit: string }>(
       'SELECT id, speaker, name, unit FROM channel',
     )
-    for (const { id, speaker, name, unit } of channels.iterate())
+    for (const { id, speaker, name, unit } of channels.iterate()) {
       setChannel(byId.get(speaker)!, name, unit, id)
+      this.#lastChannel = Math.max(this.#lastChannel, id)
+    }
     const boots = db.prepare<[], { id: number; speaker: number; name: string; ranges: Uint8Array }>(
       'SELECT id, speaker, name, ranges FROM boot ORDER BY id',
     )
     for (const { id, speaker, name, ranges } of boots.iterate()) {
-      byId.get(speaker)!.boots.set(name, { id, name, ranges: unpackRanges(ranges) })
+      byId.get(speaker)!.boots.set(name, { id, name, ranges: unpackRanges(ranges), underWay: [] })
+      this.#lastBoot = Math.max(this.#lastBoot, id)
     }
   }
 }
 
 function newSpeaker(id: number, name: string): Speaker {
-  return { id, name, channels: new Map(), channelCount: 0, boots: new Map(), journalRows: 0 }
+  return { id, name, channels: new Map(), channelCount: 0, boots: new Map(), journalPacks: 0 }
 }
 
 function setChannel(speaker: Speaker, name: string, unit: string, id: number): Map<string, number> {

@@ -32,6 +32,8 @@ import { Maintenance } from './maintenance.ts'
 import { OtherRecords } from './other-records.ts'
 import { Speakers } from './speakers.ts'
 import { VesselRecords } from './vessel-records.ts'
+import type { Writer } from './writer.ts'
+import type { WriteKind, Writes } from './writes.ts'
 
 /** Buckets that one history query may ask for. */
 const MOST_POINTS = 20_000
@@ -49,7 +51,9 @@ export const Access = {
 export type Access = (typeof Access)[keyof typeof Access]
 
 export interface SqliteStoreParts {
+  /** For reading. */
   readonly db: Db
+  readonly writer: Writer
   readonly access: Access
   /** For questions of people, and for packing: apart, so that neither waits for the other. */
   readonly reading: Asker
@@ -62,6 +66,7 @@ export interface SqliteStoreParts {
 /** The contract on one SQLite file. Made by `openStore`. */
 export class SqliteStore implements Store {
   readonly #db: Db
+  readonly #writer: Writer
   readonly #access: Access
   readonly #reading: Asker
   readonly #packing: Asker
@@ -78,19 +83,23 @@ export class SqliteStore implements Store {
   #endedDroppedAtMs = -Infinity
   #closing: Promise<void> | null = null
 
-  constructor({ db, access, reading, packing, logger, clock, unlock }: SqliteStoreParts) {
+  constructor({ db, writer, access, reading, packing, logger, clock, unlock }: SqliteStoreParts) {
     this.#db = db
+    this.#writer = writer
     this.#access = access
     this.#reading = reading
     this.#packing = packing
     this.#clock = clock
     this.#unlock = unlock
-    this.#commits = new GroupCommit(db, () => {
-      this.#journal.committed()
-      if (this.#access === Access.service) this.#maintenance.committed()
+    this.#commits = new GroupCommit(writer, {
+      closing: () => this.#journal.closing(),
+      committed: () => {
+        this.#journal.committed()
+        if (this.#access === Access.service) this.#maintenance.committed()
+      },
     })
     this.#journal = new Journal(db, this.#commits, new Speakers(db, this.#commits), logger)
-    this.#maintenance = new Maintenance(db, this.#commits, this.#journal, packing, logger)
+    this.#maintenance = new Maintenance(this.#commits, this.#journal, packing, logger)
     this.#vessels = new VesselRecords(db)
     this.#events = new EventRecords(db)
     this.#alarms = new AlarmRecords(db)
@@ -98,8 +107,15 @@ export class SqliteStore implements Store {
     this.#others = new OtherRecords(db)
   }
 
+  /** Packs that are kept together get one and the same promise. */
   keepPack(pack: PlacedPack): Promise<void> {
-    return this.#keepReadings('keep a pack', () => this.#commits.keep(() => this.#journal.write(pack)))
+    return this.#keepReadings('keep a pack', () => {
+      try {
+        return this.#journal.keep(pack)
+      } catch (error) {
+        return Promise.reject(toStoreError('keep a pack', error))
+      }
+    })
   }
 
   seen(device: string, boot: string): readonly (readonly [from: number, to: number])[] {
@@ -145,7 +161,7 @@ export class SqliteStore implements Store {
   }
 
   keepQuarantine(entry: QuarantineEntry): Promise<void> {
-    return this.#keep('keep an unreadable message', () => this.#others.keepQuarantine(entry))
+    return this.#keep('keep an unreadable message', 'quarantine', entry)
   }
 
   quarantine(limit: number, beforeId?: number) {
@@ -158,7 +174,7 @@ export class SqliteStore implements Store {
   }
 
   keepRuleMemory(memory: RuleMemory): Promise<void> {
-    return this.#keep('keep what the rules remember', () => this.#alarms.keepMemory(memory))
+    return this.#keep('keep what the rules remember', 'ruleMemory', memory)
   }
 
   ruleMemory() {
@@ -166,10 +182,9 @@ export class SqliteStore implements Store {
   }
 
   keepAlarm(alarm: Alarm): Promise<void> {
-    return this.#keep('keep an alarm', () => {
-      this.#alarms.keep(alarm)
-      this.#dropEndedAlarms()
-    })
+    const kept = this.#keep('keep an alarm', 'alarm', alarm)
+    this.#dropEndedAlarms()
+    return kept
   }
 
   standingAlarms() {
@@ -181,7 +196,7 @@ export class SqliteStore implements Store {
   }
 
   keepVessel(vessel: VesselRow): Promise<void> {
-    return this.#keep('keep a vessel', () => this.#vessels.keepVessel(vessel))
+    return this.#keep('keep a vessel', 'vessel', vessel)
   }
 
   vessels() {
@@ -189,7 +204,7 @@ export class SqliteStore implements Store {
   }
 
   keepAssignment(assignment: AssignmentRow): Promise<void> {
-    return this.#keep('keep an assignment', () => this.#vessels.keepAssignment(assignment))
+    return this.#keep('keep an assignment', 'assignment', assignment)
   }
 
   assignments() {
@@ -197,7 +212,7 @@ export class SqliteStore implements Store {
   }
 
   keepBatch(batch: BatchRow): Promise<void> {
-    return this.#keep('keep a batch', () => this.#vessels.keepBatch(batch))
+    return this.#keep('keep a batch', 'batch', batch)
   }
 
   batches(query?: BatchSelection) {
@@ -213,7 +228,7 @@ export class SqliteStore implements Store {
   }
 
   keepBatchEvent(event: BatchEventRow): Promise<void> {
-    return this.#keep('keep what was seen', () => this.#events.keep(event))
+    return this.#keep('keep what was seen', 'batchEvent', event)
   }
 
   batchEvents(batchId: string) {
@@ -221,7 +236,7 @@ export class SqliteStore implements Store {
   }
 
   keepDocument(key: string, json: string): Promise<void> {
-    return this.#keep('keep a document', () => this.#others.keepDocument(key, json))
+    return this.#keep('keep a document', 'document', { key, json })
   }
 
   document(key: string) {
@@ -229,14 +244,12 @@ export class SqliteStore implements Store {
   }
 
   addDevice(device: { name: string; secretHash: string; createdAtMs: number }): Promise<void> {
-    return this.#keep('add a device', () => this.#people.addDevice(device))
+    return this.#keep('add a device', 'device', device)
   }
 
   /** Its name is free again; what it sent is kept. */
-  async revokeDevice(name: string, revokedAtMs: number): Promise<boolean> {
-    let revoked = false
-    await this.#keep('revoke a device', () => (revoked = this.#people.revokeDevice(name, revokedAtMs)))
-    return revoked
+  revokeDevice(name: string, atMs: number): Promise<boolean> {
+    return this.#keep('revoke a device', 'revoke', { name, atMs })
   }
 
   devices() {
@@ -248,7 +261,7 @@ export class SqliteStore implements Store {
   }
 
   keepToken(token: TokenRow): Promise<void> {
-    return this.#keep('keep a token', () => this.#people.keepToken(token))
+    return this.#keep('keep a token', 'token', token)
   }
 
   tokens() {
@@ -256,7 +269,7 @@ export class SqliteStore implements Store {
   }
 
   keepSession(session: SessionRow): Promise<void> {
-    return this.#keep('keep a session', () => this.#people.keepSession(session))
+    return this.#keep('keep a session', 'session', session)
   }
 
   session(hash: string) {
@@ -264,11 +277,11 @@ export class SqliteStore implements Store {
   }
 
   dropSession(hash: string): Promise<void> {
-    return this.#keep('drop a session', () => this.#people.dropSession(hash))
+    return this.#keep('drop a session', 'dropSession', hash)
   }
 
   dropExpiredSessions(nowMs: number): Promise<void> {
-    return this.#keep('drop expired sessions', () => this.#people.dropExpiredSessions(nowMs))
+    return this.#keep('drop expired sessions', 'dropExpiredSessions', nowMs)
   }
 
   async backup(file: string): Promise<void> {
@@ -279,8 +292,7 @@ export class SqliteStore implements Store {
   /** The file may grow to so many bytes and no further; then keeping rejects with code `full` until there is room. */
   limitBytes(bytes: number): void {
     this.#open('limit the file')
-    const pageBytes = Number(this.#db.pragma('page_size', { simple: true }))
-    this.#db.pragma(`max_page_count = ${Math.max(1, Math.min(Math.floor(bytes / pageBytes), 0xfffffffe))}`)
+    this.#writer.limitBytes(bytes)
   }
 
   close(): Promise<void> {
@@ -289,9 +301,9 @@ export class SqliteStore implements Store {
   }
 
   async #close(): Promise<void> {
-    this.#commits.flush()
+    await this.#commits.drained()
     await this.#maintenance.close()
-    await Promise.all([this.#reading.close(), this.#packing.close()])
+    await Promise.all([this.#reading.close(), this.#packing.close(), this.#writer.close()])
     this.#db.close()
     this.#unlock()
   }
@@ -309,13 +321,13 @@ export class SqliteStore implements Store {
     }
   }
 
-  #keep(doing: string, work: () => void): Promise<void> {
+  #keep<K extends WriteKind>(doing: string, kind: K, what: Writes[K]['what']): Promise<Writes[K]['answer']> {
     if (this.#closing !== null) return Promise.reject(closed(doing))
     if (this.#access === Access.reading) {
       const message = `Cannot ${doing}: the store must be open for writing, got one that was opened for reading alone`
       return Promise.reject(new StoreError(StoreErrorCode.readOnly, message))
     }
-    return this.#commits.keep(work)
+    return this.#commits.keep(kind, what)
   }
 
   #keepReadings<T>(doing: string, work: () => Promise<T>): Promise<T> {
@@ -327,9 +339,10 @@ export class SqliteStore implements Store {
 
   #dropEndedAlarms(): void {
     const nowMs = this.#clock?.()
-    if (nowMs === undefined || nowMs - this.#endedDroppedAtMs < DROP_ENDED_EVERY_MS) return
+    if (this.#closing !== null || this.#access === Access.reading || nowMs === undefined) return
+    if (nowMs - this.#endedDroppedAtMs < DROP_ENDED_EVERY_MS) return
     this.#endedDroppedAtMs = nowMs
-    this.#alarms.dropEndedBefore(nowMs - ENDED_ALARMS_KEPT_MS)
+    this.#commits.add('dropEndedAlarms', nowMs - ENDED_ALARMS_KEPT_MS)
   }
 }
 

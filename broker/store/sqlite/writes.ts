@@ -1,0 +1,97 @@
+import type { QuarantineEntry } from '../../intake/reading.ts'
+import type { Alarm } from '../../rules/alarm.ts'
+import type {
+  AssignmentRow,
+  BatchEventRow,
+  BatchRow,
+  RuleMemory,
+  SessionRow,
+  TokenRow,
+  VesselRow,
+} from '../contract.ts'
+import { AccessRecords, type NewDevice } from './access-records.ts'
+import { AlarmRecords } from './alarm-records.ts'
+import type { Db } from './database.ts'
+import { EventRecords } from './event-records.ts'
+import { OtherRecords } from './other-records.ts'
+import { type ChannelRow, type Frame, type NewBoot, type Packing, ReadingWrites } from './reading-writes.ts'
+import { VesselRecords } from './vessel-records.ts'
+
+interface Write<What, Answer = void> {
+  readonly what: What
+  readonly answer: Answer
+}
+
+/** What can be done to the file, and what comes back: plain data, because it is mostly done on another thread. */
+export interface Writes {
+  frame: Write<Frame>
+  speaker: Write<{ readonly id: number; readonly name: string }>
+  channel: Write<ChannelRow>
+  boot: Write<NewBoot>
+  forgetBoot: Write<number>
+  packing: Write<Packing>
+  /** Moves so many pages at most out of the file; answers how many it could still give back. */
+  giveBack: Write<number, number>
+
+  vessel: Write<VesselRow>
+  assignment: Write<AssignmentRow>
+  batch: Write<BatchRow>
+  batchEvent: Write<BatchEventRow>
+  alarm: Write<Alarm>
+  dropEndedAlarms: Write<number>
+  ruleMemory: Write<RuleMemory>
+  document: Write<{ readonly key: string; readonly json: string }>
+  quarantine: Write<QuarantineEntry>
+
+  device: Write<NewDevice>
+  revoke: Write<{ readonly name: string; readonly atMs: number }, boolean>
+  token: Write<TokenRow>
+  session: Write<SessionRow>
+  dropSession: Write<string>
+  dropExpiredSessions: Write<number>
+}
+export type WriteKind = keyof Writes
+
+/** One thing to be done. */
+export type Work = {
+  readonly [K in WriteKind]: { readonly kind: K; readonly what: Writes[K]['what'] }
+}[WriteKind]
+
+export type Do = (work: Work) => Writes[WriteKind]['answer']
+
+/** Prepares all that can be done to a file. */
+export function openWrites(db: Db): Do {
+  const readings = new ReadingWrites(db)
+  const vessels = new VesselRecords(db)
+  const events = new EventRecords(db)
+  const alarms = new AlarmRecords(db)
+  const people = new AccessRecords(db)
+  const others = new OtherRecords(db)
+  const writes: { readonly [K in WriteKind]: (what: Writes[K]['what']) => Writes[K]['answer'] } = {
+    frame: frame => readings.addFrame(frame),
+    speaker: speaker => readings.addSpeaker(speaker),
+    channel: channel => readings.addChannel(channel),
+    boot: boot => readings.addBoot(boot),
+    forgetBoot: id => readings.forgetBoot(id),
+    packing: packing => readings.pack(packing),
+    giveBack: pages => readings.giveBack(pages),
+
+    vessel: row => vessels.keepVessel(row),
+    assignment: row => vessels.keepAssignment(row),
+    batch: row => vessels.keepBatch(row),
+    batchEvent: event => events.keep(event),
+    alarm: alarm => alarms.keep(alarm),
+    dropEndedAlarms: beforeMs => alarms.dropEndedBefore(beforeMs),
+    ruleMemory: memory => alarms.keepMemory(memory),
+    document: ({ key, json }) => others.keepDocument(key, json),
+    quarantine: entry => others.keepQuarantine(entry),
+
+    device: device => people.addDevice(device),
+    revoke: ({ name, atMs }) => people.revokeDevice(name, atMs),
+    token: token => people.keepToken(token),
+    session: session => people.keepSession(session),
+    dropSession: hash => people.dropSession(hash),
+    dropExpiredSessions: nowMs => people.dropExpiredSessions(nowMs),
+  }
+  return ({ kind, what }) => (writes[kind] as (what: unknown) => Writes[WriteKind]['answer'])(what)
+}
