@@ -2,6 +2,7 @@ import type { Aedes, AedesOptions, Client } from 'aedes'
 import { AckLine } from './ack-line.ts'
 import type { IntakeLogger } from './logger.ts'
 import type { Presence } from './presence.ts'
+import { Pubacks } from './pubacks.ts'
 import { QuarantineReason } from './reading.ts'
 import type { Receiver } from './receive.ts'
 import { hearsMeasurements, maySubscribe } from './rights.ts'
@@ -14,6 +15,12 @@ const NOWHERE = 'brinewatch/v1'
 const NOTHING = Buffer.alloc(0)
 /** Subscriptions of one connection. A device has five topics. */
 const SUBSCRIPTIONS = 16
+
+/** What stands between one client and its acknowledgements. */
+interface Table {
+  readonly line: AckLine
+  readonly pubacks: Pubacks
+}
 
 export interface Desk {
   readonly authorizePublish: NonNullable<AedesOptions['authorizePublish']>
@@ -34,14 +41,14 @@ export function createDesk(parts: {
   pause: (end: () => void) => void
 }): Desk {
   const { receiver, presence, counts, logger } = parts
-  const lines = new WeakMap<Client, AckLine>()
+  const tables = new WeakMap<Client, Table>()
   // Devices that listen to themselves, for whoever tries out a device; everybody else's readings go to the outlet alone.
   const listened = new Set<string>()
 
-  function lineOf(client: Client): AckLine {
-    let line = lines.get(client)
-    if (!line) lines.set(client, (line = new AckLine(parts.pause)))
-    return line
+  function tableOf(client: Client): Table {
+    let table = tables.get(client)
+    if (!table) tables.set(client, (table = { line: new AckLine(parts.pause), pubacks: new Pubacks(client) }))
+    return table
   }
 
   return {
@@ -64,15 +71,28 @@ export function createDesk(parts: {
       }
 
       const counted = packet.qos > 0
-      const settle = lineOf(client).enter(error => {
-        if (error === null) {
-          if (counted) counts.acks++
-        } else counts.notKept++
-        callback(error)
+      const { line, pubacks } = tableOf(client)
+      // A pack that goes nowhere else is acknowledged here, with its neighbours; aedes then has nothing left to do for it.
+      const together = packet.qos === 1 && topic === rights.measurements && !listened.has(rights.device)
+      const settle = line.enter(error => {
+        if (error !== null) {
+          counts.notKept++
+          return callback(error)
+        }
+        if (counted) counts.acks++
+        if (!together) {
+          pubacks.flush()
+          return callback(null)
+        }
+        pubacks.add((packet as { messageId: number }).messageId, lost => {
+          packet.qos = 0
+          callback(lost)
+        })
       })
       if (topic === rights.measurements) {
         packet.retain = false
-        if (!receiver.measurements(message, settle) || !listened.has(rights.device)) nowhere(packet)
+        if (!receiver.measurements(message, settle) || together || !listened.has(rights.device))
+          nowhere(packet)
       } else if (topic === rights.state) {
         if (!receiver.state(message, settle)) nowhere(packet)
       } else {

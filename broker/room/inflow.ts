@@ -11,6 +11,7 @@ const LIVE_WITHIN_MS = 60_000
 /** What intake pours into: readings are judged at once and then kept. */
 export function createInflow(state: RoomState): Outlet {
   const { store } = state.parts
+  const tellTogether = createTelling()
   return {
     pack(pack, kept) {
       try {
@@ -22,7 +23,7 @@ export function createInflow(state: RoomState): Outlet {
           'a pack could not be judged; it is kept all the same',
         )
       }
-      tellWhenKept(store.keepPack(pack), kept)
+      tellTogether(store.keepPack(pack), kept)
     },
     quarantine: (entry, kept) => tellWhenKept(store.keepQuarantine(entry), kept),
     settled: kept => tellWhenKept(store.settled(), kept),
@@ -32,6 +33,22 @@ export function createInflow(state: RoomState): Outlet {
       device.describe(report)
       if (report.online) heard(state, report.device, report.receivedAtMs)
     },
+  }
+}
+
+/** Packs that are kept together share one promise: one reaction tells all who wait, in their order. */
+function createTelling(): (work: Promise<void>, kept: Kept) => void {
+  let shared: Promise<void> | null = null
+  let waiting: Kept[] = []
+  return (work, kept) => {
+    if (work !== shared) {
+      shared = work
+      const those: Kept[] = (waiting = [])
+      tellWhenKept(work, error => {
+        for (const each of those) each(error)
+      })
+    }
+    waiting.push(kept)
   }
 }
 
