@@ -1,3 +1,4 @@
+import { readUsualPack } from './pack-usual.ts'
 import { readSenmlCbor, writeSenmlCbor } from './senml-cbor.ts'
 import { readSenmlJson, writeSenmlJson } from './senml-json.ts'
 import { resolveRecords, SenmlVersionError } from './senml.ts'
@@ -54,6 +55,8 @@ export class PackError extends Error {
   }
 }
 
+const USUAL = { records: MAX_RECORDS, bootLength: MAX_BOOT_LENGTH, textLength: MAX_TEXT_LENGTH }
+
 /** @throws PackError when nothing of the payload can be read; never anything else. */
 export function decodePack(payload: Uint8Array): Pack {
   if (payload.length > MAX_PAYLOAD_BYTES) {
@@ -62,6 +65,8 @@ export function decodePack(payload: Uint8Array): Pack {
       `Cannot read the pack: ${MAX_PAYLOAD_BYTES} bytes at most, got ${payload.length}`,
     )
   }
+  const usual = readUsualPack(payload, USUAL)
+  if (usual !== null) return usual
   const written = readRecords(payload)
   if (written.length > MAX_RECORDS) {
     throw new PackError(

@@ -61,6 +61,10 @@ export class SenmlVersionError extends Error {
 const NAME = /^[A-Za-z0-9][A-Za-z0-9\-:./_]*$/
 const NAME_LENGTH = 128
 
+export function isSenmlName(text: string): boolean {
+  return text.length <= NAME_LENGTH && NAME.test(text)
+}
+
 /**
  * Applies base fields to the records that follow them. A record that breaks a rule is set aside and changes no base;
  * the others are kept.
