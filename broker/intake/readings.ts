@@ -25,30 +25,36 @@ export function readMeasurements(
   receivedAtMs: number,
   channels: DeviceJudge,
 ): Read {
-  const setAside: SetAside[] = []
-  const placed: Measurement[] = []
-  const timesMs: number[] = []
-  let sorted = true
-  for (const measurement of pack.measurements) {
+  const read: Read = { readings: [], setAside: [] }
+  const { measurements } = pack
+  if (areOfNow(measurements)) {
+    for (const measurement of measurements) take(read, measurement, sentAtMs, channels)
+    return read
+  }
+  const placed: { readonly measurement: Measurement; readonly atMs: number }[] = []
+  for (const measurement of measurements) {
     const atMs = placeTime(measurement.timeS, sentAtMs, receivedAtMs)
-    if (typeof atMs === 'string') {
-      setAside.push({ reason: QuarantineReason.badTime, detail: `record "${measurement.name}": ${atMs}` })
-      continue
+    if (typeof atMs === 'number') placed.push({ measurement, atMs })
+    else {
+      const detail = `record "${measurement.name}": ${atMs}`
+      read.setAside.push({ reason: QuarantineReason.badTime, detail })
     }
-    if (timesMs.length > 0 && atMs < timesMs[timesMs.length - 1]!) sorted = false
-    placed.push(measurement)
-    timesMs.push(atMs)
   }
-  const order = sorted ? null : [...timesMs.keys()].sort((a, b) => timesMs[a]! - timesMs[b]!)
+  placed.sort((a, b) => a.atMs - b.atMs)
+  for (const { measurement, atMs } of placed) take(read, measurement, atMs, channels)
+  return read
+}
 
-  const readings: Reading[] = []
-  for (let index = 0; index < placed.length; index++) {
-    const next = order ? order[index]! : index
-    const read = readOne(placed[next]!, timesMs[next]!, channels)
-    if ('reason' in read) setAside.push(read)
-    else readings.push(read)
-  }
-  return { readings, setAside }
+/** Nearly every pack is: then there is nothing to place and nothing to sort. */
+function areOfNow(measurements: readonly Measurement[]): boolean {
+  for (const { timeS } of measurements) if (timeS !== 0) return false
+  return true
+}
+
+function take(into: Read, measurement: Measurement, atMs: number, channels: DeviceJudge): void {
+  const read = readOne(measurement, atMs, channels)
+  if ('reason' in read) into.setAside.push(read)
+  else into.readings.push(read)
 }
 
 function readOne(measurement: Measurement, atMs: number, channels: DeviceJudge): Reading | SetAside {

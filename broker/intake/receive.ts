@@ -8,7 +8,7 @@ import { ChannelLimit } from './channel-limit.ts'
 import { createSendTimes } from './place.ts'
 import { createJudge } from './quality.ts'
 import { QUARANTINE_PAYLOAD_BYTES, QuarantineReason } from './reading.ts'
-import type { DeviceReport } from './reading.ts'
+import type { DeviceReport, PlacedPack } from './reading.ts'
 import { readMeasurements } from './readings.ts'
 import type { Read, SetAside } from './readings.ts'
 import { Repeats, Standing } from './repeats.ts'
@@ -92,23 +92,21 @@ export function createReceiver(parts: ReceiverParts): Receiver {
           kept(error)
         }
       : kept
-    const reasons = read.setAside.length === 0 ? [] : byReason(read.setAside)
+    const placed = {
+      device,
+      boot: numbered ? boot : null,
+      seq: numbered ? seq : null,
+      receivedAtMs,
+      readings: read.readings,
+    }
+    if (read.setAside.length === 0 && (numbered || read.readings.length > 0)) {
+      give(placed, settle)
+      return true
+    }
+    const reasons = byReason(read.setAside)
     const nothing = read.readings.length === 0 && !numbered
     const each = allOf(reasons.length + (nothing ? 0 : 1), settle)
-    if (!nothing) {
-      give(each, () =>
-        outlet.pack(
-          {
-            device,
-            boot: numbered ? boot : null,
-            seq: numbered ? seq : null,
-            receivedAtMs,
-            readings: read.readings,
-          },
-          each,
-        ),
-      )
-    }
+    if (!nothing) give(placed, each)
     for (const why of reasons) setAside(message, why, each)
     return true
   }
@@ -145,18 +143,26 @@ export function createReceiver(parts: ReceiverParts): Receiver {
       payload: Uint8Array.from(payload.subarray(0, QUARANTINE_PAYLOAD_BYTES)),
       bytes: payload.length,
     }
-    give(kept, () => outlet.quarantine(entry, kept))
+    try {
+      outlet.quarantine(entry, kept)
+    } catch (error) {
+      failed(error, kept)
+    }
     return false
   }
 
-  /** The outlet must not throw; if it does, what was given counts as not kept. */
-  function give(kept: Kept, pour: () => void): void {
+  function give(pack: PlacedPack, kept: Kept): void {
     try {
-      pour()
+      outlet.pack(pack, kept)
     } catch (error) {
-      logger.error({ error }, 'the outlet failed')
-      kept(error instanceof Error ? error : new Error(String(error)))
+      failed(error, kept)
     }
+  }
+
+  /** The outlet must not throw; if it does, what was given counts as not kept. */
+  function failed(error: unknown, kept: Kept): void {
+    logger.error({ error }, 'the outlet failed')
+    kept(error instanceof Error ? error : new Error(String(error)))
   }
 
   return { measurements, state, setAside }

@@ -9,6 +9,9 @@ export const Standing = {
 } as const
 export type Standing = (typeof Standing)[keyof typeof Standing]
 
+/** Mostly nobody waits; put in the place of a list that would be made for each pack. */
+const NOBODY: readonly Kept[] = []
+
 type Range = [from: number, to: number]
 
 /** The pack numbers of one power-up of one device. */
@@ -16,7 +19,7 @@ interface Boot {
   /** On disk: closed, rising, never touching. */
   readonly ranges: Range[]
   /** Given on, not yet on disk, and who else waits for each. */
-  readonly underWay: Map<number, Kept[]>
+  readonly underWay: Map<number, readonly Kept[]>
 }
 
 /**
@@ -44,13 +47,15 @@ export class Repeats {
     const known = this.#boot(device, boot)
     if (known.underWay.has(seq)) return Standing.underWay
     if (holds(known.ranges, seq)) return Standing.kept
-    known.underWay.set(seq, [])
+    known.underWay.set(seq, NOBODY)
     return Standing.fresh
   }
 
   /** Calls `kept` with the fate of the pack that is under way. */
   wait(device: string, boot: string, seq: number, kept: Kept): void {
-    this.#boot(device, boot).underWay.get(seq)?.push(kept)
+    const { underWay } = this.#boot(device, boot)
+    const waiting = underWay.get(seq)
+    if (waiting !== undefined) underWay.set(seq, [...waiting, kept])
   }
 
   /** The pack is on disk, or could not be kept: then its number counts as never seen. */

@@ -35,8 +35,11 @@ export class DeviceLive {
       if (known === undefined) {
         if (this.#channels.size >= CHANNELS_LISTED) continue
         isNew = true
-      } else if (known.latest.atMs > reading.atMs) continue
-      this.#channels.set(reading.channel, { unit: reading.unit, latest: reading })
+        this.#channels.set(reading.channel, { unit: reading.unit, latest: reading })
+      } else if (known.latest.atMs <= reading.atMs) {
+        known.unit = reading.unit
+        known.latest = reading
+      }
     }
     return isNew
   }

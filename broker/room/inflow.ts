@@ -93,7 +93,9 @@ function route(state: RoomState, pack: PlacedPack, reading: Reading): void {
   // The reading is told before the alarm it may raise, so that whoever hears the alarm sees the value.
   if (late || pack.receivedAtMs - sample.atMs > LIVE_WITHIN_MS) vessel.noteBackfill(sample.atMs)
   else state.tell({ kind: 'reading', vesselId: vessel.row.id, role, sample, late })
-  if (!late && role !== Role.room) judgeEvent(state, vessel, { kind: 'reading', role, ...sample })
+  if (late || role === Role.room) return
+  const { atMs, value, quality } = sample
+  judgeEvent(state, vessel, { kind: 'reading', role, value, quality, atMs })
 }
 
 function develop(vessel: VesselLive, sample: Sample, late: boolean): void {
