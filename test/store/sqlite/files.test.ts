@@ -5,6 +5,10 @@ import { join } from 'node:path'
 import { createInterface } from 'node:readline'
 import Database from 'better-sqlite3'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { Quality } from '../../../broker/intake/reading.ts'
+import { ByteWriter } from '../../../broker/store/codec/bytes.ts'
+import { markOf } from '../../../broker/store/codec/mark.ts'
+import { writeReading } from '../../../broker/store/codec/pack-body.ts'
 import { migrate, openDatabase } from '../../../broker/store/sqlite/database.ts'
 import { openStore } from '../../../broker/store/sqlite/open.ts'
 import { MIGRATIONS } from '../../../broker/store/sqlite/schema.ts'
@@ -64,6 +68,53 @@ describe('the files of a SQLite store', () => {
     const store = await place.open()
     expect(await store.batch('b1')).toMatchObject({ cystsG: 2, lot: 'spring', goal: 'balanced' })
     expect(await store.batchEvents('b1')).toEqual([])
+    await store.close()
+  })
+
+  it('written when each pack was a row of its own are read as they were', async () => {
+    const db = new Database(join(place.dir, 'brinewatch.db'))
+    migrate(db, MIGRATIONS.slice(0, 1))
+    db.exec(`
+      INSERT INTO speaker VALUES (1, 'bench-1'), (300, 'bench-2');
+      INSERT INTO channel VALUES (1, 1, 'water', 'Cel'), (2, 300, 'water', 'Cel');
+      INSERT INTO boot VALUES (7, 1, 'b1', x'0001');
+    `)
+    const body = (values: readonly number[]) => {
+      const out = new ByteWriter()
+      for (const value of values)
+        writeReading(out, values.length === 1 ? 2 : 1, -20, markOf(Quality.good, false), value)
+      return out.view().slice()
+    }
+    const add = (table: string) =>
+      db.prepare(
+        `INSERT INTO ${table} (id, speaker, boot, seq, from_ms, received_ms, body) VALUES (?, ?, ?, ?, ?, ?, ?)`,
+      )
+    add('journal_a').run(4, 1, 7, 2 ** 40, START_MS, START_MS + 20, body([0, -0.1, 1e300]))
+    add('journal_b').run(5, 1, 7, 5, START_MS + 1, START_MS + 21, body([]))
+    add('journal_b').run(6, 300, null, null, START_MS + 2, START_MS + 22, body([27]))
+    db.close()
+    const store = await place.open()
+    expect(store.seen('bench-1', 'b1')).toEqual([
+      [0, 1],
+      [5, 5],
+      [2 ** 40, 2 ** 40],
+    ])
+    const values = async () =>
+      (await store.samples([source(), source({ device: 'bench-2' })])).map(({ atMs, value }) => [
+        atMs - START_MS,
+        value,
+      ])
+    const expected = [
+      [0, 0],
+      [0, -0.1],
+      [0, 1e300],
+      [2, 27],
+    ]
+    expect(await values()).toEqual(expected)
+    await store.keepPack(pack(3, { readings: [] }))
+    await store.seal('bench-1')
+    expect(await values()).toEqual(expected)
+    expect(store.seen('bench-1', 'b1')).toHaveLength(4)
     await store.close()
   })
 

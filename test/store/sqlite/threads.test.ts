@@ -1,4 +1,5 @@
-import { storeConformance } from '../conformance.ts'
+import { storeRefusals } from '../conformance-refusals.ts'
 import { sqlitePlace } from './place.ts'
 
-storeConformance('SQLite with its threads', () => sqlitePlace({}))
+// What the writing thread could do otherwise than the caller's: whom it refuses, and what it takes back.
+storeRefusals('SQLite with its threads', () => sqlitePlace({}))
