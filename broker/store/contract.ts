@@ -156,8 +156,9 @@ export const StoreErrorCode = {
 export type StoreErrorCode = (typeof StoreErrorCode)[keyof typeof StoreErrorCode]
 
 /**
- * What is kept. One contract, SQLite behind it. Every `keep…` joins the commit at the end of the event loop's turn and
- * resolves once it is on disk; all that is kept in one turn is kept together or not at all.
+ * What is kept. One contract, SQLite behind it. Every `keep…` joins the commit that gathers, which begins at the end of the
+ * event loop's turn at the latest, or when the one before has ended, and resolves once it is on disk. All that is kept without a
+ * break is kept together or not at all. What gathers while a commit is under way counts on it, and is rejected with it.
  *
  * Growth and its limits: readings of vessels without an open batch are dropped after `retentionDays`; the quarantine
  * holds its newest 1,000 entries; ended alarms are dropped after two years.
