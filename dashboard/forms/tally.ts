@@ -26,14 +26,8 @@ export function tally(
   const { name, one } = COUNTED[what]
   const count = readCount(text) ?? 0
   return html`<div class="tally ${what}" role="group" aria-label=${name}>
-    <button
-      type="button"
-      class="pad"
-      aria-label="One more ${one}; ${count} so far"
-      @click=${() => set(String(count + 1))}
-    >
-      ${picture(what)}
-      <span>+1</span>
+    <button type="button" class="pad" @click=${() => set(String(count + 1))}>
+      ${picture(what)} <span>+1<span class="hidden"> ${one}, ${count} so far</span></span>
     </button>
     <label for="count-${what}">${name}</label>
     <input
@@ -48,14 +42,8 @@ export function tally(
       aria-describedby="count-${what}-wrong"
       @input=${(event: InputEvent) => set((event.target as HTMLInputElement).value)}
     />
-    <button
-      type="button"
-      class="less quiet"
-      aria-label="One ${one} less"
-      ?disabled=${count === 0}
-      @click=${() => set(String(count - 1))}
-    >
-      −1
+    <button type="button" class="less quiet" ?disabled=${count === 0} @click=${() => set(String(count - 1))}>
+      −1<span class="hidden"> ${one}</span>
     </button>
     <span class="wrong" id="count-${what}-wrong" ?hidden=${!wrong}>${wrong ?? ''}</span>
   </div>`
