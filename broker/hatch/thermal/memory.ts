@@ -35,6 +35,7 @@ const UNPLANNED_SD_C = 5
 const SETTLED_PIECES = 20
 const SETTLED_SHARE = 0.98
 /** Where to look for it: at every piece of the last hour or so, so that nothing from after it is taken for before. */
+const SETTLING_GLANCE = [SETTLED_PIECES, 26, 32, 38]
 const SETTLING_LOOK_BACK = Array.from({ length: 24 }, (_, at) => SETTLED_PIECES - 4 + at)
 /** A vessel's time constant is never held for better known than this (ln): air, lid and filling change. Own choice. */
 const LEARNED_LN_SD = 0.12
@@ -118,12 +119,17 @@ export class ThermalMemory {
   #settle(): void {
     const pieces = [...this.#coarse, ...this.#fine]
     if (pieces.length < SETTLED_PIECES || this.#cycles.cycle()) return
-    const { cases } = posteriorOf(this.#columns(pieces), {
-      tau: this.#tau,
-      equilibrium: this.#equilibrium(pieces),
-      lookBack: SETTLING_LOOK_BACK,
-      refine: false,
-    })
+    const columns = this.#columns(pieces)
+    const glance = (lookBack: readonly number[]) =>
+      posteriorOf(columns, {
+        tau: this.#tau,
+        equilibrium: this.#equilibrium(pieces),
+        lookBack,
+        refine: false,
+      }).cases
+    // Mostly nothing changed, and a few moments are enough to see that.
+    if ((sharesBySince(glance(SETTLING_GLANCE)).get(0) ?? 0) > 0.5) return
+    const cases = glance(SETTLING_LOOK_BACK)
     const shares = sharesBySince(cases)
     const old = [...shares].filter(([at]) => at > 0 && pieces.length - at >= SETTLED_PIECES)
     const certain = old.reduce((sum, [, share]) => sum + share, 0)

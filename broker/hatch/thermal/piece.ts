@@ -69,7 +69,7 @@ export class PieceGatherer {
     return {
       slot: this.#slot,
       // Both medians, so that a steady rise stays where it is.
-      atMs: medianOf(this.#atMs, this.#count),
+      atMs: middleOf(this.#atMs, this.#count),
       waterC: medianOf(this.#waterC, this.#count),
       readings: this.#count,
     }
@@ -129,9 +129,19 @@ export function merged(one: Piece, other: Piece): Piece {
   }
 }
 
+/** Sorts a copy by insertion: for some fifteen values that is quicker than a general sort. */
 function medianOf(values: Float64Array, count: number): number {
-  const sorted = values.slice(0, count).sort()
-  const half = count >> 1
-  const upper = sorted[half] ?? NaN
-  return count % 2 === 1 ? upper : ((sorted[half - 1] ?? upper) + upper) / 2
+  const sorted: number[] = []
+  for (let at = 0; at < count; at++) {
+    const value = values[at] ?? 0
+    let place = at
+    for (; place > 0 && (sorted[place - 1] ?? 0) > value; place--) sorted[place] = sorted[place - 1] ?? 0
+    sorted[place] = value
+  }
+  return middleOf(sorted, count)
+}
+
+function middleOf(sorted: ArrayLike<number>, count: number): number {
+  const upper = sorted[count >> 1] ?? NaN
+  return count % 2 === 1 ? upper : ((sorted[(count >> 1) - 1] ?? upper) + upper) / 2
 }

@@ -39,8 +39,9 @@ const CHANGES_PER_H = 1 / 24
 const CHANGED_LEVEL_SD_C = 1
 /** A change may lie so many pieces back, rising; a later one than these is not told from scatter. */
 export const LOOK_BACK: readonly number[] = [3, 4, 5, 6, 8, 10, 13, 16, 20, 25, 30, 34, 38]
-/** Time constants looked at, before and in each refinement. */
+/** Time constants looked at, before and in each refinement; and where a glance is enough. */
 const NODES = 9
+const NODES_AT_A_GLANCE = 3
 /** The grid reaches so many standard deviations to each side. */
 const REACH_SD = 2.4
 const MOST_REFINEMENTS = 8
@@ -57,7 +58,7 @@ export interface PosteriorSetting {
   readonly equilibrium: EquilibriumBelief
   /** How many pieces back to look for a change, rising; none to look for none. */
   readonly lookBack: readonly number[]
-  /** Close in on the time constant as far as the pieces tell it. */
+  /** Close in on the time constant as far as the pieces tell it, or only glance at a few. */
   readonly refine: boolean
 }
 
@@ -70,15 +71,16 @@ export function posteriorOf(pieces: PieceColumns, setting: PosteriorSetting): Po
   const lowest = Math.log(TAU_LIMITS_H.low)
   const highest = Math.log(TAU_LIMITS_H.high)
   const priorMean = Math.log(prior.medianH)
+  const nodes = setting.refine ? NODES : NODES_AT_A_GLANCE
   let centre = priorMean
-  let reach = REACH_SD * prior.lnSd
+  let reach = (setting.refine ? REACH_SD : 1) * prior.lnSd
   let found: Draft[] = []
   let alive: ReadonlySet<string> | null = null
   for (let round = 0; ; round++) {
     const from = Math.max(centre - reach, lowest)
-    const step = (Math.min(centre + reach, highest) - from) / (NODES - 1)
+    const step = (Math.min(centre + reach, highest) - from) / (nodes - 1)
     found = []
-    for (let node = 0; node < NODES; node++) {
+    for (let node = 0; node < nodes; node++) {
       const lnTau = from + step * node
       const z = (lnTau - priorMean) / prior.lnSd
       addCases(found, pieces, setting, lnTau, (-z * z) / 2, alive)
