@@ -1,6 +1,14 @@
 import type { Band, LotBelief } from '../hatch/contract.ts'
 import { hatchCourse, type HatchCourse } from '../hatch/course.ts'
-import { advance, beginTrace, degHoursAt, type DevelopmentTrace } from '../hatch/development/development.ts'
+import {
+  advanceBridging,
+  beginTrace,
+  degHoursAt,
+  degHoursSdAt,
+  endsGap,
+  type DevelopmentTrace,
+} from '../hatch/development/development.ts'
+import { bridgeFrom, type GapBridge } from '../hatch/development/gap-bridge.ts'
 import { developmentRate } from '../hatch/development/thermal-clock.ts'
 import { forecast } from '../hatch/forecast.ts'
 import { lotBelief } from '../hatch/lot/belief.ts'
@@ -61,7 +69,8 @@ export class BatchForecast {
   take(sample: Sample): void {
     if (sample.quality !== Quality.good || sample.value === null) return
     const water = { atMs: sample.atMs, waterC: sample.value }
-    this.#trace = advance(this.#trace, water)
+    const bridge = endsGap(this.#trace, water) ? this.#bridge() : null
+    this.#trace = advanceBridging(this.#trace, water, bridge)
     if (sample.atMs < this.#thermalAtMs + THERMAL_EVERY_MS) return
     this.#thermalAtMs = sample.atMs
     this.#thermal.take(water)
@@ -78,11 +87,11 @@ export class BatchForecast {
   developmentAt(atMs: number): { degH: number; degHSd: number } {
     const trace = this.#trace
     const aheadMs = Math.max(0, atMs - Math.max(trace.lastAtMs, trace.startedAtMs))
-    const { levelC, spreadC } = this.#expected(atMs).at(atMs)
+    const { levelC, spreadC } = this.#expected(atMs).at(atMs - aheadMs / 2)
     const aheadH = aheadMs / HOUR_MS
     return {
       degH: degHoursAt(trace, atMs) + developmentRate(levelC) * aheadH,
-      degHSd: (trace.degHoursSd ?? 0) + spreadC * aheadH,
+      degHSd: degHoursSdAt(trace, atMs) + spreadC * aheadH,
     }
   }
 
@@ -124,6 +133,11 @@ export class BatchForecast {
   #input(nowMs: number, expected: ExpectedWater) {
     const { startedAtMs, goal } = this.batch
     return { startedAtMs, nowMs, trace: this.#trace, expected, lot: this.#lot, goal }
+  }
+
+  #bridge(): GapBridge | null {
+    const response = this.#thermal.fit()
+    return response && bridgeFrom(response)
   }
 
   #expected(nowMs: number): ExpectedWater {
