@@ -54,7 +54,7 @@ export class ThermalMemory {
   #fine: Piece[] = []
   #coarse: Piece[] = []
   #tau: TauBelief
-  /** `null` before anything changed: then the plan stands, or the first reading. */
+  /** Whether a change was settled: before it the plan stands in for the equilibrium, after it nothing does. */
   #changed = false
 
   constructor(options: MemoryOptions = {}) {
