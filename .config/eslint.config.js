@@ -200,6 +200,7 @@ export default tseslint.config(
       'sim/demo.ts',
       'test/bench/**/*.ts',
       'test/browser/picture.ts',
+      'test/skill/main.ts',
       '.config/*.js',
     ],
     rules: { 'no-console': 'off' },

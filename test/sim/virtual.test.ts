@@ -47,7 +47,7 @@ describe('a virtual run', () => {
   })
 
   it('lots that nobody knows hatch at very different times', () => {
-    const t50 = Array.from({ length: 20 }, (_, seed) =>
+    const t50 = Array.from({ length: 60 }, (_, seed) =>
       runVirtual(scenarioNamed('healthy'), {
         hours: 48,
         seed,

@@ -8,11 +8,11 @@
  * | the probe's place: a layer that is some tenths warmer or cooler than where the cysts are (own estimate) | 1.0 % |
  * | the soak of 1 to 2 h, which is hours and not degree-hours (FAO Fisheries Technical Paper 428, Annex 4) | 0.7 % |
  * | the straight line: 20 and 24 °C disagree by 2 to 5 % about the published rows' constant, anywhere between | 1.0 % |
- * | salt, pH, light and handling, which differ from batch to batch (own estimate) | 1.5 % |
+ * | salt, pH, light and handling, which differ from batch to batch (own estimate) | 1.0 % |
  *
- * Their squares add up to 2.7 %.
+ * Their squares add up to 2.5 %.
  */
-export const BATCH_LN_SD = 0.027
+export const BATCH_LN_SD = 0.025
 
 /** Share of batches to which something happened that no lot explains. Own choice. */
 export const ODD_BATCHES = 0.02
@@ -23,6 +23,8 @@ export const BATCH_ODDS_SD = 0.3
 export const UNLUCKY_BATCHES = 0.07
 export const UNLUCKY_ODDS = -1.2
 export const UNLUCKY_ODDS_SD = 1
+/** Batches of which any share may hatch, none as well as all: cooked, poisoned, never wetted. Own choice. */
+export const DUD_BATCHES = 0.01
 
 /**
  * How a lot changes while it is kept, as a random walk: standard deviation for each square root of a month. Cysts long in the freezer

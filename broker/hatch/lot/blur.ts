@@ -1,5 +1,6 @@
 import {
   BATCH_ODDS_SD,
+  DUD_BATCHES,
   LONGEST_STORED_MONTHS,
   MONTH_MS,
   STORED_LN_SD,
@@ -39,7 +40,10 @@ function isEmpty(weight: Float64Array, from: number, count: number): boolean {
 const BATCH_SHARE: readonly Float64Array[] = ODDS.map(lot => {
   const plain = rowOf(odds => bell((odds - lot) / BATCH_ODDS_SD))
   const unlucky = rowOf(odds => bell((odds - lot - UNLUCKY_ODDS) / UNLUCKY_ODDS_SD))
-  return plain.map((one, at) => (1 - UNLUCKY_BATCHES) * one + UNLUCKY_BATCHES * (unlucky[at] ?? 0))
+  return plain.map(
+    (one, at) =>
+      (1 - UNLUCKY_BATCHES - DUD_BATCHES) * one + UNLUCKY_BATCHES * (unlucky[at] ?? 0) + DUD_BATCHES / H,
+  )
 })
 
 function rowOf(likelihood: (odds: number) => number): Float64Array {

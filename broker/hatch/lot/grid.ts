@@ -26,9 +26,9 @@ export const SIGMAS: readonly number[] = SPREAD_Z.map(
 /** Distance of neighbouring spreads on the ln scale. */
 export const SIGMA_LN_STEP = 0.8 * SPREAD_LN_SD
 
-/** Shares that hatch, evenly in their ln odds: 5 to 97 %. */
+/** Shares that hatch, evenly in their ln odds: from next to nothing, 0.7 %, to 97 %. */
 export const ODDS_STEP = 0.4
-export const ODDS: readonly number[] = steps(-3, ODDS_STEP, 17)
+export const ODDS: readonly number[] = steps(-5, ODDS_STEP, 22)
 export const SHARES: readonly number[] = ODDS.map(shareOfOdds)
 export const LN_SHARES: readonly number[] = SHARES.map(Math.log)
 

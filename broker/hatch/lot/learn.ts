@@ -2,7 +2,7 @@ import { BATCH_LN_SD, ODD_BATCHES, SPOILT_BEFORE_BATCH } from './batch-effect.ts
 import { blurMedians, sharesOfBatches, sharesOfLots, stored } from './blur.ts'
 import { CystsCounted } from './cysts-counted.ts'
 import { type BatchEvidence, type LotObservation, MOST_BATCHES, usableItems } from './evidence.ts'
-import { H, LN_MEDIANS, multiply, PRIOR, PRIOR_OF_MEDIAN, S, withoutMedian } from './grid.ts'
+import { H, LN_MEDIANS, LN_STEP, multiply, PRIOR, PRIOR_OF_MEDIAN, S, withoutMedian } from './grid.ts'
 import { batchLikelihood } from './likelihood.ts'
 
 /** What one batch showed, against what was to be expected of it. */
@@ -75,7 +75,9 @@ export function lotBefore(weight: Float64Array, asOfMs: number | null, atMs: num
 
 /** What a batch of the lot is expected to be: medians apart by the batch effect, sometimes odd, shares by theirs. */
 export function batchesOf(weight: Float64Array, extraLnSd: number): Float64Array {
-  const plain = blurMedians(sharesOfBatches(weight), Math.hypot(BATCH_LN_SD, extraLnSd))
+  // A cell is as wide as its step when it is read off, which widens it by a twelfth of its square (Sheppard's correction).
+  const variance = BATCH_LN_SD ** 2 + extraLnSd ** 2 - LN_STEP ** 2 / 12
+  const plain = blurMedians(sharesOfBatches(weight), Math.sqrt(variance))
   const odd = withoutMedian(plain)
   return mixed(plain, (m, at) => (PRIOR_OF_MEDIAN[m] ?? 0) * (odd[at] ?? 0))
 }
