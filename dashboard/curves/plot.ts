@@ -132,6 +132,9 @@ export function drawHarvest(
   ctx.restore()
 }
 
+/** About as wide as a word in the picture is, px. */
+const LABEL_PX = 70
+
 /** What is expected: a band that widens beyond now, and its middle as a broken line. */
 function drawAhead(plot: uPlot, { t, low, middle, high }: Ahead, colour: (name: string) => string): void {
   const { ctx, bbox } = plot
@@ -159,9 +162,11 @@ function drawAhead(plot: uPlot, { t, low, middle, high }: Ahead, colour: (name: 
   t.forEach((_, index) => ctx.lineTo(x(index), y(middle[index])))
   ctx.stroke()
   ctx.restore()
+  // Over the band's beginning, where neither the measured line nor the words at the foot are.
   const fromX = Math.max(bbox.left, x(0)) + 6 * devicePixelRatio
-  const underY = Math.min(bbox.top + bbox.height, y(Math.min(...low)) + 18 * devicePixelRatio)
-  label(ctx, 'expected', fromX, underY, colour('--right'), bbox.left + bbox.width - fromX)
+  const under = high.filter((_, index) => x(index) < fromX + LABEL_PX * devicePixelRatio)
+  const overY = Math.max(bbox.top + 18 * devicePixelRatio, y(Math.max(...under)) - 5 * devicePixelRatio)
+  label(ctx, 'expected', fromX, overY, colour('--right'), bbox.left + bbox.width - fromX)
 }
 
 /** Where the line would cross its limit: a mark on the limit, as wide as that is known. */

@@ -175,7 +175,7 @@ export class LotsView extends LitElement {
       </header>
       <p>${lot.words}</p>
       <dl class="ruler">
-        <dt>Half out at ${shortTemperature(HATCHING_C, this.#unit.value)}</dt>
+        <dt>Half out at ${shortTemperature(HATCHING_C, this.#unit.value).replace('.0', '')}</dt>
         <dd>${hoursBand(lot.hoursToHalf)}</dd>
         ${ruler(lot.hoursToHalf, hours)}
       </dl>

@@ -2,6 +2,7 @@ import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import type { Alarm, Forecast, Vessel } from '../../broker/web/api/schemas.ts'
 import { foremost } from '../alarm/order.ts'
 import '../batch/goal.ts'
+import '../batch/last-batch.ts'
 import { lotKnown } from '../batch/lot-known.ts'
 import type { Seen } from '../batch/seen.ts'
 import '../batch/seen.ts'
@@ -155,9 +156,10 @@ export class VesselPage extends LitElement {
     const nowMs = this.#tick.nowMs
     if (!batch)
       return html`<section>
-        <h2>Start a batch</h2>
-        <bw-start-batch .vessel=${vessel}></bw-start-batch>
-      </section>`
+          <h2>Start a batch</h2>
+          <bw-start-batch .vessel=${vessel}></bw-start-batch>
+        </section>
+        <bw-last-batch .vesselId=${vessel.id}></bw-last-batch>`
     const startedMs = Date.parse(batch.startedAt)
     return html`<section>
         <h2>What you see</h2>

@@ -22,6 +22,8 @@ export const hardlyOut = (hatched: Band): boolean =>
 
 /** So wide a band is hardly more than a guess. */
 const GUESS = 0.6
+/** From here on one speaks of nearly all. */
+const MOST = 0.9
 
 /** `42`, `about 40` when that is as well as it is known, `perhaps 40` when it is hardly known. */
 export function aboutPercent(band: Band): string {
@@ -43,8 +45,14 @@ export function outText({ hatchedNow, stagesNow }: Pick<Forecast, 'hatchedNow' |
     return `${perhaps}${hanging}`.trim()
   }
   if (p10 > 0.98) return `All are out.${hanging}`
-  if (p90 - p10 > GUESS)
-    return `${capital(aboutPercent(hatchedNow))} % out, but it may be ${atLeast(p10)} or ${atMost(p90)}: look, and write down what you see.${hanging}`
+  if (p90 - p10 > GUESS) {
+    const least = p10 < 0.05 ? 'hardly any' : `${percent(p10, hatchedNow)} %`
+    const guess =
+      hatchedNow.p50 > MOST
+        ? `Perhaps nearly all out, perhaps only ${least}`
+        : `${capital(aboutPercent(hatchedNow))} % out, but anything from ${least} to ${p90 > 0.95 ? 'all' : `${percent(p90, hatchedNow)} %`}`
+    return `${guess}: look, and write down what you see.${hanging}`
+  }
   const low = percent(p10, hatchedNow)
   const high = percent(p90, hatchedNow)
   const span = low === high ? '' : ` (${low}–${high} %)`
@@ -66,9 +74,5 @@ export function yieldText({ p10, p50, p90 }: Band): string {
   const count = (animals: number) => Number((animals / each).toPrecision(2))
   return `about ${count(p50)}${word} (${count(p10)}–${count(p90)}${word})`
 }
-
-const atLeast = (share: number): string => (share < 0.05 ? 'hardly any' : `${percent(share, WIDE)} %`)
-const atMost = (share: number): string => (share > 0.95 ? 'all' : `${percent(share, WIDE)} %`)
-const WIDE = { p10: 0, p90: 1 }
 
 const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)

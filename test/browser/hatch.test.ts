@@ -171,18 +171,6 @@ describe('a hatch on a phone', () => {
     await expect.poll(() => most(hatch, salmon, 0.3, 0.95)).toBeGreaterThan(30)
   })
 
-  it('keeps the lot, with what is known of it', async () => {
-    await page.goto(`${program.http}/lots`)
-    const { body } = await program.api('GET', '/api/v1/lots')
-    const lot = page.getByRole('article').filter({ hasText: 'spring' })
-    await lot.getByText(body.lots[0].words).waitFor()
-    expect(await lot.locator('svg .belief').count()).toBe(2)
-  })
-
-  it('made no complaint on the way but for what was refused', () => {
-    expect(complaints.filter(text => !/status of 4\d\d/.test(text))).toEqual([])
-  })
-
   const looks = (['dark', 'light'] as const).flatMap(scheme =>
     ([PHONE, DESK] as const).map(size => ({ scheme, size, name: `${scheme}, ${size.viewport.width} px` })),
   )
@@ -201,6 +189,33 @@ describe('a hatch on a phone', () => {
     await looked.getByRole('article').first().waitFor()
     expect(await violations(looked), 'lots').toEqual([])
     await looked.context().close()
+  })
+
+  it('takes a harvest that is counted after the batch has ended', async () => {
+    await page.getByRole('button', { name: /end the batch/ }).click()
+    await button('Harvested').click()
+    await page.getByRole('heading', { name: /^The batch that ended/ }).waitFor()
+    await button('Count a sample').click()
+    await page.getByRole('textbox', { name: 'Nauplii' }).fill('150')
+    await page.getByLabel('Counted at the harvest').check()
+    await button('Save the count').click()
+    await log()
+      .getByText(/Counted one sample at the harvest: 150 nauplii/)
+      .first()
+      .waitFor()
+    expect((await events()).at(-1)).toMatchObject({ kind: 'count', harvest: true })
+  })
+
+  it('keeps the lot, with what is known of it', async () => {
+    await page.goto(`${program.http}/lots`)
+    const { body } = await program.api('GET', '/api/v1/lots')
+    const lot = page.getByRole('article').filter({ hasText: 'spring' })
+    await lot.getByText(body.lots[0].words).waitFor()
+    expect(await lot.locator('svg .belief').count()).toBe(2)
+  })
+
+  it('made no complaint on the way but for what was refused', () => {
+    expect(complaints.filter(text => !/status of 4\d\d/.test(text))).toEqual([])
   })
 })
 

@@ -19,7 +19,7 @@ export function settings(): Settings {
   return {
     temperatureUnit: 'C',
     retentionDays: 90,
-  altitudeM: 0,
+    altitudeM: 0,
     rules: {
       'water-too-hot': rule(29.4, 0.3, 'critical'),
       'water-too-cool': rule(24, 0.3, 'high'),

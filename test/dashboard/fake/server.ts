@@ -193,6 +193,8 @@ async function answer(request: IncomingMessage, response: ServerResponse): Promi
     })
   }
   if (resource === 'lots') return json(response, { lots: hatch.lots(nowMs()) })
+  if (resource === 'batches' && request.method === 'GET' && id === undefined)
+    return json(response, { batches: [] })
   if (resource === 'batches' && action === 'end') {
     if (!owner) return problem(response, 404, 'No such batch')
     replace({ ...owner, batch: null, forecast: null })

@@ -30,9 +30,12 @@ describe('how much is out, in words', () => {
   })
   it('asks for eyes when it hardly knows', () => {
     expect(outText(forecast({ hatchedNow: band(0.0004, 0.37, 0.96) }))).toBe(
-      'Perhaps 40 % out, but it may be hardly any or all: look, and write down what you see.',
+      'Perhaps 40 % out, but anything from hardly any to all: look, and write down what you see.',
     )
-    expect(outText(forecast({ hatchedNow: band(0.1, 0.4, 0.8) }))).toMatch(/may be 10 % or 80 %/)
+    expect(outText(forecast({ hatchedNow: band(0.1, 0.4, 0.8) }))).toMatch(/anything from 10 % to 80 %/)
+    expect(outText(forecast({ hatchedNow: band(0.1, 0.96, 1) }))).toMatch(
+      /^Perhaps nearly all out, perhaps only 10 %:/,
+    )
   })
   it('speaks of umbrellas when there are many', () => {
     const stages = (p50: number) => ({
