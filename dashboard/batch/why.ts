@@ -1,5 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
-import type { Forecast, Settings } from '../../broker/web/api/schemas.ts'
+import type { Batch, Forecast, Settings } from '../../broker/web/api/schemas.ts'
 import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -7,13 +7,19 @@ import { delaySentence, delaySummary } from '../words/delay.ts'
 
 /** Why the harvest comes later or sooner than was planned: one line, and in one tap its reasons. */
 export class Why extends LitElement {
-  static override properties = { forecast: { attribute: false }, settings: { attribute: false } }
+  static override properties = {
+    batch: { attribute: false },
+    forecast: { attribute: false },
+    settings: { attribute: false },
+  }
+  declare batch: Batch | null
   declare forecast: Forecast | null
   declare settings: Settings | null
   readonly #tick = new Tick(this, 60_000)
 
   constructor() {
     super()
+    this.batch = null
     this.forecast = null
     this.settings = null
   }
@@ -65,11 +71,12 @@ export class Why extends LitElement {
   ]
 
   override render() {
-    const { forecast, settings } = this
-    if (!forecast?.reachesHatch || !settings) return nothing
+    const { batch, forecast, settings } = this
+    if (!batch || !forecast?.reachesHatch || !settings) return nothing
     const summary = delaySummary(forecast.why)
     if (summary === '') return nothing
     const nowMs = this.#tick.nowMs
+    const startedMs = Date.parse(batch.startedAt)
     return html`<details>
       <summary>
         <svg viewBox="0 0 12 16" width="12" height="16" aria-hidden="true">
@@ -88,7 +95,7 @@ export class Why extends LitElement {
         ${forecast.why.map(
           reason =>
             html`<li class=${reason.kind}>
-              ${delaySentence(reason, settings.temperatureUnit, nowMs, zone)}
+              ${delaySentence(reason, settings.temperatureUnit, startedMs, nowMs, zone)}
             </li>`,
         )}
       </ul>

@@ -162,11 +162,14 @@ function drawAhead(plot: uPlot, { t, low, middle, high }: Ahead, colour: (name: 
   t.forEach((_, index) => ctx.lineTo(x(index), y(middle[index])))
   ctx.stroke()
   ctx.restore()
-  // Over the band's beginning, where neither the measured line nor the words at the foot are.
+  // Beside the band's beginning, on the side where there is more room.
   const fromX = Math.max(bbox.left, x(0)) + 6 * devicePixelRatio
-  const under = high.filter((_, index) => x(index) < fromX + LABEL_PX * devicePixelRatio)
-  const overY = Math.max(bbox.top + 18 * devicePixelRatio, y(Math.max(...under)) - 5 * devicePixelRatio)
-  label(ctx, 'expected', fromX, overY, colour('--right'), bbox.left + bbox.width - fromX)
+  const first = (column: readonly number[]) =>
+    column.filter((_, index) => x(index) < fromX + LABEL_PX * devicePixelRatio)
+  const overY = y(Math.max(...first(high))) - 5 * devicePixelRatio
+  const underY = y(Math.min(...first(low))) + 19 * devicePixelRatio
+  const atY = overY > bbox.top + bbox.height / 3 ? overY : underY
+  label(ctx, 'expected', fromX, atY, colour('--right'), bbox.left + bbox.width - fromX)
 }
 
 /** Where the line would cross its limit: a mark on the limit, as wide as that is known. */

@@ -160,7 +160,7 @@ export class Berth extends LitElement {
   #more({ batch, forecast }: Vessel, settings: Settings) {
     if (!batch || !forecast) return nothing
     const out = [outText(forecast), yolkText(forecast)].filter(text => text !== '').join(' ')
-    return html`<bw-why .forecast=${forecast} .settings=${settings}></bw-why>
+    return html`<bw-why .batch=${batch} .forecast=${forecast} .settings=${settings}></bw-why>
       ${out === '' ? nothing : html`<p class="out">${out}</p>`}`
   }
 

@@ -29,15 +29,30 @@ export function delaySummary(why: readonly Reason[]): string {
   return `${total > 0 ? 'Later' : 'Sooner'} than planned: ${lagText(total)}`
 }
 
-/** One reason in a sentence. */
-export function delaySentence(reason: Reason, unit: TemperatureUnit, nowMs: number, zone: Zone): string {
+/** So near the start, what is so since then was so from the start, ms. */
+const AT_START_MS = 10 * 60_000
+
+/** One reason in a sentence; `startedMs` is the batch's start. */
+export function delaySentence(
+  reason: Reason,
+  unit: TemperatureUnit,
+  startedMs: number,
+  nowMs: number,
+  zone: Zone,
+): string {
   const { kind, since, waterC, plannedC } = reason
   const lag = lagText(reason.laterH)
   const instead =
     waterC === null || plannedC === null
       ? ''
       : ` (${shortTemperature(waterC, unit)} instead of ${shortTemperature(plannedC, unit)})`
-  const when = since === null ? 'for a while, no longer' : `since ${moment(Date.parse(since), nowMs, zone)}`
+  const sinceMs = since === null ? null : Date.parse(since)
+  const when =
+    sinceMs === null
+      ? 'for a while, no longer'
+      : sinceMs < startedMs + AT_START_MS
+        ? 'from the start'
+        : `since ${moment(sinceMs, nowMs, zone)}`
   switch (kind) {
     case 'cooler':
       return `Cooler than planned ${when}${instead}: ${lag}.`
@@ -46,7 +61,7 @@ export function delaySentence(reason: Reason, unit: TemperatureUnit, nowMs: numb
         ? `Warmer than planned ${when}${instead}, beyond what helps: ${lag}.`
         : `Warmer than planned ${when}${instead}: ${lag}.`
     case 'unmeasured': {
-      const from = since === null ? '' : ` from ${moment(Date.parse(since), nowMs, zone)} on`
+      const from = sinceMs === null ? '' : ` from ${moment(sinceMs, nowMs, zone)} on`
       return `No readings for a time${from}; the water is taken to have been${
         waterC === null ? ' otherwise than planned' : ` ${shortTemperature(waterC, unit)}`
       }: ${lag}.`

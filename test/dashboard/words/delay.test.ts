@@ -4,6 +4,7 @@ import { delaySentence, delaySummary, headingText, lagText } from '../../../dash
 import { HOUR_MS, iso, NOW_MS } from '../room.ts'
 
 const zone = { locale: 'de-AT', timeZone: 'Europe/Vienna' } // noon is 11:00 UTC
+const STARTED_MS = NOW_MS - 14 * HOUR_MS
 const plain = (text: string) => text.replaceAll('\u00a0', ' ')
 const reason = (change: Partial<Forecast['why'][number]> = {}): Forecast['why'][number] => ({
   kind: 'cooler',
@@ -14,7 +15,7 @@ const reason = (change: Partial<Forecast['why'][number]> = {}): Forecast['why'][
   ...change,
 })
 const say = (change: Partial<Forecast['why'][number]>, unit: 'C' | 'F' = 'C') =>
-  plain(delaySentence(reason(change), unit, NOW_MS, zone))
+  plain(delaySentence(reason(change), unit, STARTED_MS, NOW_MS, zone))
 
 describe('a delay in words', () => {
   it('always has its sign, in steps of five minutes', () => {
@@ -33,6 +34,7 @@ describe('a delay in words', () => {
   })
   it('says since when the water is off, from what, and what it costs', () => {
     expect(say({})).toBe('Cooler than planned since 02:10 (25.1 °C instead of 27.2 °C): +1 h 50.')
+    expect(say({ since: iso(STARTED_MS + 60_000) })).toMatch(/^Cooler than planned from the start \(/)
     expect(say({}, 'F')).toBe('Cooler than planned since 02:10 (77.2 °F instead of 81.0 °F): +1 h 50.')
     expect(say({ kind: 'warmer', since: null, waterC: 28.5, laterH: -0.5 })).toBe(
       'Warmer than planned for a while, no longer (28.5 °C instead of 27.2 °C): −30 min.',
