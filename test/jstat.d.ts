@@ -12,6 +12,8 @@ declare module 'jstat' {
     readonly jStat: {
       readonly chisquare: Continuous
       readonly beta: Continuous
+      readonly normal: Continuous
+      readonly lognormal: Continuous
       readonly studentt: Continuous
       readonly poisson: Discrete
       readonly binomial: Discrete

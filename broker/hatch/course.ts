@@ -51,7 +51,7 @@ export function hatchCourse(input: ForecastInput, { fromMs, toMs, points }: Cour
   if (!(Number.isInteger(points) && points >= 2 && points <= MOST_POINTS)) {
     throw new RangeError(`Cannot draw the hatch: points must be 2 to ${MOST_POINTS}, got ${points}`)
   }
-  const { needs, ways: all } = outlookOf(input)
+  const { needs, ways: all } = outlookOf(input, toMs)
   const ways = all.filter((_, at) => at % EVERY_WAY === 0)
   const cases = needs.embryos.filter((_, at) => at % EVERY_CASE === 0)
   const hatched = new Columns()

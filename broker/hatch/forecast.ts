@@ -46,8 +46,11 @@ export function forecast(input: ForecastInput): Forecast {
   }
 }
 
-/** What a forecast is reckoned from: what the lot's cases need, and the ways that the development may go. */
-export function outlookOf(input: ForecastInput): { readonly needs: Needs; readonly ways: readonly Way[] } {
+/** What a forecast is reckoned from: what the lot's cases need, and the ways that the development may go, up to `throughMs` at least. */
+export function outlookOf(
+  input: ForecastInput,
+  throughMs = input.nowMs,
+): { readonly needs: Needs; readonly ways: readonly Way[] } {
   const { trace, expected, lot, goal, nowMs } = input
   const needs = needsOf(lot, goal)
   const enoughDegH = Math.max(
@@ -63,6 +66,7 @@ export function outlookOf(input: ForecastInput): { readonly needs: Needs; readon
       expected,
       nowMs,
       degHSd,
+      throughMs,
       enoughDegH: Math.max(
         enoughDegH,
         needs.bestDegH.reduce((a, b) => Math.max(a, b), 0),

@@ -5,8 +5,11 @@ import { HarvestGoal, Stage } from '../../broker/hatch/contract.ts'
 import { advance, beginTrace, degHoursAt } from '../../broker/hatch/development/development.ts'
 import { expectWater } from '../../broker/hatch/thermal/expected-water.ts'
 import { forecast, HORIZON_MS } from '../../broker/hatch/forecast.ts'
+import { lotBelief } from '../../broker/hatch/lot/belief.ts'
+import type { LotObservation } from '../../broker/hatch/lot/evidence.ts'
 import { unseenLot } from '../../broker/hatch/lot/lot.ts'
-import { requirementOf } from '../../broker/hatch/population/population.ts'
+import { embryosOf, requirementOf } from '../../broker/hatch/population/population.ts'
+import { stageShares } from '../../broker/hatch/population/stages.ts'
 
 const START = 1_764_000_000_000
 const HOUR = 3_600_000
@@ -200,5 +203,89 @@ describe('a forecast with the usual doubts', () => {
     )
     expect(result.expectedWater.p50).toBeGreaterThan(17)
     expect(result.expectedWater.p50).toBeLessThan(27)
+  })
+})
+
+describe('what a forecast says beside the times', () => {
+  const hatching = traceOf(22, () => 27)
+  const now = START + 22 * HOUR
+
+  it('names the goal, and tells stages and energy by the same doubts', () => {
+    const result = ask({ trace: hatching, nowMs: now, lot: unseenLot, goal: HarvestGoal.smallest })
+    expect(result.goal).toBe(HarvestGoal.smallest)
+    const { umbrella, instarI, instarII } = result.stages
+    for (const band of [umbrella, instarI, instarII, result.energyLeft, result.hatchPercentage]) {
+      inOrder(band)
+      expect(band.p10).toBeGreaterThanOrEqual(0)
+      expect(band.p90).toBeLessThanOrEqual(1)
+    }
+    inOrder(result.naupliiPerG)
+  })
+
+  it('is by hand where nothing is in doubt', () => {
+    const result = ask({ trace: hatching, nowMs: now })
+    // 22 h at 16 °C above the threshold.
+    const shares = stageShares(embryosOf(knownLot), 22 * 16)
+    expect(result.stages.umbrella.p50).toBeCloseTo(shares.umbrella, 6)
+    expect(result.stages.instarI.p50).toBeCloseTo(shares.instarI, 6)
+    expect(result.stages.instarII.p50).toBeCloseTo(shares.instarII, 6)
+    expect(result.energyLeft.p50).toBeCloseTo(shares.energyLeft, 6)
+  })
+
+  it('counts a share and a yield for a lot never seen, and those of one that is known', () => {
+    // Treece 2000, SRAC Publication 702: 200,000-300,000 nauplii/g for a good product; the band must reach into it.
+    const unseen = ask({ lot: unseenLot })
+    expect(unseen.naupliiPerG.p90).toBeGreaterThan(200_000)
+    expect(unseen.naupliiPerG.p90).toBeLessThan(300_000)
+    expect(unseen.hatchPercentage.p50).toBeCloseTo(unseenLot.hatchShare, 9)
+    const hatch = { p10: 0.78, p50: 0.8, p90: 0.82 }
+    const cystsPerG = { p10: 240_000, p50: 250_000, p90: 260_000 }
+    const known = ask({ lot: { ...unseenLot, hatch, cystsPerG } })
+    expect(known.hatchPercentage).toEqual(hatch)
+    expect(known.naupliiPerG.p50).toBeCloseTo(200_000, 6)
+    // ln distances 0.0253 and 0.0408 add up in squares to 0.0480.
+    expect(Math.log(known.naupliiPerG.p50 / known.naupliiPerG.p10)).toBeCloseTo(0.048, 3)
+  })
+
+  it('widens with what gaps may have held, but not with what was seen after them', () => {
+    const doubtful = { ...hatching, degHoursSd: 20 }
+    const asked = { nowMs: START + 18 * HOUR, trace: { ...traceOf(18, () => 27), degHoursSd: 20 } }
+    const width = ({ t90 }: Forecast) => (t90.p90 - t90.p10) / HOUR
+    // 20 °C·h either way at 16 an hour. Nine equally likely ways put the tenth between 1.28 and 1.60 deviations out.
+    expect(width(ask(asked))).toBeGreaterThan(2 * 1.28 * (20 / 16))
+    expect(width(ask(asked))).toBeLessThan(2 * 1.6 * (20 / 16))
+    expect(width(ask({ ...asked, lot: { ...knownLot, heldDegHSd: 20 } }))).toBeLessThan(0.001)
+    expect(width(ask({ ...asked, lot: { ...knownLot, heldDegHSd: 12 } }))).toBeCloseTo(
+      0.8 * width(ask(asked)),
+      1,
+    )
+    sound(ask({ trace: doubtful, nowMs: now }))
+  })
+
+  it('takes the probe’s own error out of measured water: it is what batches differ by', () => {
+    const width = (basis: 'measured' | 'planned', spreadC: number) => {
+      const { t90 } = ask({ expected: { basis, at: () => ({ levelC: 27, spreadC }) } })
+      return t90.p90 - t90.p10
+    }
+    expect(width('measured', 0.25)).toBeLessThan(10)
+    expect(width('measured', Math.hypot(0.25, 0.5)) / width('planned', 0.5)).toBeCloseTo(1, 6)
+  })
+
+  it('follows first swimmers that it did not expect yet', () => {
+    const start = START
+    const trace = traceOf(13, () => 27)
+    const nowMs = START + 13 * HOUR
+    const seen: LotObservation = { kind: 'first-swimmers', atMs: nowMs, degH: trace.degHours, degHSd: 0 }
+    const batch = (items: readonly LotObservation[]) => ({ startedAtMs: start, litres: 1, cystsG: 2, items })
+    const [before, after] = [[], [seen]].map(items =>
+      ask({ trace, nowMs, lot: lotBelief([], batch(items), nowMs) }),
+    )
+    expect(before!.hatchedNow.p50).toBeLessThan(0.01)
+    expect(after!.hatchedNow.p50).toBeGreaterThan(before!.hatchedNow.p50 * 3)
+    expect(after!.t90.p50).toBeLessThan(before!.t90.p50 - HOUR)
+    expect(after!.t90.p90).toBeLessThan(before!.t90.p90 - 6 * HOUR)
+    expect(after!.harvest.untilMs - after!.harvest.fromMs).toBeLessThan(
+      before!.harvest.untilMs - before!.harvest.fromMs,
+    )
   })
 })

@@ -1,11 +1,30 @@
 // Checks of the hatch model against published values. Each names its source; none of the numbers comes from our own output.
+import jstat from 'jstat'
+import { errorFunction, probit } from 'simple-statistics'
 import { describe, expect, it } from 'vitest'
 import { HarvestGoal } from '../../broker/hatch/contract.ts'
 import { beginTrace } from '../../broker/hatch/development/development.ts'
 import { forecast } from '../../broker/hatch/forecast.ts'
+import { lotBelief } from '../../broker/hatch/lot/belief.ts'
+import { SIGMAS } from '../../broker/hatch/lot/grid.ts'
 import { lotMedianAt, lotMedianBand, unseenLot } from '../../broker/hatch/lot/lot.ts'
-import { normalQuantile } from '../../broker/hatch/normal.ts'
-import { requirementOf } from '../../broker/hatch/population/population.ts'
+import { normalQuantile, normalShare } from '../../broker/hatch/normal.ts'
+import {
+  type AgeCurve,
+  DEG_H_PER_HOUR,
+  DRY_WEIGHT,
+  ENERGY,
+  MOULT_FROM_H,
+  MOULT_UNTIL_H,
+} from '../../broker/hatch/population/age.ts'
+import {
+  embryosOf,
+  hatchedShare,
+  lnSpread,
+  requirementOf,
+  spreadOf,
+} from '../../broker/hatch/population/population.ts'
+import { stageShares, weighedByAge } from '../../broker/hatch/population/stages.ts'
 import {
   COUNTS_FROM_C,
   developmentRate,
@@ -125,6 +144,122 @@ describe('the hatch clock against published thermal constants', () => {
     const cool = at(22)
     expect(cool.from).toBeLessThan(36)
     expect(cool.until).toBeGreaterThan(36)
+  })
+})
+
+describe('the population against published hatching times', () => {
+  // Eslava-Eljaiek, Wedler & Serna-Macias 2011: T10 10 h, T90 15.67 h, so Ts = T90 - T10 = 5.67 h; temperature not stated.
+  const T10 = 10
+  const T90 = 15.67
+  // A log-normal through both: z of 0.9 is 1.2816 (any table of the normal distribution).
+  const sigma = Math.log(T90 / T10) / (2 * 1.2816)
+  const medianH = Math.sqrt(T10 * T90)
+
+  it('gives T10, T90 and Ts back at any steady temperature', () => {
+    for (const waterC of [25, 27, 28]) {
+      const lot = { medianDegH: medianH * developmentRate(waterC), spread: spreadOf(sigma) }
+      const [t10, t90] = [0.1, 0.9].map(share => requirementOf(lot, share) / developmentRate(waterC))
+      expect(t10).toBeCloseTo(T10, 3)
+      expect(t90).toBeCloseTo(T90, 3)
+      expect(t90! - t10!).toBeCloseTo(5.67, 3)
+    }
+  })
+
+  it('holds such a lot for possible: a fast one, less in step than the middle', () => {
+    // Within the belief's inner 98 % at the upper end of the preferred 25-28 °C.
+    const degH = medianH * developmentRate(28)
+    expect(degH).toBeGreaterThan(lotMedianAt(unseenLot, normalQuantile(0.01)))
+    expect(degH).toBeLessThan(lotMedianAt(unseenLot, normalQuantile(0.5)))
+    expect(sigma).toBeGreaterThan(SIGMAS[0]!)
+    expect(sigma).toBeLessThan(SIGMAS.at(-1)!)
+  })
+
+  it('is learned from counts at those two hours', () => {
+    // Seen as it was published: a tenth, then nine tenths of a final 700 in 1,000, at 27 °C.
+    const startedAtMs = 1_700_000_000_000
+    const count = (hours: number, nauplii: number) => ({
+      kind: 'count' as const,
+      atMs: startedAtMs + hours * 3_600_000,
+      degH: hours * developmentRate(27),
+      degHSd: 0,
+      nauplii,
+      umbrella: null,
+      embryos: 1000 - nauplii,
+      sampledMl: 2,
+      harvest: hours > 20,
+    })
+    const items = [count(T10, 70), count(medianH, 350), count(T90, 630), count(30, 700)]
+    const belief = lotBelief([], { startedAtMs, litres: 1, cystsG: 2, items }, startedAtMs)
+    const half = belief.medianDegH / developmentRate(27)
+    expect(Math.abs(half / medianH - 1)).toBeLessThan(0.03)
+    const hours = (belief.cases ?? []).map(one => (requirementOf(one, 0.9) - requirementOf(one, 0.1)) / 16)
+    const ts = hours.reduce((a, b) => a + b, 0) / hours.length
+    // Four counts that are each worth no more than 280 do not undo what is believed of any lot's synchrony.
+    expect(Math.abs(ts / 5.67 - 1)).toBeLessThan(0.15)
+  })
+})
+
+describe('nauplii after hatching against published losses', () => {
+  // Vanhaecke, Lavens & Sorgeloos 1983: the moult costs 27 % of the energy and 20 % of the dry weight (San Francisco Bay); over
+  // 24 h energy falls 22-37 %, dry weight 16-34 %.
+  const atOnce = embryosOf({ medianDegH: 300, spread: 0 })
+  const kept = (curve: AgeCurve, ageH: number) => weighedByAge(atOnce, curve, 300 + ageH * DEG_H_PER_HOUR)
+
+  it.each([
+    ['energy', ENERGY, 0.27, 0.22, 0.37],
+    ['dry weight', DRY_WEIGHT, 0.2, 0.16, 0.34],
+  ] as const)('%s', (_, curve, moult, least, most) => {
+    const before = kept(curve, MOULT_FROM_H)
+    const after = kept(curve, MOULT_UNTIL_H)
+    // What is spent besides in those four hours is a 24th of the 2.5 % a day, each.
+    expect(before - after).toBeGreaterThan(moult)
+    expect(before - after).toBeLessThan(moult + 0.01)
+    const day = 1 - kept(curve, 24)
+    expect(day).toBeGreaterThan(least)
+    expect(day).toBeLessThan(most)
+  })
+
+  it('moult about 8 h after hatching at hatching temperature', () => {
+    // From memory, no source seen.
+    const moulted = stageShares(atOnce, 300 + 8 * DEG_H_PER_HOUR).instarII
+    expect(moulted).toBeCloseTo(0.5, 3)
+  })
+
+  it('keep in the refrigerator: over 90 % for two days at 2 to 4 °C', () => {
+    // J. Biol. Res. 2005: 2-4 °C for 48 h, over 90 % survival. Nothing develops there, so nothing is spent.
+    for (const waterC of [2, 4]) expect(developmentRate(waterC) * 48).toBe(0)
+  })
+})
+
+describe('distributions against general statistics libraries', () => {
+  it('normal, as jstat and simple-statistics have it', () => {
+    for (const z of [-5, -3, -1.2815515655446004, -0.5, 0, 0.1, 1, 1.6448536269514722, 4]) {
+      expect(normalShare(z)).toBeCloseTo(jstat.jStat.normal.cdf(z, 0, 1), 9)
+      // That error function is good to 1.2e-7 (Numerical Recipes' fractional error).
+      expect(normalShare(z)).toBeCloseTo((1 + errorFunction(z / Math.SQRT2)) / 2, 6)
+    }
+    for (const share of [0.001, 0.1, 0.5, 0.9, 0.999]) {
+      expect(normalQuantile(share)).toBeCloseTo(jstat.jStat.normal.inv(share, 0, 1), 7)
+      // Its probit is good to 0.01 or so in the tails.
+      expect(Math.abs(normalQuantile(share) - probit(share))).toBeLessThan(0.02)
+    }
+  })
+
+  it('log-normal, as jstat has it: hatched share and the times at which it is reached', () => {
+    const lot = { medianDegH: 296, spread: 0.144 }
+    const sigma = lnSpread(lot.spread)
+    for (const degH of [150, 223, 296, 333.5, 480]) {
+      expect(hatchedShare(lot, degH)).toBeCloseTo(jstat.jStat.lognormal.cdf(degH, Math.log(296), sigma), 8)
+    }
+    for (const share of [0.0228, 0.1, 0.5, 0.8, 0.9]) {
+      expect(requirementOf(lot, share) / jstat.jStat.lognormal.inv(share, Math.log(296), sigma)).toBeCloseTo(
+        1,
+        7,
+      )
+    }
+    // Its standard deviation is the spread times the median: (exp(s²) - 1) exp(2 mu + s²).
+    const variance = (Math.exp(sigma ** 2) - 1) * Math.exp(2 * Math.log(296) + sigma ** 2)
+    expect(Math.sqrt(variance) / 296).toBeCloseTo(0.144, 9)
   })
 })
 

@@ -25,12 +25,16 @@ export function lookAhead(
   return lookAheadEach(expected, [{ z, enoughDegH }], fromMs, untilMs)[0] ?? { fromMs, degH: [0] }
 }
 
-/** The same for several distances at once, so that the expectation is asked once for each moment. */
+/**
+ * The same for several distances at once, so that the expectation is asked once for each moment; and for each until `throughMs` at
+ * least, whatever was reached by then.
+ */
 export function lookAheadEach(
   expected: ExpectedWater,
   ways: readonly { readonly z: number; readonly enoughDegH: number }[],
   fromMs: number,
   untilMs: number,
+  throughMs = fromMs,
 ): Outlook[] {
   let { levelC, spreadC } = expected.at(fromMs)
   const going = ways.map(({ z, enoughDegH }) => ({
@@ -40,10 +44,12 @@ export function lookAheadEach(
     total: 0,
     waterC: levelC + z * spreadC,
   }))
-  for (let atMs = fromMs; atMs < untilMs && going.some(way => way.total < way.enoughDegH); atMs += STEP_MS) {
+  const goesOn = (atMs: number, way: { readonly total: number; readonly enoughDegH: number }) =>
+    atMs < throughMs || way.total < way.enoughDegH
+  for (let atMs = fromMs; atMs < untilMs && going.some(way => goesOn(atMs, way)); atMs += STEP_MS) {
     ;({ levelC, spreadC } = expected.at(atMs + STEP_MS))
     for (const way of going) {
-      if (!(way.total < way.enoughDegH)) continue
+      if (!goesOn(atMs, way)) continue
       const nextC = levelC + way.z * spreadC
       way.total += developmentBetween(way.waterC, nextC, STEP_MS / HOUR_MS)
       way.degH.push(way.total)

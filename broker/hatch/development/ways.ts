@@ -38,9 +38,11 @@ export interface WaysInput {
   readonly degHSd: number
   /** So far each way is followed, °C·h. */
   readonly enoughDegH: number
+  /** And until this moment at least. */
+  readonly throughMs: number
 }
 
-export function waysAhead({ trace, expected, nowMs, degHSd, enoughDegH }: WaysInput): Way[] {
+export function waysAhead({ trace, expected, nowMs, degHSd, enoughDegH, throughMs }: WaysInput): Way[] {
   const knownUntilMs =
     trace.lastC === null ? trace.startedAtMs : Math.min(trace.lastAtMs, Math.max(nowMs, trace.startedAtMs))
   const counted = degHoursAt(trace, knownUntilMs)
@@ -51,6 +53,7 @@ export function waysAhead({ trace, expected, nowMs, degHSd, enoughDegH }: WaysIn
     AHEAD_Z.map((z, way) => ({ z, enoughDegH: enoughDegH - (known[way] ?? 0) })),
     knownUntilMs,
     horizonMs,
+    throughMs,
   )
   return outlooks.map((outlook, way) => {
     const knownDegH = known[way] ?? counted

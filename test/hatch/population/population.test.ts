@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { errorFunction, mean, median, quantile, standardDeviation } from 'simple-statistics'
 import { describe, expect, it } from 'vitest'
-import { normalQuantile, normalShare } from '../../../broker/hatch/normal.ts'
+import { normalQuantile, normalShare, quickShare } from '../../../broker/hatch/normal.ts'
 import { hatchedShare, hatchedSoFar, requirementOf } from '../../../broker/hatch/population/population.ts'
 import { unseenLot } from '../../../broker/hatch/lot/lot.ts'
 
@@ -29,6 +29,17 @@ describe('the normal distribution', () => {
         expect(normalShare(z)).toBeCloseTo((1 + errorFunction(z / Math.SQRT2)) / 2, 6)
       }),
     )
+  })
+
+  it('is the same to 1e-9 where it is asked in a hurry', () => {
+    fc.assert(
+      fc.property(fc.double({ min: -12, max: 12, noNaN: true }), z => {
+        expect(Math.abs(quickShare(z) - normalShare(z))).toBeLessThan(1e-9)
+      }),
+    )
+    expect(quickShare(-Infinity)).toBe(0)
+    expect(quickShare(Infinity)).toBe(1)
+    expect(quickShare(NaN)).toBeNaN()
   })
 
   it('is undone by its quantile', () => {
