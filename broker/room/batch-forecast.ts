@@ -76,6 +76,11 @@ export class BatchForecast {
     this.#thermal.take(water)
   }
 
+  /** Whether any water of the batch was measured. */
+  get measured(): boolean {
+    return this.#trace.lastC !== null
+  }
+
   believe(knowledge: Knowledge): void {
     const { startedAtMs } = this.batch
     this.#knowledge = knowledge

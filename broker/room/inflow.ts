@@ -101,6 +101,11 @@ function route(state: RoomState, pack: PlacedPack, reading: Reading): void {
 function develop(vessel: VesselLive, sample: Sample, late: boolean): void {
   if (!vessel.batch) return
   if (late) vessel.outOfOrder = true
-  else vessel.development?.take(sample)
+  else if (vessel.development) {
+    const { measured } = vessel.development
+    vessel.development.take(sample)
+    // The first reading takes the place of what was only planned: nobody should wait for that.
+    if (!measured && vessel.development.measured) vessel.forecastAtMs = 0
+  }
   vessel.arrivedMeanwhile?.push(sample)
 }

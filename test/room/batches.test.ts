@@ -51,6 +51,21 @@ describe('batches', () => {
     expect(expectedWater.p50).toBeCloseTo(25.1, 1)
   })
 
+  it('forecasts anew at its first reading, without waiting for the next turn', async () => {
+    await start()
+    opened.tick()
+    opened.nowMs += 2000
+    await opened.send('a', { water: 25.1 })
+    opened.changes.length = 0
+    opened.tick()
+    expect(opened.changes.map(({ kind }) => kind)).toContain('forecast')
+    opened.changes.length = 0
+    opened.nowMs += 2000
+    await opened.send('a', { water: 25.1 })
+    opened.tick()
+    expect(opened.changes.map(({ kind }) => kind)).not.toContain('forecast')
+  })
+
   it('forecasts from the water that was measured before the batch was written down', async () => {
     for (let h = 20; h >= 0; h--) await opened.send('a', { water: 27 }, opened.nowMs - h * HOUR)
     const warm = await opened.room.forecast((await start(opened.nowMs - 20 * HOUR)).id)
