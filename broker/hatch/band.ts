@@ -14,7 +14,12 @@ export function quantileOf(sorted: Float64Array, share: number): number {
   return below + (above - below) * (place - Math.floor(place))
 }
 
-/** All values, or one when they are the same. */
-export function distinct(values: readonly number[]): readonly number[] {
-  return Math.max(...values) - Math.min(...values) < 1e-9 ? values.slice(0, 1) : values
+/** Developments that lie closer together than this are one, °C·h: less than half a minute at 27 °C. */
+const ALIKE_DEG_H = 0.1
+
+/** All developments, or their middle one where they are as good as the same. */
+export function distinct(degH: readonly number[]): readonly number[] {
+  if (Math.max(...degH) - Math.min(...degH) > ALIKE_DEG_H) return degH
+  const middle = degH[degH.length >> 1]
+  return middle === undefined ? [] : [middle]
 }

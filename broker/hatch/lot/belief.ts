@@ -39,8 +39,14 @@ export function lotBelief(
   current: BatchEvidence | null,
   atMs: number,
 ): LotBelief {
-  return beliefFrom(learnLot(history), current, atMs)
+  const learned = learnLot(history)
+  const nothing = learned.records.length === 0 && (current === null || usableItems(current).length === 0)
+  // Every lot never seen is believed the same, so what a forecast keeps beside the belief serves all of them.
+  if (nothing) return (unseenBelief ??= beliefFrom(learned, null, atMs))
+  return beliefFrom(learned, current, atMs)
 }
+
+let unseenBelief: LotBelief | null = null
 
 /** The same from a lot that was learned already. */
 export function beliefFrom(learned: Learned, current: BatchEvidence | null, atMs: number): LotBelief {

@@ -11,29 +11,9 @@ import {
 } from './batch-effect.ts'
 import { bell, H, LN_STEP, M, ODDS, ODDS_STEP, S } from './grid.ts'
 
-/** Weights blurred over the medians by a normal distribution, ln scale. What leaves the grid stays at its edge. */
-export function blurMedians(weight: Float64Array, sd: number): Float64Array {
-  const reach = Math.min(Math.ceil((3.5 * sd) / LN_STEP), M - 1)
-  const kernel = Float64Array.from({ length: 2 * reach + 1 }, (_, at) => bell(((at - reach) * LN_STEP) / sd))
-  const total = kernel.reduce((a, b) => a + b, 0)
-  const row = S * H
-  const blurred = new Float64Array(weight.length)
-  for (let from = 0; from < M; from++) {
-    if (isEmpty(weight, from * row, row)) continue
-    for (let at = 0; at < kernel.length; at++) {
-      const to = Math.min(Math.max(from + at - reach, 0), M - 1) * row
-      const share = (kernel[at] ?? 0) / total
-      for (let i = 0; i < row; i++) {
-        blurred[to + i] = (blurred[to + i] ?? 0) + share * (weight[from * row + i] ?? 0)
-      }
-    }
-  }
-  return blurred
-}
-
-function isEmpty(weight: Float64Array, from: number, count: number): boolean {
-  for (let at = from; at < from + count; at++) if (weight[at] !== 0) return false
-  return true
+/** Weights spread over the medians by a variance on the ln scale. What leaves the grid stays at its edge. */
+export function blurMedians(weight: Float64Array, variance: number): Float64Array {
+  return walk(weight, S * H, variance / (LN_STEP * LN_STEP))
 }
 
 /** How likely a batch of a lot with one hatching share has another, as rows of the lot's share. */
@@ -98,14 +78,18 @@ function walk(weight: Float64Array, stride: number, variance: number): Float64Ar
   let from = weight
   for (let round = 0; round < rounds; round++) {
     const to = new Float64Array(from.length)
+    for (let at = 0; at < from.length; at++) to[at] = (1 - 2 * aside) * (from[at] ?? 0)
     for (let block = 0; block < from.length; block += span) {
-      for (let at = block; at < block + span; at++) {
-        const one = from[at] ?? 0
-        const down = Math.max(at - stride, block + ((at - block) % stride))
-        const up = at + stride < block + span ? at + stride : at
-        to[down] = (to[down] ?? 0) + aside * one
-        to[up] = (to[up] ?? 0) + aside * one
-        to[at] = (to[at] ?? 0) + (1 - 2 * aside) * one
+      // At the ends what would leave stays.
+      for (let at = block; at < block + stride; at++) {
+        to[at] = (to[at] ?? 0) + aside * (from[at] ?? 0)
+        const last = at + span - stride
+        to[last] = (to[last] ?? 0) + aside * (from[last] ?? 0)
+      }
+      for (let at = block + stride; at < block + span; at++) {
+        const below = at - stride
+        to[at] = (to[at] ?? 0) + aside * (from[below] ?? 0)
+        to[below] = (to[below] ?? 0) + aside * (from[at] ?? 0)
       }
     }
     from = to

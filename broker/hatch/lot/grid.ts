@@ -9,10 +9,10 @@ import { BATCH_LN_SD } from './batch-effect.ts'
  * weight a cell, the hatching share running fastest. Everything on it is exact Bayes over these cells.
  */
 
-/** Distance of neighbouring medians on the ln scale; finer than batches of one lot differ. */
-export const LN_STEP = 0.04
+/** Distance of neighbouring medians on the ln scale: no more than two standard deviations of what batches of one lot differ by. */
+export const LN_STEP = 0.045
 /** Where medians lie, ln °C·h: four standard deviations of the unseen lot to either side. */
-export const LN_MEDIANS: readonly number[] = steps(Math.log(unseenLot.medianDegH) - 0.92, LN_STEP, 60)
+export const LN_MEDIANS: readonly number[] = steps(Math.log(unseenLot.medianDegH) - 0.92, LN_STEP, 53)
 
 /**
  * How far lots differ in their spread, ln scale. Around the unseen lot's 0.142, published times of one population give
@@ -26,9 +26,9 @@ export const SIGMAS: readonly number[] = SPREAD_Z.map(
 /** Distance of neighbouring spreads on the ln scale. */
 export const SIGMA_LN_STEP = 0.8 * SPREAD_LN_SD
 
-/** Shares that hatch, evenly in their ln odds: from next to nothing, 0.7 %, to 97 %. */
-export const ODDS_STEP = 0.4
-export const ODDS: readonly number[] = steps(-5, ODDS_STEP, 22)
+/** Shares that hatch, evenly in their ln odds: from next to nothing, 0.9 %, to 96 %. */
+export const ODDS_STEP = 0.5
+export const ODDS: readonly number[] = steps(-4.75, ODDS_STEP, 17)
 export const SHARES: readonly number[] = ODDS.map(shareOfOdds)
 export const LN_SHARES: readonly number[] = SHARES.map(Math.log)
 
@@ -67,8 +67,14 @@ function prior(): Float64Array {
 /** Makes weights sum to 1, in place. */
 export function normalize(weight: Float64Array): Float64Array {
   let sum = 0
-  for (const one of weight) sum += one
-  if (sum > 0) for (let at = 0; at < weight.length; at++) weight[at] = (weight[at] ?? 0) / sum
+  for (let at = 0; at < weight.length; at++) sum += weight[at] ?? 0
+  return scale(weight, sum)
+}
+
+function scale(weight: Float64Array, sum: number): Float64Array {
+  if (!(sum > 0)) return weight
+  const factor = 1 / sum
+  for (let at = 0; at < weight.length; at++) weight[at] = (weight[at] ?? 0) * factor
   return weight
 }
 
@@ -96,8 +102,9 @@ export function alongShare(weight: Float64Array): Float64Array {
 /** The product of two, as weights that sum to 1. */
 export function multiply(a: Float64Array, b: Float64Array): Float64Array {
   const product = new Float64Array(a.length)
-  for (let at = 0; at < product.length; at++) product[at] = (a[at] ?? 0) * (b[at] ?? 0)
-  return normalize(product)
+  let sum = 0
+  for (let at = 0; at < product.length; at++) sum += product[at] = (a[at] ?? 0) * (b[at] ?? 0)
+  return scale(product, sum)
 }
 
 /** Weights of spread and share, summed over the medians, each median taken as often as `times` says; as they are by default. */

@@ -2,7 +2,7 @@ import { BATCH_LN_SD, ODD_BATCHES, SPOILT_BEFORE_BATCH } from './batch-effect.ts
 import { blurMedians, sharesOfBatches, sharesOfLots, stored } from './blur.ts'
 import { CystsCounted } from './cysts-counted.ts'
 import { type BatchEvidence, type LotObservation, MOST_BATCHES, usableItems } from './evidence.ts'
-import { H, LN_MEDIANS, LN_STEP, multiply, PRIOR, PRIOR_OF_MEDIAN, S, withoutMedian } from './grid.ts'
+import { H, LN_MEDIANS, LN_STEP, M, multiply, PRIOR, PRIOR_OF_MEDIAN, S, withoutMedian } from './grid.ts'
 import { batchLikelihood } from './likelihood.ts'
 
 /** What one batch showed, against what was to be expected of it. */
@@ -77,24 +77,27 @@ export function lotBefore(weight: Float64Array, asOfMs: number | null, atMs: num
 export function batchesOf(weight: Float64Array, extraLnSd: number): Float64Array {
   // A cell is as wide as its step when it is read off, which widens it by a twelfth of its square (Sheppard's correction).
   const variance = BATCH_LN_SD ** 2 + extraLnSd ** 2 - LN_STEP ** 2 / 12
-  const plain = blurMedians(sharesOfBatches(weight), Math.sqrt(variance))
-  const odd = withoutMedian(plain)
-  return mixed(plain, (m, at) => (PRIOR_OF_MEDIAN[m] ?? 0) * (odd[at] ?? 0))
+  const plain = blurMedians(sharesOfBatches(weight), variance)
+  return mixed(plain, withoutMedian(plain), PRIOR_OF_MEDIAN)
 }
 
 /** The same the other way: how likely what was seen of a batch is for each lot that it may be of. */
 function likelihoodOfLot(ofBatch: Float64Array, extraLnSd: number): Float64Array {
   const ofShares = sharesOfLots(ofBatch)
-  const plain = blurMedians(ofShares, Math.hypot(BATCH_LN_SD, extraLnSd))
-  const odd = withoutMedian(ofShares, PRIOR_OF_MEDIAN)
-  return mixed(plain, (_, at) => odd[at] ?? 0)
+  const plain = blurMedians(ofShares, BATCH_LN_SD ** 2 + extraLnSd ** 2)
+  return mixed(plain, withoutMedian(ofShares, PRIOR_OF_MEDIAN), ANY_MEDIAN)
 }
 
-function mixed(plain: Float64Array, odd: (m: number, at: number) => number): Float64Array {
+const ANY_MEDIAN = new Float64Array(M).fill(1)
+
+/** What a batch shows, mostly plainly, sometimes oddly: the odd part has its own weights of medians. In place. */
+function mixed(plain: Float64Array, odd: Float64Array, ofMedian: Float64Array): Float64Array {
   const row = S * H
-  for (let m = 0; m * row < plain.length; m++) {
-    for (let at = 0; at < row; at++) {
-      plain[m * row + at] = (1 - ODD_BATCHES) * (plain[m * row + at] ?? 0) + ODD_BATCHES * odd(m, at)
+  for (let m = 0; m < M; m++) {
+    const share = ODD_BATCHES * (ofMedian[m] ?? 0)
+    for (let i = 0; i < row; i++) {
+      const at = m * row + i
+      plain[at] = (1 - ODD_BATCHES) * (plain[at] ?? 0) + share * (odd[i] ?? 0)
     }
   }
   return plain

@@ -4,7 +4,7 @@ import { firstSwimmersLikelihood } from './first-swimmers.ts'
 import { H, LN_SHARES, S, SHARES, SIGMAS } from './grid.ts'
 
 /** Cells so much less likely than the best, on the ln scale, count for nothing. */
-const FORGET_BELOW = -25
+const FORGET_BELOW = -16
 
 /**
  * How likely what was seen of a batch is, for each median, spread and hatching share of *this batch*; the best cell is 1.
@@ -45,23 +45,31 @@ function withCounts(
   // What a row can reach at most, whatever the share: the rest of its terms are never above 0.
   const terms = lnMedians.flatMap(lnMedian => SIGMAS.map(sigma => countTerms(counts, lnMedian, sigma)))
   const most = rows.map((known, row) => known + (terms[row]?.constant ?? 0))
-  const cells = new Float64Array(rows.length * H).fill(-Infinity)
+  const cells = new Float64Array(rows.length * H)
+  const reckoned: number[] = []
   let best = -Infinity
   const reckon = (row: number) => {
     const ofRow = terms[row]
     if (ofRow === undefined) return
+    const known = rows[row] ?? 0
     for (let h = 0; h < H; h++) {
-      const ln = (rows[row] ?? 0) + lnLikelihoodOf(ofRow, SHARES[h] ?? 0, LN_SHARES[h] ?? 0)
+      const ln = known + lnLikelihoodOf(ofRow, SHARES[h] ?? 0, LN_SHARES[h] ?? 0)
       cells[row * H + h] = ln
       if (ln > best) best = ln
     }
+    reckoned.push(row)
   }
   // The most promising first, so that hopeless ones need not be looked at.
-  reckon(most.indexOf(most.reduce((a, b) => Math.max(a, b), -Infinity)))
-  for (let row = 0; row < rows.length; row++) if ((most[row] ?? 0) > best + FORGET_BELOW) reckon(row)
-  for (let at = 0; at < cells.length; at++) {
-    const ln = (cells[at] ?? -Infinity) - best
-    cells[at] = ln > FORGET_BELOW ? Math.exp(ln) : 0
+  const first = most.indexOf(most.reduce((a, b) => Math.max(a, b), -Infinity))
+  reckon(first)
+  for (let row = 0; row < rows.length; row++) {
+    if (row !== first && (most[row] ?? 0) > best + FORGET_BELOW) reckon(row)
+  }
+  for (const row of reckoned) {
+    for (let at = row * H; at < (row + 1) * H; at++) {
+      const ln = (cells[at] ?? -Infinity) - best
+      cells[at] = ln > FORGET_BELOW ? Math.exp(ln) : 0
+    }
   }
   return cells
 }

@@ -1,3 +1,4 @@
+import { quickShare } from '../normal.ts'
 import type { AgeCurve } from './age.ts'
 import { DEG_H_PER_HOUR, ENERGY, INSTAR_I } from './age.ts'
 import { type Embryos, hatchedOf, hatchedSoFarOf } from './population.ts'
@@ -36,10 +37,10 @@ export function stageShares(embryos: Embryos, degH: number): StageShares {
 
 /** Share of the final number that hangs out or has hatched, 0 to 1. */
 export function emergedOf(embryos: Embryos, degH: number): number {
+  if (!(degH > 0)) return 0
+  const ln = Math.log(degH) - embryos.lnMedian
   let sum = 0
-  for (const ln of LN_UMBRELLA_FROM) {
-    sum += hatchedOf({ ...embryos, lnMedian: embryos.lnMedian + ln }, degH)
-  }
+  for (const lnFrom of LN_UMBRELLA_FROM) sum += quickShare((ln - lnFrom) / embryos.sigma)
   return sum / LN_UMBRELLA_FROM.length
 }
 
