@@ -10,13 +10,13 @@ import { playSeason } from './season.ts'
 
 const USAGE = `Usage: npm run skill -- [flags]
 
-  --lots N      lots that nobody knows, five batches of each (100)
+  --lots N      lots that nobody knows, five batches of each (200)
   --seed N      another season (3; the model was built while looking at 1 and 2)
   --range-z Z   how far lots scatter: -25 % and +60 % lie so many standard deviations out (${LOT_RANGE_Z})`
 
 const { values } = parseArgs({
   options: {
-    lots: { type: 'string', default: '100' },
+    lots: { type: 'string', default: '200' },
     seed: { type: 'string', default: '3' },
     'range-z': { type: 'string', default: String(LOT_RANGE_Z) },
     help: { type: 'boolean', short: 'h', default: false },

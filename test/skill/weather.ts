@@ -2,8 +2,8 @@ import { readFileSync } from 'node:fs'
 import type { Turn } from '../../sim/hardware/course.ts'
 
 /**
- * Hourly normals of outdoor air for one year in Seattle, from the npm package `vega-datasets` (BSD-3-Clause; the package's
- * README names the US National Oceanic and Atmospheric Administration as the origin of its weather tables).
+ * Hourly normals of outdoor air for one year in Seattle, 1981-2010, from the npm package `vega-datasets`: the package is under
+ * BSD-3-Clause, and it names the data as a work of the US Government (NOAA National Climatic Data Center).
  * Only these simulations read it.
  */
 const FILE = '../../node_modules/vega-datasets/data/seattle-weather-hourly-normals.csv'

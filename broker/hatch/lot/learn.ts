@@ -103,7 +103,11 @@ function mixed(plain: Float64Array, odd: Float64Array, ofMedian: Float64Array): 
   return plain
 }
 
+/** A batch whose development is less sure than this tells as good as nothing of its lot's pace, ln scale. */
+const MOST_DOUBT = 0.3
+
 /** How unsure the batch's development was when it was seen, ln scale: as good as another requirement. */
 export function degHDoubt(items: readonly LotObservation[]): number {
-  return items.reduce((most, item) => Math.max(most, item.degHSd / Math.max(item.degH, 1)), 0)
+  const doubt = items.reduce((most, item) => Math.max(most, item.degHSd / Math.max(item.degH, 1)), 0)
+  return Math.min(doubt, MOST_DOUBT)
 }

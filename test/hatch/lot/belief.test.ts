@@ -125,6 +125,17 @@ describe('counts', () => {
     expect(spread(alone)).toBeLessThan(spread(lotBelief([], null, AT)))
   })
 
+  it('of nauplii and umbrellas tell how far the hatch is, and nothing of the share', () => {
+    const after = (umbrella: number) =>
+      lotBelief([], batchOf(AT, [counted(AT, 330, { nauplii: 300, umbrella, harvest: false })]), AT)
+    const unseen = lotBelief([], null, AT)
+    // The more still hang in their shells, the slower the lot.
+    const medians = [0, 30, 90, 200].map(umbrella => after(umbrella).medianDegH)
+    expect(medians).toEqual([...medians].sort((a, b) => a - b))
+    expect(medians[3]! / medians[0]!).toBeGreaterThan(1.15)
+    expect(Math.abs(after(90).hatchShare - unseen.hatchShare)).toBeLessThan(0.01)
+  })
+
   it('of nothing at all, late, say that it hardly hatches', () => {
     const dud = batchOf(AT, [counted(AT, 900, { nauplii: 0 })])
     expect(lotBelief([], dud, AT).hatchShare).toBeLessThan(0.1)
@@ -207,6 +218,11 @@ describe('a lot whose batches were counted', () => {
     expect(width(lotBelief(doubtful, null, NEXT))).toBeGreaterThan(
       1.2 * width(lotBelief(history, null, NEXT)),
     )
+    const hopeless = history.map(batch => ({
+      ...batch,
+      items: batch.items.map(item => ({ ...item, degHSd: 1e6 })),
+    }))
+    expect(width(lotBelief(hopeless, null, NEXT))).toBeGreaterThan(width(lotBelief(doubtful, null, NEXT)))
     const current = { ...batchOf(NEXT, [{ ...firstSeen(NEXT, 260), degHSd: 12 }]) }
     expect(lotBelief(history, current, NEXT).heldDegHSd).toBe(12)
   })
