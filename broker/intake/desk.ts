@@ -84,10 +84,8 @@ export function createDesk(parts: {
           pubacks.flush()
           return callback(null)
         }
-        pubacks.add((packet as { messageId: number }).messageId, lost => {
-          packet.qos = 0
-          callback(lost)
-        })
+        packet.qos = 0
+        pubacks.add((packet as { messageId: number }).messageId, callback)
       })
       if (topic === rights.measurements) {
         packet.retain = false

@@ -1,7 +1,8 @@
 import type { Kept, Outlet } from '../intake/outlet.ts'
 import type { PlacedPack, Reading } from '../intake/reading.ts'
-import { Role, type Sample } from '../store/contract.ts'
+import { type AssignmentRow, Role, type Sample } from '../store/contract.ts'
 import { judgeEvent } from './judging.ts'
+import { holdingAt } from './routes.ts'
 import type { RoomState } from './state.ts'
 import type { VesselLive } from './vessel-live.ts'
 
@@ -63,7 +64,13 @@ function takeIn(state: RoomState, pack: PlacedPack): void {
   const device = state.device(pack.device, pack.receivedAtMs)
   const isNew = device?.hear(pack) ?? false
   heard(state, pack.device, pack.receivedAtMs)
-  for (const reading of pack.readings) route(state, pack, reading)
+  const assignments = state.routes.ofDevice(pack.device)
+  if (assignments) {
+    for (const reading of pack.readings) {
+      const rows = assignments.get(reading.channel)
+      if (rows) route(state, pack, reading, holdingAt(rows, reading.atMs))
+    }
+  }
   if (device && isNew) {
     device.changed = false
     state.tell({ kind: 'device', device: state.deviceView(device) })
@@ -74,8 +81,12 @@ function heard(state: RoomState, device: string, atMs: number): void {
   for (const vessel of state.vesselsOf(device)) judgeEvent(state, vessel, { kind: 'heard', atMs })
 }
 
-function route(state: RoomState, pack: PlacedPack, reading: Reading): void {
-  const assignment = state.routes.at(pack.device, reading.channel, reading.atMs)
+function route(
+  state: RoomState,
+  pack: PlacedPack,
+  reading: Reading,
+  assignment: AssignmentRow | undefined,
+): void {
   const vessel = assignment && state.vessels.get(assignment.vesselId)
   if (!vessel) return
   const sample: Sample = {

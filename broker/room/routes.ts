@@ -22,13 +22,12 @@ export class Routes {
 
   /** The assignment that held for a channel at a moment. */
   at(device: string, channel: string, atMs: number): AssignmentRow | undefined {
-    const rows = this.#rows(device, channel)
-    // Mostly it is the newest.
-    for (let i = rows.length - 1; i >= 0; i--) {
-      const row = rows[i]!
-      if (row.fromMs <= atMs && atMs < endMs(row)) return row
-    }
-    return undefined
+    return holdingAt(this.#rows(device, channel), atMs)
+  }
+
+  /** The assignments of a device's channels, to be asked with {@link holdingAt}: look them up once a pack. */
+  ofDevice(device: string): ReadonlyMap<string, readonly AssignmentRow[]> | undefined {
+    return this.#byChannel.get(device)
   }
 
   /** The assignment of a channel that holds until further notice. */
@@ -65,6 +64,16 @@ export class Routes {
   #rows(device: string, channel: string): readonly AssignmentRow[] {
     return this.#byChannel.get(device)?.get(channel) ?? NONE
   }
+}
+
+/** Of one channel's assignments the one that held at a moment. */
+export function holdingAt(rows: readonly AssignmentRow[], atMs: number): AssignmentRow | undefined {
+  // Mostly it is the newest.
+  for (let i = rows.length - 1; i >= 0; i--) {
+    const row = rows[i]!
+    if (row.fromMs <= atMs && atMs < endMs(row)) return row
+  }
+  return undefined
 }
 
 const NONE: readonly AssignmentRow[] = []

@@ -135,7 +135,7 @@ describe('a store whose disk is slow', () => {
 
   it('begins early when many packs come in one turn, and parts nothing that was kept without a break', async () => {
     const kept: Promise<void>[] = []
-    for (let seq = 0; seq < 300; seq++) kept.push(store.keepPack(pack(seq)))
+    for (let seq = 0; seq < 600; seq++) kept.push(store.keepPack(pack(seq)))
     expect(writer.busy).toBe(false)
     await Promise.resolve()
     expect(writer.busy).toBe(true)
