@@ -41,6 +41,9 @@ export class InlineWriter implements Writer {
   async close(): Promise<void> {}
 }
 
+/** A group's data come as one buffer beside the heap, so that a small one serves. */
+const YOUNG_MB = 8
+
 /** On a thread with its own connection, so that the event loop never waits for the disk. */
 export class ThreadWriter implements Writer {
   readonly overlaps = true
@@ -55,6 +58,7 @@ export class ThreadWriter implements Writer {
     this.#worker = startThread('writing-worker', {
       workerData: { file, port: port2 },
       transferList: [port2],
+      resourceLimits: { maxYoungGenerationSizeMb: YOUNG_MB },
       name: 'writing',
     })
     port1.on('message', (outcome: Outcome) => this.#end(outcome))
