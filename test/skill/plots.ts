@@ -5,7 +5,7 @@ import type { Scored } from './season.ts'
 
 const WIDTH = 640
 const LEFT = 170
-const INNER = WIDTH - LEFT - 30
+const INNER = WIDTH - LEFT - 60
 
 const svg = (height: number, label: string, body: string) =>
   `<svg viewBox="0 0 ${WIDTH} ${height}" width="${WIDTH}" height="${height}" role="img" aria-label="${label}">${body}</svg>`

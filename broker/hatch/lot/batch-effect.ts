@@ -5,17 +5,17 @@
  * | | |
  * | --- | --- |
  * | the probe's error, ±0.5 °C as two standard deviations (DS18B20 datasheet), common to the whole batch | 1.6 % |
- * | the probe's place: a layer that is some tenths warmer or cooler than where the cysts are (own estimate) | 1.0 % |
+ * | the probe's place: bubbles leave layers a tenth apart, in still water more (own estimate) | 0.5 % |
  * | the soak of 1 to 2 h, which is hours and not degree-hours (FAO Fisheries Technical Paper 428, Annex 4) | 0.7 % |
  * | the straight line: 20 and 24 °C disagree by 2 to 5 % about the published rows' constant, anywhere between | 1.0 % |
  * | salt, pH, light and handling, which differ from batch to batch (own estimate) | 1.0 % |
  *
- * Their squares add up to 2.5 %.
+ * Their squares add up to 2.3 %.
  */
-export const BATCH_LN_SD = 0.025
+export const BATCH_LN_SD = 0.023
 
 /** Share of batches to which something happened that no lot explains. Own choice. */
-export const ODD_BATCHES = 0.02
+export const ODD_BATCHES = 0.01
 
 /** What batches of one lot differ by in their hatching share: a standard deviation of its ln odds, 5 points at 80 %. Own choice. */
 export const BATCH_ODDS_SD = 0.3

@@ -4,7 +4,7 @@ import { firstSwimmersLikelihood } from './first-swimmers.ts'
 import { H, LN_SHARES, S, SHARES, SIGMAS } from './grid.ts'
 
 /** Cells so much less likely than the best, on the ln scale, count for nothing. */
-const FORGET_BELOW = -16
+const FORGET_BELOW = -12
 
 /**
  * How likely what was seen of a batch is, for each median, spread and hatching share of *this batch*; the best cell is 1.
