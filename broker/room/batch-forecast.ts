@@ -48,6 +48,8 @@ export class BatchForecast {
   #trace: DevelopmentTrace
   readonly #thermal: ThermalMemory
   #thermalAtMs = -Infinity
+  /** As fitted last; `undefined` once newer readings have come. */
+  #response: ThermalResponse | null | undefined
   #knowledge: Knowledge
   /** What was believed of the lot when the batch began, and what is believed now. */
   #planned: LotBelief
@@ -74,6 +76,7 @@ export class BatchForecast {
     if (sample.atMs < this.#thermalAtMs + THERMAL_EVERY_MS) return
     this.#thermalAtMs = sample.atMs
     this.#thermal.take(water)
+    this.#response = undefined
   }
 
   /** Whether any water of the batch was measured. */
@@ -118,7 +121,7 @@ export class BatchForecast {
         plannedDegH: this.#planned.medianDegH,
         nowDegH: this.#lot.medianDegH,
       }),
-      heading: heading(this.#thermal.fit(), hotC, nowMs),
+      heading: heading(this.#fit(), hotC, nowMs),
       lot: {
         name: batch.lot,
         batches: history.filter(({ items }) => items.length > 0).length,
@@ -141,12 +144,16 @@ export class BatchForecast {
   }
 
   #bridge(): GapBridge | null {
-    const response = this.#thermal.fit()
+    const response = this.#fit()
     return response && bridgeFrom(response)
   }
 
+  #fit(): ThermalResponse | null {
+    return (this.#response ??= this.#thermal.fit())
+  }
+
   #expected(nowMs: number): ExpectedWater {
-    return expectWater([], nowMs, PLANNED_C, { response: this.#thermal.fit() })
+    return expectWater([], nowMs, PLANNED_C, { response: this.#fit() })
   }
 }
 
