@@ -83,6 +83,8 @@ export class AlarmBar extends LitElement {
     if (id === null) return
     const alarm = this.#alarms.value.get(id)
     if (alarm && needsPerson(alarm)) return
+    // The feed may tell of it before the answer comes: what was opened by hand becomes a line only then.
+    if (this.chosen === id || this.busy.has(id)) return
     this.#answered = null
     if (this.renderRoot instanceof ShadowRoot && this.renderRoot.activeElement) return
     const line = this.renderRoot.querySelector<HTMLElement>(`button.line[data-id="${CSS.escape(id)}"]`)
