@@ -16,7 +16,8 @@ export class GoalChoice extends LitElement {
   }
   declare batch: Batch | null
   declare forecast: Forecast | null
-  declare moved: string
+  /** The windows before the choice and with it, while that is told. */
+  declare moved: { readonly before: Forecast; readonly after: Forecast } | null
   readonly #sending = new Sending(this)
   /** The forecast from before the choice, until the one for it is here. */
   #before: Forecast | null = null
@@ -25,7 +26,7 @@ export class GoalChoice extends LitElement {
     super()
     this.batch = null
     this.forecast = null
-    this.moved = ''
+    this.moved = null
   }
 
   static override styles = [
@@ -82,9 +83,11 @@ export class GoalChoice extends LitElement {
   ]
 
   override willUpdate(changed: PropertyValues<this>): void {
-    if (changed.has('batch') && changed.get('batch')?.id !== this.batch?.id) this.moved = ''
+    if (changed.has('batch') && changed.get('batch')?.id !== this.batch?.id) this.moved = null
+    // Chosen again on another screen: what was told here is of another choice.
+    if (this.moved && this.forecast?.goal !== this.moved.after.goal) this.moved = null
     if (!this.#before || !this.forecast || this.forecast.goal === this.#before.goal) return
-    this.moved = windowMoved(this.#before.harvest, this.forecast.harvest, store.clock.nowMs(), zone)
+    this.moved = { before: this.#before, after: this.forecast }
     this.#before = null
   }
 
@@ -112,15 +115,22 @@ export class GoalChoice extends LitElement {
         </div>
       </fieldset>
       <p class="soft" id="means">${GOAL_WORDS[batch.goal].name}: ${GOAL_WORDS[batch.goal].means}.</p>
-      <p role="status" class="said">${this.moved}</p>
+      <p role="status" class="said">${this.#told()}</p>
       ${problem(this.#sending)}`
+  }
+
+  #told(): string {
+    const { moved, forecast } = this
+    if (!moved || !forecast) return ''
+    const { before, after } = moved
+    return windowMoved(before.harvest, after.harvest, store.clock.nowMs(), zone, forecast.harvest)
   }
 
   async #choose(goal: Goal): Promise<void> {
     const { batch, forecast } = this
     if (!batch || batch.goal === goal) return
     this.#before = forecast
-    this.moved = ''
+    this.moved = null
     const path = `/batches/${encodeURIComponent(batch.id)}`
     if (await this.#sending.send(() => request('PATCH', path, { goal }))) return
     this.#before = null

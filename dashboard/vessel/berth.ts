@@ -16,7 +16,7 @@ import {
   waterCondition,
 } from '../words/condition.ts'
 import { headingText } from '../words/delay.ts'
-import { outText, yolkText } from '../words/hatch.ts'
+import { hardlyKnown, outText, yolkText } from '../words/hatch.ts'
 import { bracketText, harvestSentence, stageText } from '../words/sentence.ts'
 import { temperatureWords } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
@@ -132,7 +132,10 @@ export class Berth extends LitElement {
   #flag(vessel: Vessel) {
     if (this.alarm) return html`<p class="flag">${ALARM_WORD[this.alarm.rule]}</p>`
     const stage = vessel.batch ? vessel.forecast?.stage : undefined
-    if (stage === 'harvest') return html`<p class="flag food">Harvest now</p>`
+    if (stage === 'harvest') {
+      const unsure = vessel.forecast !== null && hardlyKnown(vessel.forecast.hatchedNow)
+      return html`<p class="flag food">${unsure ? 'Perhaps ready' : 'Harvest now'}</p>`
+    }
     if (stage === 'overdue') return html`<p class="flag food">Overdue</p>`
     return nothing
   }

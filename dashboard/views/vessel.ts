@@ -190,11 +190,11 @@ export class VesselPage extends LitElement {
 
   #times({ t10, t90, harvest, nauplii }: Forecast, nowMs: number) {
     const at = (time: string) => moment(Date.parse(time), nowMs, zone)
-    return html`<dt>First nauplii</dt>
+    return html`<dt>First tenth out</dt>
       <dd>${at(t10.p50)}</dd>
       <dt>Nearly all out</dt>
       <dd>${at(t90.p50)}</dd>
-      <dt>Best moment</dt>
+      <dt>Best at about</dt>
       <dd>${at(harvest.best)}</dd>
       <dt>Good until</dt>
       <dd>${at(harvest.until)}</dd>

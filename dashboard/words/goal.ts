@@ -1,6 +1,6 @@
 import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
 import { lagText } from './delay.ts'
-import { clockTime, moment, type Zone } from './time.ts'
+import { moment, next, type Zone } from './time.ts'
 
 export type Goal = Batch['goal']
 
@@ -15,15 +15,24 @@ export const GOAL_WORDS: Record<Goal, { readonly name: string; readonly means: s
 
 const LEAST_MOVE_MIN = 3
 
-/** How the harvest window moved when another food was chosen. */
+/** So far a window moves by what is measured while its message stands; further, and the message is no longer of the choice. */
+const STALE_MOVE_MIN = 30
+
+/**
+ * How the harvest window moved when another food was chosen, and where it is by the forecast of now. Empty once something else
+ * has moved it by more than a little.
+ */
 export function windowMoved(
   before: Forecast['harvest'],
   after: Forecast['harvest'],
   nowMs: number,
   zone: Zone,
+  current: Forecast['harvest'] = after,
 ): string {
-  const fromMs = Date.parse(after.from)
-  const now = `${moment(fromMs, nowMs, zone)}–${clockTime(Date.parse(after.until), zone)}`
+  const sinceMin = Math.abs(Date.parse(current.best) - Date.parse(after.best)) / 60_000
+  if (sinceMin > STALE_MOVE_MIN) return ''
+  const fromMs = Date.parse(current.from)
+  const now = `${moment(fromMs, nowMs, zone)}–${next(Date.parse(current.until), fromMs, nowMs, zone)}`
   const movedH = (Date.parse(after.best) - Date.parse(before.best)) / 3_600_000
   if (Math.abs(movedH) * 60 < LEAST_MOVE_MIN) return `The window stays about where it was: ${now}.`
   return `The window's best moves by ${lagText(movedH)}; it is now ${now}.`

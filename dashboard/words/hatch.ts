@@ -22,6 +22,9 @@ export const hardlyOut = (hatched: Band): boolean =>
 
 /** So wide a band is hardly more than a guess. */
 const GUESS = 0.6
+/** Whether what is out now is hardly more than a guess: somebody should look before anything is done. */
+export const hardlyKnown = ({ p10, p90 }: Pick<Band, 'p10' | 'p90'>): boolean => p90 - p10 > GUESS
+
 /** From here on one speaks of nearly all. */
 const MOST = 0.9
 
@@ -45,7 +48,7 @@ export function outText({ hatchedNow, stagesNow }: Pick<Forecast, 'hatchedNow' |
     return `${perhaps}${hanging}`.trim()
   }
   if (p10 > 0.98) return `All are out.${hanging}`
-  if (p90 - p10 > GUESS) {
+  if (hardlyKnown(hatchedNow)) {
     const least = p10 < 0.05 ? 'hardly any' : `${percent(p10, hatchedNow)} %`
     const guess =
       hatchedNow.p50 > MOST

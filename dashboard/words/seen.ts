@@ -1,6 +1,12 @@
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 
 type Count = Extract<BatchEvent, { kind: 'count' }>
+/** What a count says of the whole vessel, with limits that hold the truth 95 times in 100. */
+export interface Estimate {
+  readonly low: number
+  readonly best: number
+  readonly high: number
+}
 
 /** What was seen, in a line. */
 export function seenText(event: BatchEvent): string {
@@ -16,7 +22,10 @@ export function seenText(event: BatchEvent): string {
   }
 }
 
-/** `212 nauplii, 14 umbrellas, 30 unhatched in 3 mL`; what nobody counted is left out. */
+/**
+ * `212 nauplii, 14 umbrellas, 30 unhatched in 3 mL`; what nobody counted is left out, and what was counted in some samples only
+ * is said to be of those.
+ */
 export function countedText(samples: Count['samples']): string {
   const total = (of: (sample: Count['samples'][number]) => number | undefined): number | null =>
     samples.some(sample => of(sample) !== undefined)
@@ -24,10 +33,17 @@ export function countedText(samples: Count['samples']): string {
       : null
   const umbrellas = total(sample => sample.umbrella)
   const embryos = total(sample => sample.embryos)
+  const some = (of: (sample: Count['samples'][number]) => number | undefined): string => {
+    const among = samples.filter(sample => of(sample) !== undefined).length
+    if (among === samples.length) return ''
+    return among === 1 ? ' (of one sample)' : ` (of ${among} samples)`
+  }
   const counted = [
     `${total(sample => sample.nauplii) ?? 0} nauplii`,
-    ...(umbrellas === null ? [] : [`${umbrellas} umbrella${umbrellas === 1 ? '' : 's'}`]),
-    ...(embryos === null ? [] : [`${embryos} unhatched`]),
+    ...(umbrellas === null
+      ? []
+      : [`${umbrellas} umbrella${umbrellas === 1 ? '' : 's'}${some(sample => sample.umbrella)}`]),
+    ...(embryos === null ? [] : [`${embryos} unhatched${some(sample => sample.embryos)}`]),
   ]
   const ml = samples.reduce((sum, sample) => sum + sample.sampleMl, 0)
   return `${counted.join(', ')} in ${Number(ml.toFixed(3))} mL`
@@ -39,6 +55,31 @@ export function naupliiByCount(samples: Count['samples'], litres: number): numbe
   // What each sample held of the vessel's own water, mL.
   const ofVesselMl = samples.reduce((sum, sample) => sum + sample.sampleMl / (sample.dilution ?? 1), 0)
   return ofVesselMl > 0 ? (nauplii / ofVesselMl) * litres * 1000 : null
+}
+
+/** A number as well as a count knows it: to three digits. */
+const rounded = (count: number): string => Number(count.toPrecision(3)).toLocaleString('en-US')
+
+/** `231,000 nauplii (210,000–254,000, 95 in 100)`. */
+export const estimateText = ({ low, best, high }: Estimate): string =>
+  `${rounded(best)} nauplii (${rounded(low)}–${rounded(high)}, 95 in 100)`
+
+/** What a gram of good cysts gives at most: 200,000 to 300,000 nauplii, Treece 2000, SRAC Publication 702. */
+export const MOST_NAUPLII_PER_G = 300_000
+
+/** A word of doubt before a count is kept that says more than its dose can give; empty when it can be. */
+export function tooManyText(samples: Count['samples'], litres: number, cystsG: number): string {
+  const nauplii = naupliiByCount(samples, litres)
+  if (nauplii === null || nauplii <= MOST_NAUPLII_PER_G * cystsG) return ''
+  return `That would be ${rounded(nauplii / cystsG)} nauplii from each gram of cysts, and a gram hardly gives more than ${rounded(MOST_NAUPLII_PER_G)}. Look at the millilitres and the dilution again, and at what was written down of the cysts.`
+}
+
+/** The last count at the harvest that stands. */
+export function harvestCount(events: readonly BatchEvent[]): Count | null {
+  const counts = events.flatMap(event =>
+    event.kind === 'count' && event.harvest && event.withdrawnAt === null ? [event] : [],
+  )
+  return counts.sort((a, b) => Date.parse(a.at) - Date.parse(b.at)).at(-1) ?? null
 }
 
 /** The first swimmers that stand, if any were seen. */

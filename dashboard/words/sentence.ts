@@ -1,7 +1,7 @@
 import type { Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { waterLimits } from './condition.ts'
-import { aboutPercent, hardlyOut } from './hatch.ts'
-import { calendarDays, clockTime, moment, type Zone } from './time.ts'
+import { aboutPercent, hardlyKnown, hardlyOut } from './hatch.ts'
+import { moment, next, type Zone } from './time.ts'
 
 /** The one sentence under a vessel: when to harvest, or in plain words why that cannot be said. */
 export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: number, zone: Zone): string {
@@ -19,7 +19,10 @@ export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: numbe
   const untilMs = Date.parse(forecast.harvest.until)
   if (nowMs < fromMs)
     return `Harvest from ${moment(fromMs, nowMs, zone)}, best by ${next(bestMs, fromMs, nowMs, zone)}`
-  if (nowMs <= bestMs) return `Harvest now, best by ${moment(bestMs, nowMs, zone)}`
+  if (nowMs <= bestMs) {
+    const ready = hardlyKnown(forecast.hatchedNow) ? 'Perhaps ready: look' : 'Harvest now'
+    return `${ready}, best by ${moment(bestMs, nowMs, zone)}`
+  }
   if (nowMs <= untilMs) return `Harvest now, only good until ${moment(untilMs, nowMs, zone)}`
   return `Past its best since ${moment(untilMs, nowMs, zone)}. Harvest what is left.`
 }
@@ -31,8 +34,13 @@ export function bracketText({ batch, forecast }: Vessel, nowMs: number, zone: Zo
   const fromMs = Date.parse(bestBand.p10)
   const toMs = Date.parse(bestBand.p90)
   const untilMs = Date.parse(until)
-  const between = `${moment(fromMs, nowMs, zone)} and ${next(toMs, fromMs, nowMs, zone)}`
-  return `Likely best between ${between}; good until ${next(untilMs, toMs, nowMs, zone)}.`
+  const likely = moment(fromMs, nowMs, zone)
+  if (untilMs >= toMs)
+    return `Likely best between ${likely} and ${next(toMs, fromMs, nowMs, zone)}; good until ${next(untilMs, toMs, nowMs, zone)}.`
+  // The window is that of the likeliest lots; a slow one has its best after it.
+  const late = `may be as late as ${next(toMs, untilMs, nowMs, zone)} if the lot is slow`
+  if (untilMs <= fromMs) return `Good until about ${moment(untilMs, nowMs, zone)}; ${late}.`
+  return `Likely best from ${likely}; good until about ${next(untilMs, fromMs, nowMs, zone)}; ${late}.`
 }
 
 function stuckSentence({ expectedWaterC }: Forecast, waterC: number | null, hotC: number): string {
@@ -40,11 +48,6 @@ function stuckSentence({ expectedWaterC }: Forecast, waterC: number | null, hotC
   return waterC !== null && waterC <= hotC
     ? 'On its way to being too hot to hatch. Take heat off.'
     : 'Too hot to hatch. Cool the water first.'
-}
-
-/** The day is said once: a second time on the same day needs only its clock. */
-function next(atMs: number, previousMs: number, nowMs: number, zone: Zone): string {
-  return calendarDays(previousMs, atMs, zone) === 0 ? clockTime(atMs, zone) : moment(atMs, nowMs, zone)
 }
 
 /** The room in one sentence: what is next for the person. */
@@ -56,8 +59,11 @@ export function roomSentence(vessels: readonly Vessel[], nowMs: number, zone: Zo
     .sort((a, b) => Date.parse(a.harvest.from) - Date.parse(b.harvest.from))
   const past = due.filter(({ harvest }) => Date.parse(harvest.until) < nowMs)
   const ready = due.filter(each => Date.parse(each.harvest.from) <= nowMs && !past.includes(each))
+  const sure = ready.filter(({ vessel }) => vessel.forecast && !hardlyKnown(vessel.forecast.hatchedNow))
+  const unsure = ready.filter(each => !sure.includes(each))
   const waiting = [
-    ...told(ready, 'is ready to harvest', 'are ready to harvest'),
+    ...told(sure, 'is ready to harvest', 'are ready to harvest'),
+    ...told(unsure, 'is perhaps ready', 'are perhaps ready'),
     ...told(past, 'is past its best', 'are past their best'),
   ]
   if (waiting.length > 0) return `${waiting.join('; ')}.`
@@ -67,11 +73,16 @@ export function roomSentence(vessels: readonly Vessel[], nowMs: number, zone: Zo
   return vessels.some(vessel => vessel.batch) ? 'No harvest in sight yet.' : 'No batch is on its way.'
 }
 
-/** One by its name, several by their number, none not at all. */
+/** Up to this many vessels are called by their names. */
+const NAMED = 3
+
+/** A few by their names, many by their number, none not at all. */
 function told(due: readonly { readonly vessel: Vessel }[], one: string, several: string): string[] {
-  const [first] = due
-  if (!first) return []
-  return [due.length === 1 ? `${first.vessel.name} ${one}` : `${due.length} vessels ${several}`]
+  if (due.length === 0) return []
+  if (due.length > NAMED) return [`${due.length} vessels ${several}`]
+  const names = due.map(({ vessel }) => vessel.name)
+  const last = names.pop() ?? ''
+  return [names.length === 0 ? `${last} ${one}` : `${names.join(', ')} and ${last} ${several}`]
 }
 
 const STAGE_WORDS = {

@@ -73,6 +73,13 @@ export function moment(atMs: number, nowMs: number, zone: Zone): string {
   return day === '' ? clock : `${day} ${clock}`
 }
 
+/** The same after another moment was said: the day again only when it is another one. */
+export function next(atMs: number, previousMs: number, nowMs: number, zone: Zone): string {
+  if (calendarDays(previousMs, atMs, zone) === 0) return clockTime(atMs, zone)
+  const text = moment(atMs, nowMs, zone)
+  return calendarDays(nowMs, atMs, zone) === 0 ? `today ${text}` : text
+}
+
 /** How long, in the largest unit that still says enough: `12 s`, `4 min`, `3 h 20 min`, `2 days`. */
 export function duration(ms: number): string {
   const s = Math.max(0, Math.round(ms / 1000))

@@ -1,7 +1,15 @@
 import { describe, expect, it } from 'vitest'
 import type { BatchEvent } from '../../../broker/web/api/events.ts'
-import { countedText, naupliiByCount, seenText, standingFirst } from '../../../dashboard/words/seen.ts'
-import { iso, NOW_MS } from '../room.ts'
+import {
+  countedText,
+  estimateText,
+  harvestCount,
+  naupliiByCount,
+  seenText,
+  standingFirst,
+  tooManyText,
+} from '../../../dashboard/words/seen.ts'
+import { HOUR_MS, iso, NOW_MS } from '../room.ts'
 
 const kept = (id: string, withdrawnAt: string | null = null) => ({
   id,
@@ -24,6 +32,18 @@ describe('what was seen, in a line', () => {
       /^Counted 2 samples at the harvest: 211/,
     )
   })
+  it('says what was counted in some samples only', () => {
+    const samples = [
+      { sampleMl: 1, nauplii: 60 },
+      { sampleMl: 1, nauplii: 70, umbrella: 4, embryos: 0 },
+    ]
+    expect(countedText(samples)).toBe(
+      '130 nauplii, 4 umbrellas (of one sample), 0 unhatched (of one sample) in 2 mL',
+    )
+    expect(countedText([...samples, { sampleMl: 1, nauplii: 65, umbrella: 2 }])).toMatch(
+      /6 umbrellas \(of 2 samples\)/,
+    )
+  })
   it('takes a zero for a count', () => {
     expect(countedText([{ sampleMl: 1, nauplii: 0 }])).toBe('0 nauplii in 1 mL')
   })
@@ -41,6 +61,38 @@ describe('the number in the vessel by a count', () => {
     ]
     expect(naupliiByCount(pooled, 1)).toBe(200_000)
     expect(naupliiByCount([], 1)).toBeNull()
+  })
+})
+
+describe('what a count says of the vessel', () => {
+  it('is the best with its limits, as finely as it is known', () =>
+    expect(estimateText({ low: 210_123, best: 231_004, high: 253_850 })).toBe(
+      '231,000 nauplii (210,000–254,000, 95 in 100)',
+    ))
+  it('is doubted when it is more than the dose can give', () => {
+    // 200,000 to 300,000 nauplii a gram: Treece 2000, SRAC Publication 702.
+    const counted = (nauplii: number) => tooManyText([{ sampleMl: 1, nauplii }], 1, 2)
+    expect(counted(600)).toBe('')
+    expect(counted(960)).toMatch(/^That would be 480,000 nauplii from each gram of cysts/)
+    expect(tooManyText([], 1, 2)).toBe('')
+  })
+  it('is told of a past batch by its last count at the harvest that stands', () => {
+    const samples = [{ sampleMl: 1, nauplii: 200 }]
+    const count = (id: string, harvest: boolean, hour: number, back = false): BatchEvent => ({
+      ...kept(id, back ? iso(NOW_MS) : null),
+      at: iso(NOW_MS + hour * HOUR_MS),
+      kind: 'count',
+      harvest,
+      samples,
+    })
+    const log = [
+      count('late', true, 3),
+      count('first', true, 1),
+      count('look', false, 5),
+      count('slip', true, 6, true),
+    ]
+    expect(harvestCount(log)?.id).toBe('late')
+    expect(harvestCount([count('look', false, 5)])).toBeNull()
   })
 })
 

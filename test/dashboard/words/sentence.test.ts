@@ -25,6 +25,9 @@ describe('the sentence under a vessel', () => {
   it('changes as the window comes and goes', () => {
     expect(say(due(-1, 2, 5))).toBe('Harvest now, best by 14:00')
     expect(say(due(-4, -1, 2))).toBe('Harvest now, only good until 14:00')
+    // Known to hardly more than a guess: the badge and the sentence send somebody to look.
+    const guess = { hatchedNow: { p10: 0.1, p50: 0.6, p90: 0.9 } }
+    expect(say(due(-1, 2, 5, guess))).toBe('Perhaps ready: look, best by 14:00')
     expect(say(due(-8, -5, -2))).toBe('Past its best since 10:00. Harvest what is left.')
   })
   it('says in plain words why there is no time to name', () => {
@@ -54,13 +57,25 @@ describe('the sentence over the room', () => {
     const ready = { ...due(-1, 1, 3), name: 'Night batch' }
     expect(roomSentence([later, soon], NOW_MS, zone)).toBe('Next harvest: Left cone, 14:00.')
     expect(roomSentence([later, ready], NOW_MS, zone)).toBe('Night batch is ready to harvest.')
-    expect(roomSentence([ready, due(-2, -1, 2)], NOW_MS, zone)).toBe('2 vessels are ready to harvest.')
+    const also = (name: string) => ({ ...due(-2, -1, 2), name })
+    expect(roomSentence([ready, also('Tall cone')], NOW_MS, zone)).toBe(
+      'Tall cone and Night batch are ready to harvest.',
+    )
+    expect(roomSentence([ready, also('Tall cone'), also('Jar')], NOW_MS, zone)).toBe(
+      'Tall cone, Jar and Night batch are ready to harvest.',
+    )
+    expect(roomSentence([ready, also('A'), also('B'), also('C')], NOW_MS, zone)).toBe(
+      '4 vessels are ready to harvest.',
+    )
   })
   it('does not call ready what is past its best', () => {
     const past = { ...due(-8, -5, -2), name: 'Tall cone' }
     const ready = { ...due(-1, 1, 3), name: 'Night batch' }
     expect(roomSentence([past], NOW_MS, zone)).toBe('Tall cone is past its best.')
-    expect(roomSentence([past, due(-9, -6, -3)], NOW_MS, zone)).toBe('2 vessels are past their best.')
+    const older = { ...due(-9, -6, -3), name: 'Left cone' }
+    expect(roomSentence([past, older], NOW_MS, zone)).toBe('Left cone and Tall cone are past their best.')
+    const guess = { ...due(-1, 1, 3, { hatchedNow: { p10: 0.1, p50: 0.6, p90: 0.9 } }), name: 'Jar' }
+    expect(roomSentence([guess], NOW_MS, zone)).toBe('Jar is perhaps ready.')
     expect(roomSentence([past, ready], NOW_MS, zone)).toBe(
       'Night batch is ready to harvest; Tall cone is past its best.',
     )
@@ -85,11 +100,18 @@ it('says what the bracket on the ribbon means, and nothing where there is none',
   const band = (hours: number) => iso(NOW_MS + hours * HOUR_MS)
   const base = due(1, 4, 8)
   if (!base.forecast) throw new Error('Cannot test the bracket: the vessel has no forecast')
-  const bestBand = { p10: band(3), p50: band(4), p90: band(5) }
-  const given = {
-    ...base,
-    forecast: { ...base.forecast, harvest: { ...base.forecast.harvest, bestBand } },
+  const { forecast } = base
+  const say = (from: number, to: number, until: number) => {
+    const bestBand = { p10: band(from), p50: band((from + to) / 2), p90: band(to) }
+    const harvest = { ...forecast.harvest, bestBand, until: band(until) }
+    return bracketText({ ...base, forecast: { ...forecast, harvest } }, NOW_MS, zone)
   }
-  expect(bracketText(given, NOW_MS, zone)).toBe('Likely best between 15:00 and 17:00; good until 20:00.')
+  // A band that reaches beyond the window says so instead of contradicting it.
+  expect(say(3, 12.5, 8)).toBe(
+    'Likely best from 15:00; good until about 20:00; may be as late as tomorrow 00:30 if the lot is slow.',
+  )
+  expect(say(-13, 3, 5)).toBe('Likely best between yesterday 23:00 and today 15:00; good until 17:00.')
+  expect(say(11, 14, 38)).toBe('Likely best between 23:00 and tomorrow 02:00; good until Fri 02:00.')
+  expect(say(3, 5, 8)).toBe('Likely best between 15:00 and 17:00; good until 20:00.')
   expect(bracketText(vessel({ forecast: null }), NOW_MS, zone)).toBe('')
 })
