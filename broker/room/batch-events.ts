@@ -1,7 +1,14 @@
 import type { BatchEventRow, BatchRow } from '../store/contract.ts'
 import { findBatch } from './batches.ts'
 import { bodyJson, eventOf, readLog } from './batch-log.ts'
-import { RoomError, RoomErrorKind, type BatchEvent, type NewBatchEvent } from './contract.ts'
+import {
+  RoomError,
+  RoomErrorKind,
+  type BatchEvent,
+  type BatchEventBody,
+  type NewBatchEvent,
+} from './contract.ts'
+import { checkCount } from './dose.ts'
 import { learnFromBatch } from './lot-learning.ts'
 import { CLOCK_SLACK_MS } from './moments.ts'
 import type { RoomState } from './state.ts'
@@ -21,7 +28,8 @@ export async function recordEvent(
   const nowMs = state.parts.clock()
   const { atMs = Math.min(nowMs, batch.endedAtMs ?? nowMs), by, ...body } = input
   checkMoment(batch, atMs, nowMs)
-  const events = await state.parts.store.batchEvents(batchId)
+  const events = await readLog(state, batch)
+  checkBody(batch, body, atMs, events)
   if (events.length >= MOST_EVENTS) {
     throw new RoomError(
       RoomErrorKind.conflict,
@@ -49,18 +57,17 @@ export async function withdrawEvent(state: RoomState, batchId: string, eventId: 
       RoomErrorKind.notFound,
       `Cannot take it back: the batch's log has no entry with the id ${eventId}`,
     )
-  if (row.withdrawnAtMs !== null) return eventOf(row)
+  if (row.withdrawnAtMs !== null) return eventOf(row, batch)
   return keep(state, batch, { ...row, withdrawnAtMs: state.parts.clock() })
 }
 
 export async function listEvents(state: RoomState, batchId: string): Promise<BatchEvent[]> {
-  await findBatch(state, batchId)
-  return readLog(state, batchId)
+  return readLog(state, await findBatch(state, batchId))
 }
 
 async function keep(state: RoomState, batch: BatchRow, row: BatchEventRow): Promise<BatchEvent> {
   await state.parts.store.keepBatchEvent(row)
-  const event = eventOf(row)
+  const event = eventOf(row, batch)
   state.tell({ kind: 'batch-event', vesselId: batch.vesselId, event })
   await learnFromBatch(state, batch)
   return event
@@ -74,4 +81,17 @@ function checkMoment(batch: BatchRow, atMs: number, nowMs: number): void {
   if (atMs < batch.startedAtMs) refuse("before the batch's start")
   if (batch.endedAtMs !== null && atMs > batch.endedAtMs + AFTER_END_MS)
     refuse("more than two days after the batch's end")
+}
+
+/** What cannot have been seen: more nauplii than the cysts can give, first swimmers twice or after the end. */
+function checkBody(batch: BatchRow, body: BatchEventBody, atMs: number, events: readonly BatchEvent[]): void {
+  if (body.kind === 'count') checkCount(batch, body.samples)
+  if (body.kind !== 'first-swimmers') return
+  if (batch.endedAtMs !== null && atMs > batch.endedAtMs) {
+    const words = 'Cannot write it down: first swimmers are seen before the end of a batch'
+    throw new RoomError(RoomErrorKind.invalid, words, 'at')
+  }
+  if (!events.some(event => event.kind === 'first-swimmers' && event.withdrawnAtMs === null)) return
+  const words = 'Cannot write it down: its first swimmers were seen already; take that entry back first'
+  throw new RoomError(RoomErrorKind.conflict, words, 'kind')
 }

@@ -1,18 +1,30 @@
-import type { BatchEventRow } from '../store/contract.ts'
-import type { BatchEvent, BatchEventBody } from './contract.ts'
+import { CountError } from '../hatch/counts/errors.ts'
+import { estimateCount, type CountEstimate } from '../hatch/counts/estimate.ts'
+import type { BatchEventRow, BatchRow } from '../store/contract.ts'
+import type { BatchEvent, BatchEventBody, CountSample } from './contract.ts'
 import type { RoomState } from './state.ts'
 
 /** A batch's log in the order of its time, what was taken back among it. */
-export async function readLog(state: RoomState, batchId: string): Promise<BatchEvent[]> {
-  return (await state.parts.store.batchEvents(batchId)).map(eventOf)
+export async function readLog(state: RoomState, batch: BatchRow): Promise<BatchEvent[]> {
+  return (await state.parts.store.batchEvents(batch.id)).map(row => eventOf(row, batch))
 }
 
 /** The log's entry as the store keeps it, and back. */
-export function eventOf({ json, kind, ...row }: BatchEventRow): BatchEvent {
+export function eventOf({ json, kind, ...row }: BatchEventRow, batch: BatchRow): BatchEvent {
   const body = { kind, ...(JSON.parse(json) as object) } as BatchEventBody
-  return { ...row, ...body }
+  return { ...row, ...body, estimate: body.kind === 'count' ? estimateOf(body.samples, batch) : null }
 }
 
 export function bodyJson({ kind: _kind, ...rest }: BatchEventBody): string {
   return JSON.stringify(rest)
+}
+
+/** What the samples say of the whole vessel; `null` when more water was sampled than is written down for it. */
+function estimateOf(samples: readonly CountSample[], { litres, cystsG }: BatchRow): CountEstimate | null {
+  try {
+    return estimateCount({ litres, cystsG, samples })
+  } catch (error) {
+    if (error instanceof CountError) return null
+    throw error
+  }
 }

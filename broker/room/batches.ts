@@ -1,38 +1,30 @@
 import { HarvestGoal } from '../hatch/contract.ts'
 import type { BatchRow } from '../store/contract.ts'
+import { checkSpan } from './batch-span.ts'
 import { RoomError, RoomErrorKind, type BatchChange, type NewBatch } from './contract.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
+import { checkDose } from './dose.ts'
 import { judgeEvent } from './judging.ts'
 import { learnFromBatch } from './lot-learning.ts'
 import { notAhead } from './moments.ts'
 import { ROLES } from './roles.ts'
 import type { RoomState } from './state.ts'
-
-/** A batch may be written down this long after it was started. */
-const LONGEST_AGO_MS = 30 * 86_400_000
+import type { VesselLive } from './vessel-live.ts'
 
 /** Starts a batch, now or at a moment past. A vessel has one open batch at a time. */
 export async function startBatch(state: RoomState, input: NewBatch): Promise<BatchRow> {
   const vessel = state.vessel(input.vesselId)
   if (vessel.batch) throw hasOne(vessel.row.name)
   const nowMs = state.parts.clock()
-  const startedAtMs = Math.min(input.startedAtMs ?? nowMs, nowMs)
-  notAhead('start a batch', 'start', input.startedAtMs ?? nowMs, nowMs)
-  if (startedAtMs < nowMs - LONGEST_AGO_MS) {
-    throw new RoomError(
-      RoomErrorKind.invalid,
-      'Cannot start a batch: its start is over 30 days ago',
-      'startedAt',
-    )
-  }
-  const [last] = await state.parts.store.batches({ vesselId: input.vesselId, limit: 1 })
-  if (last?.endedAtMs && startedAtMs < last.endedAtMs) {
-    throw new RoomError(
-      RoomErrorKind.invalid,
-      `Cannot start a batch: its start lies before the end of the last batch in ${vessel.row.name}`,
-      'startedAt',
-    )
-  }
+  checkDose('start a batch', input)
+  const wanted = input.startedAtMs ?? nowMs
+  await checkSpan(
+    state,
+    { vesselId: input.vesselId, startedAtMs: wanted, endedAtMs: null },
+    'start a batch',
+    nowMs,
+  )
+  const startedAtMs = Math.min(wanted, nowMs)
   if (vessel.batch) throw hasOne(vessel.row.name)
   const batch: BatchRow = {
     id: state.parts.newId(),
@@ -88,10 +80,7 @@ export async function endBatch(
   await store.keepBatch(ended)
   const vessel = state.vessels.get(batch.vesselId)
   if (vessel?.batch?.id === id) {
-    vessel.batch = null
-    vessel.development = null
-    vessel.forecast = null
-    judgeEvent(state, vessel, { kind: 'tick', atMs: nowMs })
+    empty(state, vessel, nowMs)
     state.tell({ kind: 'vessel', vessel: vessel.view() })
     const devices = new Set(ROLES.flatMap(role => vessel.channels[role]?.device ?? []))
     for (const device of devices) state.inBackground('packing the batch’s readings', store.seal(device))
@@ -106,20 +95,52 @@ export async function findBatch(state: RoomState, id: string): Promise<BatchRow>
   return batch
 }
 
-/** Corrects what was written down of a batch, open or ended. */
+/** Corrects what was written down of a batch, open or ended. An open one is ended by ending it, not by this. */
 export async function changeBatch(state: RoomState, id: string, change: BatchChange): Promise<BatchRow> {
   const batch = await findBatch(state, id)
-  const lot = change.lot === undefined ? batch.lot : lotName(change.lot)
-  const changed: BatchRow = { ...batch, ...change, lot }
+  const nowMs = state.parts.clock()
+  if (change.endedAtMs !== undefined && batch.endedAtMs === null) {
+    const words = 'Cannot change the batch: it is open; end it instead'
+    throw new RoomError(RoomErrorKind.conflict, words, 'endedAt')
+  }
+  const changed: BatchRow = {
+    ...batch,
+    ...change,
+    lot: change.lot === undefined ? batch.lot : lotName(change.lot),
+  }
+  checkDose('change the batch', changed)
+  if (change.startedAtMs !== undefined || change.endedAtMs !== undefined) {
+    await checkSpan(state, changed, 'change the batch', nowMs)
+  }
   await state.parts.store.keepBatch(changed)
   const vessel = state.vessels.get(batch.vesselId)
   const isOpen = vessel?.batch?.id === id
   if (isOpen) vessel.batch = changed
-  if (batch.lot !== null && batch.lot !== lot) state.lots.forget(batch.lot)
+  if (batch.lot !== null && batch.lot !== changed.lot) state.lots.forget(batch.lot)
   if (isOpen) await rebuildDevelopment(state, vessel)
   await learnFromBatch(state, changed)
-  if (isOpen) state.tell({ kind: 'vessel', vessel: vessel.view() })
+  if (vessel) state.tell({ kind: 'vessel', vessel: vessel.view() })
   return changed
+}
+
+/** The batch was started by mistake: it is gone from every list and teaches nothing. Its readings stay the vessel's. */
+export async function discardBatch(state: RoomState, id: string): Promise<void> {
+  const batch = await findBatch(state, id)
+  const nowMs = state.parts.clock()
+  await state.parts.store.discardBatch(id, nowMs)
+  if (batch.lot !== null) state.lots.forget(batch.lot)
+  const vessel = state.vessels.get(batch.vesselId)
+  if (!vessel) return
+  if (vessel.batch?.id === id) empty(state, vessel, nowMs)
+  state.tell({ kind: 'vessel', vessel: vessel.view() })
+}
+
+/** The vessel has no batch from now on; its alarms that make sense only with one return to normal. */
+function empty(state: RoomState, vessel: VesselLive, nowMs: number): void {
+  vessel.batch = null
+  vessel.development = null
+  vessel.forecast = null
+  judgeEvent(state, vessel, { kind: 'tick', atMs: nowMs })
 }
 
 /** A lot without a name is none. */

@@ -1,3 +1,4 @@
+import type { CountEstimate } from '../hatch/counts/estimate.ts'
 import type { Band, Forecast, HarvestGoal } from '../hatch/contract.ts'
 import type { HatchCourse } from '../hatch/course.ts'
 import type { LotSummary } from '../hatch/lot/summary.ts'
@@ -38,6 +39,8 @@ export interface Room {
   batches(query: BatchSelection): Promise<BatchRow[]>
   /** What was written down can be corrected, while the batch is open and afterwards. */
   changeBatch(id: string, change: BatchChange): Promise<BatchRow>
+  /** It was started by mistake: it is gone from every list and teaches nothing. */
+  discardBatch(id: string): Promise<void>
   /** As of now for an open batch, as of its end for an ended one. */
   forecast(batchId: string): Promise<BatchForecastView>
   /** How it went and will go, for drawing; from its start to past its harvest unless asked otherwise. */
@@ -77,6 +80,9 @@ export interface NewBatch {
 }
 
 export interface BatchChange {
+  readonly startedAtMs?: number
+  /** Of an ended batch only. */
+  readonly endedAtMs?: number
   readonly litres?: number
   readonly cystsG?: number
   readonly salinityGpl?: number
@@ -109,6 +115,8 @@ export type BatchEvent = BatchEventBody & {
   readonly recordedAtMs: number
   readonly by: string
   readonly withdrawnAtMs: number | null
+  /** What a count says of the whole vessel; `null` for what is none, or where it says nothing. */
+  readonly estimate: CountEstimate | null
 }
 
 /** A forecast with what the room knows around it. */

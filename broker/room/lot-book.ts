@@ -33,7 +33,7 @@ export async function knowledgeFor(
   batch: BatchRow,
   development: BatchForecast,
 ): Promise<Knowledge> {
-  const current = evidenceFrom(batch, await readLog(state, batch.id), development)
+  const current = evidenceFrom(batch, await readLog(state, batch), development)
   if (batch.lot === null) return { history: [], current }
   // What a lot was like before is carried over to its next batches, not the other way round: it drifts while it is kept.
   const others = [...(await lotHistory(state, batch.lot))]
@@ -61,7 +61,7 @@ export function inOrder(history: Iterable<BatchEvidence>): BatchEvidence[] {
 
 /** Reckons what a batch showed from its log and its water. */
 export async function readEvidence(state: RoomState, batch: BatchRow): Promise<BatchEvidence> {
-  const events = await readLog(state, batch.id)
+  const events = await readLog(state, batch)
   // Without an observation the water need not be read.
   const development = events.length === 0 ? new BatchForecast(batch) : await developmentOf(state, batch)
   return evidenceFrom(batch, events, development)

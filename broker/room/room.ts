@@ -3,7 +3,7 @@ import { AlarmState, type Alarm } from '../rules/alarm.ts'
 import type { Columns, Role } from '../store/contract.ts'
 import { assignChannels } from './assigning.ts'
 import { listEvents, recordEvent, withdrawEvent } from './batch-events.ts'
-import { changeBatch, endBatch, findBatch, startBatch } from './batches.ts'
+import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './batches.ts'
 import { RoomError, RoomErrorKind, type Room } from './contract.ts'
 import { courseOfBatch, forecastBatch } from './forecasting.ts'
 import { createInflow } from './inflow.ts'
@@ -51,6 +51,7 @@ function roomOver(state: RoomState): Room {
     batch: id => findBatch(state, id),
     batches: query => store.batches(query),
     changeBatch: (id, change) => changeBatch(state, id, change),
+    discardBatch: id => discardBatch(state, id),
     forecast: id => forecastBatch(state, id),
     course: (id, query) => courseOfBatch(state, id, query),
     recordEvent: (id, input) => recordEvent(state, id, input),

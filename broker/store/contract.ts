@@ -200,6 +200,8 @@ export interface Store {
   keepAssignment(assignment: AssignmentRow): Promise<void>
   assignments(): Promise<AssignmentRow[]>
   keepBatch(batch: BatchRow): Promise<void>
+  /** It was started by mistake: it is found no more, though its row and its log stay. */
+  discardBatch(id: string, atMs: number): Promise<void>
   /** Newest first. */
   batches(query?: BatchSelection): Promise<BatchRow[]>
   batch(id: string): Promise<BatchRow | undefined>

@@ -33,6 +33,8 @@ export function plainWords(issue: Issue): string {
       return bound(issue, Number(issue.maximum), issue.inclusive === false ? 'less than' : 'at most')
     case 'invalid_value':
       return `It must be one of ${(issue.values as unknown[]).join(', ')}`
+    case 'invalid_union':
+      return 'It is none of the kinds that there are'
     case 'invalid_format':
       return issue.format === 'datetime' ? 'It must be a time like 2026-11-25T06:40:00Z' : issue.message
     default:

@@ -93,11 +93,13 @@ export function lot({ name, batches, lastUsedAtMs, summary }: LotView): Lot {
   }
 }
 
-export function batchEvent({ atMs, recordedAtMs, withdrawnAtMs, ...rest }: RoomEvent): BatchEvent {
+export function batchEvent(of: RoomEvent): BatchEvent {
+  const { atMs, recordedAtMs, withdrawnAtMs, estimate, ...rest } = of
   return {
     ...rest,
     at: iso(atMs),
     recordedAt: iso(recordedAtMs),
     withdrawnAt: isoOrNull(withdrawnAtMs),
+    ...(of.kind === 'count' ? { estimate: estimate && { ...estimate.nauplii, words: estimate.words } } : {}),
   } as BatchEvent
 }

@@ -117,4 +117,48 @@ describe('batches', () => {
     expect(opened.room.snapshot().vessels).toEqual([])
     expect((await opened.room.batch(batch.id)).id).toBe(batch.id)
   })
+
+  it('refuses a dose that nobody can have meant', async () => {
+    const batch = { vesselId, litres: 1.5, salinityGpl: 25 }
+    const wrong = { kind: 'invalid', field: 'cystsG' }
+    await expect(opened.room.startBatch({ ...batch, cystsG: 200 })).rejects.toMatchObject(wrong)
+    const { id } = await opened.room.startBatch({ ...batch, cystsG: 2 })
+    await expect(opened.room.changeBatch(id, { cystsG: 200 })).rejects.toMatchObject(wrong)
+  })
+
+  it('puts right when a batch was started and ended, but never into another one', async () => {
+    const first = await start(opened.nowMs - 40 * HOUR)
+    await opened.room.endBatch(first.id, { endedAtMs: opened.nowMs - 15 * HOUR })
+    const open = await start(opened.nowMs - 10 * HOUR)
+    const changeBatch: typeof opened.room.changeBatch = (id, change) => opened.room.changeBatch(id, change)
+    expect(await changeBatch(open.id, { startedAtMs: opened.nowMs - 14 * HOUR })).toMatchObject({
+      startedAtMs: opened.nowMs - 14 * HOUR,
+    })
+    expect(opened.room.vessel(vesselId).batch?.startedAtMs).toBe(opened.nowMs - 14 * HOUR)
+    await changeBatch(first.id, { endedAtMs: opened.nowMs - 14.5 * HOUR })
+    const wrong = (field: string) => ({ kind: 'invalid', field })
+    for (const [id, change, field] of [
+      [open.id, { startedAtMs: opened.nowMs - 20 * HOUR }, 'startedAt'],
+      [open.id, { startedAtMs: opened.nowMs + HOUR }, 'startedAt'],
+      [first.id, { endedAtMs: opened.nowMs - 12 * HOUR }, 'endedAt'],
+      [first.id, { endedAtMs: opened.nowMs - 41 * HOUR }, 'endedAt'],
+      [first.id, { startedAtMs: opened.nowMs - 14.2 * HOUR }, 'endedAt'],
+    ] as const) {
+      await expect(changeBatch(id, change)).rejects.toMatchObject(wrong(field))
+    }
+    await expect(changeBatch(open.id, { endedAtMs: opened.nowMs })).rejects.toMatchObject({
+      kind: 'conflict',
+    })
+  })
+
+  it('discards one that was started by mistake, so that the right one can be written down', async () => {
+    const mistake = await start(opened.nowMs - 2 * HOUR)
+    await opened.room.discardBatch(mistake.id)
+    expect(opened.room.vessel(vesselId)).toMatchObject({ batch: null, forecast: null })
+    await expect(opened.room.batch(mistake.id)).rejects.toMatchObject({ kind: 'not-found' })
+    const right = await start(opened.nowMs - 5 * HOUR)
+    expect((await opened.room.batches({ limit: 9 })).map(({ id }) => id)).toEqual([right.id])
+    opened = await opened.reopen()
+    expect(opened.room.vessel(vesselId).batch?.id).toBe(right.id)
+  })
 })

@@ -150,6 +150,42 @@ describe('what is seen of a batch', () => {
     }
   })
 
+  it('says of a count what it means for the whole vessel, and refuses what the cysts cannot give', async () => {
+    await pass(1)
+    const batch = await start(0)
+    await pass(20)
+    const { estimate } = await opened.room.recordEvent(batch.id, goodHarvest)
+    // 576 nauplii in 1.5 ml, in one litre.
+    expect(estimate!.nauplii.best).toBeCloseTo(384_000, 0)
+    expect(estimate!.nauplii.low).toBeLessThan(384_000)
+    const impossible = {
+      kind: 'count',
+      harvest: true,
+      by: 'x',
+      samples: [{ sampleMl: 1, nauplii: 100_000 }],
+    } as const
+    await expect(opened.room.recordEvent(batch.id, impossible)).rejects.toMatchObject({
+      kind: 'invalid',
+      field: 'samples',
+    })
+  })
+
+  it('has its first swimmers once', async () => {
+    await pass(1)
+    const batch = await start(0)
+    await pass(14)
+    const swimmers = { kind: 'first-swimmers', by: 'x' } as const
+    const seen = await opened.room.recordEvent(batch.id, swimmers)
+    await expect(opened.room.recordEvent(batch.id, swimmers)).rejects.toMatchObject({ kind: 'conflict' })
+    await opened.room.withdrawEvent(batch.id, seen.id)
+    await opened.room.recordEvent(batch.id, { ...swimmers, atMs: opened.nowMs - HOUR })
+    await opened.room.endBatch(batch.id, {})
+    opened.nowMs += HOUR
+    await expect(
+      opened.room.recordEvent(batch.id, { ...swimmers, atMs: opened.nowMs }),
+    ).rejects.toMatchObject({ kind: 'invalid', field: 'at' })
+  })
+
   it('is refused for what there is not, and when the log is full', async () => {
     await expect(opened.room.batchEvents('nothing')).rejects.toMatchObject({ kind: 'not-found' })
     const batch = await start(0)

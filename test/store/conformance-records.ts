@@ -77,6 +77,19 @@ export function storeRecords(name: string, makePlace: () => Promise<Place>): voi
       expect(await store.batch('b9')).toBeUndefined()
     })
 
+    it('finds a discarded batch no more, nor counts it for its lot, and keeps what it is told of it later', async () => {
+      await store.keepBatch(batch('b1'))
+      await store.keepBatch(batch('b2', { startedAtMs: START_MS + 1 }))
+      await store.discardBatch('b1', START_MS + 9)
+      await store.keepBatch(batch('b1', { note: 'late' }))
+      await store.keepBatchEvent(batchEvent('e1'))
+      await reopen()
+      expect((await store.batches()).map(({ id }) => id)).toEqual(['b2'])
+      expect(await store.batch('b1')).toBeUndefined()
+      expect(await store.lots()).toEqual([{ name: 'spring', batches: 1, lastUsedAtMs: START_MS + 1 }])
+      expect(await store.batchEvents('b1')).toHaveLength(1)
+    })
+
     it('lists the batches of a lot, and the lots', async () => {
       const b1 = batch('b1')
       const b2 = batch('b2', { startedAtMs: START_MS + 5, lot: 'autumn', goal: 'smallest' })

@@ -44,6 +44,7 @@ const REST: Record<string, (store: Store) => Promise<unknown>> = {
   ruleMemory: store => store.ruleMemory(),
   standingAlarms: store => store.standingAlarms(),
   alarms: store => store.alarms({ limit: 9 }),
+  discardBatch: store => store.discardBatch('b1', START_MS),
   vessels: store => store.vessels(),
   assignments: store => store.assignments(),
   batches: store => store.batches(),

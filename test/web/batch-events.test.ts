@@ -40,6 +40,8 @@ describe('what is seen of a batch', () => {
   it.each([
     [{ kind: 'tapped' }, 'kind'],
     [{ kind: 'note', text: '' }, 'text'],
+    [{ kind: 'first-swimmers', when: 'now' }, 'when'],
+    [{ kind: 'count', samples: [{ ...SAMPLE, unhatched: 3 }] }, 'samples.0.unhatched'],
     [{ kind: 'first-swimmers', at: 'this morning' }, 'at'],
     [{ kind: 'first-swimmers', at: '1990-01-01T00:00:00Z' }, 'at'],
     [{ kind: 'count', samples: [] }, 'samples'],
@@ -68,6 +70,13 @@ describe('a batch', () => {
       (await refusal(await ask('PATCH', '/api/v1/batches/b1', { goal: 'biggest' }), 422)).fields,
     ).toEqual(['goal'])
     await refusal(await ask('PATCH', '/api/v1/batches/none', body), 404)
+  })
+
+  it('is discarded when it was a mistake', async () => {
+    const { ask } = bench()
+    expect((await ask('POST', '/api/v1/batches/b1/discard')).status).toBe(204)
+    await refusal(await ask('GET', '/api/v1/batches/b1'), 404)
+    await refusal(await ask('POST', '/api/v1/batches/b1/discard'), 404)
   })
 
   it('is found by its lot', async () => {

@@ -212,6 +212,10 @@ export function fakeRoom(): FakeRoom {
       batchRows.set(id, changed)
       return changed
     },
+    async discardBatch(id) {
+      await batch(id)
+      batchRows.delete(id)
+    },
     async course(id, { fromMs = NOW_MS - HOUR_MS, toMs = NOW_MS + HOUR_MS, points }) {
       await batch(id)
       coursesAsked.push({ fromMs, toMs, points })
@@ -221,7 +225,15 @@ export function fakeRoom(): FakeRoom {
     },
     async recordEvent(batchId, { atMs = NOW_MS, ...rest }) {
       await batch(batchId)
-      const event = { ...rest, id: newId('e'), batchId, atMs, recordedAtMs: NOW_MS, withdrawnAtMs: null }
+      const event: BatchEvent = {
+        ...rest,
+        id: newId('e'),
+        batchId,
+        atMs,
+        recordedAtMs: NOW_MS,
+        withdrawnAtMs: null,
+        estimate: null,
+      }
       events.push(event)
       room.emit({ kind: 'batch-event', vesselId: 'v1', event })
       return event

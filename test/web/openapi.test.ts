@@ -37,6 +37,7 @@ describe('the description of the API', () => {
         'POST /batches',
         'GET /batches/{id}',
         'PATCH /batches/{id}',
+        'POST /batches/{id}/discard',
         'POST /batches/{id}/end',
         'GET /batches/{id}/course',
         'GET /batches/{id}/events',

@@ -93,4 +93,5 @@ export const MIGRATIONS: readonly string[] = [
   CREATE INDEX batch_event_by_time ON batch_event (batch, at_ms);
   `,
   `${toFrames('journal_a')}${toFrames('journal_b')}`,
+  'ALTER TABLE batch ADD COLUMN discarded_ms INTEGER;',
 ]

@@ -215,6 +215,10 @@ export class SqliteStore implements Store {
     return this.#keep('keep a batch', 'batch', batch)
   }
 
+  discardBatch(id: string, atMs: number): Promise<void> {
+    return this.#keep('discard a batch', 'discardBatch', { id, atMs })
+  }
+
   batches(query?: BatchSelection) {
     return this.#read('read batches', () => this.#vessels.batches(query))
   }

@@ -11,6 +11,7 @@ export class VesselRecords {
   readonly #batches
   readonly #batch
   readonly #lots
+  readonly #discard
 
   constructor(db: Db) {
     this.#keepVessel = db.prepare<[VesselRow]>(
@@ -47,15 +48,21 @@ export class VesselRecords {
       [Record<'vesselId' | 'lot' | 'open' | 'limit', string | number | null>],
       BatchRow
     >(
-      `${batch} WHERE (@vesselId IS NULL OR vessel = @vesselId) AND (@lot IS NULL OR lot = @lot)
+      `${batch} WHERE discarded_ms IS NULL AND (@vesselId IS NULL OR vessel = @vesselId) AND (@lot IS NULL OR lot = @lot)
          AND (@open IS NULL OR (ended_ms IS NULL) = @open)
        ORDER BY started_ms DESC, rowid DESC LIMIT @limit`,
     )
-    this.#batch = db.prepare<[string], BatchRow>(`${batch} WHERE id = ?`)
+    this.#batch = db.prepare<[string], BatchRow>(`${batch} WHERE id = ? AND discarded_ms IS NULL`)
+    this.#discard = db.prepare<[number, string]>('UPDATE batch SET discarded_ms = ? WHERE id = ?')
     this.#lots = db.prepare<[], { name: string; batches: number; lastUsedAtMs: number }>(
-      `SELECT lot AS name, count(*) AS batches, max(started_ms) AS lastUsedAtMs FROM batch WHERE lot IS NOT NULL
+      `SELECT lot AS name, count(*) AS batches, max(started_ms) AS lastUsedAtMs FROM batch
+       WHERE lot IS NOT NULL AND discarded_ms IS NULL
        GROUP BY lot ORDER BY lastUsedAtMs DESC, name`,
     )
+  }
+
+  discardBatch(id: string, atMs: number): void {
+    this.#discard.run(atMs, id)
   }
 
   keepVessel(vessel: VesselRow): void {

@@ -36,6 +36,7 @@ export interface Writes {
   vessel: Write<VesselRow>
   assignment: Write<AssignmentRow>
   batch: Write<BatchRow>
+  discardBatch: Write<{ readonly id: string; readonly atMs: number }>
   batchEvent: Write<BatchEventRow>
   alarm: Write<Alarm>
   dropEndedAlarms: Write<number>
@@ -79,6 +80,7 @@ export function openWrites(db: Db): Do {
     vessel: row => vessels.keepVessel(row),
     assignment: row => vessels.keepAssignment(row),
     batch: row => vessels.keepBatch(row),
+    discardBatch: ({ id, atMs }) => vessels.discardBatch(id, atMs),
     batchEvent: event => events.keep(event),
     alarm: alarm => alarms.keep(alarm),
     dropEndedAlarms: beforeMs => alarms.dropEndedBefore(beforeMs),

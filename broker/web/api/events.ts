@@ -21,6 +21,7 @@ export const CountSample = z
     umbrella: Counted.optional(),
     embryos: Counted.optional().openapi({ description: 'Full cysts that have not hatched.' }),
   })
+  .strict()
   .openapi('CountSample')
 
 const FirstSwimmers = z.object({ kind: z.literal('first-swimmers') })
@@ -33,9 +34,9 @@ const Note = z.object({ kind: z.literal('note'), text: z.string().trim().min(1).
 
 export const NewBatchEvent = z
   .discriminatedUnion('kind', [
-    FirstSwimmers.extend(whenAndWho),
-    Count.extend(whenAndWho),
-    Note.extend(whenAndWho),
+    FirstSwimmers.extend(whenAndWho).strict(),
+    Count.extend(whenAndWho).strict(),
+    Note.extend(whenAndWho).strict(),
   ])
   .openapi('NewBatchEvent')
 
@@ -47,8 +48,15 @@ const kept = {
   by: z.string(),
   withdrawnAt: Time.nullable().openapi({ description: 'Set when it was a mistake: it counts no more.' }),
 }
+const VesselEstimate = z
+  .object({ low: z.number(), best: z.number(), high: z.number(), words: z.string() })
+  .openapi({ description: 'How many nauplii the vessel holds, with limits that hold the truth at 95 %.' })
 export const BatchEvent = z
-  .discriminatedUnion('kind', [FirstSwimmers.extend(kept), Count.extend(kept), Note.extend(kept)])
+  .discriminatedUnion('kind', [
+    FirstSwimmers.extend(kept),
+    Count.extend({ ...kept, estimate: VesselEstimate.nullable() }),
+    Note.extend(kept),
+  ])
   .openapi('BatchEvent')
 export const BatchEventList = z.object({ events: z.array(BatchEvent) }).openapi('BatchEventList')
 export const EventById = z.object({

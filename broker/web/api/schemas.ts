@@ -6,7 +6,12 @@ import { HarvestGoal, Stage } from '../../hatch/contract.ts'
 /** ISO 8601 in UTC, as every time in the API but the columns of readings. */
 export const Time = z.iso.datetime({ offset: true }).openapi({ example: '2026-11-25T06:40:00.000Z' })
 export const Id = z.string().min(1).max(64)
-export const Name = z.string().trim().min(1).max(80)
+export const Name = z
+  .string()
+  .trim()
+  .min(1)
+  .max(80)
+  .regex(/^\P{Cc}*$/u, 'It must be one line of text')
 /** `<device>/<channel>`: `bench-1/water`, `bench-1/2/air`. */
 export const ChannelRef = z
   .string()
@@ -102,11 +107,14 @@ export const NewBatch = z
     goal: Goal.optional(),
     note: z.string().max(2000).optional(),
   })
+  .strict()
   .openapi('NewBatch')
 
 /** What may be corrected afterwards. */
 export const ChangeBatch = z
   .object({
+    startedAt: Time.optional(),
+    endedAt: Time.optional().openapi({ description: 'Of an ended batch only.' }),
     litres: z.number().positive().max(100).optional(),
     cystsG: z.number().positive().max(500).optional(),
     salinityGpl: z.number().min(0).max(120).optional(),
@@ -119,6 +127,7 @@ export const ChangeBatch = z
 
 export const EndBatch = z
   .object({ endedAt: Time.optional(), note: z.string().max(2000).optional() })
+  .strict()
   .openapi('EndBatch')
 
 export const Channels = z
@@ -169,8 +178,11 @@ export const Vessel = z
   })
   .openapi('Vessel')
 
-export const NewVessel = z.object({ name: Name, litres: z.number().positive().max(100) }).openapi('NewVessel')
-export const ChangeVessel = NewVessel.partial().strict().openapi('ChangeVessel')
+export const NewVessel = z
+  .object({ name: Name, litres: z.number().positive().max(100) })
+  .strict()
+  .openapi('NewVessel')
+export const ChangeVessel = NewVessel.partial().openapi('ChangeVessel')
 
 export const Device = z
   .object({

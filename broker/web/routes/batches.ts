@@ -40,7 +40,16 @@ const alter = createRoute({
   tags,
   summary: 'Correct what was written down of a batch, or choose another harvest goal',
   request: { params: ById, body: body(ChangeBatch) },
-  responses: { 200: json(Batch, 'The batch.'), ...problems(404, 413, 415, 422) },
+  responses: { 200: json(Batch, 'The batch.'), ...problems(404, 409, 413, 415, 422) },
+})
+const discard = createRoute({
+  method: 'post',
+  path: '/batches/{id}/discard',
+  tags,
+  summary: 'Discard a batch that was started by mistake',
+  description: 'It is gone from every list and teaches nothing of its lot. The readings stay.',
+  request: { params: ById },
+  responses: { 204: { description: 'Gone.' }, ...problems(404, 422) },
 })
 const end = createRoute({
   method: 'post',
@@ -93,8 +102,16 @@ export function batchRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> {
     })
     .openapi(one, async c => c.json(present.batch(await room.batch(c.req.valid('param').id)), 200))
     .openapi(alter, async c => {
-      const changed = await room.changeBatch(c.req.valid('param').id, given(c.req.valid('json')))
+      const { startedAt, endedAt, ...rest } = c.req.valid('json')
+      const startedAtMs = startedAt === undefined ? undefined : momentMs('startedAt', startedAt)
+      const endedAtMs = endedAt === undefined ? undefined : momentMs('endedAt', endedAt)
+      const change = given({ ...rest, startedAtMs, endedAtMs })
+      const changed = await room.changeBatch(c.req.valid('param').id, change)
       return c.json(present.batch(changed), 200)
+    })
+    .openapi(discard, async c => {
+      await room.discardBatch(c.req.valid('param').id)
+      return c.body(null, 204)
     })
     .openapi(end, async c => {
       const { endedAt, note } = c.req.valid('json')
