@@ -91,8 +91,8 @@ export class App extends LitElement {
       html`<a href=${path} aria-current=${current ? 'page' : nothing}>${name}</a>`
     return html`<nav aria-label="Views">
       ${link('/', 'Room', view === 'room' || view === 'vessel')}
-      ${link('/recipe', 'Recipe', view === 'recipe')} ${link('/devices', 'Devices', view === 'devices')}
-      ${link('/settings', 'Settings', view === 'settings')}
+      ${link('/recipe', 'Recipe', view === 'recipe')} ${link('/lots', 'Lots', view === 'lots')}
+      ${link('/devices', 'Devices', view === 'devices')} ${link('/settings', 'Settings', view === 'settings')}
     </nav>`
   }
 

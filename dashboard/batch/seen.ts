@@ -1,4 +1,4 @@
-import { css, html, LitElement, nothing } from 'lit'
+import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
@@ -9,8 +9,9 @@ import { BatchLog } from '../state/batch-log.ts'
 import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { seenText, standingFirst } from '../words/seen.ts'
+import { estimateText, seenText, standingFirst } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
+import { Estimates } from './estimates.ts'
 
 /** Which form stands open. A closed set. */
 const Writing = { none: 'none', count: 'count', note: 'note' } as const
@@ -22,11 +23,15 @@ export class Seen extends LitElement {
     batch: { attribute: false },
     late: { type: Boolean },
     writing: { state: true },
+    asked: { state: true },
   }
   declare batch: Batch | null
   /** Most are out by now: what comes first was long ago. */
   declare late: boolean
   declare writing: Writing
+  /** The entry whose taking back was tapped once. */
+  declare asked: string
+  readonly #estimates = new Estimates(this)
   readonly #log = new BatchLog(this)
   readonly #taking = new Sending(this)
   readonly #tick = new Tick(this, 60_000)
@@ -36,6 +41,7 @@ export class Seen extends LitElement {
     this.batch = null
     this.late = false
     this.writing = Writing.none
+    this.asked = ''
   }
 
   static override styles = [
@@ -79,6 +85,9 @@ export class Seen extends LitElement {
       del {
         text-decoration-thickness: 2px;
       }
+      .result {
+        display: block;
+      }
       .when {
         font-variant-numeric: tabular-nums;
         font-weight: 650;
@@ -95,8 +104,11 @@ export class Seen extends LitElement {
     `,
   ]
 
-  override willUpdate(): void {
+  override willUpdate(changed: PropertyValues<this>): void {
     this.#log.follow(this.batch?.id ?? null)
+    const before = changed.get('batch')
+    // What a count says of the vessel changes with the water that was written down.
+    if (before && before.id === this.batch?.id && before.litres !== this.batch.litres) this.#log.again()
   }
 
   /** Opens the form for a count, as a link elsewhere on the page asks for. */
@@ -153,16 +165,38 @@ export class Seen extends LitElement {
     const when = moment(Date.parse(event.at), nowMs, zone)
     const text = seenText(event)
     if (event.withdrawnAt !== null)
-      return html`<li class="back">
+      return html`<li class="back" tabindex="-1" data-entry=${event.id}>
         <p><del>${when} ${text}</del></p>
         <span>taken back ${moment(Date.parse(event.withdrawnAt), nowMs, zone)}</span>
       </li>`
-    return html`<li>
-      <p><span class="when">${when}</span> ${text} <span class="soft">· ${event.by}</span></p>
-      <button class="quiet" ?disabled=${this.#taking.busy} @click=${() => void this.#takeBack(event)}>
-        Take back<span class="hidden">: ${text}, ${when}</span>
+    const asked = this.asked === event.id
+    return html`<li tabindex="-1" data-entry=${event.id}>
+      <p>
+        <span class="when">${when}</span> ${text} ${this.#result(event)}<span class="soft"
+          >· ${event.by}</span
+        >
+      </p>
+      <button
+        class="quiet"
+        ?disabled=${this.#taking.busy}
+        @blur=${() => {
+          if (this.asked === event.id) this.asked = ''
+        }}
+        @click=${() => {
+          if (asked) void this.#takeBack(event)
+          else this.asked = event.id
+        }}
+      >
+        ${asked ? 'Yes, take it back' : 'Take back'}<span class="hidden">: ${text}, ${when}</span>
       </button>
     </li>`
+  }
+
+  /** What a count said stays beside it. */
+  #result(event: BatchEvent) {
+    if (event.kind !== 'count' || !this.batch) return nothing
+    const estimate = this.#estimates.of(event, this.batch)
+    return estimate ? html`<strong class="result">${estimateText(estimate)}</strong> ` : nothing
   }
 
   async #write(what: Writing): Promise<void> {
@@ -180,7 +214,11 @@ export class Seen extends LitElement {
   }
 
   async #takeBack(event: BatchEvent): Promise<void> {
-    await this.#taking.send(async () => this.#log.take(await withdraw(event)))
+    if (!(await this.#taking.send(async () => this.#log.take(await withdraw(event))))) return
+    this.asked = ''
+    await this.updateComplete
+    // Its button is gone: whoever uses keys goes on from the entry itself.
+    this.renderRoot.querySelector<HTMLElement>(`li[data-entry="${CSS.escape(event.id)}"]`)?.focus()
   }
 }
 customElements.define('bw-seen', Seen)

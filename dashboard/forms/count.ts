@@ -7,11 +7,11 @@ import { keepTyped, lastTyped } from '../state/preferences.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { countedText } from '../words/seen.ts'
+import { countedText, tooManyText } from '../words/seen.ts'
 import { localInput } from '../words/time.ts'
 import { fieldText, line, problem, readNumber, Sending } from './form.ts'
 import { closeEvent, seenEvent, writeDown } from './seen-event.ts'
-import { type Counted, readCount, tally, tallyStyle } from './tally.ts'
+import { type Counted, countedToo, readCount, tally, tallyStyle } from './tally.ts'
 
 type Sample = Extract<NewBatchEvent, { kind: 'count' }>['samples'][number]
 
@@ -30,6 +30,7 @@ export class CountForm extends LitElement {
     more: { state: true },
     earlier: { state: true },
     words: { state: true },
+    doubt: { state: true },
   }
   declare batch: Batch | null
   declare samples: readonly Sample[]
@@ -40,6 +41,8 @@ export class CountForm extends LitElement {
   declare earlier: boolean
   /** What the samples say, in the broker's words. */
   declare words: string
+  /** Why the count can hardly be so; empty when it can. */
+  declare doubt: string
   readonly #sending = new Sending(this)
   readonly #form = createRef<HTMLFormElement>()
   #suggested = ''
@@ -54,6 +57,7 @@ export class CountForm extends LitElement {
     this.more = false
     this.earlier = false
     this.words = ''
+    this.doubt = ''
   }
 
   static override styles = [
@@ -90,6 +94,12 @@ export class CountForm extends LitElement {
         border-left: 4px solid var(--nauplii);
         border-radius: 4px;
       }
+      .doubt {
+        padding: 12px 16px;
+        border-left: 4px solid var(--hot);
+        background: var(--raised);
+        border-radius: 4px;
+      }
       .row .choice {
         margin-right: 20px;
       }
@@ -110,6 +120,7 @@ export class CountForm extends LitElement {
     const number = this.samples.length + 1
     const counter = (what: Counted) =>
       tally(what, this.counts[what], this.#sending.fields.get(what), text => {
+        this.#sending.corrected(what)
         this.counts = { ...this.counts, [what]: text }
         this.#ask()
       })
@@ -131,7 +142,8 @@ export class CountForm extends LitElement {
       ${counter('nauplii')}
       ${
         this.more
-          ? html`<div class="also">${counter('umbrella')}${counter('embryos')}</div>`
+          ? html`<div class="also">${counter('umbrella')}${counter('embryos')}</div>
+              <button type="button" class="quiet" @click=${this.#fewer}>Nauplii only</button>`
           : html`<button
               type="button"
               class="quiet"
@@ -158,6 +170,7 @@ export class CountForm extends LitElement {
           : nothing
       }
       <p class="words" role="status">${this.words}</p>
+      <p class="doubt" role="status" ?hidden=${this.doubt === ''}>${this.doubt}</p>
       <button type="button" class="quiet add" @click=${this.#next}>Next sample</button>
       <label class="choice"><input type="checkbox" name="harvest" /> Counted at the harvest</label>
       <fieldset>
@@ -174,7 +187,9 @@ export class CountForm extends LitElement {
       </fieldset>
       ${problem(this.#sending)}
       <div class="row">
-        <button ?disabled=${this.#sending.busy}>Save the count</button>
+        <button ?disabled=${this.#sending.busy}>
+          ${this.doubt === '' ? 'Save the count' : 'Save the count all the same'}
+        </button>
         <button type="button" class="quiet" @click=${() => this.dispatchEvent(closeEvent())}>No count</button>
       </div>
     </form>`
@@ -215,7 +230,7 @@ export class CountForm extends LitElement {
       return read ?? 0
     }
     const nauplii = count('nauplii')
-    const also = this.more ? { umbrella: count('umbrella'), embryos: count('embryos') } : {}
+    const also = this.more ? countedToo(this.counts, count) : {}
     if (wrong.size > 0 || sampleMl === null || dilution === null) return null
     return { sampleMl, ...(dilution === 1 ? {} : { dilution }), nauplii, ...also }
   }
@@ -242,6 +257,13 @@ export class CountForm extends LitElement {
     pad?.scrollIntoView({ block: 'center' })
   }
 
+  /** What was not asked for is not counted either. */
+  readonly #fewer = (): void => {
+    this.more = false
+    this.counts = { ...this.counts, umbrella: '', embryos: '' }
+    this.#ask()
+  }
+
   #drop(index: number): void {
     this.samples = this.samples.filter((_, at) => at !== index)
     this.#ask()
@@ -256,6 +278,7 @@ export class CountForm extends LitElement {
     const { batch } = this
     const current = this.#counting() ? this.#current(new Map()) : null
     const samples = current ? [...this.samples, current] : this.samples
+    this.doubt = batch ? tooManyText(samples, batch.litres, batch.cystsG) : ''
     this.#abort?.abort()
     if (!batch || samples.length === 0) {
       this.words = 'Three or more samples, well mixed, tell the most.'
@@ -290,6 +313,12 @@ export class CountForm extends LitElement {
     if (current) {
       keepTyped('sampleMl', String(current.sampleMl))
       keepTyped('dilution', String(current.dilution ?? 1))
+    }
+    const doubt = tooManyText(samples, batch.litres, batch.cystsG)
+    if (doubt !== this.doubt) {
+      // Whoever is quicker than the words reads them before it is kept.
+      this.doubt = doubt
+      if (doubt !== '') return
     }
     const at = atMs === null ? {} : { at: new Date(atMs).toISOString() }
     await this.#sending.send(async () => {

@@ -36,7 +36,7 @@ export class Sending implements ReactiveController {
         // The sentence above the form is for what no field can show.
         this.#set(false, error.fields.size > 0 ? '' : error.message, error.fields)
       } else this.#set(false, 'That did not work. Try again.', new Map())
-      void this.#focusFirstWrong(error instanceof Error ? error.message : '')
+      void this.#focusFirstWrong(error instanceof ApiError ? inWords(error) : '')
       return false
     }
   }
@@ -52,6 +52,12 @@ export class Sending implements ReactiveController {
     if (!this.saved) return
     this.saved = false
     this.#host.requestUpdate()
+  }
+
+  /** Somebody is at work on this field: what was wrong with it is no longer said, nor what was wrong with the whole. */
+  corrected(name: string): void {
+    if (!this.fields.has(name) && this.problem === '') return
+    this.#set(this.busy, '', new Map([...this.fields].filter(([field]) => field !== name)))
   }
 
   #set(busy: boolean, problem: string, fields: ReadonlyMap<string, string>): void {
@@ -70,6 +76,9 @@ export class Sending implements ReactiveController {
     wrong?.scrollIntoView({ block: 'center' })
   }
 }
+
+/** What is wrong, when there is no field that its words could stand beside. */
+const inWords = ({ message, fields }: ApiError): string => [...fields.values()].join(' ') || message
 
 /** A labelled field with its hint and what is wrong with it. `control` gets the ids to hang on to. */
 export function field(
@@ -127,7 +136,10 @@ export function line(
         .value=${value}
         aria-describedby=${at.describedBy}
         aria-invalid=${at.invalid}
-        @input=${(event: InputEvent) => onInput?.((event.target as HTMLInputElement).value)}
+        @input=${(event: InputEvent) => {
+          sending.corrected(name)
+          onInput?.((event.target as HTMLInputElement).value)
+        }}
       />`,
     hint,
   )
@@ -146,7 +158,13 @@ export function list(
     label,
     sending,
     at =>
-      html`<select id=${at.id} name=${name} aria-describedby=${at.describedBy} aria-invalid=${at.invalid}>
+      html`<select
+        id=${at.id}
+        name=${name}
+        aria-describedby=${at.describedBy}
+        aria-invalid=${at.invalid}
+        @change=${() => sending.corrected(name)}
+      >
         ${options.map(({ value, text }) => html`<option value=${value} ?selected=${value === chosen}>${text}</option>`)}
       </select>`,
   )

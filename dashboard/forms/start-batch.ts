@@ -10,8 +10,10 @@ import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { cystSpoons, litresText, saltSpoons } from '../words/amounts.ts'
+import { lotToKeep } from '../words/lot-name.ts'
 import { localInput } from '../words/time.ts'
 import { fieldText, foot, line, readNumber, Sending } from './form.ts'
+import { KnownLots, lotField, lotStyle } from './lot-field.ts'
 
 /** What starts a batch: water, cysts and salt, and when they came together. */
 export class StartBatchForm extends LitElement {
@@ -21,12 +23,15 @@ export class StartBatchForm extends LitElement {
     cystsG: { state: true },
     salinityGpl: { state: true },
     earlier: { state: true },
+    lot: { state: true },
   }
   declare vessel: Vessel | null
   declare litres: string
   declare cystsG: string
   declare salinityGpl: string
   declare earlier: boolean
+  declare lot: string
+  readonly #lots = new KnownLots(this)
   readonly #sending = new Sending(this)
   #for = ''
   /** What stands in the field of the time at first: set once, so that a ticking clock does not undo what was typed. */
@@ -39,9 +44,10 @@ export class StartBatchForm extends LitElement {
     this.cystsG = ''
     this.salinityGpl = String(USUAL_SALINITY_GPL)
     this.earlier = false
+    this.lot = ''
   }
 
-  static override styles = shared
+  static override styles = [shared, lotStyle]
 
   override willUpdate(): void {
     if (!this.vessel || this.#for === this.vessel.id) return
@@ -99,10 +105,12 @@ export class StartBatchForm extends LitElement {
           this.salinityGpl,
           salinityGpl !== null && salinityGpl > 0 && litres
             ? html`${(salinityGpl * litres).toFixed(0)} g in all, about
-              ${saltSpoons(salinityGpl * litres, keptGrams('saltSpoonG'))}`
-            : '20 to 35 hatch best',
+              ${saltSpoons(salinityGpl * litres, keptGrams('saltSpoonG'))}; 20 to 35 g/L hatch alike`
+            : '20 to 35 g/L hatch alike',
         )}
-        ${line('lot', 'Lot of cysts', this.#sending, { maxLength: 80, hint: 'As on the tin; may stay empty' })}
+        ${lotField(this.#sending, this.#lots, this.lot, lot => {
+          this.lot = lot
+        })}
       </div>
       <fieldset>
         <legend>When did the cysts go in?</legend>
@@ -163,7 +171,7 @@ export class StartBatchForm extends LitElement {
     const started = this.earlier ? Date.parse(fieldText(form, 'startedAt')) : null
     if (started !== null && Number.isNaN(started)) wrong.set('startedAt', 'Choose a date and a time.')
     if (wrong.size > 0) return this.#sending.refuse(wrong)
-    const lot = fieldText(form, 'lot').trim()
+    const lot = lotToKeep(this.lot, this.#lots.names)
     const done = await this.#sending.send(() =>
       request('POST', '/batches', {
         vesselId: this.vessel?.id,

@@ -1,4 +1,4 @@
-import { css, html, type TemplateResult } from 'lit'
+import { css, html, nothing, type TemplateResult } from 'lit'
 
 /** What is counted under the lens, each with how it looks. */
 export type Counted = 'nauplii' | 'umbrella' | 'embryos'
@@ -9,11 +9,22 @@ export const COUNTED: Record<Counted, { readonly name: string; readonly one: str
   embryos: { name: 'Unhatched', one: 'unhatched cyst' },
 }
 
-/** The whole number that stands in a counter; an empty one is none. `null` for what is no count. */
+/** The whole number that stands in a counter; in an empty one nothing was counted so far. `null` for what is no count. */
 export function readCount(text: string): number | null {
   const trimmed = text.trim()
   if (trimmed === '') return 0
   return /^\d{1,7}$/.test(trimmed) && Number(trimmed) <= 1_000_000 ? Number(trimmed) : null
+}
+
+/** What was counted beside the nauplii: a counter that stands empty was not counted, and a zero that was typed is a count. */
+export function countedToo(
+  counts: Readonly<Record<Counted, string>>,
+  read: (what: Counted) => number,
+): { umbrella?: number; embryos?: number } {
+  return {
+    ...(counts.umbrella.trim() === '' ? {} : { umbrella: read('umbrella') }),
+    ...(counts.embryos.trim() === '' ? {} : { embryos: read('embryos') }),
+  }
 }
 
 /** A counter for wet thumbs: a pad that adds one at each tap, the number to type into, and one less for a slip. */
@@ -25,18 +36,21 @@ export function tally(
 ): TemplateResult {
   const { name, one } = COUNTED[what]
   const count = readCount(text) ?? 0
+  const optional = what !== 'nauplii'
   return html`<div class="tally ${what}" role="group" aria-label=${name}>
     <button type="button" class="pad" @click=${() => set(String(count + 1))}>
       ${picture(what)} <span>+1<span class="hidden"> ${one}, ${count} so far</span></span>
     </button>
-    <label for="count-${what}">${name}</label>
+    <label for="count-${what}"
+      >${name}${optional && text.trim() === '' ? html`<small class="soft">, not counted</small>` : nothing}</label
+    >
     <input
       id="count-${what}"
       name=${what}
       inputmode="numeric"
       autocomplete="off"
       maxlength="7"
-      placeholder="0"
+      placeholder=${what === 'nauplii' ? '0' : '–'}
       .value=${text}
       aria-invalid=${wrong ? 'true' : 'false'}
       aria-describedby="count-${what}-wrong"
@@ -108,6 +122,10 @@ export const tallyStyle = css`
   .tally label {
     grid-column: 1 / -1;
     font-weight: 650;
+  }
+  .tally small {
+    font-weight: 400;
+    font-size: 0.9375rem;
   }
   .tally input {
     font-size: 1.75rem;

@@ -85,9 +85,15 @@ export const appStyle = css`
       border-top: 2px solid var(--line);
       padding-bottom: env(safe-area-inset-bottom);
     }
-    /* Four of them side by side on 360 px. */
+    /* Five of them side by side on 360 px. */
     nav a {
-      padding: 0 4px;
+      padding: 0 2px;
+      font-size: 0.9375rem;
+    }
+  }
+  @media (min-width: 720px) and (max-width: 959px) {
+    nav a {
+      padding: 0 10px;
     }
   }
   @media (min-width: 720px) {

@@ -17,6 +17,8 @@ import { temperatureText, toC, toF, type TemperatureUnit } from '../words/temper
 import { hydrometerPicture } from './hydrometer-picture.ts'
 import { keepBasis, keepSalt, keptBasis, keptSalt, type SaltKind } from './own-spoons.ts'
 
+/** Brine that hatches alike, g/L: freshwater-prawn farming handbook, after FAO Fisheries Technical Paper 361. */
+const ALIKE_GPL = { from: 20, to: 35 } as const
 /** The difference that nobody can read, g/L: one division of a usual scale is more. */
 const NEAR_GPL = 1
 const SALT_WORDS: Record<SaltKind, string> = { sea: 'Sea salt', plain: 'Plain salt' }
@@ -216,10 +218,12 @@ export class HydrometerHelper extends LitElement {
       const found = readHydrometer(reading, each, waterC)
       return this.salt === 'plain' ? found.plainSaltGpl : found.salinityGpl
     }
-    const all = BASIS_NAMES.map(gpl)
-    const range = `${tenth(Math.min(...all))} to ${tenth(Math.max(...all))} g/L`
+    const range = (names: readonly Basis[]) => {
+      const all = names.map(gpl)
+      return `${tenth(Math.min(...all))} to ${tenth(Math.max(...all))} g/L`
+    }
     if (!basis)
-      return html`<p class="answer">${range}<small>depending on what it was made for</small></p>
+      return html`<p class="answer">${range(BASIS_NAMES)}<small>depending on what it was made for</small></p>
         <p>Look for two temperatures on the paper in its stem: they take this doubt away.</p>`
     const found = readHydrometer(reading, basis, waterC)
     const gpkg = this.salt === 'plain' ? found.plainSaltGpkg : found.salinityGpkg
@@ -227,7 +231,7 @@ export class HydrometerHelper extends LitElement {
         ${tenth(gpl(basis))} g/L<small>${tenth(gpkg)} g/kg, of ${SALT_WORDS[this.salt].toLowerCase()}</small>
       </p>
       ${this.#mend(gpl(basis), waterC)}
-      <p class="soft">With another scale it would be ${range}.</p>
+      <p class="soft">With another scale it would be ${range(BASIS_NAMES.filter(name => name !== basis))}.</p>
       ${found.beyondEquation ? html`<p>So much salt is beyond what the equation of sea water was measured for: take it as a guess.</p>` : nothing}`
   }
 
@@ -247,6 +251,11 @@ export class HydrometerHelper extends LitElement {
     if (Math.abs(off) < NEAR_GPL) return html`<p><strong>As wanted.</strong></p>`
     const brine = { litres: this.litres, salinityGpl, waterC }
     if (salinityGpl > 120) return nothing
+    if (alike(salinityGpl))
+      return html`<p>
+        <strong>Good as it is.</strong> ${off < 0 ? 'Less' : 'More'} than was wanted, but ${ALIKE_GPL.from} to
+        ${ALIKE_GPL.to} g/L hatch alike.
+      </p>`
     return off < 0
       ? html`<p>
           <strong>Too little salt.</strong> Into ${Number(this.litres.toFixed(2))} L stir
@@ -282,6 +291,7 @@ export class HydrometerHelper extends LitElement {
 }
 customElements.define('bw-hydrometer', HydrometerHelper)
 
+const alike = (gpl: number): boolean => gpl >= ALIKE_GPL.from && gpl <= ALIKE_GPL.to
 const within = (value: number, { from, to }: { readonly from: number; readonly to: number }): boolean =>
   value >= from && value <= to
 const tenth = (value: number): string => String(Number(value.toFixed(1)))

@@ -4,7 +4,7 @@ import type { Amount, Recipe } from '../../broker/hatch/recipe/recipe.ts'
 import { gramsWord, measureText, spoonsText } from '../../broker/hatch/recipe/spoons.ts'
 import { prioritySign } from '../vessel/marks.ts'
 import { scaleGrams } from '../words/amounts.ts'
-import { temperatureText, type TemperatureUnit } from '../words/temperature.ts'
+import { ownUnitFirst, temperatureText, type TemperatureUnit } from '../words/temperature.ts'
 import { jugPicture, spoonPictures, type Filling } from './spoon-picture.ts'
 
 /** What goes in, each on its plank: how it is called, what the scale shows, and the level spoons that come nearest. */
@@ -79,9 +79,9 @@ export function warningList({ warnings }: Recipe): TemplateResult {
   </div>`
 }
 
-export function stepList({ steps }: Recipe): TemplateResult {
+export function stepList({ steps }: Recipe, unit: TemperatureUnit): TemplateResult {
   return html`<ol class="steps">
-    ${steps.map(({ words }) => html`<li><span>${kept(words)}</span></li>`)}
+    ${steps.map(({ words }) => html`<li><span>${kept(ownUnitFirst(words, unit))}</span></li>`)}
   </ol>`
 }
 

@@ -42,6 +42,11 @@ export class BatchLog implements ReactiveController {
     if (batchId !== null) void this.#fetch()
   }
 
+  /** Reads the log anew. */
+  again(): void {
+    if (this.#batchId !== null) void this.#fetch()
+  }
+
   /** Takes in what a request answered, without waiting for the feed to tell it too. */
   take(event: BatchEvent): void {
     if (event.batchId !== this.#batchId) return

@@ -7,7 +7,7 @@ import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { channelValue } from '../words/channel.ts'
-import { addDeviceCommand } from '../words/connect.ts'
+import { addDeviceCommand, firstReadingCommand } from '../words/connect.ts'
 import { deviceCondition } from '../words/device.ts'
 import { signalText } from '../words/signal.ts'
 import { duration, moment } from '../words/time.ts'
@@ -123,6 +123,10 @@ export class DevicesView extends LitElement {
         </ul>
         <p>To add one, on the machine that runs brinewatch:</p>
         <pre tabindex="0"><code>${addDeviceCommand('NAME', this.#connect.value)}</code></pre>
+        <p>Then send a first reading by hand, with the password that was made, to see that it arrives:</p>
+        <pre
+          tabindex="0"
+        ><code>${firstReadingCommand(location.hostname, 'NAME', this.#connect.value)}</code></pre>
       </section>
       <section>
         <h2>What could not be read</h2>

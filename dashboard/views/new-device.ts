@@ -2,6 +2,7 @@ import { css, html, LitElement, nothing, svg } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
 import { fieldText, problem, Sending } from '../forms/form.ts'
+import { readVessel, vesselFields } from '../forms/vessel-fields.ts'
 import { request } from '../state/api.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
@@ -22,10 +23,12 @@ const nameOf = (device: string, group: ChannelGroup): string =>
 
 /** Says that a device sends what belongs to no vessel yet, and places it in one tap. */
 export class NewDevice extends LitElement {
-  static override properties = { later: { state: true }, choosing: { state: true } }
+  static override properties = { later: { state: true }, choosing: { state: true }, making: { state: true } }
   declare later: ReadonlySet<string>
   /** The notice whose list of all vessels is open. */
   declare choosing: string
+  /** The notice for which a new vessel is being described. */
+  declare making: string
   readonly #devices = new Watch(this, store => store.state.devices)
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #settings = new Watch(this, store => store.state.settings)
@@ -35,6 +38,7 @@ export class NewDevice extends LitElement {
     super()
     this.later = new Set()
     this.choosing = ''
+    this.making = ''
   }
 
   static override styles = [
@@ -63,6 +67,10 @@ export class NewDevice extends LitElement {
         width: auto;
         min-width: 0;
         max-width: 100%;
+      }
+      form.fresh {
+        display: grid;
+        max-width: 34rem;
       }
       .row {
         gap: 8px;
@@ -112,7 +120,13 @@ export class NewDevice extends LitElement {
           <h2>
             <strong>${nameOf(device, group)}</strong> is new: ${groupText(group, settings.temperatureUnit)}
           </h2>
-          ${this.choosing === key ? this.#others(device, group, key) : this.#choices(device, group, key)}
+          ${
+            this.making === key
+              ? this.#fresh(device, group)
+              : this.choosing === key
+                ? this.#others(device, group, key)
+                : this.#choices(device, group, key)
+          }
           ${problem(this.#sending)}
         </section>`,
     )
@@ -129,7 +143,18 @@ export class NewDevice extends LitElement {
             <span><span class="hidden">Put it on </span>${vessel.name}</span>
           </button>`,
       )}
-      <button class="quiet" ?disabled=${busy} @click=${() => this.#make(device, group)}>A new vessel</button>
+      <button
+        class="quiet"
+        ?disabled=${busy}
+        @click=${() => {
+          this.making = key
+          void this.updateComplete.then(() =>
+            this.renderRoot.querySelector<HTMLInputElement>('.fresh input')?.select(),
+          )
+        }}
+      >
+        A new vessel
+      </button>
       ${
         this.#vessels.value.size > free.length
           ? html`<button
@@ -152,6 +177,37 @@ export class NewDevice extends LitElement {
         Later
       </button>
     </div>`
+  }
+
+  /** What the new vessel is called and holds: asked before it is made, since its first batch goes by it. */
+  #fresh(device: string, group: ChannelGroup) {
+    return html`<form
+      class="fresh"
+      novalidate
+      @submit=${(event: SubmitEvent) => {
+        event.preventDefault()
+        const facts = readVessel(event.currentTarget as HTMLFormElement, this.#sending)
+        if (facts) void this.#make(device, group, facts)
+      }}
+    >
+      ${vesselFields(
+        this.#sending,
+        { name: nameOf(device, group), litres: 2 },
+        { name: 'As it is written on it', litres: 'To the brim; 0.5 to 20 for most' },
+      )}
+      <div class="row">
+        <button ?disabled=${this.#sending.busy}>Make it</button>
+        <button
+          type="button"
+          class="quiet"
+          @click=${() => {
+            this.making = ''
+          }}
+        >
+          Back
+        </button>
+      </div>
+    </form>`
   }
 
   /** Any vessel there is: a device may take the place of another. */
@@ -205,14 +261,14 @@ export class NewDevice extends LitElement {
     )
   }
 
-  /** Named after the device for now; its page is where it gets its own name. */
-  async #make(device: string, group: ChannelGroup): Promise<void> {
+  async #make(device: string, group: ChannelGroup, facts: { name: string; litres: number }): Promise<void> {
     let made: Vessel | undefined
-    const name = nameOf(device, group)
     const done = await this.#sending.send(async () => {
-      made = await request<Vessel>('POST', '/vessels', { name, litres: 2 })
+      made = await request<Vessel>('POST', '/vessels', facts)
     })
-    if (done && made) await this.#assign(device, group, made)
+    if (!done || !made) return
+    this.making = ''
+    await this.#assign(device, group, made)
   }
 }
 customElements.define('bw-new-device', NewDevice)

@@ -1,11 +1,16 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
+import { Estimates } from '../batch/estimates.ts'
+import '../forms/correct-batch.ts'
 import { ApiError, request } from '../state/api.ts'
-import { Tick } from '../state/watch.ts'
+import { withEvent } from '../state/log-entries.ts'
+import { Frames, Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { gramsText, litresText } from '../words/amounts.ts'
 import { endedBatches } from '../words/batch.ts'
+import { estimateText, harvestCount } from '../words/seen.ts'
 import { duration, moment } from '../words/time.ts'
 
 /** So many ended batches are listed; older ones stay in the broker and its API. */
@@ -28,6 +33,7 @@ export class PastBatches extends LitElement {
     vesselId: { attribute: false },
     openId: { attribute: false },
     batches: { state: true },
+    logs: { state: true },
     failed: { state: true },
   }
   declare vesselId: string
@@ -35,7 +41,10 @@ export class PastBatches extends LitElement {
   declare openId: string | null
   /** `null` while they are not known. */
   declare batches: ReturnType<typeof endedBatches> | null
+  /** What was seen of each, as far as it was read. */
+  declare logs: ReadonlyMap<string, readonly BatchEvent[]>
   declare failed: string
+  readonly #estimates = new Estimates(this)
   readonly #tick = new Tick(this, 60_000)
 
   constructor() {
@@ -43,7 +52,11 @@ export class PastBatches extends LitElement {
     this.vesselId = ''
     this.openId = null
     this.batches = null
+    this.logs = new Map()
     this.failed = ''
+    new Frames(this, ({ seen }) => {
+      for (const { event } of seen) this.#take(event)
+    })
   }
 
   static override styles = [
@@ -73,7 +86,7 @@ export class PastBatches extends LitElement {
       }
       .go {
         grid-column: 2;
-        grid-row: 1 / span 2;
+        grid-row: 1 / span 3;
         align-self: center;
         color: var(--ink-soft);
         text-decoration: underline;
@@ -102,11 +115,44 @@ export class PastBatches extends LitElement {
             <span class="what soft"
               >${mixText(batch)}${batch.note ? html`, <strong>${batch.note}</strong>` : nothing}</span
             >
+            ${this.#harvest(batch)}
             <span class="go">curves</span>
           </button>
+          <bw-correct-batch .batch=${batch}></bw-correct-batch>
         </li>`
       })}
     </ul>`
+  }
+
+  /** What its last count at the harvest gave. */
+  #harvest(batch: Batch) {
+    const count = harvestCount(this.logs.get(batch.id) ?? [])
+    const estimate = count ? this.#estimates.of(count, batch) : null
+    return estimate ? html`<span class="what">Harvest: ${estimateText(estimate)}</span>` : nothing
+  }
+
+  #take(event: BatchEvent): void {
+    const log = this.logs.get(event.batchId)
+    if (log) this.logs = new Map([...this.logs, [event.batchId, withEvent(log, event)]])
+  }
+
+  /** Asks again, as when a batch was corrected. */
+  again(): void {
+    void this.#ask()
+  }
+
+  /** One after the other: what they gave is not so urgent that all should be asked for at once. */
+  async #readLogs(vesselId: string, batches: readonly Batch[]): Promise<void> {
+    for (const { id } of batches) {
+      if (vesselId !== this.vesselId || !this.isConnected) return
+      try {
+        const path = `/batches/${encodeURIComponent(id)}/events`
+        const { events } = await request<{ events: BatchEvent[] }>('GET', path)
+        this.logs = new Map([...this.logs, [id, events]])
+      } catch {
+        // The batch stands there without what it gave.
+      }
+    }
   }
 
   async #ask(): Promise<void> {
@@ -117,6 +163,7 @@ export class PastBatches extends LitElement {
       if (vesselId !== this.vesselId) return
       this.batches = endedBatches(batches)
       this.failed = ''
+      void this.#readLogs(vesselId, this.batches)
     } catch (error) {
       if (vesselId !== this.vesselId || this.batches !== null) return
       this.failed = error instanceof ApiError ? error.message : 'The past batches could not be read.'

@@ -97,11 +97,12 @@ export class RecipeView extends LitElement {
                 ${goesIn(made, settings.temperatureUnit)}
               </section>
               <div class="inner doing">
-                ${this.#start(made, vessel)}
                 <section>
                   <h2>In this order</h2>
-                  ${made.buffer ? nothing : html`<p>${made.bufferWords}</p>`} ${stepList(made)}
+                  ${made.buffer ? nothing : html`<p>${made.bufferWords}</p>`}
+                  ${stepList(made, settings.temperatureUnit)}
                 </section>
+                ${this.#start(made, vessel)}
               </div>`
           : html`<p class="inner doing">Put the marked numbers right, and the amounts stand here.</p>`
       }
@@ -171,7 +172,7 @@ export class RecipeView extends LitElement {
       }
       ${vessel?.batch ? html`<p class="soft">As its open batch was set up.</p>` : nothing}
       ${this.#stepper('litres', 'Brine, litres', 'brine', vessel ? `The vessel holds ${number(vessel.litres)} L; half of it leaves room for foam` : 'When it is ready, salt and all')}
-      ${this.#stepper('salinityGpl', 'Salt, grams per litre', 'salt', '20 to 35 hatch alike')}
+      ${this.#stepper('salinityGpl', 'Salt, grams per litre', 'salt', '20 to 35 g/L hatch alike')}
       ${this.#stepper('cystsGpl', 'Cysts, grams per litre', 'cysts', 'Half a teaspoon to a teaspoon is usual')}
       ${made ? warningList(made) : nothing}
       <details>

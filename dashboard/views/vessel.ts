@@ -2,6 +2,7 @@ import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import type { Alarm, Forecast, Vessel } from '../../broker/web/api/schemas.ts'
 import { foremost } from '../alarm/order.ts'
 import '../batch/goal.ts'
+import type { LastBatch } from '../batch/last-batch.ts'
 import '../batch/last-batch.ts'
 import { lotKnown } from '../batch/lot-known.ts'
 import type { Seen } from '../batch/seen.ts'
@@ -9,6 +10,7 @@ import '../batch/seen.ts'
 import type { Curves } from '../curves/curves.ts'
 import '../curves/curves.ts'
 import '../forms/channels.ts'
+import '../forms/correct-batch.ts'
 import '../forms/end-batch.ts'
 import '../forms/start-batch.ts'
 import '../forms/vessel-facts.ts'
@@ -22,7 +24,7 @@ import { cystSpoons, gramsText, litresText } from '../words/amounts.ts'
 import { yieldText } from '../words/hatch.ts'
 import { duration, moment } from '../words/time.ts'
 import './past-batches.ts'
-import type { LookEvent } from './past-batches.ts'
+import type { LookEvent, PastBatches } from './past-batches.ts'
 
 /** One vessel: itself, its curves, its batch, its channels and what it has called for. */
 export class VesselPage extends LitElement {
@@ -120,7 +122,7 @@ export class VesselPage extends LitElement {
     if (!vessel)
       return html`<p class="inner">There is no such vessel any more. <a href="/">Back to the room</a></p>`
     const alarm = foremost(this.#alarms.value.values()).get(vessel.id) ?? null
-    return html`<div class="page">
+    return html`<div class="page" @bw-corrected=${this.#corrected}>
       <div class="side">
         <bw-berth alone .vessel=${vessel} .settings=${settings} .alarm=${alarm}></bw-berth>
         <div class="inner">${this.#batch(vessel)}</div>
@@ -183,6 +185,7 @@ export class VesselPage extends LitElement {
           ${forecast?.reachesHatch ? this.#times(forecast, nowMs) : nothing}
         </dl>
         ${lotKnown(forecast, this.#count)}
+        <bw-correct-batch .batch=${batch}></bw-correct-batch>
         <bw-goal .batch=${batch} .forecast=${forecast}></bw-goal>
         <bw-end-batch .batch=${batch}></bw-end-batch>
       </section>`
@@ -200,6 +203,11 @@ export class VesselPage extends LitElement {
       <dd>${at(harvest.until)}</dd>
       <dt>In the end</dt>
       <dd>${yieldText(nauplii)} nauplii</dd>`
+  }
+
+  readonly #corrected = (): void => {
+    this.renderRoot.querySelector<PastBatches>('bw-past-batches')?.again()
+    this.renderRoot.querySelector<LastBatch>('bw-last-batch')?.again()
   }
 
   readonly #count = (): void => {

@@ -50,7 +50,7 @@ export function countedText(samples: Count['samples']): string {
 }
 
 /** How many nauplii a count says are in a vessel of so many litres: all samples pooled. */
-export function naupliiByCount(samples: Count['samples'], litres: number): number | null {
+export function naupliiByCount(samples: readonly Count['samples'][number][], litres: number): number | null {
   const nauplii = samples.reduce((sum, sample) => sum + sample.nauplii, 0)
   // What each sample held of the vessel's own water, mL.
   const ofVesselMl = samples.reduce((sum, sample) => sum + sample.sampleMl / (sample.dilution ?? 1), 0)
@@ -68,7 +68,11 @@ export const estimateText = ({ low, best, high }: Estimate): string =>
 export const MOST_NAUPLII_PER_G = 300_000
 
 /** A word of doubt before a count is kept that says more than its dose can give; empty when it can be. */
-export function tooManyText(samples: Count['samples'], litres: number, cystsG: number): string {
+export function tooManyText(
+  samples: readonly Count['samples'][number][],
+  litres: number,
+  cystsG: number,
+): string {
   const nauplii = naupliiByCount(samples, litres)
   if (nauplii === null || nauplii <= MOST_NAUPLII_PER_G * cystsG) return ''
   return `That would be ${rounded(nauplii / cystsG)} nauplii from each gram of cysts, and a gram hardly gives more than ${rounded(MOST_NAUPLII_PER_G)}. Look at the millilitres and the dilution again, and at what was written down of the cysts.`

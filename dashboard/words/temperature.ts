@@ -31,6 +31,15 @@ export function shortTemperature(waterC: number, unit: TemperatureUnit): string 
   return `${words.first} ${words.firstUnit}`
 }
 
+/** Words that give temperatures as `27 °C (80 °F)`, with the person's own unit first. */
+export function ownUnitFirst(words: string, unit: TemperatureUnit): string {
+  if (unit === 'C') return words
+  return words.replace(
+    /([\d.]+(?: to (?:about )?[\d.]+)?)\s°C \(([\d.]+(?: to [\d.]+)?)\s°F\)/g,
+    '$2 °F ($1 °C)',
+  )
+}
+
 /** A difference of temperatures, which has no 32 in it: 0.5 °C is 0.9 °F. */
 export function differenceText(celsius: number, unit: TemperatureUnit): string {
   const first = unit === 'C' ? `${tenth(celsius)} °C` : `${tenth(celsius * 1.8)} °F`

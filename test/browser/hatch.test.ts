@@ -123,7 +123,9 @@ describe('a hatch on a phone', () => {
 
     await button('Save the count').click()
     await log()
-      .getByText(/Counted 2 samples: 130 nauplii, 4 umbrellas, 20 unhatched in 1 mL/)
+      .getByText(
+        /Counted 2 samples: 130 nauplii, 4 umbrellas \(of one sample\), 20 unhatched \(of one sample\) in 1 mL/,
+      )
       .first()
       .waitFor()
     const [count] = (await events()).filter(event => event.kind === 'count')

@@ -33,12 +33,20 @@ describe('the hatched curve', () => {
     const events: BatchEvent[] = [
       { ...kept, id: '1', kind: 'first-swimmers' },
       { ...kept, id: '2', kind: 'note', text: 'ring down' },
-      { ...kept, id: '3', kind: 'count', harvest: false, samples: [{ sampleMl: 1, nauplii: 100 }] },
+      {
+        ...kept,
+        id: '3',
+        kind: 'count',
+        harvest: false,
+        estimate: null,
+        samples: [{ sampleMl: 1, nauplii: 100 }],
+      },
       {
         ...kept,
         id: '4',
         kind: 'count',
         harvest: false,
+        estimate: null,
         samples: [{ sampleMl: 1, nauplii: 9 }],
         withdrawnAt: at,
       },

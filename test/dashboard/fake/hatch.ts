@@ -63,6 +63,7 @@ export function seen(vessel: Vessel, nowMs: number): BatchEvent[] {
       ...kept('e3', 2),
       kind: 'count',
       harvest: false,
+      estimate: null,
       samples: [{ sampleMl: 1, nauplii: 9000 }],
       withdrawnAt: iso(nowMs - HOUR_MS),
     },
@@ -70,6 +71,7 @@ export function seen(vessel: Vessel, nowMs: number): BatchEvent[] {
       ...kept('e4', 0.5),
       kind: 'count',
       harvest: false,
+      estimate: null,
       samples: [{ sampleMl: 1, nauplii: 210, umbrella: 31, embryos: 80 }],
     },
   ]

@@ -28,7 +28,7 @@ describe('what was seen, in a line', () => {
       { sampleMl: 0.25, nauplii: 111, umbrella: 1, embryos: 9 },
     ]
     expect(countedText(samples)).toBe('211 nauplii, 1 umbrella, 21 unhatched in 0.5 mL')
-    expect(seenText({ ...kept('e'), kind: 'count', harvest: true, samples })).toMatch(
+    expect(seenText({ ...kept('e'), kind: 'count', harvest: true, estimate: null, samples })).toMatch(
       /^Counted 2 samples at the harvest: 211/,
     )
   })
@@ -83,6 +83,7 @@ describe('what a count says of the vessel', () => {
       at: iso(NOW_MS + hour * HOUR_MS),
       kind: 'count',
       harvest,
+      estimate: null,
       samples,
     })
     const log = [

@@ -1,6 +1,12 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { differenceText, temperatureText, toC, toF } from '../../../dashboard/words/temperature.ts'
+import {
+  differenceText,
+  temperatureText,
+  toC,
+  toF,
+  ownUnitFirst,
+} from '../../../dashboard/words/temperature.ts'
 
 describe('temperatures', () => {
   it('are written in both units, the chosen one first', () => {
@@ -29,4 +35,12 @@ describe('temperatures', () => {
     expect(differenceText(0.5, 'C')).toBe('0.5 °C (0.9 °F)')
     expect(differenceText(0.5, 'F')).toBe('0.9 °F (0.5 °C)')
   })
+})
+
+it('puts the own unit first in words that have both', () => {
+  const step = 'Pour in water of about 27 °C (80 °F). Wait for 26.7 to 27.8 °C (80 to 82 °F).'
+  expect(ownUnitFirst(step, 'C')).toBe(step)
+  expect(ownUnitFirst(step, 'F')).toBe(
+    'Pour in water of about 80 °F (27 °C). Wait for 80 to 82 °F (26.7 to 27.8 °C).',
+  )
 })
