@@ -41,6 +41,15 @@ export class CorrectBatch extends LitElement {
       summary {
         font-weight: 500;
       }
+      textarea {
+        font: inherit;
+        width: 100%;
+        padding: 10px 14px;
+        border: 2px solid var(--line-strong);
+        border-radius: 14px;
+        background: var(--raised);
+        color: var(--ink);
+      }
       form,
       .mistake {
         display: grid;
@@ -78,10 +87,10 @@ export class CorrectBatch extends LitElement {
           ${text('litres', 'Water, litres', { numeric: true })}
           ${text('cystsG', 'Cysts, grams', { numeric: true })}
           ${text('salinityGpl', 'Salt, grams per litre', { numeric: true })}
-          ${lotField(this.#sending, this.#lots, typed.lot, lot => this.#type('lot', lot))}
-          ${text('startedAt', 'When it was started', { time: true })}
-          ${batch.endedAt === null ? nothing : text('endedAt', 'When it ended', { time: true })}
         </div>
+        ${lotField(this.#sending, this.#lots, typed.lot, lot => this.#type('lot', lot))}
+        ${text('startedAt', 'When it was started', { time: true })}
+        ${batch.endedAt === null ? nothing : text('endedAt', 'When it ended', { time: true })}
         ${field(
           'note',
           'Note',

@@ -108,10 +108,10 @@ export class StartBatchForm extends LitElement {
               ${saltSpoons(salinityGpl * litres, keptGrams('saltSpoonG'))}; 20 to 35 g/L hatch alike`
             : '20 to 35 g/L hatch alike',
         )}
-        ${lotField(this.#sending, this.#lots, this.lot, lot => {
-          this.lot = lot
-        })}
       </div>
+      ${lotField(this.#sending, this.#lots, this.lot, lot => {
+        this.lot = lot
+      })}
       <fieldset>
         <legend>When did the cysts go in?</legend>
         <label class="choice"

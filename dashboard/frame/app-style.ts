@@ -87,8 +87,9 @@ export const appStyle = css`
     }
     /* Five of them side by side on 360 px. */
     nav a {
-      padding: 0 2px;
-      font-size: 0.9375rem;
+      flex: 1 1 auto;
+      padding: 0 4px;
+      font-size: 0.875rem;
     }
   }
   @media (min-width: 720px) and (max-width: 959px) {

@@ -162,6 +162,26 @@ describe('a hatch on a phone', () => {
     expect((await program.api('GET', `/api/v1/batches/${batchId}`)).body.goal).toBe('smallest')
   })
 
+  it('corrects what was written down, and takes a lot for a known one but for case and spaces', async () => {
+    const form = page.locator('bw-correct-batch').first()
+    await form.getByText('Correct what was written down').click()
+    await form.getByLabel('Cysts, grams').fill('0')
+    await form.getByRole('button', { name: 'Keep the correction' }).click()
+    await form.getByText('Write the grams of cysts as a number above 0.').waitFor()
+    await form.getByLabel('Cysts, grams').fill('1.9')
+    expect(await form.getByText('Write the grams of cysts').isVisible()).toBe(false)
+    await form.getByLabel('Lot of cysts').fill('SPRING')
+    await form.getByText('Taken as spring').waitFor()
+    await form.getByRole('button', { name: 'Keep the correction' }).click()
+    await form.getByText('Corrected.').waitFor()
+    const { body } = await program.api('GET', `/api/v1/batches/${batchId}`)
+    expect(body).toMatchObject({ cystsG: 1.9, lot: 'spring', litres: 1 })
+    expect(Date.parse(body.startedAt), 'a time left alone keeps its seconds').toBe(startedMs)
+    await form.getByRole('button', { name: 'It was started by mistake' }).click()
+    await form.getByRole('button', { name: 'No, keep it' }).click()
+    await form.getByText('Correct what was written down').click()
+  })
+
   it('draws what is expected ahead of now, and the hatch with its band', async () => {
     const greenish = (red: number, green: number, blue: number) => green - red > 12 && green > blue
     const salmon = (red: number, green: number) => red - green > 25
@@ -204,6 +224,15 @@ describe('a hatch on a phone', () => {
     await log()
       .getByText(/Counted one sample at the harvest: 150 nauplii/)
       .first()
+      .waitFor()
+    // What it says of the vessel stays beside it, and with the batch.
+    await log()
+      .getByText(/150,000 nauplii \(\d/)
+      .first()
+      .waitFor()
+    await page
+      .locator('bw-past-batches')
+      .getByText(/^Harvest: 150,000 nauplii/)
       .waitFor()
     expect((await events()).at(-1)).toMatchObject({ kind: 'count', harvest: true })
   })
