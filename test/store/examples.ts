@@ -7,10 +7,12 @@ import {
 } from '../../broker/intake/reading.ts'
 import { AlarmState, Priority, Reason, RuleName, type Alarm } from '../../broker/rules/alarm.ts'
 import {
+  DeliveryState,
   Role,
   type AssignmentRow,
   type BatchEventRow,
   type BatchRow,
+  type DeliveryRow,
   type Source,
   type VesselRow,
 } from '../../broker/store/contract.ts'
@@ -124,6 +126,23 @@ export function unreadable(n: number, more: Partial<QuarantineEntry> = {}): Quar
     detail: `message ${n} is not JSON`,
     payload: Uint8Array.of(0x7b, n & 255),
     bytes: 2,
+    ...more,
+  }
+}
+
+export function delivery(id: string, more: Partial<DeliveryRow> = {}): DeliveryRow {
+  return {
+    id,
+    alarmId: 'x1',
+    personId: 'p1',
+    channel: 'webhook',
+    createdAtMs: START_MS,
+    state: DeliveryState.waiting,
+    attempts: 0,
+    nextAtMs: START_MS,
+    doneAtMs: null,
+    error: null,
+    json: '{"title":"Switch the lamp off"}',
     ...more,
   }
 }
