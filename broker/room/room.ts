@@ -106,7 +106,7 @@ async function acknowledge(state: RoomState, id: string, by: string): Promise<Al
   if (!alarm)
     throw new RoomError(RoomErrorKind.notFound, `Cannot acknowledge: no standing alarm has the id ${id}`)
   if (alarm.state === AlarmState.acknowledged) return alarm
-  const vessel = state.vessel(alarm.vesselId)
+  const vessel = state.vessel(alarm.vesselId ?? '')
   const transitions = judgeEvent(state, vessel, {
     kind: 'acknowledge',
     rule: alarm.rule,

@@ -70,7 +70,7 @@ export class RoomState {
   /** An alarm that the rules no longer know of, because their memory could not be read, would stand for ever: it is closed. */
   async #restoreAlarms(): Promise<void> {
     for (const alarm of await this.parts.store.standingAlarms()) {
-      const owner = this.vessels.get(alarm.vesselId)?.memory.rules[alarm.rule].alarm?.id
+      const owner = this.vessels.get(alarm.vesselId ?? '')?.memory.rules[alarm.rule].alarm?.id
       if (owner === alarm.id) this.standing.set(alarm.id, alarm)
       else await this.parts.store.keepAlarm(closedAlarm(alarm, this.parts.clock()))
     }

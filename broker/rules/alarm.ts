@@ -16,18 +16,48 @@ export const Priority = { critical: 'critical', high: 'high', low: 'low' } as co
 export type Priority = (typeof Priority)[keyof typeof Priority]
 
 export const RuleName = {
+  waterHeadingHot: 'water-heading-hot',
   waterTooHot: 'water-too-hot',
   waterTooCool: 'water-too-cool',
   airLost: 'air-lost',
+  airFading: 'air-fading',
   lightOut: 'light-out',
   probeFault: 'probe-fault',
+  probeOutOfWater: 'probe-out-of-water',
   deviceSilent: 'device-silent',
+  harvestMissed: 'harvest-missed',
+  powerLost: 'power-lost',
+  diskFull: 'disk-full',
+  storeSlow: 'store-slow',
+  clockJumped: 'clock-jumped',
+  channelFailing: 'channel-failing',
 } as const
 export type RuleName = (typeof RuleName)[keyof typeof RuleName]
+
+/** The rules that watch the service and the room as a whole: their alarms belong to no vessel. */
+export const SYSTEM_RULES = [
+  RuleName.powerLost,
+  RuleName.diskFull,
+  RuleName.storeSlow,
+  RuleName.clockJumped,
+  RuleName.channelFailing,
+] as const
+export type SystemRuleName = (typeof SYSTEM_RULES)[number]
 
 /** Why a rule decided as it did: the log, the API and the screen show this same name. */
 export const Reason = {
   aboveLimit: 'above-limit',
+  headingForLimit: 'heading-for-limit',
+  noLongerHeading: 'no-longer-heading',
+  falling: 'falling',
+  steadyAgain: 'steady-again',
+  pastHarvest: 'past-harvest',
+  notKept: 'not-kept',
+  keptAgain: 'kept-again',
+  clockStepped: 'clock-stepped',
+  clockSteady: 'clock-steady',
+  notDelivered: 'not-delivered',
+  deliveredAgain: 'delivered-again',
   belowLimit: 'below-limit',
   backWithinLimit: 'back-within-limit',
   badQuality: 'bad-quality',
@@ -43,7 +73,8 @@ export type Reason = (typeof Reason)[keyof typeof Reason]
 /** One occurrence of an alarm, from its raising to its return to normal and acknowledgement. */
 export interface Alarm {
   readonly id: string
-  readonly vesselId: string
+  /** `null` for what concerns the whole room, or the service itself. */
+  readonly vesselId: string | null
   readonly rule: RuleName
   readonly state: AlarmState
   readonly priority: Priority

@@ -118,7 +118,7 @@ const Never = z
 const NeverYet = Never.default(NaN)
 const KeptAlarm = z.object({
   id: z.string(),
-  vesselId: z.string(),
+  vesselId: z.string().nullable(),
   rule: z.enum(RuleName),
   state: z.enum(AlarmState),
   priority: z.enum(Priority),
@@ -181,13 +181,8 @@ export function decodeMemory(vesselId: string, json: string): VesselMemory {
   })
 }
 
+const RULE_NAMES = Object.values(RuleName)
+
 function everyRule(state: (name: RuleName) => RuleState): Record<RuleName, RuleState> {
-  return {
-    [RuleName.waterTooHot]: state(RuleName.waterTooHot),
-    [RuleName.waterTooCool]: state(RuleName.waterTooCool),
-    [RuleName.airLost]: state(RuleName.airLost),
-    [RuleName.lightOut]: state(RuleName.lightOut),
-    [RuleName.probeFault]: state(RuleName.probeFault),
-    [RuleName.deviceSilent]: state(RuleName.deviceSilent),
-  }
+  return Object.fromEntries(RULE_NAMES.map(name => [name, state(name)])) as Record<RuleName, RuleState>
 }

@@ -67,7 +67,7 @@ export class AlarmBar extends LitElement {
       this.#foremost = foremost
       if (foremost !== null) this.chosen = null
     }
-    this.#trends.follow([...new Set(alarms.filter(isOfWater).map(({ vesselId }) => vesselId))])
+    this.#trends.follow([...new Set(alarms.filter(isOfWater).flatMap(({ vesselId }) => vesselId ?? []))])
   }
 
   override updated(): void {
@@ -127,7 +127,11 @@ export class AlarmBar extends LitElement {
     return html`${prioritySign(alarm.priority, 34)}
       <div class="told">
         <strong class="name"
-          >${ALARM_WORD[alarm.rule]}: <a href=${vesselPath(alarm.vesselId)}>${this.#name(alarm)}</a></strong
+          >${ALARM_WORD[alarm.rule]}${
+            alarm.vesselId === null
+              ? nothing
+              : html`: <a href=${vesselPath(alarm.vesselId)}>${this.#name(alarm)}</a>`
+          }</strong
         >
         <p class="now">${this.#now(alarm)?.told}</p>
         <p class="since">${this.#since(alarm)}</p>
@@ -197,11 +201,11 @@ export class AlarmBar extends LitElement {
 
   #now(alarm: Alarm) {
     const settings = this.#settings.value
-    const vessel = this.#vessels.value.get(alarm.vesselId)
+    const { vesselId } = alarm
+    if (!settings || vesselId === null) return undefined
+    const vessel = this.#vessels.value.get(vesselId)
     const live = this.#link.value === Link.live
-    return (
-      settings && alarmNow(alarm, vessel, settings, this.#tick.nowMs, live, this.#trends.of(alarm.vesselId))
-    )
+    return alarmNow(alarm, vessel, settings, this.#tick.nowMs, live, this.#trends.of(vesselId))
   }
 
   #since(alarm: Alarm): string {
@@ -217,6 +221,7 @@ export class AlarmBar extends LitElement {
   }
 
   #name(alarm: Alarm): string {
+    if (alarm.vesselId === null) return 'the whole room'
     return this.#vessels.value.get(alarm.vesselId)?.name ?? 'A vessel'
   }
 

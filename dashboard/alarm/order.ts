@@ -30,10 +30,13 @@ export function wholeAlarm(alarms: readonly Alarm[], chosenId: string | null): A
   return alarms.find(({ id }) => id === chosenId) ?? alarms.find(needsPerson) ?? null
 }
 
-/** Each vessel's most pressing alarm. */
+/** Each vessel's most pressing alarm; what concerns the whole room is no vessel's. */
 export function foremost(alarms: Iterable<Alarm>): Map<string, Alarm> {
   const first = new Map<string, Alarm>()
-  for (const alarm of inOrder(alarms)) if (!first.has(alarm.vesselId)) first.set(alarm.vesselId, alarm)
+  for (const alarm of inOrder(alarms)) {
+    const { vesselId } = alarm
+    if (vesselId !== null && !first.has(vesselId)) first.set(vesselId, alarm)
+  }
   return first
 }
 

@@ -23,7 +23,7 @@ export class AlarmRecords {
   readonly #memory
 
   constructor(db: Db) {
-    this.#keep = db.prepare<[string, string, number, number | null, string]>(
+    this.#keep = db.prepare<[string, string | null, number, number | null, string]>(
       `INSERT INTO alarm (id, vessel, raised_ms, ended_ms, json) VALUES (?, ?, ?, ?, ?)
        ON CONFLICT (id) DO UPDATE SET vessel = excluded.vessel, raised_ms = excluded.raised_ms,
          ended_ms = excluded.ended_ms, json = excluded.json`,

@@ -1,6 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import { Quality } from '../../intake/reading.ts'
 import { AlarmState, Priority, Reason, RuleName } from '../../rules/alarm.ts'
+import { defaultRules } from '../../rules/defaults.ts'
 import { HarvestGoal, Stage } from '../../hatch/contract.ts'
 
 /** ISO 8601 in UTC, as every time in the API but the columns of readings. */
@@ -196,7 +197,7 @@ export const Device = z
 export const Alarm = z
   .object({
     id: Id,
-    vesselId: Id,
+    vesselId: Id.nullable().openapi({ description: 'null: of the whole room, or of the service itself.' }),
     rule: z.enum(RuleName),
     state: z.enum(AlarmState),
     priority: z.enum(Priority),
@@ -251,8 +252,17 @@ const RuleSetting = z
     onDelayS: z.number().min(0).max(86400),
     offDelayS: z.number().min(0).max(86400),
     priority: z.enum(Priority),
+    leastCostS: z.number().min(0).max(86400).optional().openapi({
+      description:
+        'Of water-too-cool: nobody is called while the harvest comes less than so many seconds later for it.',
+    }),
   })
   .openapi('RuleSetting')
+/** What a rule starts with, for settings sent by somebody who does not know the rule yet. */
+function startWith(rule: RuleName): z.infer<typeof RuleSetting> {
+  const { onDelayMs, offDelayMs, leastCostMs: _, ...setting } = defaultRules[rule]
+  return { ...setting, onDelayS: onDelayMs / 1000, offDelayS: offDelayMs / 1000 }
+}
 export const Settings = z
   .object({
     temperatureUnit: z.enum(['C', 'F']),
@@ -261,12 +271,21 @@ export const Settings = z
       description: 'Of the room above the sea, m: it tells how much oxygen the water holds.',
     }),
     rules: z.object({
+      'water-heading-hot': RuleSetting.default(startWith('water-heading-hot')),
       'water-too-hot': RuleSetting,
       'water-too-cool': RuleSetting,
       'air-lost': RuleSetting,
+      'air-fading': RuleSetting.default(startWith('air-fading')),
       'light-out': RuleSetting,
       'probe-fault': RuleSetting,
+      'probe-out-of-water': RuleSetting.default(startWith('probe-out-of-water')),
       'device-silent': RuleSetting,
+      'harvest-missed': RuleSetting.default(startWith('harvest-missed')),
+      'power-lost': RuleSetting.default(startWith('power-lost')),
+      'disk-full': RuleSetting.default(startWith('disk-full')),
+      'store-slow': RuleSetting.default(startWith('store-slow')),
+      'clock-jumped': RuleSetting.default(startWith('clock-jumped')),
+      'channel-failing': RuleSetting.default(startWith('channel-failing')),
     }),
   })
   .openapi('Settings')
