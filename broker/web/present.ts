@@ -1,5 +1,5 @@
 import type { DeviceView, RoomChange, RoomSettings, RoomSnapshot, VesselView } from '../room/contract.ts'
-import type { Alarm as RuledAlarm, RuleName } from '../rules/alarm.ts'
+import { RuleName, type Alarm as RuledAlarm } from '../rules/alarm.ts'
 import type { RuleSettings } from '../rules/contract.ts'
 import type { Columns, QuarantineRow, Role, Sample } from '../store/contract.ts'
 import type { LiveChange, LiveSnapshot } from './api/live.ts'
@@ -104,29 +104,26 @@ export function quarantineItem(row: QuarantineRow): QuarantineItem {
 }
 
 type ApiRule = Settings['rules'][RuleName]
-const ruleOut = ({ onDelayMs, offDelayMs, ...rule }: RuleSettings): ApiRule => ({
+const ruleOut = ({ onDelayMs, offDelayMs, leastCostMs, ...rule }: RuleSettings): ApiRule => ({
   ...rule,
+  ...(leastCostMs === undefined ? {} : { leastCostS: leastCostMs / 1000 }),
   onDelayS: onDelayMs / 1000,
   offDelayS: offDelayMs / 1000,
 })
-const ruleIn = ({ onDelayS, offDelayS, ...rule }: ApiRule): RuleSettings => ({
+const ruleIn = ({ onDelayS, offDelayS, leastCostS, ...rule }: ApiRule): RuleSettings => ({
   ...rule,
+  ...(leastCostS === undefined ? {} : { leastCostMs: Math.round(leastCostS * 1000) }),
   onDelayMs: Math.round(onDelayS * 1000),
   offDelayMs: Math.round(offDelayS * 1000),
 })
+
+const RULE_NAMES = Object.values(RuleName)
 
 function eachRule<From, To>(
   rules: Readonly<Record<RuleName, From>>,
   turn: (rule: From) => To,
 ): Record<RuleName, To> {
-  return {
-    'water-too-hot': turn(rules['water-too-hot']),
-    'water-too-cool': turn(rules['water-too-cool']),
-    'air-lost': turn(rules['air-lost']),
-    'light-out': turn(rules['light-out']),
-    'probe-fault': turn(rules['probe-fault']),
-    'device-silent': turn(rules['device-silent']),
-  }
+  return Object.fromEntries(RULE_NAMES.map(name => [name, turn(rules[name])])) as Record<RuleName, To>
 }
 
 export function settings({ temperatureUnit, retentionDays, altitudeM, rules }: RoomSettings): Settings {

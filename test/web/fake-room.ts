@@ -38,12 +38,21 @@ const SETTINGS: RoomSettings = {
   retentionDays: 90,
   altitudeM: 0,
   rules: {
+    'water-heading-hot': rule(30),
     'water-too-hot': rule(29.4),
-    'water-too-cool': rule(20),
+    'water-too-cool': { ...rule(20), leastCostMs: 3_600_000 },
     'air-lost': rule(0.1),
+    'air-fading': rule(80),
     'light-out': rule(200),
     'probe-fault': rule(0),
+    'probe-out-of-water': rule(0),
     'device-silent': rule(120),
+    'harvest-missed': rule(30),
+    'power-lost': rule(100),
+    'disk-full': rule(0),
+    'store-slow': rule(5),
+    'clock-jumped': rule(60),
+    'channel-failing': rule(0),
   },
 }
 
