@@ -7,6 +7,8 @@ import type { Clock } from './clock.ts'
 import { isLoopback, type Endpoint, type Flags } from './flags.ts'
 import { createEmbeddedIntake } from './intake/embedded.ts'
 import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
+import { createDeviceAlarmPost } from './notify/device-alarm-post.ts'
+import { openNotify } from './notify/notify.ts'
 import { passwordSetAt } from './password.ts'
 import { registryOver } from './registry.ts'
 import { openRoom } from './room/room.ts'
@@ -32,7 +34,7 @@ export class NoPasswordError extends Error {
 }
 
 /** Opens the store, wires the rooms of the house to each other, and listens. Whatever was opened is closed if a later part fails. */
-export async function start(flags: Flags, parts: { clock: Clock; logger: Logger }): Promise<Running> {
+export async function start(flags: Flags, parts: { clock: Clock; random: () => number; logger: Logger }): Promise<Running> {
   const { clock, logger } = parts
   const opened: (() => Promise<void> | void)[] = []
   const close = async (): Promise<void> => {
@@ -56,13 +58,39 @@ export async function start(flags: Flags, parts: { clock: Clock; logger: Logger 
     const foreign =
       flags.mqttUrl === null
         ? null
-        : createExternalIntake({ url: flags.mqttUrl, registry, outlet, clock, logger })
+        : createExternalIntake({
+            url: flags.mqttUrl,
+            registry,
+            outlet,
+            clock,
+            logger,
+            onUp: () => deviceAlarms.tellAll(),
+          })
+    const deviceAlarms = createDeviceAlarmPost({
+      room,
+      publish: (topic, payload) => (own ?? foreign)!.publish(topic, payload, { retain: true }),
+      logger,
+    })
     const intakeStats = () => (own ?? foreign)!.stats()
 
     let mqttPort: number | null = null
+    let ownUrl: string | null = null
+    const notify = await openNotify({
+      store,
+      room,
+      clock,
+      random: parts.random,
+      newId,
+      logger,
+      ownUrl: () => ownUrl,
+      onChannel: report => logger.warn(report, 'a way to reach people changed'),
+    })
+    opened.push(() => notify.close())
+
     const web = createWeb({
       room,
       store,
+      calling: notify.desk,
       clock,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
@@ -75,14 +103,19 @@ export async function start(flags: Flags, parts: { clock: Clock; logger: Logger 
     })
     opened.push(() => web.close())
     const http = await web.listen(flags.http.host, flags.http.port)
+    ownUrl = addressForPeople(http)
+    await notify.start()
 
     const timer = setInterval(tick, TICK_MS / Math.min(flags.clockSpeed, 10))
     opened.push(() => clearInterval(timer))
 
     opened.push(() => own?.close() ?? foreign?.close())
+    opened.push(() => deviceAlarms.close())
     room.onChange(change => change.kind === 'device-removed' && own?.expel(change.device))
     const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
     mqttPort = mqtt?.port ?? null
+    // What this broker retains is gone with the process; another one tells when it is there.
+    if (own) deviceAlarms.tellAll()
     if (foreign) await reach(foreign, logger)
     return { http, mqtt, close }
   } catch (error) {

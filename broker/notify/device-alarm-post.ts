@@ -51,6 +51,8 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
   const devicesOf = new Map<string, ReadonlySet<string>>()
   const online = new Set<string>()
   let waiting = false
+  /** Said once for each time that the broker is out of reach. */
+  let failing = false
   let closed = false
   const stop = room.onChange(follow)
 
@@ -135,17 +137,16 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
     publish(topicOf(device, TopicKind.alarm), alarm === null ? '' : JSON.stringify(alarm)).then(
       () => {
         slot.told = alarm
+        failing = false
         rest(device, slot, everyMs)
       },
       (error: unknown) => {
         // Whatever the device was told before may have been lost with the broker.
         slot.told = null
         slot.due = true
-        if (!closed)
-          logger.warn(
-            { error: messageOf(error), device },
-            'a device could not be told of its alarms; trying on',
-          )
+        if (!closed && !failing)
+          logger.warn({ error: messageOf(error) }, 'devices cannot be told of their alarms; trying on')
+        failing = true
         rest(device, slot, retryMs)
       },
     )

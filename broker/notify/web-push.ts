@@ -57,8 +57,8 @@ export function createWebPush(options: WebPushOptions): Channel {
         },
       )
       // fetch counts for itself.
-      const { 'Content-Length': _, ...others } = headers
-      return { headers: others, body: body! }
+      delete headers['Content-Length']
+      return { headers, body }
     } catch (cause) {
       // Such as a key that is no point of the curve.
       throw gone('Cannot call this phone: its keys do not work; add the phone again on it', cause)

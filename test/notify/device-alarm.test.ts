@@ -3,7 +3,8 @@ import { describe, expect, it } from 'vitest'
 import { deviceAlarm, QUIET } from '../../firmware-protocol/device-alarm.ts'
 import { deviceAlarmOf, saysTheSame, type Standing } from '../../broker/notify/device-alarm.ts'
 import { AlarmState, PLAIN, Priority, RuleName, SYSTEM_RULES, type Alarm } from '../../broker/rules/alarm.ts'
-import { Role, type AssignmentRow } from '../../broker/store/contract.ts'
+import type { Role } from '../../broker/store/contract.ts'
+import { type AssignmentRow } from '../../broker/store/contract.ts'
 
 const NOW = Date.UTC(2026, 0, 1)
 
