@@ -100,6 +100,7 @@ function route(
   const isCurrent = vessel.channels[role]?.id === assignment.id
   const late = !isCurrent || (newest !== null && sample.atMs < newest.atMs)
   if (!late) vessel.latest[role] = sample
+  if (!late) vessel.follow(role, sample, state.settings.rules)
   if (role === Role.water) develop(vessel, sample, late)
   // The reading is told before the alarm it may raise, so that whoever hears the alarm sees the value.
   if (late || pack.receivedAtMs - sample.atMs > LIVE_WITHIN_MS) vessel.noteBackfill(sample.atMs)

@@ -35,6 +35,7 @@ export function createUpkeep(state: RoomState): () => void {
 }
 
 function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
+  vessel.look(state.settings.rules['water-too-hot'].limit, nowMs)
   judgeEvent(state, vessel, { kind: 'tick', atMs: nowMs })
   keepMemory(state, vessel)
   if (vessel.backfilled) {
