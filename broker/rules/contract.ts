@@ -20,7 +20,7 @@ export interface RuleSettings {
   readonly offDelayMs: number
   readonly priority: Priority
   /** Over, it stays up until a person resets it. None does from the start: in a fish room an alarm that went away needs no ceremony. */
-  readonly latching?: boolean
+  readonly latching?: boolean | undefined
   /** How long after its acknowledgement an alarm that still holds calls again, ms; 0 is never. Low priority never does. */
   readonly reAlarmMs?: number
   /** Of water-too-cool: what it must cost in later harvest before anybody is called, ms. */

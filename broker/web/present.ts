@@ -89,6 +89,13 @@ export function alarm(of: RuledAlarm): Alarm {
     text,
     value,
     limit,
+    announcedAt: isoOrNull(of.announcedAtMs),
+    shelvedUntil: isoOrNull(of.shelvedUntilMs),
+    shelvedOnce: of.shelvedOnce,
+    setAsideBy: of.setAsideBy,
+    suppressedUntil: isoOrNull(of.suppressedUntilMs),
+    causedBy: of.causedBy,
+    consequences: [...of.consequences],
   }
 }
 
@@ -104,14 +111,16 @@ export function quarantineItem(row: QuarantineRow): QuarantineItem {
 }
 
 type ApiRule = Settings['rules'][RuleName]
-const ruleOut = ({ onDelayMs, offDelayMs, leastCostMs, ...rule }: RuleSettings): ApiRule => ({
+const ruleOut = ({ onDelayMs, offDelayMs, reAlarmMs, leastCostMs, ...rule }: RuleSettings): ApiRule => ({
   ...rule,
+  ...(reAlarmMs === undefined ? {} : { reAlarmS: reAlarmMs / 1000 }),
   ...(leastCostMs === undefined ? {} : { leastCostS: leastCostMs / 1000 }),
   onDelayS: onDelayMs / 1000,
   offDelayS: offDelayMs / 1000,
 })
-const ruleIn = ({ onDelayS, offDelayS, leastCostS, ...rule }: ApiRule): RuleSettings => ({
+const ruleIn = ({ onDelayS, offDelayS, reAlarmS, leastCostS, ...rule }: ApiRule): RuleSettings => ({
   ...rule,
+  ...(reAlarmS === undefined ? {} : { reAlarmMs: Math.round(reAlarmS * 1000) }),
   ...(leastCostS === undefined ? {} : { leastCostMs: Math.round(leastCostS * 1000) }),
   onDelayMs: Math.round(onDelayS * 1000),
   offDelayMs: Math.round(offDelayS * 1000),

@@ -5,7 +5,7 @@ import {
   type QuarantineEntry,
   type Reading,
 } from '../../broker/intake/reading.ts'
-import { AlarmState, Priority, Reason, RuleName, type Alarm } from '../../broker/rules/alarm.ts'
+import { AlarmState, PLAIN, Priority, Reason, RuleName, type Alarm } from '../../broker/rules/alarm.ts'
 import {
   DeliveryState,
   Role,
@@ -100,11 +100,13 @@ export function batchEvent(id: string, more: Partial<BatchEventRow> = {}): Batch
 export function alarm(id: string, more: Partial<Alarm> = {}): Alarm {
   return {
     id,
+    ...PLAIN,
     vesselId: 'v1',
     rule: RuleName.waterTooHot,
     state: AlarmState.unacknowledged,
     priority: Priority.critical,
     raisedAtMs: START_MS,
+    announcedAtMs: START_MS,
     clearedAtMs: null,
     acknowledgedAtMs: null,
     acknowledgedBy: null,

@@ -214,6 +214,21 @@ export const Alarm = z
     text: z.string(),
     value: z.number().nullable(),
     limit: z.number().nullable(),
+    announcedAt: Time.nullable().openapi({
+      description: 'When it called last; null while it never has, suppressed or out of service all along.',
+    }),
+    shelvedUntil: Time.nullable().openapi({
+      description: 'While shelved: when it comes back at the latest.',
+    }),
+    shelvedOnce: z.boolean().openapi({ description: 'Shelved only until it returns to normal.' }),
+    setAsideBy: z.string().nullable().openapi({ description: 'Who shelved it or took it out of service.' }),
+    suppressedUntil: Time.nullable().openapi({
+      description: 'While suppressed for work on the vessel: until when.',
+    }),
+    causedBy: Id.nullable().openapi({
+      description: 'The standing alarm that it is a consequence of; suppressed while that one stands.',
+    }),
+    consequences: z.array(Id).openapi({ description: 'The alarms that are a consequence of this one.' }),
   })
   .openapi('Alarm')
 
@@ -252,6 +267,13 @@ const RuleSetting = z
     onDelayS: z.number().min(0).max(86400),
     offDelayS: z.number().min(0).max(86400),
     priority: z.enum(Priority),
+    latching: z.boolean().optional().openapi({
+      description: 'Over, it stays up until a person resets it. Off when left out.',
+    }),
+    reAlarmS: z.number().min(0).max(86400).optional().openapi({
+      description:
+        'So long after its acknowledgement an alarm of critical or high priority that still holds calls again; 0 is never. 1800 when left out.',
+    }),
     leastCostS: z.number().min(0).max(86400).optional().openapi({
       description:
         'Of water-too-cool: nobody is called while the harvest comes less than so many seconds later for it.',
@@ -260,8 +282,8 @@ const RuleSetting = z
   .openapi('RuleSetting')
 /** What a rule starts with, for settings sent by somebody who does not know the rule yet. */
 function startWith(rule: RuleName): z.infer<typeof RuleSetting> {
-  const { onDelayMs, offDelayMs, leastCostMs: _, ...setting } = defaultRules[rule]
-  return { ...setting, onDelayS: onDelayMs / 1000, offDelayS: offDelayMs / 1000 }
+  const { enabled, limit, deadband, priority, onDelayMs, offDelayMs } = defaultRules[rule]
+  return { enabled, limit, deadband, priority, onDelayS: onDelayMs / 1000, offDelayS: offDelayMs / 1000 }
 }
 export const Settings = z
   .object({

@@ -266,6 +266,13 @@ export function alarms(nowMs: number): Alarm[] {
     clearedAt: null,
     acknowledgedAt: null,
     acknowledgedBy: null,
+    announcedAt: iso(nowMs - 4 * 60_000),
+    shelvedUntil: null,
+    shelvedOnce: false,
+    setAsideBy: null,
+    suppressedUntil: null,
+    causedBy: null,
+    consequences: [],
   })
   return [
     alarm(
