@@ -9,6 +9,7 @@ import { createEmbeddedIntake } from './intake/embedded.ts'
 import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
 import { createDeviceAlarmPost } from './notify/device-alarm-post.ts'
 import { openNotify } from './notify/notify.ts'
+import { lanAddresses } from './lan-addresses.ts'
 import { passwordSetAt } from './password.ts'
 import { registryOver } from './registry.ts'
 import { openRoom } from './room/room.ts'
@@ -34,7 +35,10 @@ export class NoPasswordError extends Error {
 }
 
 /** Opens the store, wires the rooms of the house to each other, and listens. Whatever was opened is closed if a later part fails. */
-export async function start(flags: Flags, parts: { clock: Clock; random: () => number; logger: Logger }): Promise<Running> {
+export async function start(
+  flags: Flags,
+  parts: { clock: Clock; random: () => number; logger: Logger },
+): Promise<Running> {
   const { clock, logger } = parts
   const opened: (() => Promise<void> | void)[] = []
   const close = async (): Promise<void> => {
@@ -98,7 +102,10 @@ export async function start(flags: Flags, parts: { clock: Clock; random: () => n
       logger,
       intakeStats,
       connect: () => ({ mqttPort, dataDir: flags.dataDir }),
-      ailments: () => (foreign && intakeStats().clients === 0 ? ['The MQTT broker cannot be reached.'] : []),
+      ailments: () => [
+        ...(foreign && intakeStats().clients === 0 ? ['The MQTT broker cannot be reached.'] : []),
+        ...notify.ailments(),
+      ],
       ...(own ? { mqttSocket: own.handleSocket } : {}),
     })
     opened.push(() => web.close())
@@ -106,7 +113,11 @@ export async function start(flags: Flags, parts: { clock: Clock; random: () => n
     ownUrl = addressForPeople(http)
     await notify.start()
 
-    const timer = setInterval(tick, TICK_MS / Math.min(flags.clockSpeed, 10))
+    const onTick = (): void => {
+      tick()
+      notify.tick()
+    }
+    const timer = setInterval(onTick, TICK_MS / Math.min(flags.clockSpeed, 10))
     opened.push(() => clearInterval(timer))
 
     opened.push(() => own?.close() ?? foreign?.close())
@@ -133,6 +144,13 @@ function makeDir(path: string): void {
   if (existsSync(full)) return
   if (dirname(full) !== full) makeDir(dirname(full))
   mkdirSync(full, { mode: 0o700 })
+}
+
+/** Where people reach the dashboard: from other machines by the first address of this one in its network, if it has one. */
+function addressForPeople({ host, port }: Endpoint): string {
+  const anywhere = host === '0.0.0.0' || host === '::'
+  const reachable = anywhere ? (lanAddresses()[0] ?? '127.0.0.1') : host
+  return `http://${reachable.includes(':') ? `[${reachable}]` : reachable}:${port}`
 }
 
 /** Waits a moment for the external broker; one that is away does not keep people from their vessels, wrong credentials do. */

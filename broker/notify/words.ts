@@ -31,7 +31,6 @@ export function testWords(name: string): Words {
 
 /** Names come from people: whatever they hold, a title is one line of a bounded length. */
 export function oneLine(text: string): string {
-  // eslint-disable-next-line no-control-regex -- control characters are what is to be taken out
   const plain = text.replace(/[\u0000-\u001f\u007f\u2028\u2029]+/g, ' ').trim()
   return plain.length <= TITLE_LENGTH ? plain : `${plain.slice(0, TITLE_LENGTH - 1).trimEnd()}…`
 }

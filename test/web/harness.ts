@@ -5,6 +5,7 @@ import { Problem } from '../../broker/web/api/schemas.ts'
 import type { WebOptions } from '../../broker/web/context.ts'
 import { createWeb, type Web } from '../../broker/web/web.ts'
 import { NOW_MS } from './examples.ts'
+import { fakeCalling, type FakeCalling } from './fake-calling.ts'
 import { fakeRoom, type FakeRoom } from './fake-room.ts'
 import { fakeStore, type FakeStore } from './fake-store.ts'
 
@@ -12,6 +13,7 @@ export interface Bench {
   readonly web: Web
   readonly room: FakeRoom
   readonly store: FakeStore
+  readonly calling: FakeCalling
   /** Every line that was logged. */
   readonly logged: string[]
   nowMs: number
@@ -27,11 +29,13 @@ export interface Bench {
 export function bench(options: Partial<WebOptions> = {}): Bench {
   const room = fakeRoom()
   const store = fakeStore()
+  const calling = fakeCalling()
   const logged: string[] = []
   const logger = pino({ level: 'trace' }, { write: (line: string) => void logged.push(line) })
   const web = createWeb({
     room,
     store,
+    calling,
     clock: () => it.nowMs,
     clockSpeed: 1,
     dashboardDir: new URL('no-such-folder', import.meta.url).pathname,
@@ -50,6 +54,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     web,
     room,
     store,
+    calling,
     logged,
     nowMs: NOW_MS,
     ask: async (method, path, json, { address = '127.0.0.1', ...init } = {}) => {
