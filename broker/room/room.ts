@@ -1,17 +1,27 @@
 import type { Outlet } from '../intake/outlet.ts'
-import { AlarmState, type Alarm } from '../rules/alarm.ts'
+import type { Alarm, AlarmState } from '../rules/alarm.ts'
 import type { Columns, Role } from '../store/contract.ts'
+import {
+  acknowledge,
+  endSuppression,
+  reset,
+  returnToService,
+  shelve,
+  suppress,
+  takeOutOfService,
+  unshelve,
+} from './alarm-acts.ts'
 import { assignChannels } from './assigning.ts'
 import { listEvents, recordEvent, withdrawEvent } from './batch-events.ts'
 import { changeBatch, endBatch, findBatch, startBatch } from './batches.ts'
-import { RoomError, RoomErrorKind, type Room } from './contract.ts'
+import type { Room } from './contract.ts'
 import { courseOfBatch, forecastBatch } from './forecasting.ts'
 import { createInflow } from './inflow.ts'
-import { judgeEvent } from './judging.ts'
 import { listLots } from './lots.ts'
 import { ROLES } from './roles.ts'
 import { saveSettings } from './settings.ts'
 import { RoomState, type RoomParts } from './state.ts'
+import { actOnSystemAlarm, isSystemAlarm } from './system-alarms.ts'
 import { createUpkeep } from './upkeep.ts'
 import { changeVessel, createVessel, retireVessel } from './vessels.ts'
 
@@ -62,6 +72,13 @@ function roomOver(state: RoomState): Room {
 
     alarms: query => (query.standing ? Promise.resolve(standing(state, query)) : past(state, query)),
     acknowledge: (id, by) => acknowledge(state, id, by),
+    resetAlarm: (id, by) => reset(state, id, by),
+    shelve: (id, input) => shelve(state, id, input),
+    unshelve: (id, by) => unshelve(state, id, by),
+    takeOutOfService: (id, rule, by) => takeOutOfService(state, id, rule, by),
+    returnToService: (id, rule, by) => returnToService(state, id, rule, by),
+    suppress: (id, input) => suppress(state, id, input),
+    endSuppression: (id, by) => endSuppression(state, id, by),
 
     async changeSettings(settings) {
       await saveSettings(store, settings)
@@ -72,19 +89,21 @@ function roomOver(state: RoomState): Room {
   }
 }
 
-type AlarmQuery = { vesselId?: string; limit?: number }
+type AlarmQuery = { vesselId?: string; states?: readonly AlarmState[]; limit?: number }
 
-function standing(state: RoomState, { vesselId, limit }: AlarmQuery): Alarm[] {
+function standing(state: RoomState, { vesselId, states, limit }: AlarmQuery): Alarm[] {
   return [...state.standing.values()]
     .filter(alarm => vesselId === undefined || alarm.vesselId === vesselId)
+    .filter(alarm => states === undefined || states.includes(alarm.state))
     .sort((a, b) => a.raisedAtMs - b.raisedAtMs)
     .slice(0, limit)
 }
 
-async function past(state: RoomState, { vesselId, limit = 100 }: AlarmQuery): Promise<Alarm[]> {
+async function past(state: RoomState, { vesselId, states, limit = 100 }: AlarmQuery): Promise<Alarm[]> {
   // What was decided in this turn is on its way to the store: wait, so that nobody reads an alarm as it no longer is.
   await state.parts.store.settled()
-  return state.parts.store.alarms({ limit, ...(vesselId === undefined ? {} : { vesselId }) })
+  const alarms = await state.parts.store.alarms({ limit, ...(vesselId === undefined ? {} : { vesselId }) })
+  return states === undefined ? alarms : alarms.filter(alarm => states.includes(alarm.state))
 }
 
 async function readings(
@@ -99,20 +118,4 @@ async function readings(
     ),
   )
   return state.parts.store.history({ channels, ...query })
-}
-
-async function acknowledge(state: RoomState, id: string, by: string): Promise<Alarm> {
-  const alarm = state.standing.get(id)
-  if (!alarm)
-    throw new RoomError(RoomErrorKind.notFound, `Cannot acknowledge: no standing alarm has the id ${id}`)
-  if (alarm.state === AlarmState.acknowledged) return alarm
-  const vessel = state.vessel(alarm.vesselId ?? '')
-  const transitions = judgeEvent(state, vessel, {
-    kind: 'acknowledge',
-    rule: alarm.rule,
-    by,
-    atMs: state.parts.clock(),
-  })
-  await state.parts.store.settled()
-  return transitions.find(transition => transition.alarm.id === id)?.alarm ?? alarm
 }

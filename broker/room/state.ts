@@ -12,6 +12,10 @@ import { Routes } from './routes.ts'
 import { LotBook } from './lot-book.ts'
 import { loadSettings } from './settings.ts'
 import { VesselLive } from './vessel-live.ts'
+import { followAgain } from './follow-again.ts'
+import { restoreLamps } from './lamps.ts'
+import { SYSTEM_KEY } from './system-alarms.ts'
+import { SystemWatch } from './watch/system-watch.ts'
 
 /** How many devices the room lists. What further ones send is kept all the same. */
 const DEVICES_LISTED = 10_000
@@ -21,6 +25,8 @@ export interface RoomParts {
   readonly clock: Clock
   readonly newId: () => string
   readonly logger: Logger
+  /** A clock that is never set, ms from any origin; without it nobody is told when `clock` jumps. */
+  readonly monotonicMs?: () => number
 }
 
 /** Everything that is true of the fish room now, and who is told of changes. The room's other files act on it. */
@@ -31,6 +37,7 @@ export class RoomState {
   readonly standing = new Map<string, Alarm>()
   readonly routes: Routes
   readonly lots = new LotBook()
+  readonly system: SystemWatch
   settings: RoomSettings
   readonly #listeners = new Set<(change: RoomChange) => void>()
   /** Asked at every pack, so remembered; forgotten when an assignment changes. */
@@ -40,6 +47,7 @@ export class RoomState {
     this.parts = parts
     this.settings = settings
     this.routes = routes
+    this.system = new SystemWatch(parts)
   }
 
   /** The room as the store remembers it. */
@@ -57,7 +65,10 @@ export class RoomState {
       if (vessel)
         vessel.memory = vessel.memoryKept = resumeMemory(decodeMemory(vesselId, json), parts.clock())
     }
+    state.system.restore(await store.document(SYSTEM_KEY))
+    await restoreLamps(state)
     await state.#restoreAlarms()
+    for (const vessel of state.vessels.values()) await followAgain(state, vessel, ROLES)
     for (const batch of await store.batches({ open: true })) {
       const vessel = state.vessels.get(batch.vesselId)
       if (!vessel) continue
@@ -71,7 +82,7 @@ export class RoomState {
   async #restoreAlarms(): Promise<void> {
     for (const alarm of await this.parts.store.standingAlarms()) {
       const owner = this.vessels.get(alarm.vesselId ?? '')?.memory.rules[alarm.rule].alarm?.id
-      if (owner === alarm.id) this.standing.set(alarm.id, alarm)
+      if (owner === alarm.id || this.system.owns(alarm)) this.standing.set(alarm.id, alarm)
       else await this.parts.store.keepAlarm(closedAlarm(alarm, this.parts.clock()))
     }
   }

@@ -1,8 +1,10 @@
 import { followDeviceList } from './device-list.ts'
-import { judgeEvent, keepMemory } from './judging.ts'
+import { judgeEvent, keepMemory, settleCauses } from './judging.ts'
 import { rebuildDevelopment, refreshForecast } from './development-rebuild.ts'
+import { keepLamps } from './lamps.ts'
 import { ROLES } from './roles.ts'
 import type { RoomState } from './state.ts'
+import { lookAtSystem } from './system-alarms.ts'
 import type { VesselLive } from './vessel-live.ts'
 
 /** How old a forecast may grow. */
@@ -19,7 +21,11 @@ export function createUpkeep(state: RoomState): () => void {
   let calls = 0
   return () => {
     const nowMs = state.parts.clock()
+    // First, so that what befell several at once is told before it is told of each.
+    lookAtSystem(state)
     for (const vessel of state.vessels.values()) lookAfter(state, vessel, nowMs)
+    settleCauses(state, nowMs)
+    keepLamps(state)
     if (++calls % DEVICES_EVERY === 0)
       state.inBackground('reading the list of devices', followDeviceList(state))
     for (const device of state.devices.values()) {

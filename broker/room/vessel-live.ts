@@ -80,7 +80,11 @@ export class VesselLive {
 
   assign(role: Role, row: AssignmentRow | null): void {
     this.#channels = { ...this.#channels, [role]: row }
-    // Another probe reads otherwise: what was followed of the one before says nothing of it.
+    this.forget(role)
+  }
+
+  /** Another sensor reads otherwise: what was followed of the one before says nothing of it. */
+  forget(role: Role): void {
     if (role === 'water') this.#thermal = new ThermalWatch(this.#thermal.litres)
     if (role === 'air') this.#air = new AirWatch()
     this.#facts = null
@@ -105,6 +109,9 @@ export class VesselLive {
   look(hotC: number, nowMs: number): void {
     if (this.#thermal.look(hotC, nowMs)) this.#facts = null
   }
+
+  /** What of {@link lampHeats} was last handed to the store. */
+  lampHeatsKept: boolean | null = null
 
   /** Whether the lamp is the heater, as was seen; `null` while it was not. */
   get lampHeats(): boolean | null {
@@ -163,6 +170,7 @@ export class VesselLive {
       latest: { ...this.latest },
       batch: this.batch,
       forecast: this.forecast,
+      hush: this.memory.hush,
     }
   }
 

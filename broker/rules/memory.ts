@@ -142,7 +142,7 @@ const Never = z
   .transform(value => value ?? NaN)
 // A memory written before channels had these is of this version too: they count as newly assigned.
 const NeverYet = Never.default(NaN)
-const KeptAlarm = z
+export const KeptAlarm = z
   .object({
     id: z.string(),
     vesselId: z.string().nullable(),
@@ -172,9 +172,14 @@ const KeptAlarm = z
     ...alarm,
     announcedAtMs: announcedAtMs === undefined ? alarm.raisedAtMs : announcedAtMs,
   }))
+export const KeptTimer = z.object({
+  active: z.boolean(),
+  pendingSinceMs: MaybeMs,
+  unknownSinceMs: MaybeMs,
+})
 const KeptRule = z.object({
   watchedSinceMs: MaybeMs,
-  timer: z.object({ active: z.boolean(), pendingSinceMs: MaybeMs, unknownSinceMs: MaybeMs }),
+  timer: KeptTimer,
   alarm: KeptAlarm.nullable(),
 })
 const KeptMemory = z.object({
