@@ -8,6 +8,7 @@ import { isLoopback, type Endpoint, type Flags } from './flags.ts'
 import { createEmbeddedIntake } from './intake/embedded.ts'
 import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
 import { createDeviceAlarmPost } from './notify/device-alarm-post.ts'
+import { openPush } from './notify/push.ts'
 import { openNotify } from './notify/notify.ts'
 import { lanAddresses } from './lan-addresses.ts'
 import { passwordSetAt } from './password.ts'
@@ -56,7 +57,8 @@ export async function start(
       )
     }
 
-    const { room, outlet, tick } = await openRoom({ store, clock, logger, newId })
+    const monotonicMs = () => performance.now() * flags.clockSpeed
+    const { room, outlet, tick, delivery } = await openRoom({ store, clock, logger, newId, monotonicMs })
     const registry = registryOver(store)
     const own = flags.mqttUrl === null ? createEmbeddedIntake({ registry, outlet, clock, logger }) : null
     const foreign =
@@ -79,6 +81,7 @@ export async function start(
 
     let mqttPort: number | null = null
     let ownUrl: string | null = null
+    const push = await openPush({ store, room, clock, logger })
     const notify = await openNotify({
       store,
       room,
@@ -87,7 +90,11 @@ export async function start(
       newId,
       logger,
       ownUrl: () => ownUrl,
-      onChannel: report => logger.warn(report, 'a way to reach people changed'),
+      channels: [push.channel],
+      onChannel(report) {
+        logger.warn(report, 'a way to reach people changed')
+        delivery(report.kind, report.failing ? report.words : null)
+      },
     })
     opened.push(() => notify.close())
 
@@ -95,6 +102,7 @@ export async function start(
       room,
       store,
       calling: notify.desk,
+      phones: push.deskOver(notify.desk),
       clock,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),

@@ -13,6 +13,8 @@ export interface WebPushOptions extends PushRules {
   readonly contact?: string
   /** The page that a tap on the message opens. */
   readonly pageOf?: (message: Message) => string
+  /** Told of an address that is gone, before the sender hears of it. */
+  readonly onGone?: (address: string) => void
 }
 
 /** Nobody has said whom to write to. The name is reserved, so no mail can go astray (RFC 2606). */
@@ -32,15 +34,23 @@ export function createWebPush(options: WebPushOptions): Channel {
     quiet: true,
 
     async send(message, address, signal) {
-      const subscription = readSubscription(address, options)
-      if (subscription === null)
-        throw gone('Cannot call this phone: what is kept of it cannot be read; add the phone again')
-      if (subscription.expiresAtMs !== null && subscription.expiresAtMs <= clock())
-        throw gone('Cannot call this phone: its permission has expired; add the phone again on it')
-      const { headers, body } = encrypted(subscription, message)
-      const response = await post(subscription.endpoint, headers, body, signal)
-      await refuseFailure(response, clock())
+      try {
+        await call(message, address, signal)
+      } catch (error) {
+        if (error instanceof DeliveryError && error.failure === FailureKind.gone) options.onGone?.(address)
+        throw error
+      }
     },
+  }
+
+  async function call(message: Message, address: string, signal: AbortSignal): Promise<void> {
+    const subscription = readSubscription(address, options)
+    if (subscription === null)
+      throw gone('Cannot call this phone: what is kept of it cannot be read; add the phone again')
+    if (subscription.expiresAtMs !== null && subscription.expiresAtMs <= clock())
+      throw gone('Cannot call this phone: its permission has expired; add the phone again on it')
+    const { headers, body } = encrypted(subscription, message)
+    await refuseFailure(await post(subscription.endpoint, headers, body, signal), clock())
   }
 
   function encrypted(subscription: PushSubscription, message: Message) {

@@ -18,6 +18,7 @@ import { countRoutes } from './routes/counts.ts'
 import { deviceRoutes } from './routes/devices.ts'
 import { lotRoutes } from './routes/lots.ts'
 import { notifyRoutes } from './routes/notify.ts'
+import { pushRoutes } from './routes/push.ts'
 import { quarantineRoutes } from './routes/quarantine.ts'
 import { recipeRoutes } from './routes/recipe.ts'
 import { sessionRoutes } from './routes/session.ts'
@@ -88,6 +89,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     lotRoutes,
     alarmRoutes,
     deviceRoutes,
+    pushRoutes,
     quarantineRoutes,
     settingsRoutes,
     notifyRoutes,
