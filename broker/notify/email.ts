@@ -97,7 +97,8 @@ function mailFailure(error: unknown): DeliveryError {
     return new DeliveryError(FailureKind.temporary, 'The mail server refuses the user name or the password', {
       cause: error,
     })
-  if (responseCode !== undefined && responseCode >= 400) {
+  // So is one that offers no encryption where it is wanted: nothing is sent in the clear meanwhile.
+  if (responseCode !== undefined && responseCode >= 400 && code !== 'ETLS') {
     const kind = responseCode >= 500 ? FailureKind.permanent : FailureKind.temporary
     return new DeliveryError(kind, `The mail server refuses: ${plain(response ?? String(responseCode))}`, {
       cause: error,
