@@ -21,7 +21,6 @@ import { listLots } from './lots.ts'
 import { ROLES } from './roles.ts'
 import { saveSettings } from './settings.ts'
 import { RoomState, type RoomParts } from './state.ts'
-import { actOnSystemAlarm, isSystemAlarm } from './system-alarms.ts'
 import { createUpkeep } from './upkeep.ts'
 import { changeVessel, createVessel, retireVessel } from './vessels.ts'
 
@@ -30,12 +29,19 @@ export interface RunningRoom {
   readonly room: Room
   readonly outlet: Outlet
   readonly tick: () => void
+  /** How a way to a person fares: `null` when it delivers, else why it does not. */
+  readonly delivery: (channel: string, failure: string | null) => void
 }
 
 /** Opens the room as the store remembers it. */
 export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
   const state = await RoomState.load(parts)
-  return { room: roomOver(state), outlet: createInflow(state), tick: createUpkeep(state) }
+  return {
+    room: roomOver(state),
+    outlet: createInflow(state),
+    tick: createUpkeep(state),
+    delivery: (channel, failure) => state.system.delivery(channel, failure),
+  }
 }
 
 function roomOver(state: RoomState): Room {
