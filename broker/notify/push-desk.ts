@@ -117,7 +117,10 @@ export class PushDesk {
   /** Calls this phone alone, at once. */
   async test(id: string): Promise<{ arrived: boolean; words: string }> {
     const { person, address } = await this.#one(id)
-    return this.#parts.desk.test(person.id, address.id)
+    const result = await this.#parts.desk.test(person.id, address.id)
+    // What the phone answered may take it out: whoever looks next shall see that.
+    await this.#acting
+    return result
   }
 
   /** A browser said that it takes no more calls: it is taken out, and that is remembered for whoever looks. */

@@ -5,6 +5,8 @@ import type { Alarm, Device, Settings, Vessel } from '../../broker/web/api/schem
 export const Link = {
   /** Never had a snapshot. */
   opening: 'opening',
+  /** As opening, and the broker was asked in vain. */
+  unreached: 'unreached',
   live: 'live',
   /** Had one; what is shown grows old. */
   lost: 'lost',

@@ -1,3 +1,4 @@
+import { PATTERNS } from '../alarm/tones.ts'
 import type { NoticeOptions } from './scope.ts'
 
 /** What a push message holds, as the broker writes it. A newer or older broker may write other words for the closed sets. */
@@ -22,13 +23,6 @@ export interface NoticeData {
 }
 
 export const ACKNOWLEDGE = 'acknowledge'
-/** Long and short in ms. Told apart in a pocket: three long is run, two is go, one is look. The same as the tones. */
-const VIBRATION: Readonly<Record<string, readonly number[]>> = {
-  critical: [600, 150, 600, 150, 600, 400, 600, 150, 600, 150, 600],
-  high: [400, 200, 400],
-  low: [200],
-}
-
 /**
  * Reads a push message. A message that cannot be read is shown all the same, as a call to look: browsers take away the permission
  * of a page that was pushed to and showed nothing, and an alarm must not be lost to a change of format.
@@ -62,7 +56,9 @@ export function readPush(text: string | null, nowMs: number): Push {
 export function noticeOf(push: Push): { title: string; options: NoticeOptions } {
   const tag = push.alarmId === null ? `${push.about}-${push.sentAtMs}` : `alarm-${push.alarmId}`
   const quiet = push.occasion === 'over' || push.occasion === 'reminder'
-  const pattern = VIBRATION[push.priority] ?? VIBRATION['high']!
+  // As the open page shakes, so that a pocket tells them apart alike.
+  const { shake } =
+    push.priority === 'critical' || push.priority === 'low' ? PATTERNS[push.priority] : PATTERNS.high
   const data: NoticeData = {
     openPath: push.openPath,
     acknowledgePath: push.acknowledgePath,
@@ -79,7 +75,7 @@ export function noticeOf(push: Push): { title: string; options: NoticeOptions } 
       requireInteraction: push.priority === 'critical' && !quiet,
       silent: quiet,
       // A silent notice with a pattern is refused (Notifications API, creating a notification).
-      ...(quiet ? {} : { vibrate: pattern }),
+      ...(quiet ? {} : { vibrate: shake }),
       timestamp: push.sentAtMs,
       icon: '/icons/cone-192.png',
       badge: '/icons/badge-96.png',
