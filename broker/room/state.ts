@@ -27,6 +27,8 @@ export interface RoomParts {
   readonly logger: Logger
   /** A clock that is never set, ms from any origin; without it nobody is told when `clock` jumps. */
   readonly monotonicMs?: () => number
+  /** How old a forecast may grow, ms; half a minute when left out. */
+  readonly forecastEveryMs?: number
 }
 
 /** Everything that is true of the fish room now, and who is told of changes. The room's other files act on it. */

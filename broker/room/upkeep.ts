@@ -52,7 +52,7 @@ function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
   }
   if (!vessel.batch || vessel.arrivedMeanwhile) return
   if (vessel.outOfOrder) state.inBackground('reading the water anew', rebuildDevelopment(state, vessel))
-  else if (nowMs - vessel.forecastAtMs >= FORECAST_EVERY_MS) refreshForecast(state, vessel, nowMs)
+  else if (nowMs - vessel.forecastAtMs >= (state.parts.forecastEveryMs ?? FORECAST_EVERY_MS)) refreshForecast(state, vessel, nowMs)
 }
 
 /** Drops readings past their age, except what belongs to open batches. */

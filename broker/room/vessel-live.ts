@@ -185,11 +185,12 @@ export class VesselLive {
 /** What the water costs in time, and how long the harvest has been over. */
 function harvestFacts(forecast: BatchForecastView | null, harvested: boolean) {
   if (forecast === null) return {}
-  const { atMs, harvest, why, reachesHatch } = forecast
+  const { atMs, harvest, why, reachesHatch, expectedWater } = forecast
   // What lies behind, the water has made good or not: only the cold that lasts can still be ended.
   const cool = why.filter(({ kind, sinceMs }) => kind === 'cooler' && sinceMs !== null)
   return {
     ...(reachesHatch ? { coolCostMs: cool.reduce((sum, { laterMs }) => sum + laterMs, 0) } : {}),
+    expectedC: expectedWater.p50,
     pastHarvestMs: harvested || !reachesHatch ? 0 : Math.max(0, atMs - harvest.untilMs),
   }
 }

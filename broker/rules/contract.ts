@@ -42,6 +42,8 @@ export interface VesselFacts {
     readonly oxygen?: OxygenLeft
     /** How much later the harvest comes for the water being cool since some time up to now, ms; left out without a forecast. */
     readonly coolCostMs?: number
+    /** What the water is expected to be from now on, °C; left out without a forecast. */
+    readonly expectedC?: number
     /** How long the harvest window has been over, ms, 0 while it is not; left out without a forecast. */
     readonly pastHarvestMs?: number
   } | null

@@ -19,7 +19,8 @@ const MINUTE_MS = 60 * SECOND_MS
  *   enough that a door left open does not look like it.
  * - water-too-cool also asks what it costs: below an hour nobody is called (own choice: feeding times are no stricter).
  * - air-fading: 80 % of the air that had settled, and still falling. Own choice: pumps and valves wander by less.
- * - probe-fault, probe-out-of-water: any fault for a minute; a single bad reading is nothing to get up for. They have no limit.
+ * - probe-fault: any fault for two minutes, so that a single bad reading of a device that sends once a minute is nothing to get
+ *   up for. probe-out-of-water: a minute, because intake has watched the fall already. They have no limit.
  * - device-silent: 180 s without being heard.
  * - harvest-missed: half an hour past the window, in which usable food is within 5 % of its best. Own choice.
  * - power-lost: two devices or more silent for 100 s since the same moment: before each is called silent by itself.
@@ -81,7 +82,7 @@ export const defaultRules: RulesSettings = {
     enabled: true,
     limit: 0,
     deadband: 0,
-    onDelayMs: MINUTE_MS,
+    onDelayMs: 2 * MINUTE_MS,
     offDelayMs: MINUTE_MS,
     priority: Priority.high,
   },

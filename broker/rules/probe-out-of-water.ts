@@ -6,13 +6,14 @@ import { usualRule } from './rule.ts'
 
 /**
  * The water probe tells of something that is not the water: it fell out, or the water has left it. It answers well, so its words
- * are others than a fault's. A fault tells nothing of where it hangs.
+ * are others than a fault's. A fault tells nothing of where it hangs. Only during a batch: a vessel that is emptied has its probe
+ * in the air as well.
  */
 export const probeOutOfWater: Rule = {
   ...usualRule,
   name: RuleName.probeOutOfWater,
   role: 'water',
-  batchOnly: false,
+  batchOnly: true,
   raises: Reason.badQuality,
   clears: Reason.goodAgain,
   see(value, quality) {

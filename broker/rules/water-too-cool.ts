@@ -7,7 +7,7 @@ import { duration, temperaturePair } from './words.ts'
 
 /**
  * Water below its limit during a batch, °C, where that matters: it costs hours, not the batch, so nobody is called before the
- * harvest comes later by what is set. Without a forecast nothing is known of that, and the limit alone decides.
+ * harvest comes later by what is set, nor while the water is on its way back above the limit by itself. Without a forecast nothing is known of that, and the limit alone decides.
  */
 export const waterTooCool: Rule = {
   ...usualRule,
@@ -19,8 +19,9 @@ export const waterTooCool: Rule = {
   see(value, quality, { batch }, { limit, deadband, leastCostMs = 0 }) {
     if (quality !== Quality.good) return Sight.unknown
     const sight = sightBelow(value, limit, deadband)
-    const costMs = batch?.coolCostMs ?? Infinity
-    return sight === Sight.beyond && costMs < leastCostMs ? Sight.between : sight
+    if (sight !== Sight.beyond || batch === null) return sight
+    const { coolCostMs = Infinity, expectedC = -Infinity } = batch
+    return coolCostMs < leastCostMs || expectedC >= limit ? Sight.between : sight
   },
   words({ facts, setting, value }) {
     const [water, limit] = temperaturePair(value, setting.limit)
