@@ -1,7 +1,10 @@
 import type { DeviceView, RoomChange, RoomSettings, RoomSnapshot, VesselView } from '../room/contract.ts'
 import { RuleName, type Alarm as RuledAlarm } from '../rules/alarm.ts'
+import type { Hush } from '../rules/hush.ts'
 import type { RuleSettings } from '../rules/contract.ts'
+import { MOST_SHELVED_MS } from '../rules/shelving.ts'
 import type { Columns, QuarantineRow, Role, Sample } from '../store/contract.ts'
+import type { Suppression } from './api/alarm-acts.ts'
 import type { LiveChange, LiveSnapshot } from './api/live.ts'
 import type { Alarm, Device, Latest, QuarantineItem, Readings, Settings, Vessel } from './api/schemas.ts'
 import { batch, batchEvent, forecast } from './present-batch.ts'
@@ -50,7 +53,12 @@ export function vessel({ row, channels, ...view }: VesselView): Vessel {
     },
     batch: view.batch && batch(view.batch),
     forecast: view.forecast && forecast(view.forecast),
+    suppression: view.hush ? suppression(view.hush) : null,
   }
+}
+
+export function suppression({ reason, sinceMs, untilMs, by }: Hush): Suppression {
+  return { reason, since: iso(sinceMs), until: iso(untilMs), by }
 }
 
 export function device({ row, channels, ...view }: DeviceView): Device {
@@ -135,13 +143,17 @@ function eachRule<From, To>(
   return Object.fromEntries(RULE_NAMES.map(name => [name, turn(rules[name])])) as Record<RuleName, To>
 }
 
-export function settings({ temperatureUnit, retentionDays, altitudeM, rules }: RoomSettings): Settings {
-  return { temperatureUnit, retentionDays, altitudeM, rules: eachRule(rules, ruleOut) }
+export function settings({ shelveLimitMs = MOST_SHELVED_MS, rules, ...of }: RoomSettings): Settings {
+  const { temperatureUnit, retentionDays, altitudeM } = of
+  const shelveLimitMin = shelveLimitMs / 60_000
+  return { temperatureUnit, retentionDays, altitudeM, shelveLimitMin, rules: eachRule(rules, ruleOut) }
 }
 
 /** The other way: what a person sent, as the room takes it. */
-export function settingsIn({ temperatureUnit, retentionDays, altitudeM, rules }: Settings): RoomSettings {
-  return { temperatureUnit, retentionDays, altitudeM, rules: eachRule(rules, ruleIn) }
+export function settingsIn({ shelveLimitMin, rules, ...of }: Settings): RoomSettings {
+  const { temperatureUnit, retentionDays, altitudeM } = of
+  const shelveLimitMs = Math.round(shelveLimitMin * 60_000)
+  return { temperatureUnit, retentionDays, altitudeM, shelveLimitMs, rules: eachRule(rules, ruleIn) }
 }
 
 export function snapshot(

@@ -133,6 +133,15 @@ export function fakeRoom(): FakeRoom {
     }
   }
 
+  const setAlarm = (id: string, change: Partial<Alarm>): Alarm => {
+    const alarm = alarmRows.get(id)
+    if (!alarm) throw notFound('alarm', id)
+    const changed = { ...alarm, ...change }
+    alarmRows.set(id, changed)
+    room.emit({ kind: 'alarm', alarm: changed, raised: false })
+    return changed
+  }
+
   const room: FakeRoom = {
     vesselViews,
     batchRows,
@@ -256,23 +265,38 @@ export function fakeRoom(): FakeRoom {
       }
       return { water }
     },
-    alarms: async ({ standing, vesselId, limit }) =>
+    alarms: async ({ standing, vesselId, states, limit }) =>
       [...alarmRows.values()]
         .filter(alarm => !standing || alarm.state !== 'normal')
         .filter(alarm => vesselId === undefined || alarm.vesselId === vesselId)
+        .filter(alarm => states === undefined || states.includes(alarm.state))
         .slice(0, limit),
-    async acknowledge(id, by) {
-      const alarm = alarmRows.get(id)
-      if (!alarm) throw notFound('alarm', id)
-      const acknowledged: Alarm = {
-        ...alarm,
-        state: 'acknowledged',
-        acknowledgedAtMs: NOW_MS,
-        acknowledgedBy: by,
-      }
-      alarmRows.set(id, acknowledged)
-      room.emit({ kind: 'alarm', alarm: acknowledged, raised: false })
-      return acknowledged
+    acknowledge: async (id, by) =>
+      setAlarm(id, { state: 'acknowledged', acknowledgedAtMs: NOW_MS, acknowledgedBy: by }),
+    resetAlarm: async (id, by) => setAlarm(id, { state: 'normal', acknowledgedBy: by }),
+    shelve: async (id, { by, oneShot = false, forMs = HOUR_MS }) =>
+      setAlarm(id, {
+        state: 'shelved',
+        shelvedUntilMs: NOW_MS + forMs,
+        shelvedOnce: oneShot,
+        setAsideBy: by,
+      }),
+    unshelve: async id => setAlarm(id, { state: 'unacknowledged', shelvedUntilMs: null, setAsideBy: null }),
+    async takeOutOfService(vesselId, rule, by) {
+      vessel(vesselId)
+      alarmRows.set('out', anAlarm({ id: 'out', vesselId, rule }))
+      return setAlarm('out', { state: 'out-of-service', setAsideBy: by })
+    },
+    async returnToService(vesselId) {
+      vessel(vesselId)
+      return setAlarm('out', { state: 'normal', setAsideBy: null })
+    },
+    async suppress(vesselId, { reason, forMs, by }) {
+      vessel(vesselId)
+      return { reason, by, sinceMs: NOW_MS, untilMs: NOW_MS + forMs }
+    },
+    async endSuppression(vesselId) {
+      vessel(vesselId)
     },
     async changeSettings(change) {
       settings = change

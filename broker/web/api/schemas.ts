@@ -2,6 +2,7 @@ import { z } from '@hono/zod-openapi'
 import { Quality } from '../../intake/reading.ts'
 import { AlarmState, Priority, Reason, RuleName } from '../../rules/alarm.ts'
 import { defaultRules } from '../../rules/defaults.ts'
+import { HushReason } from '../../rules/hush.ts'
 import { HarvestGoal, Stage } from '../../hatch/contract.ts'
 
 /** ISO 8601 in UTC, as every time in the API but the columns of readings. */
@@ -167,6 +168,10 @@ export const Vessel = z
     }),
     batch: Batch.nullable().openapi({ description: 'The open batch.' }),
     forecast: Forecast.nullable(),
+    suppression: z
+      .object({ reason: z.enum(HushReason), since: Time, until: Time, by: z.string() })
+      .nullable()
+      .openapi({ description: 'The work that goes on at it, for which alarms are suppressed.' }),
   })
   .openapi('Vessel')
 
@@ -291,6 +296,9 @@ export const Settings = z
     retentionDays: z.int().min(1).max(3650),
     altitudeM: z.number().min(-430).max(5100).default(0).openapi({
       description: 'Of the room above the sea, m: it tells how much oxygen the water holds.',
+    }),
+    shelveLimitMin: z.number().min(5).max(720).default(720).openapi({
+      description: 'How long a person may shelve an alarm; a critical one an hour at most, whatever this is.',
     }),
     rules: z.object({
       'water-heading-hot': RuleSetting.default(startWith('water-heading-hot')),

@@ -20,6 +20,7 @@ export function settings(): Settings {
     temperatureUnit: 'C',
     retentionDays: 90,
     altitudeM: 0,
+  shelveLimitMin: 720,
     rules: {
       'water-heading-hot': rule(30, 15, 'high'),
       'water-too-hot': rule(29.4, 0.3, 'critical'),
@@ -159,6 +160,7 @@ export function vessels(count: number, nowMs: number): Vessel[] {
       },
       batch,
       forecast: startMs === null ? null : forecastOf(plan, startMs, nowMs),
+      suppression: null,
     }
   })
 }
