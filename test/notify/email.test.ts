@@ -1,4 +1,4 @@
-import { createServer, type AddressInfo } from 'node:net'
+import { createServer, type AddressInfo, type Socket } from 'node:net'
 import { afterEach, describe, expect, it } from 'vitest'
 import { createEmail } from '../../broker/notify/email.ts'
 import type { SmtpSettings } from '../../broker/notify/people.ts'
@@ -113,7 +113,7 @@ describe('e-mail', () => {
     const gone = await failureOf(through(mail.port).send(aMessage(), 'k@example.org', never))
     expect(gone).toMatchObject({ failure: 'temporary' })
     expect(gone.message).toContain('nothing listens')
-    const sockets = new Set<import('node:net').Socket>()
+    const sockets = new Set<Socket>()
     const silent = createServer(socket => void sockets.add(socket.on('error', () => undefined)))
     await new Promise<void>(resolve => silent.listen(0, '127.0.0.1', resolve))
     const stop = new AbortController()
