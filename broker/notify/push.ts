@@ -4,6 +4,7 @@ import type { Room } from '../room/contract.ts'
 import type { Channel, Message } from './contract.ts'
 import { PushDesk, type PushDeskParts } from './push-desk.ts'
 import { loadPushKeys } from './push-keys.ts'
+import type { PushRules } from './push-subscription.ts'
 import type { DocumentStore } from './settings.ts'
 import { createWebPush } from './web-push.ts'
 
@@ -12,6 +13,7 @@ export interface PushParts {
   readonly room: Pick<Room, 'snapshot'>
   readonly clock: Clock
   readonly logger: Pick<Logger, 'warn' | 'error'>
+  readonly rules?: PushRules
 }
 
 export interface Push {
@@ -21,10 +23,11 @@ export interface Push {
 }
 
 /** Calling phones: the channel, with the service's own keys, and the desk at which phones are added. */
-export async function openPush({ store, room, clock, logger }: PushParts): Promise<Push> {
+export async function openPush({ store, room, clock, logger, rules = {} }: PushParts): Promise<Push> {
   const keys = await loadPushKeys(store)
   let pushDesk: PushDesk | undefined
   const channel = createWebPush({
+    ...rules,
     keys,
     clock,
     pageOf: message => pageOf(room, message),
@@ -39,7 +42,7 @@ export async function openPush({ store, room, clock, logger }: PushParts): Promi
   })
   return {
     channel,
-    deskOver: desk => (pushDesk = new PushDesk({ store, desk, clock, publicKey: keys.publicKey })),
+    deskOver: desk => (pushDesk = new PushDesk({ store, desk, clock, rules, publicKey: keys.publicKey })),
   }
 }
 
