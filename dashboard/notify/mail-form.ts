@@ -4,6 +4,7 @@ import { fieldText, foot, line, list, readNumber, Sending } from '../forms/form.
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
 import { asSent } from './draft.ts'
+import { notifyStyle } from './style.ts'
 
 /** The usual ports of a mail server that takes messages in: RFC 8314 section 3.3, RFC 6409 section 3.1. */
 const PORT = { tls: 465, starttls: 587, none: 25 } as const
@@ -13,7 +14,7 @@ export class MailForm extends LitElement {
   static override properties = { settings: { attribute: false } }
   declare settings: NotifySettings | null
   readonly #sending = new Sending(this)
-  static override styles = shared
+  static override styles = [shared, notifyStyle]
 
   constructor() {
     super()

@@ -2,6 +2,10 @@ import { css } from 'lit'
 
 /** What the parts of "Who is called" share. */
 export const notifyStyle = css`
+  h4 {
+    margin: 0;
+    font-size: 1rem;
+  }
   .card {
     border-top: 2px solid var(--line);
     padding: 16px 0;

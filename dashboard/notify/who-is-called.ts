@@ -21,10 +21,13 @@ export class WhoIsCalled extends LitElement {
     settings: { state: true },
     lost: { state: true },
     editing: { state: true },
+    dropping: { state: true },
   }
   declare settings: NotifySettings | null
   declare lost: boolean
   declare editing: string | null
+  /** Who is about to be taken out. */
+  declare dropping: string | null
   readonly #sending = new Sending(this)
 
   constructor() {
@@ -32,6 +35,7 @@ export class WhoIsCalled extends LitElement {
     this.settings = null
     this.lost = false
     this.editing = null
+    this.dropping = null
   }
 
   static override styles = [shared, notifyStyle]
@@ -90,16 +94,23 @@ export class WhoIsCalled extends LitElement {
         ${person.addresses.map(address => this.#address(person, address))}
       </ul>
       <div class="row">
-        <button class="quiet small" @click=${() => (this.editing = person.id)}>
-          Change<span class="hidden"> ${person.name}</span>
-        </button>
-        <button
-          class="quiet small"
-          ?disabled=${this.#sending.busy}
-          @click=${() => this.#drop(person, settings)}
-        >
-          Call no more<span class="hidden">: ${person.name}</span>
-        </button>
+        ${
+          this.dropping === person.id
+            ? html`<button
+                  class="small"
+                  ?disabled=${this.#sending.busy}
+                  @click=${() => this.#drop(person, settings)}
+                >
+                  Call ${person.name} no more
+                </button>
+                <button class="quiet small" @click=${() => (this.dropping = null)}>Leave it</button>`
+            : html`<button class="quiet small" @click=${() => (this.editing = person.id)}>
+                  Change<span class="hidden"> ${person.name}</span>
+                </button>
+                <button class="quiet small" @click=${() => (this.dropping = person.id)}>
+                  Call no more…<span class="hidden"> ${person.name}</span>
+                </button>`
+        }
       </div>`
   }
 
