@@ -133,6 +133,7 @@ function factsOf(state: RoomState): CauseFacts {
       return {
         devices: [...new Set(ROLES.flatMap(role => vessel.channels[role]?.device ?? []))],
         lampHeats: vessel.facts(state.settings.altitudeM).lampHeats,
+        darkSinceMs: vessel.facts(state.settings.altitudeM).dark?.sinceMs,
         newestAtMs: { water: waterAtMs, air: airAtMs, light: lightAtMs },
       }
     },

@@ -14,6 +14,8 @@ export interface VesselLinks {
   readonly devices: readonly string[]
   /** Whether its lamp is its heater; left out while that is not known. */
   readonly lampHeats?: boolean | undefined
+  /** Since when it has been dark, Unix ms; left out while there is light. */
+  readonly darkSinceMs?: number | undefined
   /** When the newest reading of each role was taken, Unix ms; NaN for never. */
   readonly newestAtMs: { readonly water: number; readonly air: number; readonly light: number }
 }
@@ -24,6 +26,7 @@ export interface VesselLinks {
  */
 const TOGETHER_MS = 60_000
 const COLD_BEFORE_MS = 20 * 60_000
+const ROOM_COOLS_MS = 4 * 3_600_000
 
 const R = RuleName
 const ROLE: Readonly<Partial<Record<RuleName, 'water' | 'air' | 'light'>>> = {
@@ -109,12 +112,20 @@ function isBefore(one: Alarm, other: Alarm): boolean {
   return one.raisedAtMs !== other.raisedAtMs ? one.raisedAtMs < other.raisedAtMs : one.id < other.id
 }
 
-/** When the condition began, its delay taken off. */
-const began = ({ raisedAtMs, rule }: Alarm, { settings }: CauseFacts): number =>
-  raisedAtMs - settings[rule].onDelayMs
+/**
+ * When the condition began, its delay taken off. A lamp that went out may be called for only once the water has followed: what
+ * counts is when it went out.
+ */
+function began({ raisedAtMs, rule, vesselId }: Alarm, { settings, vessel }: CauseFacts): number {
+  const darkSinceMs = rule === R.lightOut ? vessel(vesselId ?? '')?.darkSinceMs : undefined
+  return darkSinceMs ?? raisedAtMs - settings[rule].onDelayMs
+}
 
 const beganTogether = (one: Alarm, other: Alarm, facts: CauseFacts): boolean =>
   Math.abs(began(one, facts) - began(other, facts)) <= TOGETHER_MS
+
+const foretells = (heading: Alarm, hot: Alarm): boolean =>
+  heading.raisedAtMs <= hot.raisedAtMs && !isMoreUrgent(hot.priority, heading.priority)
 
 const isCold = (cause: Alarm, consequence: Alarm): boolean =>
   consequence.raisedAtMs >= cause.raisedAtMs - COLD_BEFORE_MS
@@ -174,8 +185,18 @@ const LINKS: readonly Link[] = [
       sameVessel(cause, consequence) &&
       consequence.raisedAtMs >= cause.raisedAtMs - (consequence.priority === 'critical' ? 0 : TOGETHER_MS),
   },
+  // It was foretold, as loudly, and what to do is the same.
+  {
+    causes: [R.waterHeadingHot],
+    consequences: [R.waterTooHot],
+    holds: (cause, consequence) => sameVessel(cause, consequence) && foretells(cause, consequence),
+  },
   // Too hot already: that it heads there is no news.
-  { causes: [R.waterTooHot], consequences: [R.waterHeadingHot], holds: sameVessel },
+  {
+    causes: [R.waterTooHot],
+    consequences: [R.waterHeadingHot],
+    holds: (cause, consequence) => sameVessel(cause, consequence) && !foretells(consequence, cause),
+  },
   { causes: [R.airLost], consequences: [R.airFading], holds: sameVessel },
   // One pump, or one strip, for several vessels; and the lamps on the same strip.
   {
@@ -198,6 +219,13 @@ const LINKS: readonly Link[] = [
       sameVessel(cause, consequence) &&
       isCold(cause, consequence) &&
       facts.vessel(cause.vesselId ?? '')?.lampHeats !== false,
+  },
+  // A cold room cools them all, the small ones first: the first tells.
+  {
+    causes: [R.waterTooCool],
+    consequences: [R.waterTooCool],
+    holds: (cause, consequence) =>
+      isBefore(cause, consequence) && consequence.raisedAtMs - cause.raisedAtMs <= ROOM_COOLS_MS,
   },
   // Without bubbles the water is not mixed: the bottom, where the probe is, cools.
   {

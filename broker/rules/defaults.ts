@@ -12,11 +12,12 @@ const MINUTE_MS = 60 * SECOND_MS
  * - water-too-cool: 24 °C. Below 25 °C hatching is slower (FAO Fisheries Technical Paper 361); a degree of leeway is an own
  *   choice. It waits 15 minutes: a topped-up or newly filled vessel warms by itself.
  * - air-lost: 0.05 l/min per litre of water, own choice: six times the 8.3 mL/min per litre that FAO Fisheries Technical Paper
- *   361 gives as a plant's minimum, because a cone's cysts must also be kept in suspension. 15 s (from memory).
+ *   361 gives as a plant's minimum, because a cone's cysts must also be kept in suspension. 15 s (from memory). It must be back for
+ *   three minutes, because a pump that fades hovers about the limit.
  * - light-out: 200 lx, own choice: a tenth of the about 2,000 lx at the surface that FAO Fisheries Technical Paper 361 wants in the
  *   first hours; a light sensor stands off to the side and a shadow passes, so 5 minutes.
  * - water-heading-hot: crosses its heat limit within 30 minutes, seen at two looks. Own choice: time to cross a town, and near
- *   enough that a door left open does not look like it.
+ *   enough that a door left open does not look like it. As loud as water-too-hot: minutes decide, and it is the same call.
  * - water-too-cool also asks what it costs: below an hour nobody is called (own choice: feeding times are no stricter).
  * - air-fading: 80 % of the air that had settled, and still falling. Own choice: pumps and valves wander by less.
  * - probe-fault: any fault for two minutes, so that a single bad reading of a device that sends once a minute is nothing to get
@@ -35,7 +36,7 @@ export const defaultRules: RulesSettings = {
     deadband: 15,
     onDelayMs: 0,
     offDelayMs: 5 * MINUTE_MS,
-    priority: Priority.high,
+    priority: Priority.critical,
   },
   'water-too-hot': {
     enabled: true,
@@ -59,7 +60,7 @@ export const defaultRules: RulesSettings = {
     limit: 0.05,
     deadband: 0.01,
     onDelayMs: 15 * SECOND_MS,
-    offDelayMs: 15 * SECOND_MS,
+    offDelayMs: 3 * MINUTE_MS,
     priority: Priority.high,
   },
   'air-fading': {

@@ -105,7 +105,8 @@ class Line {
     const of = nowMs <= this.#badUntilMs ? { ...measured, waterC: this.#bad } : measured
     this.#waiting.push({ atMs: nowMs, of })
     if (nowMs < this.#lostUntilMs) return
-    for (const each of this.#waiting.splice(0)) watched.send('bench', [{ prefix: '', of: each.of }], each.atMs)
+    for (const each of this.#waiting.splice(0))
+      watched.send('bench', [{ prefix: '', of: each.of }], each.atMs)
   }
 
   #happens(perDay: number, days: number): boolean {

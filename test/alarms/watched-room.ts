@@ -86,10 +86,7 @@ export class WatchedRoom {
     )
     const seq = (this.#seq.get(device) ?? 0) + 1
     this.#seq.set(device, seq)
-    this.#running.outlet.pack(
-      { device, boot: 'b', seq, receivedAtMs: this.nowMs, readings },
-      () => undefined,
-    )
+    this.#running.outlet.pack({ device, boot: 'b', seq, receivedAtMs: this.nowMs, readings }, () => undefined)
   }
 
   tick(): void {
