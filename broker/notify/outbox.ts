@@ -146,7 +146,7 @@ export class Outbox {
     const { error } = outcome
     health.failed(addressId, kind, error, nowMs)
     logger.warn(
-      { delivery: id, channel: kind, person: personId, attempts: tried.attempts, err: error.cause },
+      { delivery: id, channel: kind, person: personId, attempts: tried.attempts, code: codeOf(error.cause) },
       `a message did not get through: ${error.message}`,
     )
     // It was withdrawn while under way: what came of it is noted, and that is all.
@@ -199,4 +199,10 @@ export class Outbox {
       .keepDelivery(toRow(delivery))
       .catch((error: unknown) => this.#parts.logger.error({ err: error }, 'keeping a delivery failed'))
   }
+}
+
+/** The kind of an error from elsewhere. What else it holds may be an address or a password: that stays out of the log. */
+function codeOf(cause: unknown): string | undefined {
+  if (!(cause instanceof Error)) return undefined
+  return 'code' in cause && typeof cause.code === 'string' ? cause.code : cause.name
 }

@@ -178,6 +178,8 @@ describe('calling people', () => {
       async () => (await program.api('GET', '/api/v1/notify/outbox')).body.deliveries,
       (list: any[]) => list.length === 2 && list.every(each => each.attempts > 0),
     )
+    // The log is complete once the program has ended.
+    await program.stop()
     expect(program.log()).toContain('a message did not get through')
     expect(program.log()).not.toMatch(/hush-1|hush-2|keeper@example\.org|\/a\/Wy/)
     expect(program.log()).not.toContain(`${receiver.url}/0/0`)

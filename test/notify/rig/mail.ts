@@ -5,6 +5,8 @@ export interface Mail {
   readonly from: string
   readonly to: readonly string[]
   readonly raw: string
+  /** When it was taken, by `performance.now()`. */
+  readonly takenAt: number
 }
 
 /** A mail server on loopback; `options` say how it fails. */
@@ -26,7 +28,12 @@ export async function startMail(options: SMTPServerOptions = {}): Promise<MailSe
       stream.on('data', (bytes: Buffer) => (raw += bytes.toString()))
       stream.on('end', () => {
         const { mailFrom, rcptTo } = session.envelope
-        mails.push({ from: mailFrom ? mailFrom.address : '', to: rcptTo.map(({ address }) => address), raw })
+        mails.push({
+          from: mailFrom ? mailFrom.address : '',
+          to: rcptTo.map(({ address }) => address),
+          raw,
+          takenAt: performance.now(),
+        })
         done()
       })
     },

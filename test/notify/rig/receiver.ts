@@ -7,6 +7,8 @@ export interface Received {
   readonly body: string
   readonly key: string
   readonly atMs: number
+  /** The same by `performance.now()`. */
+  readonly takenAt: number
 }
 
 /** An HTTP receiver on loopback that does as it is told with each request, after it has read it. */
@@ -32,6 +34,7 @@ export async function startReceiver(
         body,
         key: String(request.headers['brinewatch-delivery']),
         atMs: Date.now(),
+        takenAt: performance.now(),
       }
       received.push(one)
       receiver.answer(one, response)
