@@ -14,6 +14,7 @@ import {
   planOver,
   planReminder,
   wantsSomebody,
+  withDeaf,
   withTold,
   type ChannelsNow,
   type Planned,
@@ -69,6 +70,15 @@ export class Caller {
   /** Looks again at every alarm that stands: hours begin, and answers fail to come. */
   tick(): void {
     for (const alarm of this.#standing.values()) if (wantsSomebody(alarm)) this.#look(alarm)
+  }
+
+  /** Somebody was not reached by one of their addresses: the next may have to be called now. */
+  givenUp({ message, personId, addressId }: Delivery): void {
+    const telling = message.alarmId === null ? undefined : this.#tellings.get(message.alarmId)
+    if (telling === undefined || message.occasion === Occasion.over) return
+    this.#remember(withDeaf(telling, personId, addressId))
+    const alarm = this.#standing.get(telling.alarmId)
+    if (alarm !== undefined && wantsSomebody(alarm)) this.#look(alarm)
   }
 
   remind({ id, title, text }: Reminder): void {

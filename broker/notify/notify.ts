@@ -98,6 +98,7 @@ export async function openNotify(parts: NotifyParts): Promise<Notify> {
     address: (personId, addressId) =>
       settings.people.find(({ id }) => id === personId)?.addresses.find(({ id }) => id === addressId)
         ?.address,
+    onGivenUp: delivery => caller.givenUp(delivery),
     onGone: (personId, addressId) =>
       void desk
         .dropAddress(personId, addressId)

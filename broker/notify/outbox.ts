@@ -31,6 +31,8 @@ export interface OutboxParts {
   readonly address: (personId: string, addressId: string) => string | undefined
   /** The other side says that the address is gone. */
   readonly onGone: (personId: string, addressId: string) => void
+  /** A delivery was given up, or had to make room: it will not reach anybody. */
+  readonly onGivenUp: (delivery: Delivery) => void
   readonly mostWaiting?: number
   readonly attemptMs?: number
 }
@@ -191,6 +193,7 @@ export class Outbox {
     const done = { ...delivery, state, error, doneAtMs: this.#parts.clock() }
     this.#lanes.end(done)
     this.#keep(done)
+    if (state === DeliveryState.failed || state === DeliveryState.dropped) this.#parts.onGivenUp(done)
   }
 
   /** What cannot be kept is sent all the same. */

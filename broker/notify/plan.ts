@@ -15,6 +15,8 @@ export interface Told {
   readonly personId: string
   readonly callMs: number
   readonly addressIds: readonly string[]
+  /** Of these, the ones by which this call could not be delivered and will not be. */
+  readonly deafIds?: readonly string[]
 }
 
 /** One message to be sent to one address. */
@@ -52,7 +54,8 @@ export const isOver = ({ state }: Alarm): boolean =>
  * it also finds those whose hours have begun, or whose turn has come because nobody answered.
  *
  * People are called in the order of their `afterMinutes`. If nobody who may be called at this hour comes at once, the first of
- * them does: minutes count from the first who can be called.
+ * them does: minutes count from the first who can be called. Whoever turns out not to be reached by any address counts as one who
+ * cannot: the next is called at once.
  */
 export function plan(
   alarm: Alarm,
@@ -67,7 +70,10 @@ export function plan(
   const callable = settings.people
     .map(person => ({ person, addresses: addressesFor(person, alarm, channels) }))
     .filter(({ person, addresses }) => addresses.length > 0 && mayBeCalled(person, alarm.priority, nowMs))
-  const first = Math.min(...callable.map(({ person }) => person.afterMinutes))
+  const unreached = new Set(telling.told.filter(each => isUnreached(each, callMs)).map(each => each.personId))
+  const first = Math.min(
+    ...callable.filter(({ person }) => !unreached.has(person.id)).map(({ person }) => person.afterMinutes),
+  )
   const passedMinutes = (nowMs - telling.beganAtMs) / 60_000
   return callable
     .filter(
@@ -124,6 +130,19 @@ export function withTold(telling: Telling, callMs: number, planned: readonly Pla
   }
   return { ...telling, told: [...told.values()] }
 }
+
+/** A delivery of a call was given up: remembered with whom it was for. */
+export function withDeaf(telling: Telling, personId: string, addressId: string): Telling {
+  const told = telling.told.map(each =>
+    each.personId === personId
+      ? { ...each, deafIds: [...new Set([...(each.deafIds ?? []), addressId])] }
+      : each,
+  )
+  return { ...telling, told }
+}
+
+const isUnreached = ({ callMs, addressIds, deafIds = [] }: Told, nowCallMs: number): boolean =>
+  callMs === nowCallMs && addressIds.every(id => deafIds.includes(id))
 
 function mayBeCalled(person: Person, priority: Priority, nowMs: number): boolean {
   return (priority === Priority.critical && person.criticalAnyHour) || withinHours(person.hours, nowMs)

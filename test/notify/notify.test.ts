@@ -154,6 +154,20 @@ describe('a room that calls people', () => {
     expect((await notify.desk.recent(5))[0]).toMatchObject({ state: 'delivered' })
   })
 
+  it('calls the next at once when the first is refused for good', async () => {
+    receiver.answer = (received, response) => {
+      response.statusCode = received.path === '/one' ? 401 : 200
+      response.end()
+    }
+    await notify.desk.change(settings(person('one'), person('two', { afterMinutes: 10 })))
+    await water(31)
+    expect(await soon(() => told().length === 2)).toBe(true)
+    expect(told()).toEqual(['/one raised', '/two raised'])
+    await restart()
+    await pass(11 * MINUTE)
+    expect(told()).toHaveLength(2)
+  })
+
   it('tells nobody that it is over who never heard of it', async () => {
     await notify.desk.change(
       settings(person('one', { hours: { from: '00:00', to: '00:01', zone: 'UTC' }, criticalAnyHour: false })),

@@ -29,6 +29,7 @@ describe('the outbox', () => {
   let send: Channel['send']
   let reports: ChannelReport[]
   let gone: string[]
+  let givenUp: string[]
   let outbox: Outbox
   const boxes: Outbox[] = []
 
@@ -50,6 +51,7 @@ describe('the outbox', () => {
       channels: new Map([channel('email'), channel('webhook')].map(each => [each.kind, each])),
       address: (_, addressId) => (addressId === 'none' ? undefined : `to ${addressId}`),
       onGone: (_, addressId) => gone.push(addressId),
+      onGivenUp: ({ message }) => givenUp.push(message.id),
       ...more,
     })
     boxes.push(box)
@@ -75,6 +77,7 @@ describe('the outbox', () => {
     sent = []
     reports = []
     gone = []
+    givenUp = []
     send = async () => undefined
     outbox = open()
   })
@@ -137,6 +140,7 @@ describe('the outbox', () => {
     expect(store.rows.get('d1')).toMatchObject({ state: 'failed', error: 'no', attempts: 1 })
     for (let hour = 0; hour < 24; hour++) await pass(3_600_000)
     expect(store.rows.get('d2')).toMatchObject({ state: 'failed', error: 'Given up after a day: no' })
+    expect(givenUp).toEqual(['d1', 'd2'])
   })
 
   it('takes an address that is gone out, and withdraws what was to go to one that was taken out', async () => {

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest'
 import type { ChannelKind } from '../../broker/notify/contract.ts'
 import { withinHours } from '../../broker/notify/hours.ts'
 import type { Person } from '../../broker/notify/people.ts'
-import { plan, planOver, planReminder, withTold, type Telling } from '../../broker/notify/plan.ts'
+import { plan, planOver, planReminder, withDeaf, withTold, type Telling } from '../../broker/notify/plan.ts'
 import { AlarmState, Priority, type Alarm } from '../../broker/rules/alarm.ts'
 import { SENT_MS } from './rig/message.ts'
 import { aPerson, anAddress, anAlarm, settingsOf } from './rig/people.ts'
@@ -61,6 +61,22 @@ describe('who is told', () => {
     expect(called(people)).toEqual(['p2 p2-a raised'])
     const telling = { ...nobody, told: [{ personId: 'p2', callMs: SENT_MS, addressIds: ['p2-a'] }] }
     expect(called(people, { telling, afterMs: 5 * MINUTE })).toEqual(['p3 p3-a escalated'])
+  })
+
+  it('comes the next at once when somebody is reached by none of their addresses', () => {
+    const people = [
+      aPerson('p1', { addresses: [anAddress('mail'), anAddress('hook')] }),
+      aPerson('p2', { afterMinutes: 10 }),
+      aPerson('p3', { afterMinutes: 30 }),
+    ]
+    const told = { personId: 'p1', callMs: SENT_MS, addressIds: ['mail', 'hook'] }
+    const deaf = (...deafIds: string[]) => ({ ...nobody, told: [{ ...told, deafIds }] })
+    expect(called(people, { telling: deaf('mail') })).toEqual([])
+    expect(called(people, { telling: deaf('mail', 'hook') })).toEqual(['p2 p2-a raised'])
+    expect(withDeaf(deaf('mail'), 'p1', 'hook')).toEqual(deaf('mail', 'hook'))
+    // When it calls again, everybody is tried anew.
+    const again = { announcedAtMs: SENT_MS + MINUTE }
+    expect(called(people, { telling: deaf('mail', 'hook'), alarm: again })).toHaveLength(2)
   })
 
   it('comes somebody when their hours begin, if it still stands', () => {
