@@ -38,6 +38,7 @@ export class SettingsView extends LitElement {
     super.connectedCallback()
     // Whoever watches vessels does not wait for it.
     void import('../push/call-me.ts').catch(() => undefined)
+    void import('../notify/who-is-called.ts').catch(() => undefined)
     request<{ signInNeeded: boolean }>('GET', '/session').then(
       ({ signInNeeded }) => {
         this.signedIn = signInNeeded
@@ -83,6 +84,10 @@ export class SettingsView extends LitElement {
       <section>
         <h2>When to call</h2>
         <bw-rules .settings=${settings}></bw-rules>
+      </section>
+      <section id="people">
+        <h2>Who is called</h2>
+        <bw-who-is-called></bw-who-is-called>
       </section>
       <section id="phone">
         <h2>Call me on this phone</h2>
