@@ -1,4 +1,4 @@
-import { Role, type Sample } from '../store/contract.ts'
+import type { Role, Sample } from '../store/contract.ts'
 import type { RoomState } from './state.ts'
 import type { VesselLive } from './vessel-live.ts'
 

@@ -95,7 +95,7 @@ export class VesselLive {
     if (quality !== Quality.good || value === null) return
     let changed = false
     if (role === 'water') {
-      this.#thermal.take({ atMs, waterC: value })
+      this.#thermal.take(atMs, value)
       changed = this.#dark.takeWater(atMs, value)
     } else if (role === 'air') changed = this.#air.take(atMs, value)
     else if (role === 'light') {

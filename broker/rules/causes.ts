@@ -116,9 +116,9 @@ function isBefore(one: Alarm, other: Alarm): boolean {
  * When the condition began, its delay taken off. A lamp that went out may be called for only once the water has followed: what
  * counts is when it went out.
  */
-function began({ raisedAtMs, rule, vesselId }: Alarm, { settings, vessel }: CauseFacts): number {
-  const darkSinceMs = rule === R.lightOut ? vessel(vesselId ?? '')?.darkSinceMs : undefined
-  return darkSinceMs ?? raisedAtMs - settings[rule].onDelayMs
+function began({ raisedAtMs, rule, vesselId }: Alarm, facts: CauseFacts): number {
+  const darkSinceMs = rule === R.lightOut ? facts.vessel(vesselId ?? '')?.darkSinceMs : undefined
+  return darkSinceMs ?? raisedAtMs - facts.settings[rule].onDelayMs
 }
 
 const beganTogether = (one: Alarm, other: Alarm, facts: CauseFacts): boolean =>

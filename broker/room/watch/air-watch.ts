@@ -28,12 +28,15 @@ export class AirWatch {
   #slots: Slot[] = []
   #open = NaN
   #values: number[] = []
+  #fullUntilMs = -Infinity
   #course: AirCourse | null = null
   /** What a fall began from, for as long as the air has not come back near it. */
   #fellFrom: { settled: number; sinceSlot: number; seenSlot: number } | null = null
 
   /** The next good reading. True when a median was closed, so that {@link course} may have changed. */
   take(atMs: number, litresPerMinute: number): boolean {
+    // Mostly a reading of a slot that has its fill.
+    if (atMs < this.#fullUntilMs) return false
     const slot = Math.floor(atMs / SLOT_MS)
     if (slot < this.#open) return false
     let closed = false
@@ -42,7 +45,8 @@ export class AirWatch {
       this.#open = slot
       this.#values = []
     }
-    if (this.#values.length < PER_SLOT) this.#values.push(litresPerMinute)
+    this.#values.push(litresPerMinute)
+    if (this.#values.length >= PER_SLOT) this.#fullUntilMs = (slot + 1) * SLOT_MS
     return closed
   }
 

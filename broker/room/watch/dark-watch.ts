@@ -6,17 +6,21 @@ const UNRELATED_MS = 2 * HOUR_MS
 /** What the water was when the light went out is the mean of so long before, ms. */
 const BEFORE_MS = 5 * 60_000
 
+/** Readings that come faster tell no more, ms. */
+const READ_EVERY_MS = 10_000
+
 /** Watches whether the water follows the light down: then the lamp is the heater. */
 export class DarkWatch {
   /** Whether the lamp is the heater, from what was seen; `null` while nothing was. Kept by whoever keeps the vessel. */
   heats: boolean | null = null
   #dark: { sinceMs: number; fromC: number; lowestC: number } | null = null
+  #readAtMs = -Infinity
   #recent: { atMs: number; waterC: number }[] = []
 
   /** A good reading of the water. True when {@link dark} or {@link heats} has changed so that a rule may decide otherwise. */
   takeWater(atMs: number, waterC: number): boolean {
-    const last = this.#recent.at(-1)
-    if (!last || atMs - last.atMs >= 10_000) {
+    if (atMs >= this.#readAtMs + READ_EVERY_MS) {
+      this.#readAtMs = atMs
       this.#recent.push({ atMs, waterC })
       while ((this.#recent[0]?.atMs ?? Infinity) < atMs - BEFORE_MS) this.#recent.shift()
     }

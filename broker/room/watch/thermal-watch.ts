@@ -1,4 +1,4 @@
-import type { Band, WaterSample } from '../../hatch/contract.ts'
+import type { Band } from '../../hatch/contract.ts'
 import { ThermalMemory } from '../../hatch/thermal/memory.ts'
 import { timeToLimit } from '../../hatch/thermal/time-to-limit.ts'
 import { HOUR_MS } from '../../hatch/units.ts'
@@ -44,17 +44,17 @@ export class ThermalWatch {
   }
 
   /** The next good reading, calibration applied. */
-  take(water: WaterSample): void {
-    if (!(water.atMs >= this.#readAtMs + READ_EVERY_MS)) return
-    this.#readAtMs = water.atMs
-    this.#thermal.take(water)
+  take(atMs: number, waterC: number): void {
+    if (!(atMs >= this.#readAtMs + READ_EVERY_MS)) return
+    this.#readAtMs = atMs
+    this.#thermal.take({ atMs, waterC })
     const mean = this.#means.at(-1)
-    if (mean && water.atMs < mean.fromMs + MEAN_MS) {
-      mean.sumC += water.waterC
+    if (mean && atMs < mean.fromMs + MEAN_MS) {
+      mean.sumC += waterC
       mean.count++
     } else {
-      this.#means.push({ fromMs: water.atMs, sumC: water.waterC, count: 1 })
-      while ((this.#means[0]?.fromMs ?? Infinity) < water.atMs - PACE_MS) this.#means.shift()
+      this.#means.push({ fromMs: atMs, sumC: waterC, count: 1 })
+      while ((this.#means[0]?.fromMs ?? Infinity) < atMs - PACE_MS) this.#means.shift()
     }
   }
 
