@@ -43,6 +43,15 @@ export class WhoIsCalled extends LitElement {
   override connectedCallback(): void {
     super.connectedCallback()
     void this.#ask()
+    addEventListener('bw-phones', this.#phonesChanged)
+  }
+  override disconnectedCallback(): void {
+    super.disconnectedCallback()
+    removeEventListener('bw-phones', this.#phonesChanged)
+  }
+  /** A phone was added beside this list, perhaps with its owner. What somebody is writing stays. */
+  readonly #phonesChanged = (): void => {
+    if (this.editing === null) void this.#ask()
   }
 
   override render() {

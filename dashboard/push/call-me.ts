@@ -123,7 +123,7 @@ export class CallMe extends LitElement {
     if (phones.some(({ id }) => id === this.own)) return nothing
     return html`<form novalidate @submit=${this.#submit}>
       <div class="pair">
-        ${line('person', 'Who is called', this.#adding, { value: people[0]?.name ?? '', maxLength: 80 })}
+        ${line('person', 'Whose phone it is', this.#adding, { value: people[0]?.name ?? '', maxLength: 80 })}
         ${line('name', "This phone's name", this.#adding, { value: 'my phone', maxLength: 80 })}
       </div>
       ${foot(this.#adding, html`<button ?disabled=${this.#adding.busy}>Call me on this phone</button>`)}
@@ -140,7 +140,7 @@ export class CallMe extends LitElement {
     if (missing.size > 0) return this.#adding.refuse(missing)
     await this.#adding.send(async () => {
       await addThisPhone(this.phones!.publicKey, name, person)
-      await this.#look()
+      await this.#changed()
     })
   }
 
@@ -148,15 +148,21 @@ export class CallMe extends LitElement {
     this.said = null
     await this.#acting.send(async () => {
       this.said = { id, ...(await callPhone(id)) }
-      if (!this.said.arrived) await this.#look()
+      if (!this.said.arrived) await this.#changed()
     })
   }
 
   async #drop(id: string): Promise<void> {
     await this.#acting.send(async () => {
       await dropPhone(id)
-      await this.#look()
+      await this.#changed()
     })
+  }
+
+  /** The list of people beside this one holds the same phones. */
+  async #changed(): Promise<void> {
+    await this.#look()
+    dispatchEvent(new CustomEvent('bw-phones'))
   }
 
   async #look(): Promise<void> {
