@@ -1,4 +1,4 @@
-import { AlarmState, type Alarm, type RuleName, type SystemRuleName } from '../rules/alarm.ts'
+import { AlarmState, type Alarm, type RuleName } from '../rules/alarm.ts'
 import type { Transition, VesselAct } from '../rules/contract.ts'
 import { type Hush, type HushReason, MOST_HUSH_MS } from '../rules/hush.ts'
 import { LEAST_SHELVED_MS, mostShelvedMs } from '../rules/shelving.ts'
@@ -128,7 +128,7 @@ async function act(state: RoomState, alarm: Alarm, what: Act, by: string): Promi
   const { vesselId, rule } = alarm
   let changed: readonly Transition[] = []
   if (vesselId !== null) changed = onVessel(state, vesselId, { ...what, rule, by })
-  else if (isSystemAlarm(alarm)) changed = actOnSystemAlarm(state, rule as SystemRuleName, what)
+  else if (isSystemAlarm(alarm)) changed = actOnSystemAlarm(state, alarm.rule, what)
   await state.parts.store.settled()
   return changed.findLast(transition => transition.alarm.id === alarm.id)?.alarm ?? alarm
 }

@@ -76,7 +76,13 @@ export class Draft {
   escalate(rule: Rule, setting: RuleSettings, atMs: number): void {
     const { alarm, timer } = this.rules[rule.name]
     if (!alarm || !timer.active || !canEscalate(alarm)) return
-    if (!isMoreUrgent(rule.priority(this.facts, setting), alarm.priority)) return
+    const priority = rule.priority(this.facts, setting)
+    if (!isMoreUrgent(priority, alarm.priority)) return
+    if (alarm.state === AlarmState.suppressed) {
+      // Nobody hears of it here: whether it may still be silent for its cause is for the room to find out.
+      this.#note(rule, { ...alarm, priority }, false, atMs)
+      return
+    }
     const says = this.#announcement(rule, setting, atMs)
     this.#step(rule, { event: LifeEvent.escalate, reason: rule.raises, atMs, says }, setting)
   }
@@ -282,10 +288,13 @@ const OUT_OF_SERVICE = {
 } as const
 const NOTHING_ELSE: Circumstances = { holds: false, latching: false, once: false }
 
-/** Whether an alarm in this state calls anew when it becomes more urgent: not while work or its cause makes it silent. */
-export function canEscalate({ state }: Alarm): boolean {
+/** Whether it matters that an alarm in this state became more urgent: not while work makes it silent. */
+export function canEscalate({ state, suppressedUntilMs }: Alarm): boolean {
   return (
-    state === AlarmState.unacknowledged || state === AlarmState.acknowledged || state === AlarmState.shelved
+    state === AlarmState.unacknowledged ||
+    state === AlarmState.acknowledged ||
+    state === AlarmState.shelved ||
+    (state === AlarmState.suppressed && suppressedUntilMs === null)
   )
 }
 

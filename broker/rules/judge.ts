@@ -209,10 +209,15 @@ function settle(draft: Draft, rule: Rule, setting: RuleSettings, upToMs: number)
     if (nextMs > upToMs || nextMs === Infinity) return
     if (nextMs === dueMs) draft.flipIfDue(rule, setting, dueMs)
     else if (nextMs === silentMs) draft.setTimer(rule, see(timer, Sight.beyond, silentMs))
-    else if (nextMs === asideMs)
-      comeBack(draft, rule, setting, Math.max(asideMs, alarm?.raisedAtMs ?? asideMs))
+    else if (nextMs === asideMs) comeBack(draft, rule, setting, backAt(alarm, asideMs, upToMs))
     else draft.reAlarm(rule, setting, againMs)
   }
+}
+
+/** At its own end; now, if a clock that was set back has put that before the alarm itself. */
+function backAt(alarm: Alarm | null, asideMs: number, upToMs: number): number {
+  const sinceMs = alarm === null ? -Infinity : (alarm.announcedAtMs ?? alarm.raisedAtMs)
+  return asideMs > sinceMs ? asideMs : upToMs
 }
 
 function comeBack(draft: Draft, rule: Rule, setting: RuleSettings, atMs: number): void {
