@@ -195,6 +195,7 @@ function toDelivery({ person, address }: Planned, message: Message): Delivery {
 function whyNoLonger(alarm: Alarm): string {
   switch (alarm.state) {
     case AlarmState.acknowledged:
+    case AlarmState.latchedAcknowledged:
       return `Answered by ${alarm.acknowledgedBy ?? 'somebody'} before this got through`
     case AlarmState.shelved:
     case AlarmState.outOfService:

@@ -41,9 +41,8 @@ const RANK: Readonly<Record<Priority, number>> = {
 }
 
 /** Whether somebody is wanted: it calls, and nobody has answered. */
-export const wantsSomebody = ({ state, acknowledgedAtMs, announcedAtMs }: Alarm): boolean =>
-  announcedAtMs !== null &&
-  (state === AlarmState.unacknowledged || (state === AlarmState.latched && acknowledgedAtMs === null))
+export const wantsSomebody = ({ state, announcedAtMs }: Alarm): boolean =>
+  announcedAtMs !== null && (state === AlarmState.unacknowledged || state === AlarmState.latched)
 
 /** Whether it is over for those who were called. A shelved or suppressed alarm is not: somebody saw to it. */
 export const isOver = ({ state }: Alarm): boolean =>

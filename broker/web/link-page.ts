@@ -74,6 +74,7 @@ function linkPage({ alarm, where, person }: OpenedLink) {
     case AlarmState.latched:
       break
     case AlarmState.acknowledged:
+    case AlarmState.latchedAcknowledged:
       return page(
         'Answered',
         html`<p>${alarm.acknowledgedBy ?? 'Somebody'} sees to it. Nobody else is called for it.</p>

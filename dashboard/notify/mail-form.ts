@@ -3,6 +3,7 @@ import type { ChangeNotify, NotifySettings } from '../../broker/web/api/notify.t
 import { fieldText, foot, line, list, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
+import { whereLinksLead } from '../words/called.ts'
 import { asSent } from './draft.ts'
 import { notifyStyle } from './style.ts'
 
@@ -50,7 +51,7 @@ export class MailForm extends LitElement {
           : 'Your receiver can check with it that a message comes from here. Empty: not signed.',
       })}
       ${text('publicUrl', 'Address of this dashboard', settings.publicUrl ?? '', {
-        hint: `Links in messages begin with it. Empty: ${settings.linkBase ?? 'no links'}.`,
+        hint: whereLinksLead(settings.linkBase),
       })}
       <label class="choice"
         ><input type="checkbox" name="tellWhenOver" .checked=${settings.tellWhenOver} /> Tell those who were

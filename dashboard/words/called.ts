@@ -37,6 +37,15 @@ export function whatIsMissing({ people, channels }: NotifySettings): string {
     : 'Nobody can be reached: nobody has an address.'
 }
 
+/** Where links in messages lead, and what that is worth. */
+export function whereLinksLead(linkBase: string | null): string {
+  if (linkBase === null) return 'Messages have no links.'
+  const { hostname } = new URL(linkBase)
+  return /^(127\.|localhost$|\[::1\]$)/.test(hostname)
+    ? `Links begin with ${linkBase}, and open on this machine only: start brinewatch with --lan, or write an address that phones reach.`
+    : `Links begin with ${linkBase}.`
+}
+
 const STATE_WORD: Record<Delivery['state'], string> = {
   waiting: 'Not through yet',
   delivered: 'Delivered',

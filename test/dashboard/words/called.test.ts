@@ -1,6 +1,12 @@
 import { describe, expect, it } from 'vitest'
 import type { NotifySettings, OutboxList } from '../../../broker/web/api/notify.ts'
-import { becameOf, toWhom, whatIsMissing, whenCalled } from '../../../dashboard/words/called.ts'
+import {
+  becameOf,
+  toWhom,
+  whatIsMissing,
+  whenCalled,
+  whereLinksLead,
+} from '../../../dashboard/words/called.ts'
 
 const NOW = Date.parse('2026-11-25T06:40:00Z')
 const zone = { locale: 'en-GB', timeZone: 'UTC' }
@@ -40,6 +46,15 @@ describe('what is missing', () => {
     expect(whatIsMissing(settings([{ ...person, addresses: [] }], true))).toMatch(/nobody has an address/)
     expect(whatIsMissing(settings([person], false))).toMatch(/needs a mail server/)
     expect(whatIsMissing(settings([person], true))).toBe('')
+  })
+})
+
+describe('where links lead', () => {
+  it('is told, and that a phone does not get there when it does not', () => {
+    expect(whereLinksLead('http://192.168.1.20:8080')).toBe('Links begin with http://192.168.1.20:8080.')
+    for (const base of ['http://127.0.0.1:8080', 'http://localhost:8080', 'http://[::1]:8080'])
+      expect(whereLinksLead(base)).toMatch(/on this machine only.*--lan/)
+    expect(whereLinksLead(null)).toBe('Messages have no links.')
   })
 })
 
