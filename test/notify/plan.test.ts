@@ -44,6 +44,7 @@ describe('who is told', () => {
     expect(called(people, { telling, afterMs: 31 * MINUTE })).toHaveLength(2)
     for (const state of [
       'acknowledged',
+      'latched-acknowledged',
       'shelved',
       'suppressed-by-design',
       'out-of-service',

@@ -46,6 +46,7 @@ describe('the page behind the link in a message', () => {
   it.each([
     [null, 'Over'],
     [anAlarm({ state: 'acknowledged', acknowledgedBy: 'The keeper' }), 'Answered'],
+    [anAlarm({ state: 'latched-acknowledged', acknowledgedBy: 'The keeper' }), 'Answered'],
     [anAlarm({ state: 'shelved' }), 'Set aside'],
   ])('has no button when there is nothing to answer: %#', async (alarm, title) => {
     const { ask, calling } = bench()
