@@ -29,7 +29,12 @@ export class CallMe extends LitElement {
       .phones {
         display: grid;
         gap: 12px;
-        margin: 0 0 20px;
+        margin: 14px 0 20px;
+      }
+      form,
+      .gone,
+      .why {
+        margin-top: 14px;
       }
       li {
         display: grid;
@@ -123,7 +128,7 @@ export class CallMe extends LitElement {
     if (phones.some(({ id }) => id === this.own)) return nothing
     return html`<form novalidate @submit=${this.#submit}>
       <div class="pair">
-        ${line('person', 'Whose phone it is', this.#adding, { value: people[0]?.name ?? '', maxLength: 80 })}
+        ${line('person', 'Whose phone', this.#adding, { value: people[0]?.name ?? '', maxLength: 80 })}
         ${line('name', "This phone's name", this.#adding, { value: 'my phone', maxLength: 80 })}
       </div>
       ${foot(this.#adding, html`<button ?disabled=${this.#adding.busy}>Call me on this phone</button>`)}

@@ -204,7 +204,7 @@ describe('"Call me on this phone"', () => {
     }, p256dh)
     await phone.context.grantPermissions(['notifications'], { origin: program.http })
     await phone.open(`${program.http}/settings`)
-    await phone.page.getByLabel('Whose phone it is').fill('Kim')
+    await phone.page.getByLabel('Whose phone').fill('Kim')
     await phone.page.getByLabel("This phone's name").fill('night phone')
     await phone.page.getByRole('button', { name: 'Call me on this phone' }).click()
     await phone.page.getByText('night phone (this one)').waitFor()
