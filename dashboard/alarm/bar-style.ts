@@ -7,6 +7,7 @@ export const barStyle = css`
     overflow-y: auto;
     overscroll-behavior: contain;
   }
+  ul:has(.choices),
   ul:has(.text) {
     max-height: 66vh;
   }
@@ -93,6 +94,27 @@ export const barStyle = css`
     display: grid;
     gap: 6px;
   }
+  .chain {
+    grid-column: 1 / -1;
+    padding-top: 4px;
+    font-size: 0.9375rem;
+  }
+  .choices {
+    grid-column: 1 / -1;
+    display: flex;
+    flex-wrap: wrap;
+    gap: 10px;
+    padding-top: 10px;
+  }
+  .choices button {
+    flex: 1 1 auto;
+    min-height: 52px;
+    padding: 4px 14px;
+    border-color: var(--front);
+    background: transparent;
+    color: var(--front);
+    font-size: 1rem;
+  }
   .acts {
     grid-column: 1 / -1;
     display: flex;
@@ -117,6 +139,7 @@ export const barStyle = css`
     outline: 3px solid var(--front);
     outline-offset: 3px;
   }
+  .choices button:focus-visible,
   .acts button:focus-visible {
     border-radius: 26px;
   }
@@ -171,6 +194,8 @@ export const barStyle = css`
       gap: 0 20px;
     }
     .action,
+    .chain,
+    .choices,
     .text {
       grid-column: 2;
     }

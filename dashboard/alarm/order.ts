@@ -8,6 +8,10 @@ export const needsPerson = (alarm: Alarm): boolean =>
   alarm.state === 'latched' ||
   alarm.state === 'return-to-normal-unacknowledged'
 
+/** Whether it can be set aside for a time: what is latched is let go by its reset. */
+export const canBePutOff = ({ state }: Alarm): boolean =>
+  state === 'unacknowledged' || state === 'acknowledged' || state === 'return-to-normal-unacknowledged'
+
 /** Whether it should be heard: what has gone away by itself is shown, but no longer sounds. */
 export const mustSound = (alarm: Alarm): boolean =>
   (alarm.state === 'unacknowledged' || alarm.state === 'latched') && alarm.acknowledgedAt === null

@@ -143,13 +143,13 @@ describe('judging', () => {
     const [shelved, hushed, out] = ['shelved', 'suppressed-by-design', 'out-of-service']
     const ways: Record<string, readonly string[]> = {
       // What comes while it is hushed is raised and suppressed in one step.
-      normal: [unack, hushed!, out!],
-      [unack]: [returned, 'acknowledged', 'normal', unack, shelved!, hushed!, out!],
-      acknowledged: ['normal', unack, shelved!, hushed!, out!],
-      [returned]: [unack, 'normal', shelved!, hushed!, out!],
-      [shelved!]: [unack, 'normal', hushed!, out!],
-      [hushed!]: ['normal', unack, hushed!, out!],
-      [out!]: ['normal', unack, hushed!],
+      normal: [unack, hushed, out],
+      [unack]: [returned, 'acknowledged', 'normal', unack, shelved, hushed, out],
+      acknowledged: ['normal', unack, shelved, hushed, out],
+      [returned]: [unack, 'normal', shelved, hushed, out],
+      [shelved]: [unack, 'normal', hushed, out],
+      [hushed]: ['normal', unack, hushed, out],
+      [out]: ['normal', unack, hushed],
     }
     fc.assert(
       fc.property(story, facts, settings, (events, vessel, set) => {

@@ -20,7 +20,7 @@ export function settings(): Settings {
     temperatureUnit: 'C',
     retentionDays: 90,
     altitudeM: 0,
-  shelveLimitMin: 720,
+    shelveLimitMin: 720,
     rules: {
       'water-heading-hot': rule(30, 15, 'high'),
       'water-too-hot': rule(29.4, 0.3, 'critical'),
@@ -244,6 +244,34 @@ export const newDevice = (nowMs: number): Device => ({
   ],
 })
 
+/** Alarms that call nobody now, each for another reason. */
+export function setAside(nowMs: number): Alarm[] {
+  const [first] = alarms(nowMs)
+  if (!first) return []
+  const by = 'Kim'
+  const until = iso(nowMs + 40 * 60_000)
+  return [
+    {
+      ...first,
+      id: 's1',
+      vesselId: 'v1',
+      rule: 'water-too-cool',
+      state: 'shelved',
+      shelvedUntil: until,
+      setAsideBy: by,
+    },
+    { ...first, id: 's2', vesselId: 'v2', rule: 'light-out', state: 'out-of-service', setAsideBy: by },
+    {
+      ...first,
+      id: 's3',
+      vesselId: 'v5',
+      rule: 'water-too-cool',
+      state: 'suppressed-by-design',
+      causedBy: 'a1',
+    },
+  ]
+}
+
 export function alarms(nowMs: number): Alarm[] {
   const alarm = (
     id: string,
@@ -274,7 +302,7 @@ export function alarms(nowMs: number): Alarm[] {
     setAsideBy: null,
     suppressedUntil: null,
     causedBy: null,
-    consequences: [],
+    consequences: id === 'a1' ? ['s3'] : [],
   })
   return [
     alarm(
