@@ -131,6 +131,10 @@ export async function start(
     opened.push(() => own?.close() ?? foreign?.close())
     opened.push(() => deviceAlarms.close())
     room.onChange(change => change.kind === 'device-removed' && own?.expel(change.device))
+    // Each is told once to each person: the outbox knows it by its id.
+    room.onChange(change => {
+      if (change.kind === 'reminders') for (const reminder of change.reminders) notify.remind(reminder)
+    })
     const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
     mqttPort = mqtt?.port ?? null
     // What this broker retains is gone with the process; another one tells when it is there.

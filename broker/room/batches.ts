@@ -91,6 +91,7 @@ export async function endBatch(
     vessel.batch = null
     vessel.development = null
     vessel.forecast = null
+    state.reminding.noteEnded(ended)
     judgeEvent(state, vessel, { kind: 'tick', atMs: nowMs })
     state.tell({ kind: 'vessel', vessel: vessel.view() })
     const devices = new Set(ROLES.flatMap(role => vessel.channels[role]?.device ?? []))

@@ -4,6 +4,7 @@ import type { LotSummary } from '../hatch/lot/summary.ts'
 import type { DelayReason } from '../hatch/why.ts'
 import type { Alarm, AlarmState, RuleName } from '../rules/alarm.ts'
 import type { RulesSettings } from '../rules/contract.ts'
+import type { Reminder } from '../rules/reminders.ts'
 import type { Hush, HushReason } from '../rules/hush.ts'
 import type {
   AssignmentRow,
@@ -73,6 +74,10 @@ export interface Room {
   /** Work begins at the vessel: what it disturbs is suppressed by design for a time. */
   suppress(vesselId: string, input: { reason: HushReason; forMs: number; by: string }): Promise<Hush>
   endSuppression(vesselId: string, by: string): Promise<void>
+
+  /** What the batches ask to be done now, the oldest first. */
+  reminders(): readonly Reminder[]
+  doneReminder(id: string, by: string): Promise<Reminder>
 
   changeSettings(change: RoomSettings): Promise<RoomSettings>
 }
@@ -199,9 +204,13 @@ export interface RoomSnapshot {
   /** Standing alarms, oldest first. */
   readonly alarms: readonly Alarm[]
   readonly settings: RoomSettings
+  /** Those that are due, oldest first. */
+  readonly reminders?: readonly Reminder[]
 }
 
 export type RoomChange =
+  /** What is due to be done has changed: all of it, oldest first. */
+  | { readonly kind: 'reminders'; readonly reminders: readonly Reminder[] }
   | {
       readonly kind: 'reading'
       readonly vesselId: string

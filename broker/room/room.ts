@@ -53,6 +53,7 @@ function roomOver(state: RoomState): Room {
       devices: [...state.devices.values()].map(device => state.deviceView(device)),
       alarms: standing(state, {}),
       settings: state.settings,
+      reminders: state.reminding.due,
     }),
     vessel: id => state.vessel(id).view(),
     onChange: listener => state.onChange(listener),
@@ -85,6 +86,9 @@ function roomOver(state: RoomState): Room {
     returnToService: (id, rule, by) => returnToService(state, id, rule, by),
     suppress: (id, input) => suppress(state, id, input),
     endSuppression: (id, by) => endSuppression(state, id, by),
+
+    reminders: () => state.reminding.due,
+    doneReminder: (id, by) => state.reminding.done(state, id, by),
 
     async changeSettings(settings) {
       await saveSettings(store, settings)

@@ -14,6 +14,7 @@ import { loadSettings } from './settings.ts'
 import { VesselLive } from './vessel-live.ts'
 import { followAgain } from './follow-again.ts'
 import { restoreLamps } from './lamps.ts'
+import { Reminding } from './reminding.ts'
 import { SYSTEM_KEY } from './system-alarms.ts'
 import { SystemWatch } from './watch/system-watch.ts'
 
@@ -40,6 +41,7 @@ export class RoomState {
   readonly routes: Routes
   readonly lots = new LotBook()
   readonly system: SystemWatch
+  readonly reminding = new Reminding()
   settings: RoomSettings
   readonly #listeners = new Set<(change: RoomChange) => void>()
   /** Asked at every pack, so remembered; forgotten when an assignment changes. */
@@ -69,6 +71,7 @@ export class RoomState {
     }
     state.system.restore(await store.document(SYSTEM_KEY))
     await restoreLamps(state)
+    await state.reminding.restore(state)
     await state.#restoreAlarms()
     for (const vessel of state.vessels.values()) await followAgain(state, vessel, ROLES)
     for (const batch of await store.batches({ open: true })) {

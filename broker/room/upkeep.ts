@@ -26,6 +26,7 @@ export function createUpkeep(state: RoomState): () => void {
     for (const vessel of state.vessels.values()) lookAfter(state, vessel, nowMs)
     settleCauses(state, nowMs)
     keepLamps(state)
+    state.reminding.look(state, nowMs)
     if (++calls % DEVICES_EVERY === 0)
       state.inBackground('reading the list of devices', followDeviceList(state))
     for (const device of state.devices.values()) {
@@ -52,7 +53,8 @@ function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
   }
   if (!vessel.batch || vessel.arrivedMeanwhile) return
   if (vessel.outOfOrder) state.inBackground('reading the water anew', rebuildDevelopment(state, vessel))
-  else if (nowMs - vessel.forecastAtMs >= (state.parts.forecastEveryMs ?? FORECAST_EVERY_MS)) refreshForecast(state, vessel, nowMs)
+  else if (nowMs - vessel.forecastAtMs >= (state.parts.forecastEveryMs ?? FORECAST_EVERY_MS))
+    refreshForecast(state, vessel, nowMs)
 }
 
 /** Drops readings past their age, except what belongs to open batches. */

@@ -21,6 +21,7 @@ import { notifyRoutes } from './routes/notify.ts'
 import { pushRoutes } from './routes/push.ts'
 import { quarantineRoutes } from './routes/quarantine.ts'
 import { recipeRoutes } from './routes/recipe.ts'
+import { reminderRoutes } from './routes/reminders.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { settingsRoutes } from './routes/settings.ts'
 import { vesselRoutes } from './routes/vessels.ts'
@@ -88,6 +89,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     batchEventRoutes,
     lotRoutes,
     alarmRoutes,
+    reminderRoutes,
     deviceRoutes,
     pushRoutes,
     quarantineRoutes,

@@ -1,6 +1,8 @@
 import type { DeviceView, RoomChange, RoomSettings, RoomSnapshot, VesselView } from '../room/contract.ts'
 import { RuleName, type Alarm as RuledAlarm } from '../rules/alarm.ts'
 import type { Hush } from '../rules/hush.ts'
+import type { Reminder as RuledReminder } from '../rules/reminders.ts'
+import type { Reminder } from './api/reminders.ts'
 import type { RuleSettings } from '../rules/contract.ts'
 import { MOST_SHELVED_MS } from '../rules/shelving.ts'
 import type { Columns, QuarantineRow, Role, Sample } from '../store/contract.ts'
@@ -107,6 +109,10 @@ export function alarm(of: RuledAlarm): Alarm {
   }
 }
 
+export function reminder({ dueAtMs, untilMs, ...rest }: RuledReminder): Reminder {
+  return { ...rest, dueAt: iso(dueAtMs), until: iso(untilMs) }
+}
+
 export function readings(fromMs: number, toMs: number, channels: Partial<Record<Role, Columns>>): Readings {
   // The columns go straight into JSON; copying thousands of numbers only to drop `readonly` would be waste.
   return { from: iso(fromMs), to: iso(toMs), channels: channels as Readings['channels'] }
@@ -173,6 +179,7 @@ export function snapshot(
     devices: of.devices.map(device),
     alarms: of.alarms.map(alarm),
     settings: settings(of.settings),
+    reminders: (of.reminders ?? []).map(reminder),
   }
 }
 
@@ -196,6 +203,8 @@ export function change(of: RoomChange): LiveChange {
       return { kind: of.kind, alarm: alarm(of.alarm) }
     case 'device':
       return { kind: of.kind, device: device(of.device) }
+    case 'reminders':
+      return { kind: of.kind, reminders: of.reminders.map(reminder) }
     case 'settings':
       return { kind: of.kind, settings: settings(of.settings) }
     case 'vessel-removed':

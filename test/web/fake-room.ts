@@ -1,3 +1,4 @@
+import type { Reminder } from '../../broker/rules/reminders.ts'
 import type { Alarm } from '../../broker/rules/alarm.ts'
 import type { RuleSettings } from '../../broker/rules/contract.ts'
 import { RoomError, RoomErrorKind } from '../../broker/room/contract.ts'
@@ -61,6 +62,18 @@ export function fakeRoom(): FakeRoom {
   let made = 0
   const newId = (kind: string) => `${kind}-${++made}`
   let settings = SETTINGS
+  const reminderRows: Reminder[] = [
+    {
+      id: 'b1.knock-down',
+      kind: 'knock-down',
+      vesselId: 'v1',
+      batchId: 'b1',
+      dueAtMs: NOW_MS - HOUR_MS,
+      untilMs: NOW_MS + HOUR_MS,
+      title: 'Knock the ring down in Cone 1',
+      text: 'Wash them back down.',
+    },
+  ]
   const listeners = new Set<(change: RoomChange) => void>()
   const vesselViews = new Map<string, VesselView>()
   const batchRows = new Map<string, BatchRow>()
@@ -297,6 +310,12 @@ export function fakeRoom(): FakeRoom {
     },
     async endSuppression(vesselId) {
       vessel(vesselId)
+    },
+    reminders: () => reminderRows,
+    async doneReminder(id) {
+      const at = reminderRows.findIndex(each => each.id === id)
+      if (at < 0) throw new RoomError(RoomErrorKind.notFound, `Cannot tick off: no reminder has the id ${id}`)
+      return reminderRows.splice(at, 1)[0]!
     },
     async changeSettings(change) {
       settings = change

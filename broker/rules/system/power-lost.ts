@@ -24,7 +24,7 @@ export const powerLost: SystemRule = {
     const who = `${all}${devices.length} devices${vessels.length === 0 ? '' : ` (on ${listed(vessels)})`}`
     return {
       measured: `${who} fell silent at the same moment, ${duration(nowMs - sinceMs)} ago: their power or their network is gone, and perhaps air, light and warmth with it.`,
-      action: 'Look at the fish room: is there power, does air bubble?',
+      action: 'Look at the fish room: its power, then its air.',
       then: 'Without power get air going by battery or by hand first. Reset a tripped switch once only, with dry hands, and find what was wet. With power, look at the network.',
     }
   },
