@@ -118,18 +118,20 @@ export const barStyle = css`
   .acts {
     grid-column: 1 / -1;
     display: flex;
-    gap: 10px;
+    flex-wrap: wrap;
+    gap: 8px;
     padding-top: 10px;
   }
   .acts button {
     min-height: 52px;
-    padding: 4px 18px;
+    padding: 4px 11px;
     border-color: var(--front);
     background: transparent;
     color: var(--front);
   }
   .acts button.acknowledge {
     flex: 1;
+    min-width: max-content;
     background: var(--front);
     color: var(--back);
     font-size: 1.125rem;
@@ -204,6 +206,9 @@ export const barStyle = css`
       grid-row: 1 / span 3;
       align-self: center;
       padding: 0 0 0 16px;
+    }
+    .acts button {
+      padding-inline: 18px;
     }
     .acts button.acknowledge {
       min-width: 180px;

@@ -46,6 +46,11 @@ export class SetAside extends LitElement {
       .summary:focus-visible {
         outline-offset: -4px;
       }
+      ul {
+        max-height: 40vh;
+        overflow-y: auto;
+        overscroll-behavior: contain;
+      }
       li {
         display: flex;
         flex-wrap: wrap;
