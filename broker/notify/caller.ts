@@ -22,6 +22,9 @@ import {
 } from './plan.ts'
 import { alarmWords, oneLine } from './words.ts'
 
+/** Of how many deliveries it is known that they reminded somebody; after a restart the store is asked, which keeps fewer. */
+const REMINDED_LOOKED_AT = 10_000
+
 /** Something to be done soon that is no alarm. */
 export interface Reminder {
   /** The same reminder is told once to each person: letters, digits, `-` and `.` only, at most 60. */
@@ -32,7 +35,7 @@ export interface Reminder {
 
 export interface CallerParts {
   readonly room: Pick<Room, 'snapshot' | 'onChange' | 'vessel'>
-  readonly store: Pick<Store, 'keepTelling' | 'tellings'>
+  readonly store: Pick<Store, 'keepTelling' | 'tellings' | 'deliveries'>
   readonly outbox: Outbox
   readonly clock: Clock
   readonly logger: Pick<Logger, 'error'>
@@ -48,6 +51,9 @@ export class Caller {
   readonly #parts: CallerParts
   readonly #standing = new Map<string, Alarm>()
   readonly #tellings = new Map<string, Telling>()
+  /** What is due now, and which deliveries of reminders were made already. */
+  #due: readonly Reminder[] = []
+  readonly #reminded = new Set<string>()
 
   constructor(parts: CallerParts) {
     this.#parts = parts
@@ -60,6 +66,8 @@ export class Caller {
       const telling = JSON.parse(json) as Telling
       this.#tellings.set(telling.alarmId, telling)
     }
+    for (const { id, alarmId } of (await store.deliveries(REMINDED_LOOKED_AT)).reverse())
+      if (alarmId === null) this.#reminded.add(id)
     const stop = room.onChange(change => this.#hear(change))
     const standing = new Map(room.snapshot().alarms.map(alarm => [alarm.id, alarm]))
     for (const id of [...this.#tellings.keys()].filter(each => !standing.has(each))) this.#forget(id)
@@ -70,6 +78,7 @@ export class Caller {
   /** Looks again at every alarm that stands: hours begin, and answers fail to come. */
   tick(): void {
     for (const alarm of this.#standing.values()) if (wantsSomebody(alarm)) this.#look(alarm)
+    for (const reminder of this.#due) this.remind(reminder)
   }
 
   /** Somebody was not reached by one of their addresses: the next may have to be called now. */
@@ -81,14 +90,23 @@ export class Caller {
     if (alarm !== undefined && wantsSomebody(alarm)) this.#look(alarm)
   }
 
+  /** Tells of a reminder whoever is to hear of it now and has not yet. */
   remind({ id, title, text }: Reminder): void {
     const { outbox, settings, channels, clock } = this.#parts
     const nowMs = clock()
-    const planned = planReminder(settings(), channels().quiet, nowMs)
+    const keyOf = ({ person, address }: Planned): string => `${id}.${person.id}.${address.id}`
+    const planned = planReminder(settings(), channels().quiet, nowMs).filter(
+      each => !this.#reminded.has(keyOf(each)),
+    )
+    for (const each of planned) this.#reminded.add(keyOf(each))
+    for (const oldest of this.#reminded) {
+      if (this.#reminded.size <= REMINDED_LOOKED_AT) break
+      this.#reminded.delete(oldest)
+    }
     outbox.add(
       planned.map(each =>
         toDelivery(each, {
-          id: `${id}.${each.person.id}.${each.address.id}`,
+          id: keyOf(each),
           about: MessageAbout.reminder,
           occasion: Occasion.reminder,
           alarmId: null,
@@ -103,7 +121,10 @@ export class Caller {
   }
 
   #hear(change: RoomChange): void {
-    if (change.kind === 'alarm') this.#look(change.alarm)
+    if (change.kind === 'alarm') return this.#look(change.alarm)
+    if (change.kind !== 'reminders') return
+    this.#due = change.reminders
+    for (const reminder of this.#due) this.remind(reminder)
   }
 
   #look(alarm: Alarm): void {

@@ -261,6 +261,22 @@ describe('a room that calls people', () => {
     expect(await failureOf(notify.desk.test('nobody', 'x'))).toMatchObject({ kind: 'not-found' })
   })
 
+  it('reminds once, where it was chosen and within the hours, restart or not', async () => {
+    const noon = { from: '13:00', to: '22:00', zone: 'UTC' }
+    await notify.desk.change(settings(person('one'), person('two', { hours: noon })))
+    const reminder = { id: 'b1.knock-down', title: 'Knock the ring down', text: 'Swirl the vessel.' }
+    notify.remind(reminder)
+    notify.remind(reminder)
+    expect(await soon(() => told().length === 1)).toBe(true)
+    await restart()
+    notify.remind(reminder)
+    await pass(60 * MINUTE)
+    notify.remind(reminder)
+    expect(await soon(() => told().length === 2)).toBe(true)
+    await pass(MINUTE)
+    expect(told()).toEqual(['/one reminder', '/two reminder'])
+  })
+
   it('takes an address out that the receiver says is gone', async () => {
     receiver.answer = withStatus(410)
     await notify.desk.change(settings(person('one')))
