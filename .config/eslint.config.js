@@ -201,6 +201,7 @@ export default tseslint.config(
       'test/bench/**/*.ts',
       'test/browser/picture.ts',
       'test/skill/main.ts',
+      'test/alarms/main.ts',
       '.config/*.js',
     ],
     rules: { 'no-console': 'off' },

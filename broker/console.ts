@@ -1,6 +1,6 @@
-import { networkInterfaces } from 'node:os'
 import qrcode from 'qrcode'
 import type { Endpoint, Flags } from './flags.ts'
+import { lanAddresses } from './lan-addresses.ts'
 import { NoPasswordError, type Running } from './start.ts'
 import { StoreError } from './store/contract.ts'
 
@@ -46,12 +46,4 @@ function atHost({ host, port }: Endpoint): string {
 function withoutSecret(url: string): string {
   const { protocol, host } = new URL(url)
   return `${protocol}//${host}`
-}
-
-/** The IPv4 addresses by which other machines reach this one. */
-function lanAddresses(): string[] {
-  return Object.values(networkInterfaces())
-    .flatMap(found => found ?? [])
-    .filter(found => found.family === 'IPv4' && !found.internal)
-    .map(found => found.address)
 }

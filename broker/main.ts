@@ -57,11 +57,11 @@ const logger = pino({ level: flags.logLevel }, pino.destination(2))
 
 async function startAskingForPassword(): Promise<Running> {
   try {
-    return await start(flags, { clock, logger })
+    return await start(flags, { clock, random: Math.random, logger })
   } catch (error) {
     if (!(error instanceof NoPasswordError) || !process.stdin.isTTY) throw error
     await firstPassword(flags.dataDir, clock)
-    return start(flags, { clock, logger })
+    return start(flags, { clock, random: Math.random, logger })
   }
 }
 

@@ -7,6 +7,10 @@ import type { Clock } from './clock.ts'
 import { isLoopback, type Endpoint, type Flags } from './flags.ts'
 import { createEmbeddedIntake } from './intake/embedded.ts'
 import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
+import { createDeviceAlarmPost } from './notify/device-alarm-post.ts'
+import { openPush } from './notify/push.ts'
+import { openNotify } from './notify/notify.ts'
+import { lanAddresses } from './lan-addresses.ts'
 import { passwordSetAt } from './password.ts'
 import { registryOver } from './registry.ts'
 import { openRoom } from './room/room.ts'
@@ -32,7 +36,10 @@ export class NoPasswordError extends Error {
 }
 
 /** Opens the store, wires the rooms of the house to each other, and listens. Whatever was opened is closed if a later part fails. */
-export async function start(flags: Flags, parts: { clock: Clock; logger: Logger }): Promise<Running> {
+export async function start(
+  flags: Flags,
+  parts: { clock: Clock; random: () => number; logger: Logger },
+): Promise<Running> {
   const { clock, logger } = parts
   const opened: (() => Promise<void> | void)[] = []
   const close = async (): Promise<void> => {
@@ -50,19 +57,52 @@ export async function start(flags: Flags, parts: { clock: Clock; logger: Logger 
       )
     }
 
-    const { room, outlet, tick } = await openRoom({ store, clock, logger, newId })
+    const monotonicMs = () => performance.now() * flags.clockSpeed
+    const { room, outlet, tick, delivery } = await openRoom({ store, clock, logger, newId, monotonicMs })
     const registry = registryOver(store)
     const own = flags.mqttUrl === null ? createEmbeddedIntake({ registry, outlet, clock, logger }) : null
     const foreign =
       flags.mqttUrl === null
         ? null
-        : createExternalIntake({ url: flags.mqttUrl, registry, outlet, clock, logger })
+        : createExternalIntake({
+            url: flags.mqttUrl,
+            registry,
+            outlet,
+            clock,
+            logger,
+            onUp: () => deviceAlarms.tellAll(),
+          })
+    const deviceAlarms = createDeviceAlarmPost({
+      room,
+      publish: (topic, payload) => (own ?? foreign)!.publish(topic, payload, { retain: true }),
+      logger,
+    })
     const intakeStats = () => (own ?? foreign)!.stats()
 
     let mqttPort: number | null = null
+    let ownUrl: string | null = null
+    const push = await openPush({ store, room, clock, logger })
+    const notify = await openNotify({
+      store,
+      room,
+      clock,
+      random: parts.random,
+      newId,
+      logger,
+      ownUrl: () => ownUrl,
+      channels: [push.channel],
+      onChannel(report) {
+        logger.warn(report, 'a way to reach people changed')
+        delivery(report.kind, report.failing ? report.words : null)
+      },
+    })
+    opened.push(() => notify.close())
+
     const web = createWeb({
       room,
       store,
+      calling: notify.desk,
+      phones: push.deskOver(notify.desk),
       clock,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
@@ -70,19 +110,35 @@ export async function start(flags: Flags, parts: { clock: Clock; logger: Logger 
       logger,
       intakeStats,
       connect: () => ({ mqttPort, dataDir: flags.dataDir }),
-      ailments: () => (foreign && intakeStats().clients === 0 ? ['The MQTT broker cannot be reached.'] : []),
+      ailments: () => [
+        ...(foreign && intakeStats().clients === 0 ? ['The MQTT broker cannot be reached.'] : []),
+        ...notify.ailments(),
+      ],
       ...(own ? { mqttSocket: own.handleSocket } : {}),
     })
     opened.push(() => web.close())
     const http = await web.listen(flags.http.host, flags.http.port)
+    ownUrl = addressForPeople(http)
+    await notify.start()
 
-    const timer = setInterval(tick, TICK_MS / Math.min(flags.clockSpeed, 10))
+    const onTick = (): void => {
+      tick()
+      notify.tick()
+    }
+    const timer = setInterval(onTick, TICK_MS / Math.min(flags.clockSpeed, 10))
     opened.push(() => clearInterval(timer))
 
     opened.push(() => own?.close() ?? foreign?.close())
+    opened.push(() => deviceAlarms.close())
     room.onChange(change => change.kind === 'device-removed' && own?.expel(change.device))
+    // Each is told once to each person: the outbox knows it by its id.
+    room.onChange(change => {
+      if (change.kind === 'reminders') for (const reminder of change.reminders) notify.remind(reminder)
+    })
     const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
     mqttPort = mqtt?.port ?? null
+    // What this broker retains is gone with the process; another one tells when it is there.
+    if (own) deviceAlarms.tellAll()
     if (foreign) await reach(foreign, logger)
     return { http, mqtt, close }
   } catch (error) {
@@ -100,6 +156,13 @@ function makeDir(path: string): void {
   if (existsSync(full)) return
   if (dirname(full) !== full) makeDir(dirname(full))
   mkdirSync(full, { mode: 0o700 })
+}
+
+/** Where people reach the dashboard: from other machines by the first address of this one in its network, if it has one. */
+function addressForPeople({ host, port }: Endpoint): string {
+  const anywhere = host === '0.0.0.0' || host === '::'
+  const reachable = anywhere ? (lanAddresses()[0] ?? '127.0.0.1') : host
+  return `http://${reachable.includes(':') ? `[${reachable}]` : reachable}:${port}`
 }
 
 /** Waits a moment for the external broker; one that is away does not keep people from their vessels, wrong credentials do. */

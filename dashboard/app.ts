@@ -1,5 +1,6 @@
 import { html, LitElement, nothing } from 'lit'
 import './alarm/bar.ts'
+import './alarm/set-aside.ts'
 import { appStyle } from './frame/app-style.ts'
 import './frame/lost.ts'
 import './frame/sound-button.ts'
@@ -57,6 +58,7 @@ export class App extends LitElement {
         </div>
         <bw-lost></bw-lost>
         <bw-alarms></bw-alarms>
+        <bw-set-aside></bw-set-aside>
       </header>
       ${this.#nav()}
       <main id="main" tabindex="-1">

@@ -39,6 +39,10 @@ const device = new Device({
   // A power-up is new each time: the same `boot` twice would make new packs look like repeats.
   random: seededRandom(startedAt),
   outboxReadings: past + 10_000,
+  onAlarm: ({ sound, lampOff, priority, text }) =>
+    console.log(
+      `${flags.device}: ${sound ? `sounds (${priority})` : 'silent'}${lampOff ? ', lamp off' : ''}${text === undefined ? '' : `: ${text}`}`,
+    ),
   onLink: (up, why) =>
     console.log(
       up ? `${flags.device}: connected` : `${flags.device}: not connected${why ? ` (${why})` : ''}`,

@@ -1,4 +1,5 @@
 import type { Device } from './device/device.ts'
+import { LampRelay } from './hardware/lamp-relay.ts'
 import type { Truth } from './truth.ts'
 import type { Measured, World } from './world.ts'
 
@@ -29,6 +30,8 @@ const LOOK_EVERY_MS = 50
 /** A device with its vessels, kept abreast of a clock that may run at any speed. */
 export class Rig {
   #setting: RigSetting
+  /** By the vessel's prefix: of those whose story has one. */
+  readonly #relays: ReadonlyMap<string, LampRelay>
   #reachedMs: number
   #timer: NodeJS.Timeout | undefined
 
@@ -38,6 +41,11 @@ export class Rig {
       throw new RangeError(`Cannot sample: the interval must be above 0 s, got ${seconds}`)
     }
     this.#setting = setting
+    this.#relays = new Map(
+      setting.vessels
+        .filter(({ world }) => world.scenario.lampRelay)
+        .map(({ prefix }) => [prefix, new LampRelay()]),
+    )
     this.#reachedMs = Math.min(...setting.vessels.map(({ beginsAtMs }) => beginsAtMs))
   }
 
@@ -70,10 +78,23 @@ export class Rig {
     }
   }
 
+  /** Drops the lamp while the broker says so of this vessel, or of one that it does not name. */
+  #obey({ world, prefix }: RigVessel, atMs: number): void {
+    const relay = this.#relays.get(prefix)
+    if (!relay) return
+    const { lampOff, hot } = this.#setting.device.alarm
+    const named = hot.length === 0 || hot.some(channel => prefixOf(channel) === prefix)
+    relay.hear(lampOff && named, atMs)
+    world.lampRelayOpen = relay.isOpen(atMs)
+  }
+
   #sample(atMs: number, stepS: number): void {
     const { device, vessels, onTruth } = this.#setting
     const begun = vessels.filter(({ beginsAtMs }) => atMs - beginsAtMs >= (stepS * 1000) / 2)
-    for (const { world } of begun) world.step(stepS)
+    for (const vessel of begun) {
+      this.#obey(vessel, atMs)
+      vessel.world.step(stepS)
+    }
     device.networkUp = begun.every(({ world }) => world.networkUp)
     device.sample({
       atMs,
@@ -81,6 +102,11 @@ export class Rig {
     })
     for (const { world, prefix } of begun) onTruth?.(prefix, atMs, world.truth())
   }
+}
+
+/** What stands before the last part of a channel's name: `1/` of `1/water`. */
+function prefixOf(channel: string): string {
+  return channel.slice(0, channel.lastIndexOf('/') + 1)
 }
 
 /** As the link names them. Air goes out in litres a minute, as flow meters speak. */

@@ -28,6 +28,8 @@ export interface Scenario {
   readonly airVvm: number
   /** What the lamp gives, as a share of what it gave when it was placed. 0 is dead, 2 is nearer or a stuck dimmer. */
   readonly lamp: readonly Turn[]
+  /** Whether the device has a relay in the lamp's line that the broker can open. */
+  readonly lampRelay: boolean
   /** What the pump gives, as a share of its start. */
   readonly pump: readonly Turn[]
   /** The room's mean, °C, moved by heating and weather. */
@@ -50,6 +52,7 @@ export const PLAIN: Scenario = {
   lampLx: 3000,
   airVvm: 0.5,
   lamp: [],
+  lampRelay: false,
   pump: [],
   roomMean: [],
   probe: [],

@@ -14,6 +14,7 @@ export interface Truth {
   readonly salinityGpl: number
   readonly litres: number
   readonly networkUp: boolean
+  readonly lampRelayOpen: boolean
   /** Ever hatched, as a share of all cysts; and those that have died, hatched or not. */
   readonly hatchedShare: number
   readonly deadShare: number

@@ -48,6 +48,8 @@ export class World {
   #airSensor: AirFlowSensor
   #lightSensor: LightSensor
   #lampW: number
+  /** The relay in the lamp's line: open, the lamp gives nothing. */
+  lampRelayOpen = false
   #seconds = 0
   #sunk = 0
 
@@ -99,7 +101,7 @@ export class World {
     const h = this.hours
     this.#room.step(stepS, courseAt(scenario.room.meanC, scenario.roomMean, h))
     const airLpm = this.airLpm
-    const lamp = courseAt(1, scenario.lamp, h)
+    const lamp = this.#lampShare
     this.#settle(stepS, airLpm / water.litres)
     const demand = this.#demand()
     water.step(stepS, {
@@ -145,6 +147,7 @@ export class World {
       salinityGpl: water.salinityGpl,
       litres: water.litres,
       networkUp: this.networkUp,
+      lampRelayOpen: this.lampRelayOpen,
       hatchedShare: census.hatchedEver / census.sample,
       deadShare: (census.deadOfHeat + census.deadOfOxygen + census.starved) / census.sample,
       census,
@@ -154,7 +157,12 @@ export class World {
   }
 
   get #lightLx(): number {
-    return this.scenario.lampLx * courseAt(1, this.scenario.lamp, this.hours) + this.#room.daylightLx
+    return this.scenario.lampLx * this.#lampShare + this.#room.daylightLx
+  }
+
+  /** Of what it gave when it was placed. */
+  get #lampShare(): number {
+    return this.lampRelayOpen ? 0 : courseAt(1, this.scenario.lamp, this.hours)
   }
 
   #settle(stepS: number, vvm: number): void {

@@ -24,6 +24,8 @@ export interface ExternalIntakeOptions {
   /** How long after something could not be kept the connection is renewed, so that the broker sends it again. */
   readonly pauseMs?: number
   readonly reconnectMs?: number
+  /** Told each time that the broker can be spoken to: what it retained may be gone if it was started anew. */
+  readonly onUp?: () => void
 }
 
 export interface ExternalIntake {
@@ -97,6 +99,7 @@ export function createExternalIntake(options: ExternalIntakeOptions): ExternalIn
       await new Promise<void>((resolve, reject) => {
         made.on('connect', () => {
           counts.clients = 1
+          options.onUp?.()
           made.subscribe(FILTERS, { qos: 1 }, (error, granted) => {
             const refused = granted?.find(({ qos }) => qos === 128)
             if (error) logger.warn({ error: error.message }, 'the subscription failed')

@@ -1,5 +1,6 @@
 import type { AssignmentRow, Role } from '../store/contract.ts'
 import { RoomError, RoomErrorKind, type ChannelChange, type VesselView } from './contract.ts'
+import { followAgain } from './follow-again.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { ROLES } from './roles.ts'
 import type { RoomState } from './state.ts'
@@ -62,6 +63,11 @@ export async function assignChannels(
     adoptNewest(state, vessel, row)
   }
   await Promise.all(written)
+  await followAgain(
+    state,
+    vessel,
+    wanted.map(({ role }) => role),
+  )
   for (const changed of told) {
     await rebuildDevelopment(state, changed)
     state.tell({ kind: 'vessel', vessel: changed.view() })

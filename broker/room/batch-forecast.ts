@@ -24,7 +24,7 @@ import type { BatchRow, Sample } from '../store/contract.ts'
 import type { BatchForecastView } from './contract.ts'
 
 /** The middle of the trade's working range (common practice, no source): planned, and expected where nothing was measured. */
-const PLANNED_C = 27.2
+export const PLANNED_C = 27.2
 
 /** The water is followed from so long before the start of a batch: it tells how the vessel answers to its heater. */
 export const BEFORE_START_MS = 2 * HOUR_MS
@@ -82,6 +82,11 @@ export class BatchForecast {
   /** Whether any water of the batch was measured. */
   get measured(): boolean {
     return this.#trace.lastC !== null
+  }
+
+  /** Whether it was counted at its harvest. */
+  get harvested(): boolean {
+    return this.#knowledge.current.items.some(item => item.kind === 'count' && item.harvest)
   }
 
   believe(knowledge: Knowledge): void {

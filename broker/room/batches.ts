@@ -80,6 +80,7 @@ export async function endBatch(
   await store.keepBatch(ended)
   const vessel = state.vessels.get(batch.vesselId)
   if (vessel?.batch?.id === id) {
+    state.reminding.noteEnded(ended)
     empty(state, vessel, nowMs)
     state.tell({ kind: 'vessel', vessel: vessel.view() })
     const devices = new Set(ROLES.flatMap(role => vessel.channels[role]?.device ?? []))

@@ -3,8 +3,10 @@ import type { Band, Forecast, HarvestGoal } from '../hatch/contract.ts'
 import type { HatchCourse } from '../hatch/course.ts'
 import type { LotSummary } from '../hatch/lot/summary.ts'
 import type { DelayReason } from '../hatch/why.ts'
-import type { Alarm } from '../rules/alarm.ts'
+import type { Alarm, AlarmState, RuleName } from '../rules/alarm.ts'
 import type { RulesSettings } from '../rules/contract.ts'
+import type { Reminder } from '../rules/reminders.ts'
+import type { Hush, HushReason } from '../rules/hush.ts'
 import type {
   AssignmentRow,
   BatchRow,
@@ -57,10 +59,38 @@ export interface Room {
     query: { fromMs: number; toMs: number; points: number },
   ): Promise<Partial<Record<Role, Columns>>>
 
-  alarms(query: { standing: boolean; vesselId?: string; limit: number }): Promise<Alarm[]>
+  /** `states`: only those in one of these states. */
+  alarms(query: {
+    standing: boolean
+    vesselId?: string
+    states?: readonly AlarmState[]
+    limit: number
+  }): Promise<Alarm[]>
   acknowledge(alarmId: string, by: string): Promise<Alarm>
+  /** Lets go of what is over and latched. */
+  resetAlarm(alarmId: string, by: string): Promise<Alarm>
+  /** Sets a standing alarm aside for a time; it comes back by itself. */
+  shelve(alarmId: string, input: ShelveInput): Promise<Alarm>
+  unshelve(alarmId: string, by: string): Promise<Alarm>
+  takeOutOfService(vesselId: string, rule: RuleName, by: string): Promise<Alarm>
+  returnToService(vesselId: string, rule: RuleName, by: string): Promise<Alarm>
+  /** Work begins at the vessel: what it disturbs is suppressed by design for a time. */
+  suppress(vesselId: string, input: { reason: HushReason; forMs: number; by: string }): Promise<Hush>
+  endSuppression(vesselId: string, by: string): Promise<void>
+
+  /** What the batches ask to be done now, the oldest first. */
+  reminders(): readonly Reminder[]
+  doneReminder(id: string, by: string): Promise<Reminder>
 
   changeSettings(change: RoomSettings): Promise<RoomSettings>
+}
+
+export interface ShelveInput {
+  readonly by: string
+  /** Until it returns to normal, at the longest as long as an alarm of its priority may be shelved. */
+  readonly oneShot?: boolean
+  /** How long otherwise, ms. */
+  readonly forMs?: number
 }
 
 export interface ChannelChange {
@@ -144,6 +174,8 @@ export interface VesselView {
   readonly latest: Readonly<Record<Role, Sample | null>>
   readonly batch: BatchRow | null
   readonly forecast: BatchForecastView | null
+  /** The work that goes on, for which alarms are suppressed; `null` for none. */
+  readonly hush?: Hush | null
 }
 
 export interface DeviceView {
@@ -168,6 +200,8 @@ export interface RoomSettings {
   readonly retentionDays: number
   /** Of the room above the sea, m: thinner air leaves less oxygen in the water. */
   readonly altitudeM: number
+  /** How long a person may shelve an alarm, ms; a critical one an hour at most, whatever this is. 12 h when left out. */
+  readonly shelveLimitMs?: number
   readonly rules: RulesSettings
 }
 
@@ -178,9 +212,13 @@ export interface RoomSnapshot {
   /** Standing alarms, oldest first. */
   readonly alarms: readonly Alarm[]
   readonly settings: RoomSettings
+  /** Those that are due, oldest first. */
+  readonly reminders?: readonly Reminder[]
 }
 
 export type RoomChange =
+  /** What is due to be done has changed: all of it, oldest first. */
+  | { readonly kind: 'reminders'; readonly reminders: readonly Reminder[] }
   | {
       readonly kind: 'reading'
       readonly vesselId: string

@@ -12,7 +12,7 @@ const LIVE_WITHIN_MS = 60_000
 /** What intake pours into: readings are judged at once and then kept. */
 export function createInflow(state: RoomState): Outlet {
   const { store } = state.parts
-  const tellTogether = createTelling()
+  const tellTogether = createTelling(work => state.system.keeping(work))
   return {
     pack(pack, kept) {
       try {
@@ -38,12 +38,13 @@ export function createInflow(state: RoomState): Outlet {
 }
 
 /** Packs that are kept together share one promise: one reaction tells all who wait, in their order. */
-function createTelling(): (work: Promise<void>, kept: Kept) => void {
+function createTelling(onCommit: (work: Promise<void>) => void): (work: Promise<void>, kept: Kept) => void {
   let shared: Promise<void> | null = null
   let waiting: Kept[] = []
   return (work, kept) => {
     if (work !== shared) {
       shared = work
+      onCommit(work)
       const those: Kept[] = (waiting = [])
       tellWhenKept(work, error => {
         for (const each of those) each(error)
@@ -100,6 +101,7 @@ function route(
   const isCurrent = vessel.channels[role]?.id === assignment.id
   const late = !isCurrent || (newest !== null && sample.atMs < newest.atMs)
   if (!late) vessel.latest[role] = sample
+  if (!late) vessel.follow(role, sample, state.settings.rules)
   if (role === Role.water) develop(vessel, sample, late)
   // The reading is told before the alarm it may raise, so that whoever hears the alarm sees the value.
   if (late || pack.receivedAtMs - sample.atMs > LIVE_WITHIN_MS) vessel.noteBackfill(sample.atMs)

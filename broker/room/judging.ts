@@ -1,29 +1,34 @@
+import type { Alarm } from '../rules/alarm.ts'
+import { AlarmState } from '../rules/alarm.ts'
+import { causesOf, type CauseFacts } from '../rules/causes.ts'
+import type { Transition, VesselEvent } from '../rules/contract.ts'
 import { judge } from '../rules/judge.ts'
 import { encodeMemory } from '../rules/memory.ts'
-import type { Transition, VesselEvent } from '../rules/contract.ts'
+import { ROLES } from './roles.ts'
 import type { RoomState } from './state.ts'
 import type { VesselLive } from './vessel-live.ts'
 
 /**
- * Lets the rules judge one event of one vessel, tells the alarms that changed at once, and keeps them with the commit at
- * the end of this turn: the alarm never waits for the disk.
+ * Lets the rules judge one event of one vessel, finds out which alarm is only the consequence of another, tells the alarms that
+ * changed at once, and keeps them with the commit at the end of this turn: the alarm never waits for the disk.
  */
 export function judgeEvent(state: RoomState, vessel: VesselLive, event: VesselEvent): readonly Transition[] {
-  const { memory, transitions } = judge(
-    vessel.memory,
-    vessel.facts(state.settings.altitudeM),
-    event,
-    state.settings.rules,
-    state.parts.newId,
-  )
-  vessel.memory = memory
-  if (transitions.length === 0) return transitions
-  for (const { alarm, raised } of transitions) {
-    state.setAlarm(alarm, raised)
-    state.inBackground('keeping an alarm', state.parts.store.keepAlarm(alarm))
+  const before = vessel.memory
+  const judged = judgeOne(state, vessel, event)
+  if (vessel.memory.hush !== before.hush) state.tell({ kind: 'vessel', vessel: vessel.view() })
+  if (judged.length === 0) {
+    if (vessel.memory.hush !== before.hush) keepMemory(state, vessel)
+    return judged
   }
+  const all = withCauses(state, judged, event.atMs)
   keepMemory(state, vessel)
-  return transitions
+  tellAlarms(state, all)
+  return all
+}
+
+/** Looks at causes and consequences anew, after an alarm that belongs to no vessel changed or more became known of a vessel. */
+export function settleCauses(state: RoomState, atMs: number): void {
+  if (state.standing.size > 1) tellAlarms(state, withCauses(state, [], atMs))
 }
 
 /** Keeps the rules' memory if it has changed since it was last kept. */
@@ -35,4 +40,102 @@ export function keepMemory(state: RoomState, vessel: VesselLive): void {
     'keeping the rules’ memory',
     state.parts.store.keepRuleMemory({ vesselId: vessel.row.id, json }),
   )
+}
+
+function judgeOne(state: RoomState, vessel: VesselLive, event: VesselEvent): readonly Transition[] {
+  const { memory, transitions } = judge(
+    vessel.memory,
+    vessel.facts(state.settings.altitudeM),
+    event,
+    state.settings.rules,
+    state.parts.newId,
+  )
+  vessel.memory = memory
+  return transitions
+}
+
+/** A chain is found link by link; no chain has more. */
+const MOST_LINKS = 5
+
+/**
+ * What was decided, with what follows from it for other alarms. A raising that turns out to be a consequence in the same step is
+ * not told as one: nobody is called for it.
+ */
+function withCauses(state: RoomState, judged: readonly Transition[], atMs: number): readonly Transition[] {
+  let all = judged
+  const standing = new Map(state.standing)
+  const note = ({ alarm }: Transition): void => {
+    if (alarm.state === AlarmState.normal) standing.delete(alarm.id)
+    else standing.set(alarm.id, alarm)
+  }
+  judged.forEach(note)
+  if (standing.size === 0) return all
+  const facts = factsOf(state)
+  for (let round = 0; round < MOST_LINKS; round++) {
+    const causes = causesOf([...standing.values()], facts)
+    const changed = [...standing.values()].filter(alarm => alarm.causedBy !== (causes.get(alarm.id) ?? null))
+    let found = false
+    for (const alarm of changed) {
+      const vessel = alarm.vesselId === null ? undefined : state.vessels.get(alarm.vesselId)
+      if (!vessel) continue
+      const causedBy = causes.get(alarm.id) ?? null
+      const isNew = all.some(({ raised, alarm: { id } }) => raised && id === alarm.id)
+      const told = state.standing.get(alarm.id)?.announcedAtMs ?? null
+      const blamed = judgeOne(state, vessel, {
+        kind: 'cause',
+        rule: alarm.rule,
+        causedBy,
+        ...(isNew ? { announcedAtMs: told } : {}),
+        atMs: Math.max(atMs, alarm.announcedAtMs ?? atMs),
+      })
+      if (blamed.length === 0) continue
+      found = true
+      blamed.forEach(note)
+      if (causedBy !== null) all = all.filter(({ raised, alarm: { id } }) => !raised || id !== alarm.id)
+      all = [...all, ...blamed]
+      keepMemory(state, vessel)
+    }
+    if (!found) break
+  }
+  return all
+}
+
+function tellAlarms(state: RoomState, transitions: readonly Transition[]): void {
+  const touched = new Set<string>()
+  for (const { alarm, raised } of transitions) {
+    for (const id of [state.standing.get(alarm.id)?.causedBy, alarm.causedBy]) if (id) touched.add(id)
+    tellOne(state, { ...alarm, consequences: state.standing.get(alarm.id)?.consequences ?? [] }, raised)
+  }
+  for (const id of touched) {
+    const cause = state.standing.get(id)
+    if (!cause) continue
+    const consequences = consequencesOf(state, id)
+    const same = consequences.join() === cause.consequences.join()
+    if (!same) tellOne(state, { ...cause, consequences }, false)
+  }
+}
+
+function tellOne(state: RoomState, alarm: Alarm, raised: boolean): void {
+  state.setAlarm(alarm, raised)
+  state.inBackground('keeping an alarm', state.parts.store.keepAlarm(alarm))
+}
+
+const consequencesOf = (state: RoomState, id: string): string[] =>
+  [...state.standing.values()].filter(({ causedBy }) => causedBy === id).map(alarm => alarm.id)
+
+function factsOf(state: RoomState): CauseFacts {
+  return {
+    settings: state.settings.rules,
+    vessel(id) {
+      const vessel = state.vessels.get(id)
+      if (!vessel) return undefined
+      const { waterAtMs, airAtMs, lightAtMs } = vessel.memory.clocks
+      return {
+        devices: [...new Set(ROLES.flatMap(role => vessel.channels[role]?.device ?? []))],
+        lampHeats: vessel.facts(state.settings.altitudeM).lampHeats,
+        darkSinceMs: vessel.facts(state.settings.altitudeM).dark?.sinceMs,
+        newestAtMs: { water: waterAtMs, air: airAtMs, light: lightAtMs },
+      }
+    },
+  }
 }

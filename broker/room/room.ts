@@ -1,13 +1,22 @@
 import type { Outlet } from '../intake/outlet.ts'
-import { AlarmState, type Alarm } from '../rules/alarm.ts'
+import type { Alarm, AlarmState } from '../rules/alarm.ts'
 import type { Columns, Role } from '../store/contract.ts'
+import {
+  acknowledge,
+  endSuppression,
+  reset,
+  returnToService,
+  shelve,
+  suppress,
+  takeOutOfService,
+  unshelve,
+} from './alarm-acts.ts'
 import { assignChannels } from './assigning.ts'
 import { listEvents, recordEvent, withdrawEvent } from './batch-events.ts'
 import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './batches.ts'
-import { RoomError, RoomErrorKind, type Room } from './contract.ts'
+import type { Room } from './contract.ts'
 import { courseOfBatch, forecastBatch } from './forecasting.ts'
 import { createInflow } from './inflow.ts'
-import { judgeEvent } from './judging.ts'
 import { listLots } from './lots.ts'
 import { ROLES } from './roles.ts'
 import { saveSettings } from './settings.ts'
@@ -20,12 +29,19 @@ export interface RunningRoom {
   readonly room: Room
   readonly outlet: Outlet
   readonly tick: () => void
+  /** How a way to a person fares: `null` when it delivers, else why it does not. */
+  readonly delivery: (channel: string, failure: string | null) => void
 }
 
 /** Opens the room as the store remembers it. */
 export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
   const state = await RoomState.load(parts)
-  return { room: roomOver(state), outlet: createInflow(state), tick: createUpkeep(state) }
+  return {
+    room: roomOver(state),
+    outlet: createInflow(state),
+    tick: createUpkeep(state),
+    delivery: (channel, failure) => state.system.delivery(channel, failure),
+  }
 }
 
 function roomOver(state: RoomState): Room {
@@ -37,6 +53,7 @@ function roomOver(state: RoomState): Room {
       devices: [...state.devices.values()].map(device => state.deviceView(device)),
       alarms: standing(state, {}),
       settings: state.settings,
+      reminders: state.reminding.due,
     }),
     vessel: id => state.vessel(id).view(),
     onChange: listener => state.onChange(listener),
@@ -63,6 +80,16 @@ function roomOver(state: RoomState): Room {
 
     alarms: query => (query.standing ? Promise.resolve(standing(state, query)) : past(state, query)),
     acknowledge: (id, by) => acknowledge(state, id, by),
+    resetAlarm: (id, by) => reset(state, id, by),
+    shelve: (id, input) => shelve(state, id, input),
+    unshelve: (id, by) => unshelve(state, id, by),
+    takeOutOfService: (id, rule, by) => takeOutOfService(state, id, rule, by),
+    returnToService: (id, rule, by) => returnToService(state, id, rule, by),
+    suppress: (id, input) => suppress(state, id, input),
+    endSuppression: (id, by) => endSuppression(state, id, by),
+
+    reminders: () => state.reminding.due,
+    doneReminder: (id, by) => state.reminding.done(state, id, by),
 
     async changeSettings(settings) {
       await saveSettings(store, settings)
@@ -73,19 +100,21 @@ function roomOver(state: RoomState): Room {
   }
 }
 
-type AlarmQuery = { vesselId?: string; limit?: number }
+type AlarmQuery = { vesselId?: string; states?: readonly AlarmState[]; limit?: number }
 
-function standing(state: RoomState, { vesselId, limit }: AlarmQuery): Alarm[] {
+function standing(state: RoomState, { vesselId, states, limit }: AlarmQuery): Alarm[] {
   return [...state.standing.values()]
     .filter(alarm => vesselId === undefined || alarm.vesselId === vesselId)
+    .filter(alarm => states === undefined || states.includes(alarm.state))
     .sort((a, b) => a.raisedAtMs - b.raisedAtMs)
     .slice(0, limit)
 }
 
-async function past(state: RoomState, { vesselId, limit = 100 }: AlarmQuery): Promise<Alarm[]> {
+async function past(state: RoomState, { vesselId, states, limit = 100 }: AlarmQuery): Promise<Alarm[]> {
   // What was decided in this turn is on its way to the store: wait, so that nobody reads an alarm as it no longer is.
   await state.parts.store.settled()
-  return state.parts.store.alarms({ limit, ...(vesselId === undefined ? {} : { vesselId }) })
+  const alarms = await state.parts.store.alarms({ limit, ...(vesselId === undefined ? {} : { vesselId }) })
+  return states === undefined ? alarms : alarms.filter(alarm => states.includes(alarm.state))
 }
 
 async function readings(
@@ -100,20 +129,4 @@ async function readings(
     ),
   )
   return state.parts.store.history({ channels, ...query })
-}
-
-async function acknowledge(state: RoomState, id: string, by: string): Promise<Alarm> {
-  const alarm = state.standing.get(id)
-  if (!alarm)
-    throw new RoomError(RoomErrorKind.notFound, `Cannot acknowledge: no standing alarm has the id ${id}`)
-  if (alarm.state === AlarmState.acknowledged) return alarm
-  const vessel = state.vessel(alarm.vesselId)
-  const transitions = judgeEvent(state, vessel, {
-    kind: 'acknowledge',
-    rule: alarm.rule,
-    by,
-    atMs: state.parts.clock(),
-  })
-  await state.parts.store.settled()
-  return transitions.find(transition => transition.alarm.id === id)?.alarm ?? alarm
 }

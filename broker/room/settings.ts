@@ -1,6 +1,7 @@
 import { defaultRules } from '../rules/defaults.ts'
 import type { RuleName } from '../rules/alarm.ts'
 import type { RulesSettings } from '../rules/contract.ts'
+import { MOST_SHELVED_MS } from '../rules/shelving.ts'
 import type { Store } from '../store/contract.ts'
 import type { RoomSettings } from './contract.ts'
 
@@ -10,6 +11,7 @@ export const defaultSettings: RoomSettings = {
   temperatureUnit: 'C',
   retentionDays: 400,
   altitudeM: 0,
+  shelveLimitMs: MOST_SHELVED_MS,
   rules: defaultRules,
 }
 

@@ -12,6 +12,11 @@ import { Routes } from './routes.ts'
 import { LotBook } from './lot-book.ts'
 import { loadSettings } from './settings.ts'
 import { VesselLive } from './vessel-live.ts'
+import { followAgain } from './follow-again.ts'
+import { restoreLamps } from './lamps.ts'
+import { Reminding } from './reminding.ts'
+import { SYSTEM_KEY } from './system-alarms.ts'
+import { SystemWatch } from './watch/system-watch.ts'
 
 /** How many devices the room lists. What further ones send is kept all the same. */
 const DEVICES_LISTED = 10_000
@@ -21,6 +26,10 @@ export interface RoomParts {
   readonly clock: Clock
   readonly newId: () => string
   readonly logger: Logger
+  /** A clock that is never set, ms from any origin; without it nobody is told when `clock` jumps. */
+  readonly monotonicMs?: () => number
+  /** How old a forecast may grow, ms; half a minute when left out. */
+  readonly forecastEveryMs?: number
 }
 
 /** Everything that is true of the fish room now, and who is told of changes. The room's other files act on it. */
@@ -31,6 +40,8 @@ export class RoomState {
   readonly standing = new Map<string, Alarm>()
   readonly routes: Routes
   readonly lots = new LotBook()
+  readonly system: SystemWatch
+  readonly reminding = new Reminding()
   settings: RoomSettings
   readonly #listeners = new Set<(change: RoomChange) => void>()
   /** Asked at every pack, so remembered; forgotten when an assignment changes. */
@@ -40,6 +51,7 @@ export class RoomState {
     this.parts = parts
     this.settings = settings
     this.routes = routes
+    this.system = new SystemWatch(parts)
   }
 
   /** The room as the store remembers it. */
@@ -57,7 +69,11 @@ export class RoomState {
       if (vessel)
         vessel.memory = vessel.memoryKept = resumeMemory(decodeMemory(vesselId, json), parts.clock())
     }
+    state.system.restore(await store.document(SYSTEM_KEY))
+    await restoreLamps(state)
+    await state.reminding.restore(state)
     await state.#restoreAlarms()
+    for (const vessel of state.vessels.values()) await followAgain(state, vessel, ROLES)
     for (const batch of await store.batches({ open: true })) {
       const vessel = state.vessels.get(batch.vesselId)
       if (!vessel) continue
@@ -70,8 +86,8 @@ export class RoomState {
   /** An alarm that the rules no longer know of, because their memory could not be read, would stand for ever: it is closed. */
   async #restoreAlarms(): Promise<void> {
     for (const alarm of await this.parts.store.standingAlarms()) {
-      const owner = this.vessels.get(alarm.vesselId)?.memory.rules[alarm.rule].alarm?.id
-      if (owner === alarm.id) this.standing.set(alarm.id, alarm)
+      const owner = this.vessels.get(alarm.vesselId ?? '')?.memory.rules[alarm.rule].alarm?.id
+      if (owner === alarm.id || this.system.owns(alarm)) this.standing.set(alarm.id, alarm)
       else await this.parts.store.keepAlarm(closedAlarm(alarm, this.parts.clock()))
     }
   }

@@ -1,8 +1,10 @@
 import { followDeviceList } from './device-list.ts'
-import { judgeEvent, keepMemory } from './judging.ts'
+import { judgeEvent, keepMemory, settleCauses } from './judging.ts'
 import { rebuildDevelopment, refreshForecast } from './development-rebuild.ts'
+import { keepLamps } from './lamps.ts'
 import { ROLES } from './roles.ts'
 import type { RoomState } from './state.ts'
+import { lookAtSystem } from './system-alarms.ts'
 import type { VesselLive } from './vessel-live.ts'
 
 /** How old a forecast may grow. */
@@ -19,7 +21,12 @@ export function createUpkeep(state: RoomState): () => void {
   let calls = 0
   return () => {
     const nowMs = state.parts.clock()
+    // First, so that what befell several at once is told before it is told of each.
+    lookAtSystem(state)
     for (const vessel of state.vessels.values()) lookAfter(state, vessel, nowMs)
+    settleCauses(state, nowMs)
+    keepLamps(state)
+    state.reminding.look(state, nowMs)
     if (++calls % DEVICES_EVERY === 0)
       state.inBackground('reading the list of devices', followDeviceList(state))
     for (const device of state.devices.values()) {
@@ -35,6 +42,7 @@ export function createUpkeep(state: RoomState): () => void {
 }
 
 function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
+  vessel.look(state.settings.rules['water-too-hot'].limit, nowMs)
   judgeEvent(state, vessel, { kind: 'tick', atMs: nowMs })
   keepMemory(state, vessel)
   if (vessel.backfilled) {
@@ -45,7 +53,8 @@ function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
   }
   if (!vessel.batch || vessel.arrivedMeanwhile) return
   if (vessel.outOfOrder) state.inBackground('reading the water anew', rebuildDevelopment(state, vessel))
-  else if (nowMs - vessel.forecastAtMs >= FORECAST_EVERY_MS) refreshForecast(state, vessel, nowMs)
+  else if (nowMs - vessel.forecastAtMs >= (state.parts.forecastEveryMs ?? FORECAST_EVERY_MS))
+    refreshForecast(state, vessel, nowMs)
 }
 
 /** Drops readings past their age, except what belongs to open batches. */

@@ -3,12 +3,15 @@ import { Stage } from '../hatch/contract.ts'
 import { pressureAtAltitude } from '../hatch/oxygen/air-pressure.ts'
 import { oxygenLeft } from '../hatch/oxygen/minutes-left.ts'
 import { Quality } from '../intake/reading.ts'
-import type { VesselFacts } from '../rules/contract.ts'
+import type { RulesSettings, VesselFacts } from '../rules/contract.ts'
 import { emptyMemory, type VesselMemory } from '../rules/memory.ts'
 import type { AssignmentRow, BatchRow, Role, Sample, VesselRow } from '../store/contract.ts'
 import type { BatchForecast } from './batch-forecast.ts'
 import type { BatchForecastView, VesselView } from './contract.ts'
 import { eachRole } from './roles.ts'
+import { AirWatch } from './watch/air-watch.ts'
+import { DarkWatch } from './watch/dark-watch.ts'
+import { ThermalWatch } from './watch/thermal-watch.ts'
 
 /** One vessel as it is now. */
 export class VesselLive {
@@ -35,8 +38,14 @@ export class VesselLive {
   /** The span of a backlog that came in and that nobody has been told of yet. */
   backfilled: { fromMs: number; toMs: number } | null = null
 
+  /** What is followed of the readings so that the rules can tell where they lead. */
+  #thermal: ThermalWatch
+  #air = new AirWatch()
+  #dark = new DarkWatch()
+
   constructor(row: VesselRow) {
     this.#row = row
+    this.#thermal = new ThermalWatch(row.litres)
     this.memory = emptyMemory(row.id)
     this.memoryKept = this.memory
   }
@@ -46,7 +55,7 @@ export class VesselLive {
   }
   set row(row: VesselRow) {
     this.#row = row
-    this.#facts = null
+    this.#refill()
   }
 
   get batch(): BatchRow | null {
@@ -54,7 +63,7 @@ export class VesselLive {
   }
   set batch(batch: BatchRow | null) {
     this.#batch = batch
-    this.#facts = null
+    this.#refill()
   }
 
   get forecast(): BatchForecastView | null {
@@ -71,28 +80,87 @@ export class VesselLive {
 
   assign(role: Role, row: AssignmentRow | null): void {
     this.#channels = { ...this.#channels, [role]: row }
+    this.forget(role)
+  }
+
+  /** Another sensor reads otherwise: what was followed of the one before says nothing of it. */
+  forget(role: Role): void {
+    if (role === 'water') this.#thermal = new ThermalWatch(this.#thermal.litres)
+    if (role === 'air') this.#air = new AirWatch()
     this.#facts = null
+  }
+
+  /** Follows a reading that is the newest of its role. */
+  follow(role: Role, { atMs, value, quality }: Sample, rules: RulesSettings): void {
+    if (quality !== Quality.good || value === null) return
+    let changed = false
+    if (role === 'water') {
+      this.#thermal.take(atMs, value)
+      changed = this.#dark.takeWater(atMs, value)
+    } else if (role === 'air') changed = this.#air.take(atMs, value)
+    else if (role === 'light') {
+      const { limit, deadband } = rules['light-out']
+      changed = this.#dark.takeLight(atMs, value, limit, deadband)
+    }
+    if (changed) this.#facts = null
+  }
+
+  /** Looks where the water is going, twice a minute at most. */
+  look(hotC: number, nowMs: number): void {
+    if (this.#thermal.look(hotC, nowMs)) this.#facts = null
+  }
+
+  /** What of {@link lampHeats} was last handed to the store. */
+  lampHeatsKept: boolean | null = null
+
+  /** Whether the lamp is the heater, as was seen; `null` while it was not. */
+  get lampHeats(): boolean | null {
+    return this.#dark.heats
+  }
+  set lampHeats(heats: boolean | null) {
+    this.#dark.heats = heats
+    this.#facts = null
+  }
+
+  /** Another volume answers otherwise to its heater. */
+  #refill(): void {
+    this.#facts = null
+    const litres = this.#batch?.litres ?? this.#row.litres
+    if (litres !== this.#thermal.litres) this.#thermal = new ThermalWatch(litres)
   }
 
   /** `altitudeM` is the room's, above the sea. */
   facts(altitudeM = 0): VesselFacts {
     if (altitudeM !== this.#factsAltitudeM) this.#facts = null
     this.#factsAltitudeM = altitudeM
-    return (this.#facts ??= {
+    return (this.#facts ??= this.#factsNow(altitudeM))
+  }
+
+  #factsNow(altitudeM: number): VesselFacts {
+    const litres = this.batch?.litres ?? this.row.litres
+    const heading = this.#thermal.heading
+    const air = this.#air.course(litres)
+    const { dark, heats } = this.#dark
+    return {
       vesselId: this.row.id,
       name: this.row.name,
-      litres: this.batch?.litres ?? this.row.litres,
+      litres,
+      ...(heading && { heading }),
+      ...(air && { air }),
+      ...(dark && { dark }),
+      ...(heats !== null && { lampHeats: heats }),
       batch: this.batch && {
         startedAtMs: this.batch.startedAtMs,
         stage: this.forecast?.stage ?? Stage.soaking,
         ...oxygenFact(this.batch, this.forecast, this.latest.water, altitudeM),
+        ...harvestFacts(this.forecast, this.development?.harvested ?? false),
       },
       assigned: {
         water: this.channels.water !== null,
         air: this.channels.air !== null,
         light: this.channels.light !== null,
       },
-    })
+    }
   }
 
   view(): VesselView {
@@ -102,6 +170,7 @@ export class VesselLive {
       latest: { ...this.latest },
       batch: this.batch,
       forecast: this.forecast,
+      hush: this.memory.hush,
     }
   }
 
@@ -110,6 +179,19 @@ export class VesselLive {
     this.backfilled = span
       ? { fromMs: Math.min(span.fromMs, atMs), toMs: Math.max(span.toMs, atMs) }
       : { fromMs: atMs, toMs: atMs }
+  }
+}
+
+/** What the water costs in time, and how long the harvest has been over. */
+function harvestFacts(forecast: BatchForecastView | null, harvested: boolean) {
+  if (forecast === null) return {}
+  const { atMs, harvest, why, reachesHatch, expectedWater } = forecast
+  // What lies behind, the water has made good or not: only the cold that lasts can still be ended.
+  const cool = why.filter(({ kind, sinceMs }) => kind === 'cooler' && sinceMs !== null)
+  return {
+    ...(reachesHatch ? { coolCostMs: cool.reduce((sum, { laterMs }) => sum + laterMs, 0) } : {}),
+    expectedC: expectedWater.p50,
+    pastHarvestMs: harvested || !reachesHatch ? 0 : Math.max(0, atMs - harvest.untilMs),
   }
 }
 

@@ -1,11 +1,10 @@
-import { Stage } from '../hatch/contract.ts'
 import { Quality } from '../intake/reading.ts'
 import { Priority, Reason, RuleName } from './alarm.ts'
 import { Sight, sightBelow } from './condition-timer.ts'
-import type { VesselFacts } from './contract.ts'
+import { beforeHatch, forNauplii, hasNauplii } from './nauplii.ts'
 import type { Rule } from './rule.ts'
 import { usualRule } from './rule.ts'
-import { airFlow, minutesLeft } from './words.ts'
+import { airFlow } from './words.ts'
 
 /**
  * Too little air for the water there is, l/min per litre. Before hatching that is a delay (encysted embryos survive months
@@ -44,23 +43,4 @@ export const airLost: Rule = {
 
 function perLitre(litresPerMinute: number | null, litres: number): number | null {
   return litresPerMinute === null || !(litres > 0) ? null : litresPerMinute / litres
-}
-
-function hasNauplii({ batch }: VesselFacts): boolean {
-  const stage = batch?.stage
-  return stage === Stage.hatching || stage === Stage.harvest || stage === Stage.overdue
-}
-
-/** Until harm is feared, at the greatest demand that is likely: it must not promise more time than there is. */
-function forNauplii({ batch }: VesselFacts): string {
-  const minutes = batch?.oxygen?.minutesTo2.p10
-  if (minutes === undefined || !Number.isFinite(minutes)) return ''
-  return `: about ${minutesLeft(minutes)} for this vessel, less if the air was weak before`
-}
-
-function beforeHatch({ batch }: VesselFacts): string {
-  const minutes = batch?.oxygen?.minutesTo2
-  if (minutes === undefined || !Number.isFinite(minutes.p50)) return ''
-  const early = minutes.p10 < minutes.p50 / 2 ? `, or ${minutesLeft(minutes.p10)} if they hatch early` : ''
-  return ` The oxygen lasts about ${minutesLeft(minutes.p50)}${early}.`
 }

@@ -5,7 +5,9 @@ export const AlarmState = {
   unacknowledged: 'unacknowledged',
   acknowledged: 'acknowledged',
   returnedUnacknowledged: 'return-to-normal-unacknowledged',
+  /** Over, but kept up until a person has seen it and resets it. */
   latched: 'latched',
+  latchedAcknowledged: 'latched-acknowledged',
   shelved: 'shelved',
   suppressed: 'suppressed-by-design',
   outOfService: 'out-of-service',
@@ -16,18 +18,48 @@ export const Priority = { critical: 'critical', high: 'high', low: 'low' } as co
 export type Priority = (typeof Priority)[keyof typeof Priority]
 
 export const RuleName = {
+  waterHeadingHot: 'water-heading-hot',
   waterTooHot: 'water-too-hot',
   waterTooCool: 'water-too-cool',
   airLost: 'air-lost',
+  airFading: 'air-fading',
   lightOut: 'light-out',
   probeFault: 'probe-fault',
+  probeOutOfWater: 'probe-out-of-water',
   deviceSilent: 'device-silent',
+  harvestMissed: 'harvest-missed',
+  powerLost: 'power-lost',
+  diskFull: 'disk-full',
+  storeSlow: 'store-slow',
+  clockJumped: 'clock-jumped',
+  channelFailing: 'channel-failing',
 } as const
 export type RuleName = (typeof RuleName)[keyof typeof RuleName]
+
+/** The rules that watch the service and the room as a whole: their alarms belong to no vessel. */
+export const SYSTEM_RULES = [
+  RuleName.powerLost,
+  RuleName.diskFull,
+  RuleName.storeSlow,
+  RuleName.clockJumped,
+  RuleName.channelFailing,
+] as const
+export type SystemRuleName = (typeof SYSTEM_RULES)[number]
 
 /** Why a rule decided as it did: the log, the API and the screen show this same name. */
 export const Reason = {
   aboveLimit: 'above-limit',
+  headingForLimit: 'heading-for-limit',
+  noLongerHeading: 'no-longer-heading',
+  falling: 'falling',
+  steadyAgain: 'steady-again',
+  pastHarvest: 'past-harvest',
+  notKept: 'not-kept',
+  keptAgain: 'kept-again',
+  clockStepped: 'clock-stepped',
+  clockSteady: 'clock-steady',
+  notDelivered: 'not-delivered',
+  deliveredAgain: 'delivered-again',
   belowLimit: 'below-limit',
   backWithinLimit: 'back-within-limit',
   badQuality: 'bad-quality',
@@ -35,6 +67,16 @@ export const Reason = {
   notHeard: 'not-heard',
   heardAgain: 'heard-again',
   acknowledged: 'acknowledged',
+  announcedAgain: 're-alarm',
+  reset: 'reset',
+  shelved: 'shelved',
+  unshelved: 'unshelved',
+  hushed: 'suppressed',
+  hushEnded: 'suppression-ended',
+  consequence: 'consequence',
+  causeEnded: 'cause-ended',
+  takenOut: 'out-of-service',
+  putBack: 'in-service',
   batchEnded: 'batch-ended',
   notWatched: 'not-watched',
 } as const
@@ -43,12 +85,18 @@ export type Reason = (typeof Reason)[keyof typeof Reason]
 /** One occurrence of an alarm, from its raising to its return to normal and acknowledgement. */
 export interface Alarm {
   readonly id: string
-  readonly vesselId: string
+  /** `null` for what concerns the whole room, or the service itself. */
+  readonly vesselId: string | null
   readonly rule: RuleName
   readonly state: AlarmState
   readonly priority: Priority
   /** Event time of the raising, Unix ms. */
   readonly raisedAtMs: number
+  /**
+   * Event time of the newest call, Unix ms: the raising, a worsening, or a call again after an acknowledgement. `null` while it has
+   * never called: suppressed or out of service all along. With the id it names one call, so that none is sent twice.
+   */
+  readonly announcedAtMs: number | null
   readonly clearedAtMs: number | null
   readonly acknowledgedAtMs: number | null
   readonly acknowledgedBy: string | null
@@ -61,4 +109,27 @@ export interface Alarm {
   /** The value that raised it and the limit it was held against, in the rule's own unit; `null` where there is none. */
   readonly value: number | null
   readonly limit: number | null
+  /** While shelved: when it comes back at the latest, Unix ms. */
+  readonly shelvedUntilMs: number | null
+  /** Shelved only until it returns to normal, and no longer than `shelvedUntilMs`. */
+  readonly shelvedOnce: boolean
+  /** Who shelved it, or took it out of service. */
+  readonly setAsideBy: string | null
+  /** While suppressed for work on the vessel: until when, Unix ms. */
+  readonly suppressedUntilMs: number | null
+  /** The id of the standing alarm that it is a consequence of; suppressed as long as that one stands. */
+  readonly causedBy: string | null
+  /** The ids of what is suppressed as a consequence of this one, or was to its end. */
+  readonly consequences: readonly string[]
 }
+
+/** What an alarm has that is neither set aside nor part of a chain; also what those kept before there was such a thing have. */
+export const PLAIN = {
+  action: '',
+  shelvedUntilMs: null,
+  shelvedOnce: false,
+  setAsideBy: null,
+  suppressedUntilMs: null,
+  causedBy: null,
+  consequences: [],
+} as const satisfies Partial<Alarm>

@@ -16,7 +16,7 @@ export function isLate(clocks: Clocks, event: VesselEvent): boolean {
 export function moveOn(clocks: Clocks, event: VesselEvent): void {
   const { kind, atMs } = event
   if (!(clocks.nowMs >= atMs)) clocks.nowMs = atMs
-  if (kind === 'tick' || kind === 'acknowledge') return
+  if (kind !== 'reading' && kind !== 'heard') return
   if (!(clocks.heardAtMs >= atMs)) clocks.heardAtMs = atMs
   if (kind === 'heard') return
   const { role, value, quality } = event

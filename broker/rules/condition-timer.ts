@@ -80,6 +80,11 @@ export function sightBelow(value: number | null, limit: number, deadband: number
   return value >= limit + deadband - EDGE ? Sight.inside : Sight.between
 }
 
+/** A condition that holds, to be judged anew: its on-delay runs from `atMs`. */
+export function afresh(timer: ConditionTimer, atMs: number): ConditionTimer {
+  return timer.active ? { active: false, pendingSinceMs: atMs, unknownSinceMs: null } : timer
+}
+
 function rest(active: boolean): ConditionTimer {
   return active ? { active, pendingSinceMs: null, unknownSinceMs: null } : IDLE_TIMER
 }

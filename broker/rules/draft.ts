@@ -1,11 +1,12 @@
 import type { Alarm, Reason } from './alarm.ts'
-import { AlarmState, Reason as Reasons } from './alarm.ts'
+import { AlarmState, Priority, Reason as Reasons } from './alarm.ts'
 import { newestValue } from './clocks.ts'
 import type { ConditionTimer } from './condition-timer.ts'
-import { dueAt, elapse, IDLE_TIMER } from './condition-timer.ts'
+import { afresh, dueAt, elapse, IDLE_TIMER } from './condition-timer.ts'
 import type { Judgement, RuleSettings, Transition, VesselFacts } from './contract.ts'
-import type { Announcement } from './life-cycle.ts'
-import { acknowledge, announceAgain, endCondition, LifeEvent, newAlarm } from './life-cycle.ts'
+import { isHushed, type Hush } from './hush.ts'
+import type { Announcement, Circumstances, Step } from './life-cycle.ts'
+import { LifeEvent, restingAlarm, step } from './life-cycle.ts'
 import type { Clocks, RuleState, VesselMemory } from './memory.ts'
 import { makeMemory } from './memory.ts'
 import type { Rule } from './rule.ts'
@@ -18,6 +19,7 @@ export class Draft {
   readonly facts: VesselFacts
   readonly #memory: VesselMemory
   readonly #newId: () => string
+  #hush: Hush | null
   #touched = false
   #changes: { readonly atMs: number; readonly transition: Transition }[] = []
 
@@ -26,20 +28,32 @@ export class Draft {
     this.#memory = memory
     this.facts = facts
     this.#newId = newId
+    this.#hush = memory.hush
   }
 
   get clocks(): Clocks {
     return this.#memory.clocks
   }
 
-  watch(rule: Rule, atMs: number): void {
-    this.#set(rule, { watchedSinceMs: atMs, timer: IDLE_TIMER, alarm: null })
+  get hush(): Hush | null {
+    return this.#hush
+  }
+  set hush(hush: Hush | null) {
+    if (hush === this.#hush) return
+    this.#touched = true
+    this.#hush = hush
   }
 
-  unwatch(rule: Rule, reason: Reason, atMs: number): void {
+  watch(rule: Rule, atMs: number): void {
     const { alarm } = this.rules[rule.name]
-    if (alarm) this.#note(rule, endCondition(alarm, LifeEvent.withdraw, reason, atMs), false, atMs)
-    this.#set(rule, { watchedSinceMs: null, timer: IDLE_TIMER, alarm: null })
+    this.#set(rule, { watchedSinceMs: atMs, timer: IDLE_TIMER, alarm })
+  }
+
+  /** What is out of service stays so, watched or not, until a person returns it. */
+  unwatch(rule: Rule, reason: Reason, atMs: number): void {
+    this.#step(rule, { event: LifeEvent.withdraw, reason, atMs })
+    const { alarm } = this.rules[rule.name]
+    this.#set(rule, { watchedSinceMs: null, timer: IDLE_TIMER, alarm })
   }
 
   setTimer(rule: Rule, timer: ConditionTimer): void {
@@ -49,41 +63,130 @@ export class Draft {
 
   /** Lets the rule's delay end if it is due by `byMs`: at its due time, but not before `earliestMs`. */
   flipIfDue(rule: Rule, setting: RuleSettings, byMs: number, earliestMs = -Infinity): void {
-    const { timer, alarm } = this.rules[rule.name]
+    const { timer } = this.rules[rule.name]
     const flipped = elapse(timer, byMs, setting)
     if (flipped === timer) return
     const atMs = Math.max(dueAt(timer, setting), earliestMs)
     this.setTimer(rule, flipped)
-    if (!flipped.active) {
-      if (alarm) this.#note(rule, endCondition(alarm, LifeEvent.clear, rule.clears, atMs), false, atMs)
-      return
-    }
-    const says = this.#announcement(rule, setting, atMs)
-    const raised = alarm
-      ? announceAgain(alarm, LifeEvent.raise, says, rule.raises)
-      : newAlarm(
-          { id: this.#newId(), vesselId: this.#memory.vesselId, rule: rule.name },
-          says,
-          rule.raises,
-          atMs,
-        )
-    this.#note(rule, raised, true, atMs)
+    if (flipped.active) this.#raise(rule, setting, atMs)
+    else this.#step(rule, { event: LifeEvent.clear, reason: rule.clears, atMs }, setting)
   }
 
   /** Announces a standing alarm anew when it has become more urgent than it was announced. */
   escalate(rule: Rule, setting: RuleSettings, atMs: number): void {
     const { alarm, timer } = this.rules[rule.name]
-    if (!alarm || !timer.active) return
-    if (!isMoreUrgent(rule.priority(this.facts, setting), alarm.priority)) return
+    if (!alarm || !timer.active || !canEscalate(alarm)) return
+    const priority = rule.priority(this.facts, setting)
+    if (!isMoreUrgent(priority, alarm.priority)) return
+    if (alarm.state === AlarmState.suppressed) {
+      // Nobody hears of it here: whether it may still be silent for its cause is for the room to find out.
+      this.#note(rule, { ...alarm, priority }, false, atMs)
+      return
+    }
     const says = this.#announcement(rule, setting, atMs)
-    this.#note(rule, announceAgain(alarm, LifeEvent.escalate, says, rule.raises), true, atMs)
+    this.#step(rule, { event: LifeEvent.escalate, reason: rule.raises, atMs, says }, setting)
   }
 
-  acknowledge(rule: Rule, by: string, atMs: number): void {
+  /** Announces anew what was acknowledged long ago and holds still. */
+  reAlarm(rule: Rule, setting: RuleSettings, atMs: number): void {
+    const says = this.#announcement(rule, setting, atMs)
+    this.#step(rule, { event: LifeEvent.reAlarm, reason: Reasons.announcedAgain, atMs, says }, setting)
+  }
+
+  /** The shelf is over: what still holds calls at once, because that is what was asked for. */
+  unshelve(rule: Rule, setting: RuleSettings, atMs: number): void {
     const { alarm } = this.rules[rule.name]
-    if (!alarm) return
-    const seen = acknowledge(alarm, by, Reasons.acknowledged, atMs)
-    if (seen !== alarm) this.#note(rule, seen, false, atMs)
+    if (alarm?.state !== AlarmState.shelved) return
+    const says = this.#announcement(rule, setting, atMs)
+    this.#call(rule, setting, alarm, { event: LifeEvent.release, reason: Reasons.unshelved, atMs, says })
+  }
+
+  /** What a person does to the alarm of a rule. */
+  act(rule: Rule, setting: RuleSettings, what: Omit<Step, 'now'>, once = false): void {
+    this.#step(rule, what, setting, once)
+  }
+
+  /** Takes the rule out of service, whether an alarm of it stands or not. */
+  takeOut(rule: Rule, setting: RuleSettings, by: string, atMs: number): void {
+    const { alarm } = this.rules[rule.name]
+    const taken = { event: LifeEvent.takeOut, reason: Reasons.takenOut, atMs, by } as const
+    if (alarm !== null) {
+      this.#step(rule, taken, setting)
+      return
+    }
+    const priority = rule.priority(this.facts, setting)
+    const says = { ...OUT_OF_SERVICE, priority, value: null, limit: rule.limit(setting) }
+    this.#take(rule, this.#resting(rule, says, Reasons.takenOut, atMs), taken)
+  }
+
+  /**
+   * The suppression, or the time out of service, is over: the condition is judged anew, its delay counted from now. What has no
+   * delay and holds is raised at once.
+   */
+  judgeAnew(rule: Rule, setting: RuleSettings, reason: Reason, atMs: number): void {
+    const { alarm, timer } = this.rules[rule.name]
+    if (alarm === null) return
+    const anew = timer.active && setting.onDelayMs > 0
+    if (anew) this.setTimer(rule, afresh(timer, atMs))
+    const says = this.#announcement(rule, setting, atMs)
+    this.#call(rule, setting, alarm, { event: LifeEvent.release, reason, atMs, says })
+  }
+
+  /** The work that hushed the alarm of a rule is over. What is a consequence of another alarm stays silent with it. */
+  endHush(rule: Rule, setting: RuleSettings, atMs: number): void {
+    const { alarm } = this.rules[rule.name]
+    if (alarm?.state !== AlarmState.suppressed) return
+    if (alarm.causedBy === null) this.judgeAnew(rule, setting, Reasons.hushEnded, atMs)
+    else if (alarm.suppressedUntilMs !== null) {
+      const reason = Reasons.consequence
+      this.#note(rule, { ...alarm, suppressedUntilMs: null, reason }, false, atMs)
+    }
+  }
+
+  /** Suppresses the standing alarm of a rule if the work that goes on disturbs it. */
+  suppressIfHushed(rule: Rule, atMs: number): void {
+    const { alarm } = this.rules[rule.name]
+    if (alarm === null || !isHushed(this.#hush, rule.name, atMs)) return
+    const { untilMs } = this.#hush
+    const { state, causedBy } = alarm
+    if (state === AlarmState.suppressed) {
+      if (alarm.suppressedUntilMs !== untilMs)
+        this.#note(rule, { ...alarm, suppressedUntilMs: untilMs }, false, atMs)
+    } else this.#step(rule, { event: LifeEvent.suppress, reason: Reasons.hushed, atMs, untilMs, causedBy })
+  }
+
+  /** Makes the standing alarm of a rule a consequence of another one. */
+  blame(rule: Rule, causedBy: string, announcedAtMs: number | null | undefined, atMs: number): void {
+    const { alarm } = this.rules[rule.name]
+    if (alarm === null || alarm.causedBy === causedBy) return
+    if (alarm.state === AlarmState.suppressed) {
+      this.#note(rule, { ...alarm, causedBy, reason: Reasons.consequence }, false, atMs)
+      return
+    }
+    const before = announcedAtMs === undefined ? {} : { announcedAtMs }
+    const blamed = {
+      event: LifeEvent.suppress,
+      reason: Reasons.consequence,
+      atMs,
+      causedBy,
+      ...before,
+    } as const
+    this.#step(rule, blamed)
+  }
+
+  /** Its cause is gone: unless work hushes it still, it is judged in its own right. */
+  absolve(rule: Rule, setting: RuleSettings, atMs: number): void {
+    const { alarm } = this.rules[rule.name]
+    if (alarm === null || alarm.causedBy === null) return
+    if (isHushed(this.#hush, rule.name, atMs)) {
+      const { untilMs } = this.#hush
+      this.#note(
+        rule,
+        { ...alarm, causedBy: null, suppressedUntilMs: untilMs, reason: Reasons.hushed },
+        false,
+        atMs,
+      )
+    } else this.judgeAnew(rule, setting, Reasons.causeEnded, atMs)
   }
 
   /** Sorts what has been noted so far by the time at which it came about. */
@@ -95,9 +198,51 @@ export class Draft {
     const { vesselId, clocks } = this.#memory
     if (!this.#touched && batchStartedAtMs === this.#memory.batchStartedAtMs) return this.#memory.quiet
     return {
-      memory: makeMemory({ vesselId, clocks, batchStartedAtMs, rules: this.rules }),
+      memory: makeMemory({ vesselId, clocks, batchStartedAtMs, hush: this.#hush, rules: this.rules }),
       transitions: this.#changes.map(({ transition }) => transition),
     }
+  }
+
+  #raise(rule: Rule, setting: RuleSettings, atMs: number): void {
+    const says = this.#announcement(rule, setting, atMs)
+    const alarm = this.rules[rule.name].alarm ?? this.#resting(rule, says, rule.raises, atMs)
+    this.#call(rule, setting, alarm, { event: LifeEvent.raise, reason: rule.raises, atMs, says })
+  }
+
+  /** A step that may call. While work hushes the rule, the call and its suppression are one step. */
+  #call(rule: Rule, setting: RuleSettings, alarm: Alarm, what: Omit<Step, 'now'>): void {
+    const now = this.#circumstances(rule, alarm, setting)
+    const called = step(alarm, { ...what, now })
+    if (called === alarm) return
+    const { atMs } = what
+    const calls = called.state === AlarmState.unacknowledged
+    if (calls && isHushed(this.#hush, rule.name, atMs)) {
+      const { announcedAtMs } = alarm
+      const { untilMs } = this.#hush
+      const hush = {
+        event: LifeEvent.suppress,
+        reason: Reasons.hushed,
+        atMs,
+        untilMs,
+        announcedAtMs,
+      } as const
+      this.#note(rule, step(called, { ...hush, now }), false, atMs)
+    } else this.#note(rule, called, calls, atMs)
+  }
+
+  #step(rule: Rule, what: Omit<Step, 'now'>, setting?: RuleSettings, once?: boolean): void {
+    const { alarm } = this.rules[rule.name]
+    if (alarm) this.#take(rule, alarm, what, this.#circumstances(rule, alarm, setting, once))
+  }
+
+  #take(rule: Rule, alarm: Alarm, what: Omit<Step, 'now'>, now = NOTHING_ELSE): void {
+    const after = step(alarm, { ...what, now })
+    if (after === alarm) return
+    this.#note(rule, after, after.state === AlarmState.unacknowledged, what.atMs)
+  }
+
+  #circumstances(rule: Rule, alarm: Alarm, setting?: RuleSettings, once = alarm.shelvedOnce): Circumstances {
+    return { holds: this.rules[rule.name].timer.active, latching: setting?.latching ?? false, once }
   }
 
   #note(rule: Rule, alarm: Alarm, raised: boolean, atMs: number): void {
@@ -109,6 +254,11 @@ export class Draft {
   #set(rule: Rule, state: RuleState): void {
     this.#touched = true
     this.rules[rule.name] = state
+  }
+
+  #resting(rule: Rule, says: Announcement, reason: Reason, atMs: number): Alarm {
+    const { vesselId } = this.#memory
+    return restingAlarm({ id: this.#newId(), vesselId, rule: rule.name }, says, reason, atMs)
   }
 
   #announcement(rule: Rule, setting: RuleSettings, atMs: number): Announcement {
@@ -130,4 +280,30 @@ export class Draft {
       limit: rule.limit(setting),
     }
   }
+}
+
+const OUT_OF_SERVICE = {
+  action: 'Return it to service when it is needed again.',
+  text: 'Nobody is called for this. Return it to service when it is needed again. Until then look yourself.',
+} as const
+const NOTHING_ELSE: Circumstances = { holds: false, latching: false, once: false }
+
+/** Whether it matters that an alarm in this state became more urgent: not while work makes it silent. */
+export function canEscalate({ state, suppressedUntilMs }: Alarm): boolean {
+  return (
+    state === AlarmState.unacknowledged ||
+    state === AlarmState.acknowledged ||
+    state === AlarmState.shelved ||
+    (state === AlarmState.suppressed && suppressedUntilMs === null)
+  )
+}
+
+/** How long after an acknowledgement what still holds calls again, ms, where the person has not set it. Own choice. */
+export const RE_ALARM_MS = 30 * 60_000
+
+/** When an acknowledged alarm calls again, Unix ms; `Infinity` when it does not. */
+export function reAlarmAt(alarm: Alarm, holds: boolean, { reAlarmMs = RE_ALARM_MS }: RuleSettings): number {
+  const { state, priority, acknowledgedAtMs } = alarm
+  if (state !== AlarmState.acknowledged || !holds || priority === Priority.low) return Infinity
+  return acknowledgedAtMs === null || !(reAlarmMs > 0) ? Infinity : acknowledgedAtMs + reAlarmMs
 }

@@ -1,10 +1,12 @@
-import { Reason } from './alarm.ts'
+import { actOn, isAct } from './acts.ts'
+import type { Alarm } from './alarm.ts'
+import { AlarmState, Reason } from './alarm.ts'
 import { ALL_RULES } from './all-rules.ts'
 import { isLate, moveOn } from './clocks.ts'
 import type { ConditionTimer } from './condition-timer.ts'
 import { dueAt, see, Sight } from './condition-timer.ts'
 import type { Judgement, RuleSettings, RulesSettings, VesselEvent, VesselFacts } from './contract.ts'
-import { Draft } from './draft.ts'
+import { canEscalate, Draft, reAlarmAt } from './draft.ts'
 import type { Clocks, RuleState, VesselMemory } from './memory.ts'
 import type { Rule } from './rule.ts'
 import { isAllHeard, noteAssigned, silentFrom } from './silence.ts'
@@ -46,7 +48,7 @@ export function judge(
   if (calm.facts !== facts) noteAssigned(clocks, facts, nowMs)
   let calmUntilMs = sameAsBefore ? calm.untilMs : -Infinity
   const rulesToSettle = !otherBatch && nowMs < calmUntilMs ? NONE : ALL_RULES
-  if (rulesToSettle !== NONE) calmUntilMs = Infinity
+  if (rulesToSettle !== NONE) calmUntilMs = memory.hush?.untilMs ?? Infinity
   for (const rule of rulesToSettle) {
     const state = memory.rules[rule.name]
     const setting = settings[rule.name]
@@ -78,6 +80,10 @@ export function judge(
       draft.escalate(rule, setting, nowMs)
     }
   }
+  if (memory.hush !== null && memory.hush.untilMs <= nowMs) {
+    draft ??= new Draft(memory, facts, newId)
+    draft.hush = null
+  }
   if (draft) draft.inOrderOfTime()
   else {
     calm.facts = facts
@@ -86,14 +92,13 @@ export function judge(
   }
 
   moveOn(clocks, event)
+  if (isAct(event)) {
+    draft ??= new Draft(memory, facts, newId)
+    actOn(draft, event, settings)
+    return draft.judgement(batchAtMs)
+  }
   for (const rule of rulesFor(event)) {
     const state: RuleState = draft === null ? memory.rules[rule.name] : draft.rules[rule.name]
-    if (event.kind === 'acknowledge') {
-      if (event.rule !== rule.name || state.alarm === null) continue
-      draft ??= new Draft(memory, facts, newId)
-      draft.acknowledge(rule, event.by, atMs)
-      continue
-    }
     if (state.watchedSinceMs === null) continue
     const setting = settings[rule.name]
     const timer = seen(rule, state, event, clocks, facts, setting)
@@ -112,9 +117,7 @@ function rulesFor(event: VesselEvent): readonly Rule[] {
       return BY_ROLE[event.role]
     case 'heard':
       return LISTENING
-    case 'acknowledge':
-      return ALL_RULES
-    case 'tick':
+    default:
       return NONE
   }
 }
@@ -168,22 +171,69 @@ function quietUntil(
   facts: VesselFacts,
   setting: RuleSettings,
 ): number {
-  if (alarm !== null && timer.active && isMoreUrgent(rule.priority(facts, setting), alarm.priority))
+  if (
+    alarm !== null &&
+    timer.active &&
+    canEscalate(alarm) &&
+    isMoreUrgent(rule.priority(facts, setting), alarm.priority)
+  )
     return -Infinity
-  const dueMs = dueAt(timer, setting)
+  const dueMs = Math.min(dueAt(timer, setting), setAsideUntil(alarm), calledAgainAt(alarm, timer, setting))
   if (rule.role !== null) return dueMs
   const silentMs = silentFrom(watchedSinceMs, clocks, facts, setting)
   return see(timer, Sight.beyond, silentMs) === timer ? dueMs : Math.min(dueMs, silentMs)
 }
 
-/** Does what time alone brings about by `upToMs`: at most an ending delay, a silence beginning, and its delay ending. */
+/** When what is shelved or suppressed for a time comes back, Unix ms; `Infinity` when nothing is. */
+function setAsideUntil(alarm: Alarm | null): number {
+  if (alarm === null) return Infinity
+  if (alarm.state === AlarmState.shelved) return alarm.shelvedUntilMs ?? -Infinity
+  if (alarm.state !== AlarmState.suppressed) return Infinity
+  if (alarm.suppressedUntilMs !== null) return alarm.suppressedUntilMs
+  return alarm.causedBy === null ? -Infinity : Infinity
+}
+
+const calledAgainAt = (alarm: Alarm | null, { active }: ConditionTimer, setting: RuleSettings): number =>
+  alarm === null ? Infinity : reAlarmAt(alarm, active, setting)
+
+/** Does what time alone brings about by `upToMs`, each thing at its own time, the earliest first. */
 function settle(draft: Draft, rule: Rule, setting: RuleSettings, upToMs: number): void {
-  if (rule.role === null) {
-    const silentMs = silentFrom(draft.rules[rule.name].watchedSinceMs, draft.clocks, draft.facts, setting)
-    if (silentMs <= upToMs) {
-      draft.flipIfDue(rule, setting, silentMs)
-      draft.setTimer(rule, see(draft.rules[rule.name].timer, Sight.beyond, silentMs))
-    }
+  // Each turn ends something that had begun, and begins at most one other: a delay, a silence, a shelf, a hush, a call again.
+  for (;;) {
+    const { timer, alarm, watchedSinceMs } = draft.rules[rule.name]
+    const dueMs = dueAt(timer, setting)
+    const asideMs = setAsideUntil(alarm)
+    const againMs = calledAgainAt(alarm, timer, setting)
+    const silentMs = silenceDue(rule, timer, watchedSinceMs, draft, setting)
+    const nextMs = Math.min(dueMs, silentMs, asideMs, againMs)
+    if (nextMs > upToMs || nextMs === Infinity) return
+    if (nextMs === dueMs) draft.flipIfDue(rule, setting, dueMs)
+    else if (nextMs === silentMs) draft.setTimer(rule, see(timer, Sight.beyond, silentMs))
+    else if (nextMs === asideMs) comeBack(draft, rule, setting, backAt(alarm, asideMs, upToMs))
+    else draft.reAlarm(rule, setting, againMs)
   }
-  draft.flipIfDue(rule, setting, upToMs)
+}
+
+/** At its own end; now, if a clock that was set back has put that before the alarm itself. */
+function backAt(alarm: Alarm | null, asideMs: number, upToMs: number): number {
+  const sinceMs = alarm === null ? -Infinity : (alarm.announcedAtMs ?? alarm.raisedAtMs)
+  return asideMs > sinceMs ? asideMs : upToMs
+}
+
+function comeBack(draft: Draft, rule: Rule, setting: RuleSettings, atMs: number): void {
+  if (draft.rules[rule.name].alarm?.state === AlarmState.shelved) draft.unshelve(rule, setting, atMs)
+  else draft.endHush(rule, setting, atMs)
+}
+
+/** When a silence begins that the timer has not seen yet, Unix ms; `Infinity` when none does. */
+function silenceDue(
+  rule: Rule,
+  timer: ConditionTimer,
+  watchedSinceMs: number | null,
+  { clocks, facts }: Draft,
+  setting: RuleSettings,
+): number {
+  if (rule.role !== null) return Infinity
+  const silentMs = silentFrom(watchedSinceMs, clocks, facts, setting)
+  return see(timer, Sight.beyond, silentMs) === timer ? Infinity : silentMs
 }

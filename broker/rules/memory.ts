@@ -5,6 +5,8 @@ import { AlarmState, Priority, Reason, RuleName } from './alarm.ts'
 import type { ConditionTimer } from './condition-timer.ts'
 import { IDLE_TIMER } from './condition-timer.ts'
 import type { Judgement, RulesSettings, VesselFacts } from './contract.ts'
+import { type Hush, HushReason } from './hush.ts'
+import { MOST_SHELVED_MS } from './shelving.ts'
 
 /** What one rule remembers of one vessel. */
 export interface RuleState {
@@ -44,6 +46,8 @@ export interface VesselMemory {
   readonly clocks: Clocks
   /** The start of the batch that the rules last saw open. */
   readonly batchStartedAtMs: number | null
+  /** The work that goes on at the vessel; `null` when none does. */
+  readonly hush: Hush | null
   readonly rules: Readonly<Record<RuleName, RuleState>>
   /** The answer to an event that changes nothing, made once so that judging a quiet reading makes nothing. */
   readonly quiet: Judgement
@@ -78,35 +82,57 @@ export function emptyMemory(vesselId: string): VesselMemory {
     light: NaN,
     waterQuality: Quality.good,
   }
-  return makeMemory({ vesselId, clocks, batchStartedAtMs: null, rules: everyRule(() => UNWATCHED) })
+  return makeMemory({
+    vesselId,
+    clocks,
+    batchStartedAtMs: null,
+    hush: null,
+    rules: everyRule(() => UNWATCHED),
+  })
 }
 
 export function makeMemory(parts: Omit<VesselMemory, 'quiet' | 'calm'>): VesselMemory {
-  const { vesselId, clocks, batchStartedAtMs, rules } = parts
+  const { vesselId, clocks, batchStartedAtMs, hush, rules } = parts
   const quiet: { memory: VesselMemory | null; transitions: Judgement['transitions'] } = {
     memory: null,
     transitions: NO_TRANSITIONS,
   }
   const calm: Calm = { facts: null, settings: null, untilMs: NaN }
-  const memory = { vesselId, clocks, batchStartedAtMs, rules, quiet: quiet as Judgement, calm }
+  const memory = { vesselId, clocks, batchStartedAtMs, hush, rules, quiet: quiet as Judgement, calm }
   quiet.memory = memory
   return memory
 }
 
 /**
  * After a stop of the service: silence is counted from `atMs`, because while nobody listened nobody could be heard. All else
- * goes on as it was: delays that ended meanwhile ended when they were due.
+ * goes on as it was: delays that ended meanwhile ended when they were due. A shelf or a hush that would last longer than any may
+ * was written by another clock: it is over, as OPC 10000-9 wants of a shelved state that cannot be determined.
  */
 export function resumeMemory(memory: VesselMemory, atMs: number): VesselMemory {
   const since = { heardAtMs: atMs, waterSinceMs: atMs, airSinceMs: atMs, lightSinceMs: atMs }
-  return makeMemory({ ...memory, clocks: { ...memory.clocks, ...since } })
+  const bounded = (untilMs: number | null) =>
+    untilMs !== null && untilMs > atMs + MOST_SHELVED_MS ? atMs : untilMs
+  const { hush } = memory
+  return makeMemory({
+    ...memory,
+    clocks: { ...memory.clocks, ...since },
+    hush: hush && { ...hush, untilMs: bounded(hush.untilMs) ?? atMs },
+    rules: everyRule(name => {
+      const state = memory.rules[name]
+      const { alarm } = state
+      if (alarm === null) return state
+      const shelvedUntilMs = bounded(alarm.shelvedUntilMs)
+      const suppressedUntilMs = bounded(alarm.suppressedUntilMs)
+      return { ...state, alarm: { ...alarm, shelvedUntilMs, suppressedUntilMs } }
+    }),
+  })
 }
 
 /** The memory as JSON text, with its version. */
 export function encodeMemory(memory: VesselMemory): string {
-  const { vesselId, clocks, batchStartedAtMs, rules } = memory
+  const { vesselId, clocks, batchStartedAtMs, hush, rules } = memory
   // JSON has no NaN: "never" becomes null by itself.
-  return JSON.stringify({ version: VERSION, vesselId, clocks, batchStartedAtMs, rules })
+  return JSON.stringify({ version: VERSION, vesselId, clocks, batchStartedAtMs, hush, rules })
 }
 
 const MaybeMs = z.number().nullable()
@@ -116,26 +142,44 @@ const Never = z
   .transform(value => value ?? NaN)
 // A memory written before channels had these is of this version too: they count as newly assigned.
 const NeverYet = Never.default(NaN)
-const KeptAlarm = z.object({
-  id: z.string(),
-  vesselId: z.string(),
-  rule: z.enum(RuleName),
-  state: z.enum(AlarmState),
-  priority: z.enum(Priority),
-  raisedAtMs: z.number(),
-  clearedAtMs: MaybeMs,
-  acknowledgedAtMs: MaybeMs,
-  acknowledgedBy: z.string().nullable(),
-  reason: z.enum(Reason),
-  // A memory written before alarms had an action is of this version too.
-  action: z.string().default(''),
-  text: z.string(),
-  value: z.number().nullable(),
-  limit: z.number().nullable(),
+export const KeptAlarm = z
+  .object({
+    id: z.string(),
+    vesselId: z.string().nullable(),
+    rule: z.enum(RuleName),
+    state: z.enum(AlarmState),
+    priority: z.enum(Priority),
+    raisedAtMs: z.number(),
+    clearedAtMs: MaybeMs,
+    acknowledgedAtMs: MaybeMs,
+    acknowledgedBy: z.string().nullable(),
+    reason: z.enum(Reason),
+    // A memory written before alarms had an action is of this version too.
+    action: z.string().default(''),
+    text: z.string(),
+    value: z.number().nullable(),
+    limit: z.number().nullable(),
+    // Nor did it know these.
+    announcedAtMs: MaybeMs.optional(),
+    shelvedUntilMs: MaybeMs.default(null),
+    shelvedOnce: z.boolean().default(false),
+    setAsideBy: z.string().nullable().default(null),
+    suppressedUntilMs: MaybeMs.default(null),
+    causedBy: z.string().nullable().default(null),
+    consequences: z.array(z.string()).default([]),
+  })
+  .transform(({ announcedAtMs, ...alarm }): Alarm => ({
+    ...alarm,
+    announcedAtMs: announcedAtMs === undefined ? alarm.raisedAtMs : announcedAtMs,
+  }))
+export const KeptTimer = z.object({
+  active: z.boolean(),
+  pendingSinceMs: MaybeMs,
+  unknownSinceMs: MaybeMs,
 })
 const KeptRule = z.object({
   watchedSinceMs: MaybeMs,
-  timer: z.object({ active: z.boolean(), pendingSinceMs: MaybeMs, unknownSinceMs: MaybeMs }),
+  timer: KeptTimer,
   alarm: KeptAlarm.nullable(),
 })
 const KeptMemory = z.object({
@@ -156,6 +200,10 @@ const KeptMemory = z.object({
     waterQuality: z.enum(Quality),
   }),
   batchStartedAtMs: MaybeMs,
+  hush: z
+    .object({ reason: z.enum(HushReason), sinceMs: z.number(), untilMs: z.number(), by: z.string() })
+    .nullable()
+    .default(null),
   rules: z.partialRecord(z.enum(RuleName), KeptRule),
 })
 
@@ -172,22 +220,18 @@ export function decodeMemory(vesselId: string, json: string): VesselMemory {
   }
   const { data } = KeptMemory.safeParse(raw)
   if (data?.vesselId !== vesselId) return emptyMemory(vesselId)
-  const { clocks, batchStartedAtMs } = data
+  const { clocks, batchStartedAtMs, hush } = data
   return makeMemory({
     vesselId,
     clocks,
     batchStartedAtMs,
+    hush,
     rules: everyRule(name => data.rules[name] ?? UNWATCHED),
   })
 }
 
+const RULE_NAMES = Object.values(RuleName)
+
 function everyRule(state: (name: RuleName) => RuleState): Record<RuleName, RuleState> {
-  return {
-    [RuleName.waterTooHot]: state(RuleName.waterTooHot),
-    [RuleName.waterTooCool]: state(RuleName.waterTooCool),
-    [RuleName.airLost]: state(RuleName.airLost),
-    [RuleName.lightOut]: state(RuleName.lightOut),
-    [RuleName.probeFault]: state(RuleName.probeFault),
-    [RuleName.deviceSilent]: state(RuleName.deviceSilent),
-  }
+  return Object.fromEntries(RULE_NAMES.map(name => [name, state(name)])) as Record<RuleName, RuleState>
 }

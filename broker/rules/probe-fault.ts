@@ -27,7 +27,7 @@ const FAULTS: Readonly<Record<Quality, readonly [fault: string, check: string]>>
   [Quality.reportedFault]: ['cannot be read by its device', 'its plug and cable'],
 }
 
-/** The water probe gives no temperature that can be believed. Watched without a batch too, because heat is. */
+/** The water probe gives no temperature that can be believed. One that hangs in the air answers well: that has its own rule. Watched without a batch too, because heat is. */
 export const probeFault: Rule = {
   ...usualRule,
   name: RuleName.probeFault,
@@ -35,8 +35,10 @@ export const probeFault: Rule = {
   batchOnly: false,
   raises: Reason.badQuality,
   clears: Reason.goodAgain,
-  see: (value, quality) =>
-    quality === Quality.good && value !== null && Number.isFinite(value) ? Sight.inside : Sight.beyond,
+  see(value, quality) {
+    if (quality === Quality.outOfWater) return Sight.inside
+    return quality === Quality.good && value !== null && Number.isFinite(value) ? Sight.inside : Sight.beyond
+  },
   words({ facts, quality }) {
     const [fault, check] = FAULTS[quality]
     return {

@@ -5,6 +5,11 @@ export function temperature(celsius: number, digits = 1): string {
   return `${celsius.toFixed(digits)} °C (${celsiusToFahrenheit(celsius).toFixed(digits)} °F)`
 }
 
+/** A difference: `0.8 °C (1.4 °F)`. */
+export function temperatureStep(celsius: number): string {
+  return `${celsius.toFixed(1)} °C (${((celsius * 9) / 5).toFixed(1)} °F)`
+}
+
 /** A value and its limit in words, with a second digit where one would make two that differ look the same. */
 export function temperaturePair(celsius: number | null, limitC: number): [value: string, limit: string] {
   if (celsius === null) return ['not known', temperature(limitC)]

@@ -127,6 +127,44 @@ export interface SessionRow {
   readonly expiresAtMs: number
 }
 
+/** What became of something that a person is to be told. */
+export const DeliveryState = {
+  waiting: 'waiting',
+  delivered: 'delivered',
+  /** It will not be tried again. */
+  failed: 'failed',
+  /** It had to make room. */
+  dropped: 'dropped',
+  /** It was of no use any more before it got through. */
+  withdrawn: 'withdrawn',
+} as const
+export type DeliveryState = (typeof DeliveryState)[keyof typeof DeliveryState]
+
+/** One thing that one person is to be told by one address. */
+export interface DeliveryRow {
+  /** The idempotency key. */
+  readonly id: string
+  readonly alarmId: string | null
+  readonly personId: string
+  readonly channel: string
+  readonly createdAtMs: number
+  readonly state: DeliveryState
+  readonly attempts: number
+  readonly nextAtMs: number
+  /** When its state became other than waiting. */
+  readonly doneAtMs: number | null
+  /** What went wrong the last time, in plain words. */
+  readonly error: string | null
+  /** What is sent, as JSON: opaque here. */
+  readonly json: string
+}
+
+/** Who has been told of a standing alarm, as JSON: opaque here. */
+export interface TellingRow {
+  readonly alarmId: string
+  readonly json: string
+}
+
 /** The newest sample of a device's channel. */
 export interface LatestRow extends Sample {
   readonly device: string
@@ -161,7 +199,8 @@ export type StoreErrorCode = (typeof StoreErrorCode)[keyof typeof StoreErrorCode
  * break is kept together or not at all. What gathers while a commit is under way counts on it, and is rejected with it.
  *
  * Growth and its limits: readings of vessels without an open batch are dropped after `retentionDays`; the quarantine
- * holds its newest 1,000 entries; ended alarms are dropped after two years.
+ * holds its newest 1,000 entries; ended alarms are dropped after two years; of the deliveries that are done the newest 2,000
+ * are kept.
  */
 export interface Store {
   /** Readings. A pack whose (device, boot, seq) is on disk already is not kept twice. */
@@ -211,6 +250,16 @@ export interface Store {
   keepBatchEvent(event: BatchEventRow): Promise<void>
   /** In the order of their time, withdrawn ones among them. */
   batchEvents(batchId: string): Promise<BatchEventRow[]>
+
+  /** Inserts or replaces by id. */
+  keepDelivery(delivery: DeliveryRow): Promise<void>
+  /** Oldest first. */
+  waitingDeliveries(): Promise<DeliveryRow[]>
+  /** Newest first. */
+  deliveries(limit: number): Promise<DeliveryRow[]>
+  /** Inserts or replaces by alarm; `json: null` forgets it. */
+  keepTelling(telling: { readonly alarmId: string; readonly json: string | null }): Promise<void>
+  tellings(): Promise<TellingRow[]>
 
   /** Settings and other small documents by key; the value is JSON text. */
   keepDocument(key: string, json: string): Promise<void>

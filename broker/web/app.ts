@@ -6,6 +6,7 @@ import type { WebEnv, WebOptions } from './context.ts'
 import type { Guard } from './guard.ts'
 import { protectiveHeaders } from './headers.ts'
 import { ailmentsOf } from './health.ts'
+import { linkPages } from './link-page.ts'
 import { createMetrics } from './metrics.ts'
 import { createNotFound } from './not-found.ts'
 import { describeApi } from './openapi.ts'
@@ -16,8 +17,11 @@ import { batchRoutes } from './routes/batches.ts'
 import { countRoutes } from './routes/counts.ts'
 import { deviceRoutes } from './routes/devices.ts'
 import { lotRoutes } from './routes/lots.ts'
+import { notifyRoutes } from './routes/notify.ts'
+import { pushRoutes } from './routes/push.ts'
 import { quarantineRoutes } from './routes/quarantine.ts'
 import { recipeRoutes } from './routes/recipe.ts'
+import { reminderRoutes } from './routes/reminders.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { settingsRoutes } from './routes/settings.ts'
 import { vesselRoutes } from './routes/vessels.ts'
@@ -41,6 +45,11 @@ export interface AppParts {
 export function createApp(options: WebOptions, { guard, signIn, live }: AppParts): OpenAPIHono<WebEnv> {
   const app = new OpenAPIHono<WebEnv>({ defaultHook: refuseInvalid })
 
+  app.use('/a/*', async function sendsItsOrigin(c, next) {
+    await next()
+    // Under the policy of all other pages a browser sends a form with the origin "null", which the guard must refuse.
+    c.header('Referrer-Policy', 'same-origin')
+  })
   app.use(protectiveHeaders)
   app.use(async function knowWhereFrom(c, next) {
     const problem = guard({
@@ -80,9 +89,12 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     batchEventRoutes,
     lotRoutes,
     alarmRoutes,
+    reminderRoutes,
     deviceRoutes,
+    pushRoutes,
     quarantineRoutes,
     settingsRoutes,
+    notifyRoutes,
     recipeRoutes,
   ]) {
     app.route(API, routes(options))
@@ -91,6 +103,8 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     API,
     sessionRoutes(options, signIn, session => live.dropSession(session)),
   )
+
+  app.route('/a', linkPages(options.calling))
 
   const document = describeApi(app)
   app.get(`${API}/openapi.json`, c => c.json(document))

@@ -5,6 +5,8 @@ import type { Clock } from '../clock.ts'
 import type { NewSecret } from '../secrets.ts'
 import type { Room } from '../room/contract.ts'
 import type { Store } from '../store/contract.ts'
+import type { Calling } from './calling.ts'
+import type { PhoneBook } from './phone-book.ts'
 
 /** Counts since the start of the process, for `/metrics`. */
 export interface IntakeCounts {
@@ -27,6 +29,8 @@ export interface IntakeCounts {
 export interface WebOptions {
   readonly room: Room
   readonly store: Store
+  readonly calling: Calling
+  readonly phones: PhoneBook
   readonly clock: Clock
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number

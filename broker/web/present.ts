@@ -1,7 +1,12 @@
 import type { DeviceView, RoomChange, RoomSettings, RoomSnapshot, VesselView } from '../room/contract.ts'
-import type { Alarm as RuledAlarm, RuleName } from '../rules/alarm.ts'
+import { RuleName, type Alarm as RuledAlarm } from '../rules/alarm.ts'
+import type { Hush } from '../rules/hush.ts'
+import type { Reminder as RuledReminder } from '../rules/reminders.ts'
+import type { Reminder } from './api/reminders.ts'
 import type { RuleSettings } from '../rules/contract.ts'
+import { MOST_SHELVED_MS } from '../rules/shelving.ts'
 import type { Columns, QuarantineRow, Role, Sample } from '../store/contract.ts'
+import type { Suppression } from './api/alarm-acts.ts'
 import type { LiveChange, LiveSnapshot } from './api/live.ts'
 import type { Alarm, Device, Latest, QuarantineItem, Readings, Settings, Vessel } from './api/schemas.ts'
 import { batch, batchEvent, forecast } from './present-batch.ts'
@@ -50,7 +55,12 @@ export function vessel({ row, channels, ...view }: VesselView): Vessel {
     },
     batch: view.batch && batch(view.batch),
     forecast: view.forecast && forecast(view.forecast),
+    suppression: view.hush ? suppression(view.hush) : null,
   }
+}
+
+export function suppression({ reason, sinceMs, untilMs, by }: Hush): Suppression {
+  return { reason, since: iso(sinceMs), until: iso(untilMs), by }
 }
 
 export function device({ row, channels, ...view }: DeviceView): Device {
@@ -89,7 +99,18 @@ export function alarm(of: RuledAlarm): Alarm {
     text,
     value,
     limit,
+    announcedAt: isoOrNull(of.announcedAtMs),
+    shelvedUntil: isoOrNull(of.shelvedUntilMs),
+    shelvedOnce: of.shelvedOnce,
+    setAsideBy: of.setAsideBy,
+    suppressedUntil: isoOrNull(of.suppressedUntilMs),
+    causedBy: of.causedBy,
+    consequences: [...of.consequences],
   }
+}
+
+export function reminder({ dueAtMs, untilMs, ...rest }: RuledReminder): Reminder {
+  return { ...rest, dueAt: iso(dueAtMs), until: iso(untilMs) }
 }
 
 export function readings(fromMs: number, toMs: number, channels: Partial<Record<Role, Columns>>): Readings {
@@ -104,38 +125,41 @@ export function quarantineItem(row: QuarantineRow): QuarantineItem {
 }
 
 type ApiRule = Settings['rules'][RuleName]
-const ruleOut = ({ onDelayMs, offDelayMs, ...rule }: RuleSettings): ApiRule => ({
+const ruleOut = ({ onDelayMs, offDelayMs, reAlarmMs, leastCostMs, ...rule }: RuleSettings): ApiRule => ({
   ...rule,
+  ...(reAlarmMs === undefined ? {} : { reAlarmS: reAlarmMs / 1000 }),
+  ...(leastCostMs === undefined ? {} : { leastCostS: leastCostMs / 1000 }),
   onDelayS: onDelayMs / 1000,
   offDelayS: offDelayMs / 1000,
 })
-const ruleIn = ({ onDelayS, offDelayS, ...rule }: ApiRule): RuleSettings => ({
+const ruleIn = ({ onDelayS, offDelayS, reAlarmS, leastCostS, ...rule }: ApiRule): RuleSettings => ({
   ...rule,
+  ...(reAlarmS === undefined ? {} : { reAlarmMs: Math.round(reAlarmS * 1000) }),
+  ...(leastCostS === undefined ? {} : { leastCostMs: Math.round(leastCostS * 1000) }),
   onDelayMs: Math.round(onDelayS * 1000),
   offDelayMs: Math.round(offDelayS * 1000),
 })
+
+const RULE_NAMES = Object.values(RuleName)
 
 function eachRule<From, To>(
   rules: Readonly<Record<RuleName, From>>,
   turn: (rule: From) => To,
 ): Record<RuleName, To> {
-  return {
-    'water-too-hot': turn(rules['water-too-hot']),
-    'water-too-cool': turn(rules['water-too-cool']),
-    'air-lost': turn(rules['air-lost']),
-    'light-out': turn(rules['light-out']),
-    'probe-fault': turn(rules['probe-fault']),
-    'device-silent': turn(rules['device-silent']),
-  }
+  return Object.fromEntries(RULE_NAMES.map(name => [name, turn(rules[name])])) as Record<RuleName, To>
 }
 
-export function settings({ temperatureUnit, retentionDays, altitudeM, rules }: RoomSettings): Settings {
-  return { temperatureUnit, retentionDays, altitudeM, rules: eachRule(rules, ruleOut) }
+export function settings({ shelveLimitMs = MOST_SHELVED_MS, rules, ...of }: RoomSettings): Settings {
+  const { temperatureUnit, retentionDays, altitudeM } = of
+  const shelveLimitMin = shelveLimitMs / 60_000
+  return { temperatureUnit, retentionDays, altitudeM, shelveLimitMin, rules: eachRule(rules, ruleOut) }
 }
 
 /** The other way: what a person sent, as the room takes it. */
-export function settingsIn({ temperatureUnit, retentionDays, altitudeM, rules }: Settings): RoomSettings {
-  return { temperatureUnit, retentionDays, altitudeM, rules: eachRule(rules, ruleIn) }
+export function settingsIn({ shelveLimitMin, rules, ...of }: Settings): RoomSettings {
+  const { temperatureUnit, retentionDays, altitudeM } = of
+  const shelveLimitMs = Math.round(shelveLimitMin * 60_000)
+  return { temperatureUnit, retentionDays, altitudeM, shelveLimitMs, rules: eachRule(rules, ruleIn) }
 }
 
 export function snapshot(
@@ -155,6 +179,7 @@ export function snapshot(
     devices: of.devices.map(device),
     alarms: of.alarms.map(alarm),
     settings: settings(of.settings),
+    reminders: (of.reminders ?? []).map(reminder),
   }
 }
 
@@ -178,6 +203,8 @@ export function change(of: RoomChange): LiveChange {
       return { kind: of.kind, alarm: alarm(of.alarm) }
     case 'device':
       return { kind: of.kind, device: device(of.device) }
+    case 'reminders':
+      return { kind: of.kind, reminders: of.reminders.map(reminder) }
     case 'settings':
       return { kind: of.kind, settings: settings(of.settings) }
     case 'vessel-removed':

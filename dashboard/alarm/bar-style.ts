@@ -7,6 +7,7 @@ export const barStyle = css`
     overflow-y: auto;
     overscroll-behavior: contain;
   }
+  ul:has(.choices),
   ul:has(.text) {
     max-height: 66vh;
   }
@@ -93,21 +94,44 @@ export const barStyle = css`
     display: grid;
     gap: 6px;
   }
+  .chain {
+    grid-column: 1 / -1;
+    padding-top: 4px;
+    font-size: 0.9375rem;
+  }
+  .choices {
+    grid-column: 1 / -1;
+    display: flex;
+    flex-wrap: wrap;
+    gap: 10px;
+    padding-top: 10px;
+  }
+  .choices button {
+    flex: 1 1 auto;
+    min-height: 52px;
+    padding: 4px 14px;
+    border-color: var(--front);
+    background: transparent;
+    color: var(--front);
+    font-size: 1rem;
+  }
   .acts {
     grid-column: 1 / -1;
     display: flex;
-    gap: 10px;
+    flex-wrap: wrap;
+    gap: 8px;
     padding-top: 10px;
   }
   .acts button {
     min-height: 52px;
-    padding: 4px 18px;
+    padding: 4px 11px;
     border-color: var(--front);
     background: transparent;
     color: var(--front);
   }
   .acts button.acknowledge {
     flex: 1;
+    min-width: max-content;
     background: var(--front);
     color: var(--back);
     font-size: 1.125rem;
@@ -117,6 +141,7 @@ export const barStyle = css`
     outline: 3px solid var(--front);
     outline-offset: 3px;
   }
+  .choices button:focus-visible,
   .acts button:focus-visible {
     border-radius: 26px;
   }
@@ -171,6 +196,8 @@ export const barStyle = css`
       gap: 0 20px;
     }
     .action,
+    .chain,
+    .choices,
     .text {
       grid-column: 2;
     }
@@ -179,6 +206,9 @@ export const barStyle = css`
       grid-row: 1 / span 3;
       align-self: center;
       padding: 0 0 0 16px;
+    }
+    .acts button {
+      padding-inline: 18px;
     }
     .acts button.acknowledge {
       min-width: 180px;

@@ -10,9 +10,10 @@ import { shared } from '../style/shared.ts'
 import { prioritySign } from '../vessel/marks.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { alarmNow, aroundAction } from '../words/alarm-now.ts'
+import { alarmName } from '../words/set-aside.ts'
 import { duration, moment } from '../words/time.ts'
 import { barStyle } from './bar-style.ts'
-import { inOrder, mustSound, needsPerson, wholeAlarm } from './order.ts'
+import { canBePutOff, inOrder, mustSound, needsPerson, wholeAlarm } from './order.ts'
 import { sound } from './sound.ts'
 import { Trends } from './trends.ts'
 
@@ -23,6 +24,7 @@ export class AlarmBar extends LitElement {
     failed: { state: true },
     chosen: { state: true },
     told: { state: true },
+    putting: { state: true },
   }
   declare busy: ReadonlySet<string>
   declare failed: string
@@ -30,7 +32,10 @@ export class AlarmBar extends LitElement {
   declare chosen: string | null
   /** The alarm whose whole text is shown. */
   declare told: string | null
+  /** The alarm that is being put off: for how long is being asked. */
+  declare putting: string | null
   readonly #alarms = new Watch(this, store => store.state.alarms)
+  readonly #aside = new Watch(this, store => store.state.aside)
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #settings = new Watch(this, store => store.state.settings)
   readonly #link = new Watch(this, store => store.link)
@@ -47,6 +52,7 @@ export class AlarmBar extends LitElement {
     this.failed = ''
     this.chosen = null
     this.told = null
+    this.putting = null
     new Frames(this, frame => {
       const alarms = inOrder(frame.state.alarms.values())
       sound.sound(alarms.find(mustSound)?.priority ?? null)
@@ -67,7 +73,7 @@ export class AlarmBar extends LitElement {
       this.#foremost = foremost
       if (foremost !== null) this.chosen = null
     }
-    this.#trends.follow([...new Set(alarms.filter(isOfWater).map(({ vesselId }) => vesselId))])
+    this.#trends.follow([...new Set(alarms.filter(isOfWater).flatMap(({ vesselId }) => vesselId ?? []))])
   }
 
   override updated(): void {
@@ -129,12 +135,16 @@ export class AlarmBar extends LitElement {
     return html`${prioritySign(alarm.priority, 34)}
       <div class="told">
         <strong class="name"
-          >${ALARM_WORD[alarm.rule]}: <a href=${vesselPath(alarm.vesselId)}>${this.#name(alarm)}</a></strong
+          >${ALARM_WORD[alarm.rule]}${
+            alarm.vesselId === null
+              ? nothing
+              : html`: <a href=${vesselPath(alarm.vesselId)}>${this.#name(alarm)}</a>`
+          }</strong
         >
         <p class="now">${this.#now(alarm)?.told}</p>
         <p class="since">${this.#since(alarm)}</p>
       </div>
-      ${alarm.action === '' ? nothing : html`<p class="action">${alarm.action}</p>`}
+      ${alarm.action === '' ? nothing : html`<p class="action">${alarm.action}</p>`} ${this.#chain(alarm)}
       ${
         told
           ? html`<div class="text" id="text">
@@ -153,6 +163,29 @@ export class AlarmBar extends LitElement {
                 aria-label="Acknowledge: ${ALARM_WORD[alarm.rule]}, ${this.#name(alarm)}"
               >
                 Acknowledge
+              </button>`
+            : nothing
+        }
+        ${
+          alarm.state === 'latched-acknowledged'
+            ? html`<button
+                class="acknowledge"
+                ?disabled=${this.busy.has(alarm.id)}
+                @click=${() => this.#act(alarm, `/alarms/${encodeURIComponent(alarm.id)}/reset`)}
+              >
+                Reset
+              </button>`
+            : nothing
+        }
+        ${
+          canBePutOff(alarm)
+            ? html`<button
+                aria-expanded=${this.putting === alarm.id}
+                @click=${() => {
+                  this.putting = this.putting === alarm.id ? null : alarm.id
+                }}
+              >
+                Later
               </button>`
             : nothing
         }
@@ -176,7 +209,44 @@ export class AlarmBar extends LitElement {
                 Close
               </button>`
         }
-      </div>`
+      </div>
+      ${this.putting === alarm.id && canBePutOff(alarm) ? this.#choices(alarm) : nothing}`
+  }
+
+  /** What is silent because of it. */
+  #chain(alarm: Alarm) {
+    const those = alarm.consequences.flatMap(id => this.#aside.value.get(id) ?? [])
+    if (those.length === 0) return nothing
+    const names = those.map(({ rule, vesselId }) =>
+      alarmName({ rule, vesselId }, this.#vessels.value.get(vesselId ?? '')?.name),
+    )
+    return html`<p class="chain">Because of it: ${names.join('; ')}.</p>`
+  }
+
+  #choices(alarm: Alarm) {
+    const path = `/alarms/${encodeURIComponent(alarm.id)}/shelve`
+    const vessel = `/vessels/${encodeURIComponent(alarm.vesselId ?? '')}`
+    const choice = (words: string, to: string, body?: unknown) =>
+      html`<button ?disabled=${this.busy.has(alarm.id)} @click=${() => this.#act(alarm, to, body)}>
+        ${words}
+      </button>`
+    return html`<div class="choices" role="group" aria-label="For how long">
+      ${choice('15 min', path, { minutes: 15 })} ${choice('1 h', path, { minutes: 60 })}
+      ${alarm.clearedAt === null ? choice('Until it is over', path, { oneShot: true }) : nothing}
+      ${
+        alarm.rule === 'air-lost' || alarm.rule === 'air-fading'
+          ? choice('I am harvesting: hush air and light 30 min', `${vessel}/suppress`, {
+              reason: 'harvest',
+              minutes: 30,
+            })
+          : nothing
+      }
+      ${
+        alarm.vesselId === null
+          ? nothing
+          : choice('Take out of service', `${vessel}/rules/${alarm.rule}/out-of-service`)
+      }
+    </div>`
   }
 
   #line(alarm: Alarm) {
@@ -199,11 +269,11 @@ export class AlarmBar extends LitElement {
 
   #now(alarm: Alarm) {
     const settings = this.#settings.value
-    const vessel = this.#vessels.value.get(alarm.vesselId)
+    const { vesselId } = alarm
+    if (!settings || vesselId === null) return undefined
+    const vessel = this.#vessels.value.get(vesselId)
     const live = this.#link.value === Link.live
-    return (
-      settings && alarmNow(alarm, vessel, settings, this.#tick.nowMs, live, this.#trends.of(alarm.vesselId))
-    )
+    return alarmNow(alarm, vessel, settings, this.#tick.nowMs, live, this.#trends.of(vesselId))
   }
 
   #since(alarm: Alarm): string {
@@ -219,19 +289,25 @@ export class AlarmBar extends LitElement {
   }
 
   #name(alarm: Alarm): string {
+    if (alarm.vesselId === null) return 'the whole room'
     return this.#vessels.value.get(alarm.vesselId)?.name ?? 'A vessel'
   }
 
-  async #acknowledge(alarm: Alarm): Promise<void> {
+  #acknowledge(alarm: Alarm): Promise<void> {
+    return this.#act(alarm, `/alarms/${encodeURIComponent(alarm.id)}/acknowledge`)
+  }
+
+  async #act(alarm: Alarm, path: string, body?: unknown): Promise<void> {
     this.busy = new Set([...this.busy, alarm.id])
     this.failed = ''
     this.#answered = alarm.id
     try {
-      await request('POST', `/alarms/${encodeURIComponent(alarm.id)}/acknowledge`)
+      await request('POST', path, body)
+      this.putting = null
       if (this.chosen === alarm.id) this.chosen = null
     } catch (error) {
       this.#answered = null
-      this.failed = error instanceof ApiError ? error.message : 'That could not be acknowledged.'
+      this.failed = error instanceof ApiError ? error.message : 'That could not be done.'
     }
     this.busy = new Set([...this.busy].filter(id => id !== alarm.id))
   }

@@ -8,6 +8,10 @@ export const needsPerson = (alarm: Alarm): boolean =>
   alarm.state === 'latched' ||
   alarm.state === 'return-to-normal-unacknowledged'
 
+/** Whether it can be set aside for a time: what is latched is let go by its reset. */
+export const canBePutOff = ({ state }: Alarm): boolean =>
+  state === 'unacknowledged' || state === 'acknowledged' || state === 'return-to-normal-unacknowledged'
+
 /** Whether it should be heard: what has gone away by itself is shown, but no longer sounds. */
 export const mustSound = (alarm: Alarm): boolean =>
   (alarm.state === 'unacknowledged' || alarm.state === 'latched') && alarm.acknowledgedAt === null
@@ -30,10 +34,13 @@ export function wholeAlarm(alarms: readonly Alarm[], chosenId: string | null): A
   return alarms.find(({ id }) => id === chosenId) ?? alarms.find(needsPerson) ?? null
 }
 
-/** Each vessel's most pressing alarm. */
+/** Each vessel's most pressing alarm; what concerns the whole room is no vessel's. */
 export function foremost(alarms: Iterable<Alarm>): Map<string, Alarm> {
   const first = new Map<string, Alarm>()
-  for (const alarm of inOrder(alarms)) if (!first.has(alarm.vesselId)) first.set(alarm.vesselId, alarm)
+  for (const alarm of inOrder(alarms)) {
+    const { vesselId } = alarm
+    if (vesselId !== null && !first.has(vesselId)) first.set(vesselId, alarm)
+  }
   return first
 }
 

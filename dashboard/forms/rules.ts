@@ -11,20 +11,32 @@ const RULES = Object.keys(RULE_TITLE) as Rule[]
 
 /** What a rule's limit is measured in, what values make sense, and how far its clear distance may go, in the kept unit. */
 const LIMITS: Record<Rule, { unit: string; least: number; most: number; clear: number | null } | null> = {
+  'water-heading-hot': { unit: 'minutes ahead', least: 5, most: 360, clear: 360 },
   'water-too-hot': { unit: '°', least: 20, most: 40, clear: 10 },
   'water-too-cool': { unit: '°', least: 5, most: 30, clear: 10 },
   'air-lost': { unit: 'l/min for each litre', least: 0, most: 10, clear: 10 },
+  'air-fading': { unit: '% of the settled air', least: 10, most: 95, clear: 50 },
   'light-out': { unit: 'lx', least: 0, most: 100_000, clear: 100_000 },
   'probe-fault': null,
+  'probe-out-of-water': null,
   'device-silent': { unit: 'seconds', least: 10, most: 86_400, clear: null },
+  'harvest-missed': { unit: 'minutes', least: 0, most: 1440, clear: null },
+  'power-lost': { unit: 'seconds', least: 10, most: 86_400, clear: null },
+  'disk-full': null,
+  'store-slow': { unit: 'seconds', least: 1, most: 600, clear: 600 },
+  'clock-jumped': { unit: 'seconds', least: 5, most: 86_400, clear: null },
+  'channel-failing': null,
 }
 /** The longest delay, s: a day, as the broker has it. */
 const LONGEST_S = 86_400
 
 const limitKind = (rule: Rule): Kind => (LIMITS[rule]?.unit === '°' ? Kind.temperature : Kind.plain)
 const clearKind = (rule: Rule): Kind => (LIMITS[rule]?.unit === '°' ? Kind.difference : Kind.plain)
-/** A device that is heard again is heard: its silence has no delays of its own. */
-const hasDelays = (rule: Rule): boolean => rule !== 'device-silent'
+/** A device that is heard again is heard: its silence has no delays of its own; nor has what a length of time decides already. */
+const WITHOUT_DELAYS: readonly Rule[] = ['device-silent', 'harvest-missed', 'power-lost', 'clock-jumped']
+const hasDelays = (rule: Rule): boolean => !WITHOUT_DELAYS.includes(rule)
+/** How much later a harvest may come before anybody is called, h. */
+const MOST_COST_H = 24
 
 /** When to call: each rule's limit in the chosen unit, its delay, its priority, and what that means in a sentence. */
 export class RulesForm extends LitElement {
@@ -84,6 +96,11 @@ export class RulesForm extends LitElement {
       >
       <div class="pair">
         ${limit ? input('limit', `Limit, ${unitText}`, shownNumber(setting.limit, limitKind(rule), unit)) : nothing}
+        ${
+          setting.leastCostS === undefined
+            ? nothing
+            : input('leastCostS', 'Only if it costs, hours', setting.leastCostS / 3600)
+        }
         ${hasDelays(rule) ? input('onDelayS', 'Only after, seconds', setting.onDelayS) : nothing}
         ${list(
           `rules.${rule}.priority`,
@@ -99,7 +116,7 @@ export class RulesForm extends LitElement {
               <summary>More<span class="hidden">: when ${RULE_TITLE[rule]} is over</span></summary>
               <div class="pair">
                 ${
-                  limit
+                  limit && limit.clear !== null
                     ? input(
                         'deadband',
                         `Over once this far back, ${unitText}`,
@@ -158,11 +175,21 @@ function readRules(form: HTMLFormElement, settings: Settings) {
           offDelayS: read('offDelayS', Kind.plain, 0, LONGEST_S),
         }
       : {}
+    const cost =
+      before.leastCostS === undefined ? {} : { leastCostS: readCost(form, name('leastCostS'), wrong) }
     const priority = fieldText(form, name('priority')) as Alarm['priority']
     const enabled = fieldText(form, name('enabled')) !== ''
-    rules[rule] = { ...before, ...delays, enabled, limit, deadband, priority }
+    rules[rule] = { ...before, ...delays, ...cost, enabled, limit, deadband, priority }
   }
   if (wrong.size === 0 && rules['water-too-cool'].limit >= rules['water-too-hot'].limit)
     wrong.set('rules.water-too-cool.limit', 'This must lie below what is too hot.')
   return { rules, wrong }
+}
+
+/** Typed in hours, kept in seconds. */
+function readCost(form: HTMLFormElement, name: string, wrong: Map<string, string>): number {
+  const hours = readNumber(fieldText(form, name))
+  if (hours !== null && hours >= 0 && hours <= MOST_COST_H) return Math.round(hours * 3600)
+  wrong.set(name, `Write a number from 0 to ${MOST_COST_H}.`)
+  return 0
 }

@@ -5,7 +5,7 @@ import { Tick, Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
 import { duration } from '../words/time.ts'
 
-/** Says that the page has lost the broker, and how old what it shows has become. */
+/** Says that the page has lost the broker, or never reached it, and how old what it shows has become. */
 export class Lost extends LitElement {
   readonly #link = new Watch(this, from => from.link)
 
@@ -40,9 +40,16 @@ export class Lost extends LitElement {
   ]
 
   override render() {
-    if (this.#link.value !== Link.lost) return nothing
+    const link = this.#link.value
+    if (link !== Link.lost && link !== Link.unreached) return nothing
     return html`<p role="status">
-      <span>No connection. What you see is ${duration(store.clock.sinceHeardMs())} old. Trying again.</span>
+      <span
+        >${
+          link === Link.lost
+            ? html`No connection. What you see is ${duration(store.clock.sinceHeardMs())} old. Trying again.`
+            : 'No connection. The broker does not answer, so no vessel can be shown. Trying again.'
+        }</span
+      >
     </p>`
   }
 }

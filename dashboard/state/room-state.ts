@@ -1,10 +1,13 @@
 import type { LiveChange, LiveMessage, LiveSnapshot } from '../../broker/web/api/live.ts'
+import type { Reminder } from '../../broker/web/api/reminders.ts'
 import type { Alarm, Device, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 
 /** How the page stands to the broker. A closed set: every view knows what to show for each. */
 export const Link = {
   /** Never had a snapshot. */
   opening: 'opening',
+  /** As opening, and the broker was asked in vain. */
+  unreached: 'unreached',
   live: 'live',
   /** Had one; what is shown grows old. */
   lost: 'lost',
@@ -20,6 +23,10 @@ export interface RoomState {
   readonly devices: ReadonlyMap<string, Device>
   /** Standing alarms by id. */
   readonly alarms: ReadonlyMap<string, Alarm>
+  /** Those that call nobody although they might: shelved, suppressed by design, out of service. */
+  readonly aside: ReadonlyMap<string, Alarm>
+  /** What is due to be done, oldest first. */
+  readonly reminders: readonly Reminder[]
   /** `null` until the first snapshot. */
   readonly settings: Settings | null
   /** How devices reach the broker, as far as it says; `null` when it does not. */
@@ -31,6 +38,8 @@ export const EMPTY_ROOM: RoomState = {
   vessels: new Map(),
   devices: new Map(),
   alarms: new Map(),
+  aside: new Map(),
+  reminders: [],
   settings: null,
   connect: null,
 }
@@ -48,8 +57,11 @@ export function applyMessages(state: RoomState, messages: readonly LiveMessage[]
 }
 
 /** Whether an alarm still needs a person, or is still true. */
-export const isStanding = (alarm: Alarm): boolean =>
-  alarm.state !== 'normal' && alarm.state !== 'suppressed-by-design' && alarm.state !== 'out-of-service'
+export const isStanding = (alarm: Alarm): boolean => alarm.state !== 'normal' && !isAside(alarm)
+
+/** Whether it is silent because a person or its cause made it so. */
+export const isAside = ({ state }: Alarm): boolean =>
+  state === 'shelved' || state === 'suppressed-by-design' || state === 'out-of-service'
 
 /** One copy of each map for a whole frame of messages, however many they are. */
 class Draft {
@@ -57,6 +69,8 @@ class Draft {
   #vessels: Map<string, Vessel> | null = null
   #devices: Map<string, Device> | null = null
   #alarms: Map<string, Alarm> | null = null
+  #aside: Map<string, Alarm> | null = null
+  #reminders: readonly Reminder[]
   #settings: Settings | null
   #connect: RoomState['connect']
   readonly #base: RoomState
@@ -64,6 +78,7 @@ class Draft {
   constructor(base: RoomState) {
     this.#base = base
     this.cursor = base.cursor
+    this.#reminders = base.reminders
     this.#settings = base.settings
     this.#connect = base.connect
   }
@@ -72,6 +87,8 @@ class Draft {
     this.#vessels = new Map(message.vessels.map(each => [each.id, each]))
     this.#devices = new Map(message.devices.map(each => [each.name, each]))
     this.#alarms = new Map(message.alarms.filter(isStanding).map(each => [each.id, each]))
+    this.#aside = new Map(message.alarms.filter(isAside).map(each => [each.id, each]))
+    this.#reminders = message.reminders ?? []
     this.#settings = message.settings
     this.#connect = message.connect ?? null
   }
@@ -100,12 +117,17 @@ class Draft {
       case 'alarm':
         if (isStanding(change.alarm)) this.alarms.set(change.alarm.id, change.alarm)
         else this.alarms.delete(change.alarm.id)
+        if (isAside(change.alarm)) this.aside.set(change.alarm.id, change.alarm)
+        else if (this.#base.aside.size > 0 || this.#aside) this.aside.delete(change.alarm.id)
         return
       case 'device':
         this.devices.set(change.device.name, change.device)
         return
       case 'device-removed':
         this.devices.delete(change.device)
+        return
+      case 'reminders':
+        this.#reminders = change.reminders
         return
       case 'settings':
         this.#settings = change.settings
@@ -123,6 +145,8 @@ class Draft {
       vessels: this.#vessels ?? this.#base.vessels,
       devices: this.#devices ?? this.#base.devices,
       alarms: this.#alarms ?? this.#base.alarms,
+      aside: this.#aside ?? this.#base.aside,
+      reminders: this.#reminders,
       settings: this.#settings,
       connect: this.#connect,
     }
@@ -133,6 +157,9 @@ class Draft {
   }
   private get devices(): Map<string, Device> {
     return (this.#devices ??= new Map(this.#base.devices))
+  }
+  private get aside(): Map<string, Alarm> {
+    return (this.#aside ??= new Map(this.#base.aside))
   }
   private get alarms(): Map<string, Alarm> {
     return (this.#alarms ??= new Map(this.#base.alarms))

@@ -36,7 +36,7 @@ export class Store {
     this.#feed = new Feed({
       cursor: () => this.state.cursor,
       message: message => this.#take(message),
-      lost: () => this.#setLink(this.state.settings ? Link.lost : Link.opening),
+      lost: () => this.#setLink(this.state.settings ? Link.lost : Link.unreached),
       mayConnect: () => this.#mayConnect(),
     })
     onUnauthorized(() => this.#needSignIn())

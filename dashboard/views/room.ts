@@ -5,6 +5,7 @@ import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import '../vessel/berth.ts'
+import '../vessel/reminders.ts'
 import { roomSentence } from '../words/sentence.ts'
 import './first-run.ts'
 
@@ -70,6 +71,7 @@ export class RoomView extends LitElement {
     const shelf = shelfOrder(vessels.values(), this.#alarms.value.values())
     return html`
       <header><h1>${roomSentence(shelf, this.#tick.nowMs, zone)}</h1></header>
+      <bw-reminders></bw-reminders>
       <ul class="shelf" aria-label="Vessels">
         ${repeat(
           shelf,

@@ -36,6 +36,9 @@ export class SettingsView extends LitElement {
 
   override connectedCallback(): void {
     super.connectedCallback()
+    // Whoever watches vessels does not wait for it.
+    void import('../push/call-me.ts').catch(() => undefined)
+    void import('../notify/who-is-called.ts').catch(() => undefined)
     request<{ signInNeeded: boolean }>('GET', '/session').then(
       ({ signInNeeded }) => {
         this.signedIn = signInNeeded
@@ -81,6 +84,14 @@ export class SettingsView extends LitElement {
       <section>
         <h2>When to call</h2>
         <bw-rules .settings=${settings}></bw-rules>
+      </section>
+      <section id="people">
+        <h2>Who is called</h2>
+        <bw-who-is-called></bw-who-is-called>
+      </section>
+      <section id="phone">
+        <h2>Call me on this phone</h2>
+        <bw-call-me></bw-call-me>
       </section>
       <section>
         <h2>Where the room is</h2>

@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import type { Alarm, Forecast, Vessel } from '../../broker/web/api/schemas.ts'
+import '../alarm/hush.ts'
 import { foremost } from '../alarm/order.ts'
 import '../batch/goal.ts'
 import type { LastBatch } from '../batch/last-batch.ts'
@@ -19,6 +20,7 @@ import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import '../vessel/berth.ts'
+import '../vessel/reminders.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { cystSpoons, gramsText, litresText } from '../words/amounts.ts'
 import { yieldText } from '../words/hatch.ts'
@@ -125,7 +127,8 @@ export class VesselPage extends LitElement {
     return html`<div class="page" @bw-corrected=${this.#corrected}>
       <div class="side">
         <bw-berth alone .vessel=${vessel} .settings=${settings} .alarm=${alarm}></bw-berth>
-        <div class="inner">${this.#batch(vessel)}</div>
+        <bw-reminders .vesselId=${vessel.id}></bw-reminders>
+        <div class="inner">${this.#batch(vessel)}<bw-hush .vessel=${vessel}></bw-hush></div>
       </div>
       <div class="inner">
         <section aria-label="Curves"><bw-curves .vessel=${vessel} .settings=${settings}></bw-curves></section>

@@ -42,9 +42,11 @@ export function alarmNow(
     return { value, told: `${whole} now` }
   }
   switch (alarm.rule) {
+    case 'water-heading-hot':
     case 'water-too-hot':
     case 'water-too-cool':
-    case 'probe-fault': {
+    case 'probe-fault':
+    case 'probe-out-of-water': {
       const unit = settings.temperatureUnit
       const now = measured(
         waterC,
@@ -54,9 +56,18 @@ export function alarmNow(
       return trend !== null && now.told.endsWith(' now') ? { ...now, told: `${now.told}, ${trend}` } : now
     }
     case 'air-lost':
+    case 'air-fading':
       return measured(airLpm, airText)
     case 'light-out':
       return measured(lightLx, lightText)
+    // What these are about, no sensor of the vessel measures.
+    case 'harvest-missed':
+    case 'power-lost':
+    case 'disk-full':
+    case 'store-slow':
+    case 'clock-jumped':
+    case 'channel-failing':
+      return { value: '', told: '' }
     case 'device-silent': {
       const heardMs = Math.max(
         ...[waterC, roomC, airLpm, lightLx].map(latest => (latest ? Date.parse(latest.at) : -Infinity)),

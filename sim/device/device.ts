@@ -1,3 +1,4 @@
+import { deviceAlarm, QUIET, type DeviceAlarm } from '../../firmware-protocol/device-alarm.ts'
 import { LAST_WILL, type DeviceState } from '../../firmware-protocol/device-state.ts'
 import { encodePack } from '../../firmware-protocol/pack.ts'
 import { topicOf } from '../../firmware-protocol/topics.ts'
@@ -25,6 +26,8 @@ export interface DeviceSetting {
   readonly stateEveryMs?: number
   /** Told when the connection comes or goes. */
   readonly onLink?: (up: boolean, why: string | null) => void
+  /** Told of each message on the alarm topic that could be read. */
+  readonly onAlarm?: (alarm: DeviceAlarm) => void
 }
 
 /**
@@ -42,6 +45,8 @@ export class Device {
   #stateTimer: NodeJS.Timeout | undefined
   #running = false
   #networkUp = true
+  #alarm: DeviceAlarm = QUIET
+  #alarmsHeard = 0
 
   constructor(setting: DeviceSetting) {
     this.#setting = setting
@@ -58,11 +63,16 @@ export class Device {
         port: setting.port,
         device: setting.name,
         password: setting.password,
+        subscriptions: [topicOf(setting.name, 'alarm')],
         will: { topic: topicOf(setting.name, 'state'), payload: LAST_WILL },
         backoff: setting.backoff ?? { firstMs: 1000, mostMs: 60_000 },
         acknowledgeWithinMs: setting.acknowledgeWithinMs ?? 30_000,
       },
-      { up: () => this.#up(), down: why => this.#down(why) },
+      {
+        up: () => this.#up(),
+        down: why => this.#down(why),
+        message: (_, payload) => this.#hear(payload),
+      },
       random,
     )
   }
@@ -74,6 +84,21 @@ export class Device {
 
   get connected(): boolean {
     return this.#link.up
+  }
+
+  /** What the broker said last of alarms. It holds over a lost connection. */
+  get alarm(): DeviceAlarm {
+    return this.#alarm
+  }
+
+  /** Messages on the alarm topic that could be read, since power-up. */
+  get alarmsHeard(): number {
+    return this.#alarmsHeard
+  }
+
+  /** Whether the buzzer sounds. */
+  get sounding(): boolean {
+    return this.#alarm.sound
   }
 
   start(): void {
@@ -127,6 +152,15 @@ export class Device {
     this.#setting.onLink?.(false, why)
   }
 
+  /** What does not fit the specification is ignored. An empty message: the device was revoked, so nothing stands. */
+  #hear(payload: Uint8Array): void {
+    const alarm = payload.length === 0 ? QUIET : readAlarm(payload)
+    if (alarm === null) return
+    this.#alarm = alarm
+    this.#alarmsHeard++
+    this.#setting.onAlarm?.(alarm)
+  }
+
   #send(): void {
     if (this.#sending || !this.#running || !this.#link.up) return
     const pack = this.outbox.next()
@@ -166,5 +200,13 @@ export class Device {
       resetReason: 'power-on',
     }
     this.#link.publish(topicOf(this.#setting.name, 'state'), JSON.stringify(state), true)
+  }
+}
+
+function readAlarm(payload: Uint8Array): DeviceAlarm | null {
+  try {
+    return deviceAlarm.parse(JSON.parse(Buffer.from(payload).toString()))
+  } catch {
+    return null
   }
 }

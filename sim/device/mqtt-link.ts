@@ -8,6 +8,8 @@ export interface LinkSetting {
   /** User name and client id. */
   readonly device: string
   readonly password: string
+  /** Subscribed at every connect: the session is a clean one. */
+  readonly subscriptions: readonly string[]
   readonly will: { readonly topic: string; readonly payload: string }
   readonly backoff: BackoffSetting
   /** Without an acknowledgement for this long the connection is taken for dead. */
@@ -19,6 +21,8 @@ export interface LinkListener {
   up(): void
   /** The connection is gone, or could not be made; `why` is null when it was closed on purpose. */
   down(why: string | null): void
+  /** Something came on one of the subscriptions. */
+  message(topic: string, payload: Uint8Array): void
 }
 
 /** How long a goodbye may take. */
@@ -124,7 +128,13 @@ export class MqttLink {
     })
     this.#client = client
     client.on('connect', () => {
-      if (client === this.#client) this.#listener.up()
+      if (client !== this.#client) return
+      // A broker that refuses says so in its answer; the device then measures on, unheard.
+      for (const topic of this.#setting.subscriptions) client.subscribe(topic, { qos: 1 })
+      this.#listener.up()
+    })
+    client.on('message', (topic, payload) => {
+      if (client === this.#client) this.#listener.message(topic, payload)
     })
     client.on('error', error => {
       this.#why = error.message || 'cannot be reached'

@@ -2,6 +2,7 @@ import type { Scenario } from '../scenario.ts'
 import { coldRoom } from './cold-room.ts'
 import { healthy } from './healthy.ts'
 import { lampDead } from './lamp-dead.ts'
+import { lampRelay } from './lamp-relay.ts'
 import { lampRunaway } from './lamp-runaway.ts'
 import { networkOut } from './network-out.ts'
 import { probeUnplugged } from './probe-unplugged.ts'
@@ -10,9 +11,17 @@ import { pumpStopped } from './pump-stopped.ts'
 
 /** Every story, by its name. */
 export const SCENARIOS: Readonly<Record<string, Scenario>> = Object.fromEntries(
-  [healthy, lampRunaway, lampDead, pumpStopped, pumpFading, probeUnplugged, networkOut, coldRoom].map(
-    scenario => [scenario.name, scenario],
-  ),
+  [
+    healthy,
+    lampRunaway,
+    lampRelay,
+    lampDead,
+    pumpStopped,
+    pumpFading,
+    probeUnplugged,
+    networkOut,
+    coldRoom,
+  ].map(scenario => [scenario.name, scenario]),
 )
 
 export function scenarioNamed(name: string): Scenario {

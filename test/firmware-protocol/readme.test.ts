@@ -1,8 +1,9 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { unitsOf } from '../../firmware-protocol/channels.ts'
+import { deviceAlarm, MAX_ALARM_BYTES, MAX_ALARM_TEXT } from '../../firmware-protocol/device-alarm.ts'
 import { deviceConfig } from '../../firmware-protocol/device-config.ts'
-import { deviceAlarm, deviceCommand } from '../../firmware-protocol/device-orders.ts'
+import { deviceCommand } from '../../firmware-protocol/device-orders.ts'
 import { deviceState } from '../../firmware-protocol/device-state.ts'
 import { decodePack } from '../../firmware-protocol/pack.ts'
 import { QuarantineReason } from '../../broker/intake/reading.ts'
@@ -28,6 +29,13 @@ describe('the specification', () => {
   it('tries a pack that is read', () => {
     const payload = /mosquitto_pub .* -m '(.*)'/.exec(text)![1]!
     expect(decodePack(Buffer.from(payload)).measurements).toHaveLength(2)
+  })
+
+  it('names every field of an alarm and its limits', () => {
+    const known = Object.keys(deviceAlarm.shape)
+    for (const field of known) expect(text).toMatch(new RegExp(`^\\| .*\`${field}\`.* \\|`, 'm'))
+    expect(text).toContain(`up to ${MAX_ALARM_TEXT} characters`)
+    expect(text).toContain(`at most ${MAX_ALARM_BYTES / 1024} KiB`)
   })
 
   it('names every unit and every reason', () => {

@@ -6,6 +6,8 @@ import type { VesselEvent, VesselFacts } from '../../broker/rules/contract.ts'
 import { defaultRules } from '../../broker/rules/defaults.ts'
 import { judge } from '../../broker/rules/judge.ts'
 import { decodeMemory, emptyMemory, encodeMemory } from '../../broker/rules/memory.ts'
+import { HushReason } from '../../broker/rules/hush.ts'
+import { ALL_RULES } from '../../broker/rules/all-rules.ts'
 import {
   air,
   batchFacts,
@@ -36,16 +38,29 @@ const happening = fc.oneof(
   { weight: 2, arbitrary: fc.tuple(fc.constant(air), fc.double({ min: 0, max: 0.3, noNaN: true }), quality) },
   fc.tuple(fc.constant(light), fc.double({ min: 0, max: 500, noNaN: true }), quality),
 )
-const act = fc.constantFrom<(atMs: number) => VesselEvent>(
-  heard,
-  tick,
-  ...Object.values(RuleName).map(rule => (atMs: number) => ({
-    kind: 'acknowledge' as const,
-    rule,
-    by: 'keeper',
-    atMs,
-  })),
-)
+const RULES = ALL_RULES.map(({ name }) => name)
+const NO_ACTS = [heard, tick] as const
+const ACTS: readonly ((atMs: number) => VesselEvent)[] = [
+  ...RULES.flatMap(rule => [
+    ...(['acknowledge', 'reset', 'unshelve', 'take-out', 'put-back'] as const).map(
+      kind => (atMs: number) => ({ kind, rule, by: 'keeper', atMs }) as const,
+    ),
+    ...[false, true].map(
+      once => (atMs: number) =>
+        ({ kind: 'shelve', rule, by: 'keeper', untilMs: atMs + 7 * MINUTE, once, atMs }) as const,
+    ),
+    ...['other', null].map(causedBy => (atMs: number) => ({ kind: 'cause', rule, causedBy, atMs }) as const),
+  ]),
+  ...Object.values(HushReason).map(
+    reason => (atMs: number) =>
+      ({ kind: 'hush', reason, untilMs: atMs + 11 * MINUTE, by: 'keeper', atMs }) as const,
+  ),
+  atMs => ({ kind: 'end-hush', by: 'keeper', atMs }),
+]
+const act = fc.oneof(fc.constantFrom<(atMs: number) => VesselEvent>(...NO_ACTS), {
+  weight: 2,
+  arbitrary: fc.constantFrom(...ACTS),
+})
 /** A vessel's story in the order of time, beginning with a tick. */
 const story = fc
   .array(fc.tuple(step, fc.oneof({ weight: 4, arbitrary: happening }, act)), { maxLength: 120 })
@@ -122,12 +137,19 @@ describe('judging', () => {
     )
   })
 
-  it('says each thing in the order of time, and never jumps a state', () => {
+  it('never jumps a state, calls only when it becomes unacknowledged, and each call once', () => {
+    const unack = 'unacknowledged'
+    const returned = 'return-to-normal-unacknowledged'
+    const [shelved, hushed, out] = ['shelved', 'suppressed-by-design', 'out-of-service']
     const ways: Record<string, readonly string[]> = {
-      normal: ['unacknowledged'],
-      unacknowledged: ['return-to-normal-unacknowledged', 'acknowledged', 'normal'],
-      acknowledged: ['normal'],
-      'return-to-normal-unacknowledged': ['unacknowledged', 'normal'],
+      // What comes while it is hushed is raised and suppressed in one step.
+      normal: [unack, hushed, out],
+      [unack]: [returned, 'acknowledged', 'normal', unack, shelved, hushed, out],
+      acknowledged: ['normal', unack, shelved, hushed, out],
+      [returned]: [unack, 'normal', shelved, hushed, out],
+      [shelved]: [unack, 'normal', hushed, out],
+      [hushed]: ['normal', unack, hushed, out],
+      [out]: ['normal', unack, hushed],
     }
     fc.assert(
       fc.property(story, facts, settings, (events, vessel, set) => {
@@ -135,20 +157,29 @@ describe('judging', () => {
         watch.tell(...events)
         const states = new Map<string, string>()
         const ids = new Map<string, string>()
+        const calls = new Set<string>()
         for (const { alarm, raised } of watch.said) {
           const before = states.get(alarm.rule) ?? 'normal'
           expect(ways[before]).toContain(alarm.state)
           if (before === 'normal') expect(ids.get(alarm.rule)).not.toBe(alarm.id)
           else expect(ids.get(alarm.rule)).toBe(alarm.id)
-          expect(raised).toBe(alarm.state === 'unacknowledged')
+          expect(raised).toBe(alarm.state === unack)
+          if (raised) {
+            const call = `${alarm.id} ${alarm.announcedAtMs}`
+            if (before !== returned) expect(calls).not.toContain(call)
+            calls.add(call)
+          }
+          if (alarm.state === shelved) expect(alarm.shelvedUntilMs).not.toBeNull()
+          if (alarm.state === hushed)
+            expect(alarm.suppressedUntilMs !== null || alarm.causedBy !== null).toBe(true)
           states.set(alarm.rule, alarm.state)
           ids.set(alarm.rule, alarm.id)
         }
-        for (const rule of Object.values(RuleName)) {
+        for (const rule of RULES) {
           expect(watch.alarm(rule)?.state ?? 'normal').toBe(states.get(rule) ?? 'normal')
         }
       }),
-      { numRuns: 200 },
+      { numRuns: 400 },
     )
   })
 

@@ -1,85 +1,234 @@
 import { describe, expect, it } from 'vitest'
 import type { Alarm } from '../../broker/rules/alarm.ts'
 import { AlarmState, Priority, Reason, RuleName } from '../../broker/rules/alarm.ts'
-import type { Announcement } from '../../broker/rules/life-cycle.ts'
-import {
-  acknowledge,
-  announceAgain,
-  endCondition,
-  LifeEvent,
-  newAlarm,
-  TRANSITIONS,
-} from '../../broker/rules/life-cycle.ts'
+import type { Announcement, Circumstances } from '../../broker/rules/life-cycle.ts'
+import { LifeEvent, nextState, restingAlarm, step } from '../../broker/rules/life-cycle.ts'
 
 const says: Announcement = { priority: Priority.high, action: 'Look.', text: 'first', value: 1, limit: 2 }
-const worse: Announcement = {
-  priority: Priority.critical,
-  action: 'Run.',
-  text: 'worse',
-  value: 3,
-  limit: 2,
-}
-const first = newAlarm({ id: 'a', vesselId: 'v', rule: RuleName.airLost }, says, Reason.belowLimit, 1000)
-const inState = (state: AlarmState): Alarm => ({ ...first, state })
+const worse: Announcement = { ...says, priority: Priority.critical, action: 'Run.', text: 'worse', value: 3 }
+const resting = restingAlarm(
+  { id: 'a', vesselId: 'v', rule: RuleName.airLost },
+  says,
+  Reason.belowLimit,
+  1000,
+)
+const HOLDS: Circumstances = { holds: true, latching: false, once: false }
 
-const apply: Record<LifeEvent, (alarm: Alarm) => Alarm> = {
-  raise: alarm => announceAgain(alarm, LifeEvent.raise, worse, Reason.belowLimit),
-  escalate: alarm => announceAgain(alarm, LifeEvent.escalate, worse, Reason.belowLimit),
-  clear: alarm => endCondition(alarm, LifeEvent.clear, Reason.backWithinLimit, 5000),
-  withdraw: alarm => endCondition(alarm, LifeEvent.withdraw, Reason.batchEnded, 5000),
-  acknowledge: alarm => acknowledge(alarm, 'keeper', Reason.acknowledged, 4000),
-}
+const apply = (
+  alarm: Alarm,
+  event: LifeEvent,
+  atMs = 5000,
+  now: Partial<Circumstances> = {},
+  untilMs = 9000,
+) =>
+  step(alarm, {
+    event,
+    reason: Reason.belowLimit,
+    atMs,
+    by: 'keeper',
+    says: worse,
+    untilMs,
+    causedBy: 'cause',
+    now: { ...HOLDS, ...now },
+  })
+const raised = step(resting, {
+  event: LifeEvent.raise,
+  reason: Reason.belowLimit,
+  atMs: 1000,
+  says,
+  now: HOLDS,
+})
+const inState = (state: AlarmState): Alarm => ({ ...raised, state })
 
-// Written out from ANSI/ISA-18.2's state diagram, not from the code; '-' is no transition.
-const table: Record<AlarmState, Record<LifeEvent, AlarmState | '-'>> = {
-  normal: { raise: 'unacknowledged', clear: '-', acknowledge: '-', escalate: '-', withdraw: '-' },
-  unacknowledged: {
-    raise: '-',
-    clear: 'return-to-normal-unacknowledged',
-    acknowledge: 'acknowledged',
-    escalate: 'unacknowledged',
-    withdraw: 'normal',
-  },
-  acknowledged: {
-    raise: '-',
-    clear: 'normal',
-    acknowledge: '-',
-    escalate: 'unacknowledged',
-    withdraw: 'normal',
-  },
-  'return-to-normal-unacknowledged': {
-    raise: 'unacknowledged',
+/**
+ * The edges of the state diagram of ANSI/ISA-18.2-2016 (IEC 62682:2014), written from memory and not from the code, in the
+ * diagram's letters:
+ *
+ * A normal, B unacknowledged, C acknowledged, D returned to normal unacknowledged, E latched unacknowledged, F latched
+ * acknowledged, G shelved, H suppressed by design, I out of service.
+ *
+ * An entry is `holds?latching?once` written out: a letter where it always leads there, a function where it hangs on that, '-'
+ * where nothing changes. Where we offer less than the diagram the line says so.
+ */
+const A = 'normal'
+const B = 'unacknowledged'
+const C = 'acknowledged'
+const D = 'return-to-normal-unacknowledged'
+const E = 'latched'
+const F = 'latched-acknowledged'
+const G = 'shelved'
+const H = 'suppressed-by-design'
+const I = 'out-of-service'
+type Edge = AlarmState | '-' | ((now: Circumstances) => AlarmState | '-')
+const diagram: Record<AlarmState, Record<LifeEvent, Edge>> = {
+  [A]: {
+    raise: B,
     clear: '-',
-    acknowledge: 'normal',
+    acknowledge: '-',
     escalate: '-',
-    withdraw: 'normal',
+    're-alarm': '-',
+    reset: '-',
+    // The diagram lets any alarm be shelved or suppressed; with us there is nothing to shelve before it is raised.
+    shelve: '-',
+    suppress: '-',
+    'take-out': I,
+    release: '-',
+    withdraw: '-',
   },
-  latched: { raise: '-', clear: '-', acknowledge: '-', escalate: '-', withdraw: '-' },
-  shelved: { raise: '-', clear: '-', acknowledge: '-', escalate: '-', withdraw: '-' },
-  'suppressed-by-design': { raise: '-', clear: '-', acknowledge: '-', escalate: '-', withdraw: '-' },
-  'out-of-service': { raise: '-', clear: '-', acknowledge: '-', escalate: '-', withdraw: '-' },
+  [B]: {
+    raise: '-',
+    clear: ({ latching }) => (latching ? E : D),
+    acknowledge: C,
+    // Not of the diagram: it calls anew because it became more urgent.
+    escalate: B,
+    're-alarm': '-',
+    reset: '-',
+    shelve: G,
+    suppress: H,
+    'take-out': I,
+    release: '-',
+    withdraw: A,
+  },
+  [C]: {
+    raise: '-',
+    clear: ({ latching }) => (latching ? F : A),
+    acknowledge: '-',
+    escalate: B,
+    're-alarm': B,
+    reset: '-',
+    shelve: G,
+    suppress: H,
+    'take-out': I,
+    release: '-',
+    withdraw: A,
+  },
+  [D]: {
+    raise: B,
+    clear: '-',
+    acknowledge: A,
+    escalate: '-',
+    're-alarm': '-',
+    reset: '-',
+    shelve: ({ once }) => (once ? '-' : G),
+    // What is over needs no suppression.
+    suppress: '-',
+    'take-out': I,
+    release: '-',
+    withdraw: A,
+  },
+  [E]: {
+    raise: B,
+    clear: '-',
+    acknowledge: F,
+    escalate: '-',
+    're-alarm': '-',
+    reset: D,
+    // What is latched is let go by its reset, not by a shelf.
+    shelve: '-',
+    suppress: '-',
+    'take-out': I,
+    release: '-',
+    withdraw: A,
+  },
+  [F]: {
+    raise: B,
+    clear: '-',
+    acknowledge: '-',
+    escalate: '-',
+    're-alarm': '-',
+    reset: A,
+    shelve: '-',
+    suppress: '-',
+    'take-out': I,
+    release: '-',
+    withdraw: A,
+  },
+  [G]: {
+    raise: '-',
+    // One-shot shelving ends when the alarm returns to normal (OPC 10000-9: OneShotShelved); timed shelving does not.
+    clear: ({ once, latching }) => (!once ? '-' : latching ? F : A),
+    acknowledge: '-',
+    escalate: B,
+    're-alarm': '-',
+    reset: '-',
+    shelve: '-',
+    suppress: '-',
+    'take-out': I,
+    release: ({ holds, latching }) => (holds ? B : latching ? F : A),
+    withdraw: A,
+  },
+  [H]: {
+    raise: '-',
+    clear: A,
+    acknowledge: '-',
+    escalate: '-',
+    're-alarm': '-',
+    reset: '-',
+    shelve: '-',
+    suppress: '-',
+    'take-out': I,
+    release: ({ holds }) => (holds ? B : A),
+    withdraw: A,
+  },
+  [I]: {
+    raise: '-',
+    clear: '-',
+    acknowledge: '-',
+    escalate: '-',
+    're-alarm': '-',
+    reset: '-',
+    shelve: '-',
+    suppress: '-',
+    'take-out': '-',
+    release: ({ holds }) => (holds ? B : A),
+    // Only a person returns it to service: a batch that ends does not.
+    withdraw: '-',
+  },
 }
+const circumstances = [true, false].flatMap(holds =>
+  [true, false].flatMap(latching => [true, false].map(once => ({ holds, latching, once }))),
+)
 
 describe('every state × every event', () => {
   for (const state of Object.values(AlarmState)) {
     for (const event of Object.values(LifeEvent)) {
-      const expected = table[state][event]
-      it(`${state} + ${event} -> ${expected}`, () => {
-        expect(TRANSITIONS[state][event] ?? '-').toBe(expected)
-        const before = inState(state)
-        const after = apply[event](before)
-        if (expected === '-') expect(after).toBe(before)
-        else expect(after.state).toBe(expected)
-        expect(after.id).toBe('a')
-        expect(after.raisedAtMs).toBe(1000)
+      const edge = diagram[state][event]
+      it(`${state} + ${event} -> ${typeof edge === 'string' ? edge : 'as the circumstances are'}`, () => {
+        for (const now of circumstances) {
+          const expected = typeof edge === 'string' ? edge : edge(now)
+          expect(nextState(state, event, now) ?? '-').toBe(expected)
+          const before = inState(state)
+          const after = apply(before, event, 5000, now)
+          if (expected === '-') expect(after).toBe(before)
+          else expect(after.state).toBe(expected)
+          expect(after.id).toBe('a')
+          expect(after.raisedAtMs).toBe(1000)
+          // It calls, under a name of its own, exactly when it becomes unacknowledged.
+          expect(after.announcedAtMs).toBe(expected === B ? 5000 : 1000)
+        }
       })
     }
   }
+
+  it('has a way in and a way out for each', () => {
+    const ways = Object.values(AlarmState).flatMap(from =>
+      Object.values(LifeEvent).flatMap(event =>
+        circumstances.flatMap(now => {
+          const to = nextState(from, event, now)
+          return to === undefined || to === from ? [] : [{ from, to }]
+        }),
+      ),
+    )
+    for (const state of Object.values(AlarmState)) {
+      expect(ways.some(({ to }) => to === state)).toBe(true)
+      expect(ways.some(({ from }) => from === state)).toBe(true)
+    }
+  })
 })
 
 describe('an occurrence', () => {
-  it('begins unacknowledged, with nothing cleared or acknowledged', () => {
-    expect(first).toEqual({
+  it('begins unacknowledged, with nothing cleared, acknowledged or set aside', () => {
+    expect(raised).toEqual({
       id: 'a',
       vesselId: 'v',
       rule: 'air-lost',
@@ -90,45 +239,76 @@ describe('an occurrence', () => {
       value: 1,
       limit: 2,
       raisedAtMs: 1000,
+      announcedAtMs: 1000,
       clearedAtMs: null,
       acknowledgedAtMs: null,
       acknowledgedBy: null,
       reason: 'below-limit',
+      shelvedUntilMs: null,
+      shelvedOnce: false,
+      setAsideBy: null,
+      suppressedUntilMs: null,
+      causedBy: null,
+      consequences: [],
     })
   })
 
   it('keeps who acknowledged it and when through its clearing', () => {
-    const over = apply.clear(apply.acknowledge(first))
+    const over = apply(apply(raised, 'acknowledge', 4000), 'clear', 5000)
     expect(over).toMatchObject({
       state: 'normal',
       acknowledgedAtMs: 4000,
       acknowledgedBy: 'keeper',
       clearedAtMs: 5000,
-      reason: 'back-within-limit',
     })
   })
 
-  it('keeps when it cleared through a late acknowledgement', () => {
-    const over = acknowledge(apply.clear(first), 'keeper', Reason.acknowledged, 9000)
-    expect(over).toMatchObject({
+  it('keeps when it cleared through a late acknowledgement and a reset', () => {
+    expect(apply(apply(raised, 'clear', 5000), 'acknowledge', 9000)).toMatchObject({
       state: 'normal',
       clearedAtMs: 5000,
       acknowledgedAtMs: 9000,
-      reason: 'acknowledged',
+    })
+    const latched = apply(raised, 'clear', 5000, { latching: true })
+    expect(apply(apply(latched, 'acknowledge', 6000), 'reset', 9000)).toMatchObject({
+      state: 'normal',
+      clearedAtMs: 5000,
+      acknowledgedAtMs: 6000,
     })
   })
 
   it('is the same occurrence when it comes back unseen, and needs acknowledging anew', () => {
-    const again = apply.raise(apply.clear(first))
-    expect(again).toMatchObject({
+    expect(apply(apply(raised, 'clear'), 'raise', 7000)).toMatchObject({
       id: 'a',
       raisedAtMs: 1000,
+      announcedAtMs: 7000,
       clearedAtMs: null,
       action: 'Run.',
       text: 'worse',
       value: 3,
     })
-    const escalated = apply.escalate(apply.acknowledge(first))
-    expect(escalated).toMatchObject({ acknowledgedAtMs: null, acknowledgedBy: null, priority: 'critical' })
+    for (const event of ['escalate', 're-alarm'] as const)
+      expect(apply(apply(raised, 'acknowledge'), event)).toMatchObject({
+        acknowledgedAtMs: null,
+        acknowledgedBy: null,
+        priority: 'critical',
+      })
+  })
+
+  it('tells until when and by whom it is set aside, and forgets it when it calls again', () => {
+    const shelved = apply(raised, 'shelve', 2000, { once: true })
+    expect(shelved).toMatchObject({ shelvedUntilMs: 9000, shelvedOnce: true, setAsideBy: 'keeper' })
+    const suppressed = apply(raised, 'suppress')
+    expect(suppressed).toMatchObject({ suppressedUntilMs: 9000, causedBy: 'cause' })
+    const plain = {
+      shelvedUntilMs: null,
+      shelvedOnce: false,
+      setAsideBy: null,
+      suppressedUntilMs: null,
+      causedBy: null,
+    }
+    expect(apply(shelved, 'release')).toMatchObject(plain)
+    expect(apply(suppressed, 'release')).toMatchObject(plain)
+    expect(apply(apply(raised, 'take-out'), 'release')).toMatchObject(plain)
   })
 })

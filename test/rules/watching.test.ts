@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { RuleName } from '../../broker/rules/alarm.ts'
+import type { RuleName } from '../../broker/rules/alarm.ts'
 import {
   air,
   batchFacts,
@@ -81,6 +81,16 @@ describe('the end of a batch', () => {
   })
 })
 
+/** Rules that need no more than readings to be raised; those that look ahead have their own tests. */
+const FROM_READINGS: readonly RuleName[] = [
+  'air-lost',
+  'device-silent',
+  'light-out',
+  'probe-fault',
+  'water-too-cool',
+  'water-too-hot',
+]
+
 describe('every text', () => {
   it('tells the vessel and a first thing to do, and no clock time', () => {
     const watch = new Watch(batchFacts('harvest'))
@@ -89,12 +99,12 @@ describe('every text', () => {
       water(T0 + 10 * MINUTE, 20),
       tick(T0 + HOUR),
       water(T0 + HOUR, 85, 'power-on'),
-      tick(T0 + HOUR + MINUTE),
+      tick(T0 + HOUR + 2 * MINUTE),
     )
     const texts = new Map(
       watch.said.filter(({ raised }) => raised).map(({ alarm }) => [alarm.rule, alarm.text]),
     )
-    expect([...texts.keys()].sort()).toEqual(Object.values(RuleName).sort())
+    expect([...texts.keys()].sort()).toEqual(FROM_READINGS)
     for (const text of texts.values()) {
       expect(text).toContain('Cone 1')
       expect(text).not.toMatch(/\d{1,2}:\d{2}/)
@@ -109,9 +119,9 @@ describe('every text', () => {
     const hatched = new Watch(batchFacts('harvest'))
     hatched.tell(water(T0, 31), air(T0, 0), light(T0, 0), tick(T0 + 10 * MINUTE))
     hatched.tell(water(T0 + 10 * MINUTE, 20), tick(T0 + HOUR))
-    hatched.tell(water(T0 + HOUR, 85, 'power-on'), tick(T0 + HOUR + MINUTE))
+    hatched.tell(water(T0 + HOUR, 85, 'power-on'), tick(T0 + HOUR + 2 * MINUTE))
     const alarms = [...unhatched.said, ...hatched.said].filter(({ raised }) => raised)
-    expect(new Set(alarms.map(({ alarm }) => alarm.rule)).size).toBe(Object.values(RuleName).length)
+    expect(new Set(alarms.map(({ alarm }) => alarm.rule)).size).toBe(FROM_READINGS.length)
     for (const { alarm } of alarms) {
       expect(alarm.action).toMatch(/^[A-Z][^.!?]{14,60}\.$/)
       expect(alarm.action).not.toMatch(/\d|Cone/)

@@ -20,6 +20,8 @@ export interface BareBroker {
   readonly payloads: { topic: string; payload: Buffer }[]
   /** While true packs are taken in and never acknowledged. */
   withhold: boolean
+  /** Publishes, retained. */
+  tell(topic: string, payload: string): Promise<void>
   stop(): Promise<void>
 }
 
@@ -35,6 +37,18 @@ export async function startBareBroker(
     states: [],
     payloads: [],
     withhold: false,
+    tell: (topic, payload) =>
+      new Promise((resolve, reject) => {
+        const packet = {
+          cmd: 'publish',
+          topic,
+          payload: Buffer.from(payload),
+          qos: 1,
+          retain: true,
+          dup: false,
+        } as const
+        aedes.publish(packet, error => (error ? reject(error) : resolve()))
+      }),
     stop: async () => {
       for (const socket of sockets) socket.destroy()
       await new Promise(resolve => server.close(resolve))

@@ -124,6 +124,7 @@ describe('scenarios', () => {
       'cold-room',
       'healthy',
       'lamp-dead',
+      'lamp-relay',
       'lamp-runaway',
       'network-out',
       'probe-unplugged',

@@ -1,9 +1,19 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { QUARANTINE_PAYLOAD_BYTES } from '../../broker/intake/reading.ts'
 import { AlarmState } from '../../broker/rules/alarm.ts'
-import { Role, type Store } from '../../broker/store/contract.ts'
+import { DeliveryState, Role, type Store } from '../../broker/store/contract.ts'
 import type { Place } from './conformance.ts'
-import { alarm, assignment, batch, batchEvent, DAY_MS, START_MS, unreadable, vessel } from './examples.ts'
+import {
+  alarm,
+  assignment,
+  batch,
+  batchEvent,
+  DAY_MS,
+  delivery,
+  START_MS,
+  unreadable,
+  vessel,
+} from './examples.ts'
 
 /** Everything that is kept but readings. */
 export function storeRecords(name: string, makePlace: () => Promise<Place>): void {
@@ -143,6 +153,46 @@ export function storeRecords(name: string, makePlace: () => Promise<Place>): voi
       nowMs += 3 * DAY_MS
       await store.keepAlarm(alarm('later', { raisedAtMs: nowMs }))
       expect(await ids()).toEqual(['later', 'stands'])
+    })
+
+    it('keeps what people are to be told until it is done, oldest first, and changes it by its key', async () => {
+      const second = delivery('d2', { createdAtMs: START_MS + 1 })
+      const done = { state: DeliveryState.delivered, attempts: 2, doneAtMs: START_MS + 9 }
+      const tried = { attempts: 1, nextAtMs: START_MS + 4000, error: 'The mail server is busy' }
+      await Promise.all([second, delivery('d1'), delivery('d3')].map(each => store.keepDelivery(each)))
+      await store.keepDelivery(delivery('d1', tried))
+      await store.keepDelivery(delivery('d3', done))
+      await reopen()
+      expect(await store.waitingDeliveries()).toEqual([delivery('d1', tried), second])
+      expect(await store.deliveries(9)).toEqual([delivery('d3', done), delivery('d1', tried), second])
+      expect(await store.deliveries(1)).toEqual([delivery('d3', done)])
+    })
+
+    it('keeps the newest 2,000 deliveries that are done, and every one that waits', async () => {
+      const waits = [delivery('w1'), delivery('w2', { alarmId: null })]
+      await Promise.all(waits.map(each => store.keepDelivery(each)))
+      await Promise.all(
+        Array.from({ length: 2005 }, (_, n) =>
+          store.keepDelivery(
+            delivery(`d${n}`, { state: DeliveryState.failed, error: 'gone', doneAtMs: START_MS + n }),
+          ),
+        ),
+      )
+      expect(await store.waitingDeliveries()).toEqual(waits)
+      const all = await store.deliveries(5000)
+      expect(all).toHaveLength(2002)
+      expect(all.some(({ id }) => id === 'd4')).toBe(false)
+      expect(all.some(({ id }) => id === 'd5')).toBe(true)
+    })
+
+    it('keeps who was told of which alarm until it is forgotten', async () => {
+      await store.keepTelling({ alarmId: 'x2', json: '{"told":[]}' })
+      await store.keepTelling({ alarmId: 'x1', json: '{"told":[]}' })
+      await store.keepTelling({ alarmId: 'x1', json: '{"told":["p1"]}' })
+      await store.keepTelling({ alarmId: 'x2', json: null })
+      await store.keepTelling({ alarmId: 'x9', json: null })
+      await reopen()
+      expect(await store.tellings()).toEqual([{ alarmId: 'x1', json: '{"told":["p1"]}' }])
     })
 
     it('keeps what the rules remember, documents, tokens', async () => {

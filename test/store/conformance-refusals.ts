@@ -3,6 +3,7 @@ import type { Store } from '../../broker/store/contract.ts'
 import type { Place } from './conformance.ts'
 import {
   alarm,
+  delivery,
   assignment,
   batch,
   batchEvent,
@@ -28,6 +29,8 @@ const WRITES: Record<string, (store: Store) => Promise<unknown>> = {
   keepAssignment: store => store.keepAssignment(assignment('a1', { channel: LONG })),
   keepBatchEvent: store => store.keepBatchEvent(batchEvent('e1', { json: JSON.stringify(LONG) })),
   keepBatch: store => store.keepBatch(batch('b1', { note: LONG })),
+  keepDelivery: store => store.keepDelivery(delivery('x1', { json: JSON.stringify(LONG) })),
+  keepTelling: store => store.keepTelling({ alarmId: 'x1', json: JSON.stringify(LONG) }),
   keepDocument: store => store.keepDocument('d', LONG),
   addDevice: store => store.addDevice({ name: 'd', secretHash: LONG, createdAtMs: START_MS }),
   keepToken: store => store.keepToken({ name: 't', hash: LONG, createdAtMs: START_MS }),
@@ -51,6 +54,9 @@ const REST: Record<string, (store: Store) => Promise<unknown>> = {
   batch: store => store.batch('b1'),
   lots: store => store.lots(),
   batchEvents: store => store.batchEvents('b1'),
+  waitingDeliveries: store => store.waitingDeliveries(),
+  deliveries: store => store.deliveries(9),
+  tellings: store => store.tellings(),
   document: store => store.document('d'),
   devices: store => store.devices(),
   deviceSecret: store => store.deviceSecret('d'),

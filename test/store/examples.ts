@@ -5,12 +5,14 @@ import {
   type QuarantineEntry,
   type Reading,
 } from '../../broker/intake/reading.ts'
-import { AlarmState, Priority, Reason, RuleName, type Alarm } from '../../broker/rules/alarm.ts'
+import { AlarmState, PLAIN, Priority, Reason, RuleName, type Alarm } from '../../broker/rules/alarm.ts'
 import {
+  DeliveryState,
   Role,
   type AssignmentRow,
   type BatchEventRow,
   type BatchRow,
+  type DeliveryRow,
   type Source,
   type VesselRow,
 } from '../../broker/store/contract.ts'
@@ -98,11 +100,13 @@ export function batchEvent(id: string, more: Partial<BatchEventRow> = {}): Batch
 export function alarm(id: string, more: Partial<Alarm> = {}): Alarm {
   return {
     id,
+    ...PLAIN,
     vesselId: 'v1',
     rule: RuleName.waterTooHot,
     state: AlarmState.unacknowledged,
     priority: Priority.critical,
     raisedAtMs: START_MS,
+    announcedAtMs: START_MS,
     clearedAtMs: null,
     acknowledgedAtMs: null,
     acknowledgedBy: null,
@@ -124,6 +128,23 @@ export function unreadable(n: number, more: Partial<QuarantineEntry> = {}): Quar
     detail: `message ${n} is not JSON`,
     payload: Uint8Array.of(0x7b, n & 255),
     bytes: 2,
+    ...more,
+  }
+}
+
+export function delivery(id: string, more: Partial<DeliveryRow> = {}): DeliveryRow {
+  return {
+    id,
+    alarmId: 'x1',
+    personId: 'p1',
+    channel: 'webhook',
+    createdAtMs: START_MS,
+    state: DeliveryState.waiting,
+    attempts: 0,
+    nextAtMs: START_MS,
+    doneAtMs: null,
+    error: null,
+    json: '{"title":"Switch the lamp off"}',
     ...more,
   }
 }

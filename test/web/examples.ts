@@ -1,5 +1,5 @@
 import type { BatchForecastView, DeviceView, LotView } from '../../broker/room/contract.ts'
-import type { Alarm } from '../../broker/rules/alarm.ts'
+import { PLAIN, type Alarm } from '../../broker/rules/alarm.ts'
 
 /** The moment that all of these are seen from. */
 export const NOW_MS = Date.UTC(2026, 10, 25, 6, 40)
@@ -43,12 +43,14 @@ export function aForecast(atMs = NOW_MS): BatchForecastView {
 
 export function anAlarm(over: Partial<Alarm> = {}): Alarm {
   return {
+    ...PLAIN,
     id: 'alarm-1',
     vesselId: 'v1',
     rule: 'water-too-hot',
     state: 'unacknowledged',
     priority: 'critical',
     raisedAtMs: NOW_MS - 60_000,
+    announcedAtMs: NOW_MS - 60_000,
     clearedAtMs: null,
     acknowledgedAtMs: null,
     acknowledgedBy: null,

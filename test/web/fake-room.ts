@@ -1,3 +1,4 @@
+import type { Reminder } from '../../broker/rules/reminders.ts'
 import type { Alarm } from '../../broker/rules/alarm.ts'
 import type { RuleSettings } from '../../broker/rules/contract.ts'
 import { RoomError, RoomErrorKind } from '../../broker/room/contract.ts'
@@ -38,12 +39,21 @@ const SETTINGS: RoomSettings = {
   retentionDays: 90,
   altitudeM: 0,
   rules: {
+    'water-heading-hot': rule(30),
     'water-too-hot': rule(29.4),
-    'water-too-cool': rule(20),
+    'water-too-cool': { ...rule(20), leastCostMs: 3_600_000 },
     'air-lost': rule(0.1),
+    'air-fading': rule(80),
     'light-out': rule(200),
     'probe-fault': rule(0),
+    'probe-out-of-water': rule(0),
     'device-silent': rule(120),
+    'harvest-missed': rule(30),
+    'power-lost': rule(100),
+    'disk-full': rule(0),
+    'store-slow': rule(5),
+    'clock-jumped': rule(60),
+    'channel-failing': rule(0),
   },
 }
 
@@ -52,6 +62,18 @@ export function fakeRoom(): FakeRoom {
   let made = 0
   const newId = (kind: string) => `${kind}-${++made}`
   let settings = SETTINGS
+  const reminderRows: Reminder[] = [
+    {
+      id: 'b1.knock-down',
+      kind: 'knock-down',
+      vesselId: 'v1',
+      batchId: 'b1',
+      dueAtMs: NOW_MS - HOUR_MS,
+      untilMs: NOW_MS + HOUR_MS,
+      title: 'Knock the ring down in Cone 1',
+      text: 'Wash them back down.',
+    },
+  ]
   const listeners = new Set<(change: RoomChange) => void>()
   const vesselViews = new Map<string, VesselView>()
   const batchRows = new Map<string, BatchRow>()
@@ -122,6 +144,15 @@ export function fakeRoom(): FakeRoom {
         throw new RoomError(RoomErrorKind.conflict, `Cannot name vessel: ${name} is taken`, 'name')
       }
     }
+  }
+
+  const setAlarm = (id: string, change: Partial<Alarm>): Alarm => {
+    const alarm = alarmRows.get(id)
+    if (!alarm) throw notFound('alarm', id)
+    const changed = { ...alarm, ...change }
+    alarmRows.set(id, changed)
+    room.emit({ kind: 'alarm', alarm: changed, raised: false })
+    return changed
   }
 
   const room: FakeRoom = {
@@ -259,23 +290,44 @@ export function fakeRoom(): FakeRoom {
       }
       return { water }
     },
-    alarms: async ({ standing, vesselId, limit }) =>
+    alarms: async ({ standing, vesselId, states, limit }) =>
       [...alarmRows.values()]
         .filter(alarm => !standing || alarm.state !== 'normal')
         .filter(alarm => vesselId === undefined || alarm.vesselId === vesselId)
+        .filter(alarm => states === undefined || states.includes(alarm.state))
         .slice(0, limit),
-    async acknowledge(id, by) {
-      const alarm = alarmRows.get(id)
-      if (!alarm) throw notFound('alarm', id)
-      const acknowledged: Alarm = {
-        ...alarm,
-        state: 'acknowledged',
-        acknowledgedAtMs: NOW_MS,
-        acknowledgedBy: by,
-      }
-      alarmRows.set(id, acknowledged)
-      room.emit({ kind: 'alarm', alarm: acknowledged, raised: false })
-      return acknowledged
+    acknowledge: async (id, by) =>
+      setAlarm(id, { state: 'acknowledged', acknowledgedAtMs: NOW_MS, acknowledgedBy: by }),
+    resetAlarm: async (id, by) => setAlarm(id, { state: 'normal', acknowledgedBy: by }),
+    shelve: async (id, { by, oneShot = false, forMs = HOUR_MS }) =>
+      setAlarm(id, {
+        state: 'shelved',
+        shelvedUntilMs: NOW_MS + forMs,
+        shelvedOnce: oneShot,
+        setAsideBy: by,
+      }),
+    unshelve: async id => setAlarm(id, { state: 'unacknowledged', shelvedUntilMs: null, setAsideBy: null }),
+    async takeOutOfService(vesselId, rule, by) {
+      vessel(vesselId)
+      alarmRows.set('out', anAlarm({ id: 'out', vesselId, rule }))
+      return setAlarm('out', { state: 'out-of-service', setAsideBy: by })
+    },
+    async returnToService(vesselId) {
+      vessel(vesselId)
+      return setAlarm('out', { state: 'normal', setAsideBy: null })
+    },
+    async suppress(vesselId, { reason, forMs, by }) {
+      vessel(vesselId)
+      return { reason, by, sinceMs: NOW_MS, untilMs: NOW_MS + forMs }
+    },
+    async endSuppression(vesselId) {
+      vessel(vesselId)
+    },
+    reminders: () => reminderRows,
+    async doneReminder(id) {
+      const at = reminderRows.findIndex(each => each.id === id)
+      if (at < 0) throw new RoomError(RoomErrorKind.notFound, `Cannot tick off: no reminder has the id ${id}`)
+      return reminderRows.splice(at, 1)[0]!
     },
     async changeSettings(change) {
       settings = change

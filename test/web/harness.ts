@@ -5,6 +5,8 @@ import { Problem } from '../../broker/web/api/schemas.ts'
 import type { WebOptions } from '../../broker/web/context.ts'
 import { createWeb, type Web } from '../../broker/web/web.ts'
 import { NOW_MS } from './examples.ts'
+import { fakeCalling, type FakeCalling } from './fake-calling.ts'
+import { fakePhones, type FakePhones } from './fake-phones.ts'
 import { fakeRoom, type FakeRoom } from './fake-room.ts'
 import { fakeStore, type FakeStore } from './fake-store.ts'
 
@@ -12,6 +14,8 @@ export interface Bench {
   readonly web: Web
   readonly room: FakeRoom
   readonly store: FakeStore
+  readonly calling: FakeCalling
+  readonly phones: FakePhones
   /** Every line that was logged. */
   readonly logged: string[]
   nowMs: number
@@ -27,11 +31,15 @@ export interface Bench {
 export function bench(options: Partial<WebOptions> = {}): Bench {
   const room = fakeRoom()
   const store = fakeStore()
+  const calling = fakeCalling()
+  const phones = fakePhones()
   const logged: string[] = []
   const logger = pino({ level: 'trace' }, { write: (line: string) => void logged.push(line) })
   const web = createWeb({
     room,
     store,
+    calling,
+    phones,
     clock: () => it.nowMs,
     clockSpeed: 1,
     dashboardDir: new URL('no-such-folder', import.meta.url).pathname,
@@ -50,6 +58,8 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     web,
     room,
     store,
+    calling,
+    phones,
     logged,
     nowMs: NOW_MS,
     ask: async (method, path, json, { address = '127.0.0.1', ...init } = {}) => {

@@ -1,5 +1,5 @@
 import type { Alarm } from '../../rules/alarm.ts'
-import { AlarmState } from '../../rules/alarm.ts'
+import { AlarmState, PLAIN } from '../../rules/alarm.ts'
 import type { RuleMemory } from '../contract.ts'
 import type { Db } from './database.ts'
 
@@ -23,7 +23,7 @@ export class AlarmRecords {
   readonly #memory
 
   constructor(db: Db) {
-    this.#keep = db.prepare<[string, string, number, number | null, string]>(
+    this.#keep = db.prepare<[string, string | null, number, number | null, string]>(
       `INSERT INTO alarm (id, vessel, raised_ms, ended_ms, json) VALUES (?, ?, ?, ?, ?)
        ON CONFLICT (id) DO UPDATE SET vessel = excluded.vessel, raised_ms = excluded.raised_ms,
          ended_ms = excluded.ended_ms, json = excluded.json`,
@@ -81,7 +81,8 @@ function endOf({ state, raisedAtMs, clearedAtMs, acknowledgedAtMs }: Alarm): num
   return state === AlarmState.normal ? Math.max(raisedAtMs, clearedAtMs ?? 0, acknowledgedAtMs ?? 0) : null
 }
 
-/** Alarms kept before they had an action have an empty one. */
+/** Alarms kept by an older version have neither an action nor a chain, and called when they were raised. */
 function read(json: string): Alarm {
-  return { action: '', ...(JSON.parse(json) as Omit<Alarm, 'action'> & Partial<Pick<Alarm, 'action'>>) }
+  const kept = JSON.parse(json) as Omit<Alarm, keyof typeof PLAIN | 'announcedAtMs'> & Partial<Alarm>
+  return { ...PLAIN, announcedAtMs: kept.raisedAtMs, ...kept }
 }

@@ -94,4 +94,27 @@ export const MIGRATIONS: readonly string[] = [
   `,
   `${toFrames('journal_a')}${toFrames('journal_b')}`,
   'ALTER TABLE batch ADD COLUMN discarded_ms INTEGER;',
+  // An alarm may concern the whole room: its vessel may be null.
+  `
+  ALTER TABLE alarm RENAME TO alarm_of_vessels;
+  CREATE TABLE alarm (
+    id TEXT NOT NULL UNIQUE, vessel TEXT, raised_ms INTEGER NOT NULL, ended_ms INTEGER, json TEXT NOT NULL
+  );
+  INSERT INTO alarm (id, vessel, raised_ms, ended_ms, json)
+    SELECT id, vessel, raised_ms, ended_ms, json FROM alarm_of_vessels ORDER BY rowid;
+  DROP TABLE alarm_of_vessels;
+  CREATE INDEX alarm_by_time ON alarm (raised_ms);
+  CREATE INDEX alarm_by_vessel ON alarm (vessel, raised_ms);
+  CREATE INDEX alarm_standing ON alarm (raised_ms) WHERE ended_ms IS NULL;
+  CREATE INDEX alarm_ended ON alarm (ended_ms) WHERE ended_ms IS NOT NULL;
+  `,
+  `
+  CREATE TABLE delivery (
+    id TEXT NOT NULL UNIQUE, alarm TEXT, person TEXT NOT NULL, channel TEXT NOT NULL, created_ms INTEGER NOT NULL,
+    state TEXT NOT NULL, attempts INTEGER NOT NULL, next_ms INTEGER NOT NULL, done_ms INTEGER, error TEXT, json TEXT NOT NULL
+  );
+  CREATE INDEX delivery_waiting ON delivery (created_ms) WHERE done_ms IS NULL;
+  CREATE INDEX delivery_done ON delivery (done_ms) WHERE done_ms IS NOT NULL;
+  CREATE TABLE telling (alarm TEXT PRIMARY KEY, json TEXT NOT NULL) WITHOUT ROWID;
+  `,
 ]

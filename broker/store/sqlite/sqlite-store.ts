@@ -8,6 +8,7 @@ import {
   type BatchEventRow,
   type BatchRow,
   type BatchSelection,
+  type DeliveryRow,
   type HistoryQuery,
   type RuleMemory,
   type Sample,
@@ -23,6 +24,7 @@ import { AccessRecords } from './access-records.ts'
 import { AlarmRecords, ENDED_ALARMS_KEPT_MS } from './alarm-records.ts'
 import type { Asker } from './asker.ts'
 import type { Db } from './database.ts'
+import { DeliveryRecords } from './delivery-records.ts'
 import { toStoreError } from './errors.ts'
 import { EventRecords } from './event-records.ts'
 import { GroupCommit } from './group-commit.ts'
@@ -80,6 +82,7 @@ export class SqliteStore implements Store {
   readonly #alarms: AlarmRecords
   readonly #people: AccessRecords
   readonly #others: OtherRecords
+  readonly #deliveries: DeliveryRecords
   #endedDroppedAtMs = -Infinity
   #closing: Promise<void> | null = null
 
@@ -105,6 +108,7 @@ export class SqliteStore implements Store {
     this.#alarms = new AlarmRecords(db)
     this.#people = new AccessRecords(db)
     this.#others = new OtherRecords(db)
+    this.#deliveries = new DeliveryRecords(db)
   }
 
   /** Packs that are kept together get one and the same promise. */
@@ -245,6 +249,26 @@ export class SqliteStore implements Store {
 
   document(key: string) {
     return this.#read('read a document', () => this.#others.document(key))
+  }
+
+  keepDelivery(delivery: DeliveryRow): Promise<void> {
+    return this.#keep('keep a delivery', 'delivery', delivery)
+  }
+
+  waitingDeliveries() {
+    return this.#read('read waiting deliveries', () => this.#deliveries.waiting())
+  }
+
+  deliveries(limit: number) {
+    return this.#read('read deliveries', () => this.#deliveries.newest(limit))
+  }
+
+  keepTelling(telling: { readonly alarmId: string; readonly json: string | null }): Promise<void> {
+    return this.#keep('keep who was told', 'telling', telling)
+  }
+
+  tellings() {
+    return this.#read('read who was told', () => this.#deliveries.tellings())
   }
 
   addDevice(device: { name: string; secretHash: string; createdAtMs: number }): Promise<void> {

@@ -4,6 +4,7 @@ import type {
   AssignmentRow,
   BatchEventRow,
   BatchRow,
+  DeliveryRow,
   RuleMemory,
   SessionRow,
   TokenRow,
@@ -12,6 +13,7 @@ import type {
 import { AccessRecords, type NewDevice } from './access-records.ts'
 import { AlarmRecords } from './alarm-records.ts'
 import type { Db } from './database.ts'
+import { DeliveryRecords } from './delivery-records.ts'
 import { EventRecords } from './event-records.ts'
 import { OtherRecords } from './other-records.ts'
 import { type ChannelRow, type Frame, type NewBoot, type Packing, ReadingWrites } from './reading-writes.ts'
@@ -43,6 +45,8 @@ export interface Writes {
   ruleMemory: Write<RuleMemory>
   document: Write<{ readonly key: string; readonly json: string }>
   quarantine: Write<QuarantineEntry>
+  delivery: Write<DeliveryRow>
+  telling: Write<{ readonly alarmId: string; readonly json: string | null }>
 
   device: Write<NewDevice>
   revoke: Write<{ readonly name: string; readonly atMs: number }, boolean>
@@ -68,6 +72,7 @@ export function openWrites(db: Db): Do {
   const alarms = new AlarmRecords(db)
   const people = new AccessRecords(db)
   const others = new OtherRecords(db)
+  const deliveries = new DeliveryRecords(db)
   const writes: { readonly [K in WriteKind]: (what: Writes[K]['what']) => Writes[K]['answer'] } = {
     frame: frame => readings.addFrame(frame),
     speaker: speaker => readings.addSpeaker(speaker),
@@ -87,6 +92,8 @@ export function openWrites(db: Db): Do {
     ruleMemory: memory => alarms.keepMemory(memory),
     document: ({ key, json }) => others.keepDocument(key, json),
     quarantine: entry => others.keepQuarantine(entry),
+    delivery: delivery => deliveries.keep(delivery),
+    telling: telling => deliveries.keepTelling(telling),
 
     device: device => people.addDevice(device),
     revoke: ({ name, atMs }) => people.revokeDevice(name, atMs),

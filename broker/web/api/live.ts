@@ -1,3 +1,4 @@
+import type { Reminder } from './reminders.ts'
 import type { BatchEvent } from './events.ts'
 import type { Alarm, Device, Forecast, Latest, Settings, Vessel } from './schemas.ts'
 
@@ -21,6 +22,8 @@ export interface LiveSnapshot {
   /** Standing alarms, oldest first. */
   readonly alarms: readonly Alarm[]
   readonly settings: Settings
+  /** What is due to be done, oldest first. */
+  readonly reminders?: readonly Reminder[]
 }
 
 export interface LiveChanges {
@@ -49,5 +52,7 @@ export type LiveChange =
   | { readonly kind: 'device'; readonly device: Device }
   | { readonly kind: 'device-removed'; readonly device: string }
   | { readonly kind: 'settings'; readonly settings: Settings }
+  /** What is due to be done has changed: all of it, oldest first. */
+  | { readonly kind: 'reminders'; readonly reminders: readonly Reminder[] }
   /** A backlog came in: charts should ask for this vessel's readings again. */
   | { readonly kind: 'backfilled'; readonly vesselId: string; readonly fromMs: number; readonly toMs: number }

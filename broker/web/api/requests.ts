@@ -1,5 +1,6 @@
 import { z } from '@hono/zod-openapi'
 import { DEVICE_NAME } from '../../../firmware-protocol/topics.ts'
+import { States } from './alarm-acts.ts'
 import { Id, Time } from './schemas.ts'
 
 export const ById = z.object({ id: Id.openapi({ param: { name: 'id', in: 'path' } }) })
@@ -41,6 +42,7 @@ export const AlarmQuery = z.object({
     description: 'Only those not back in normal; false for the past as well.',
   }),
   vesselId: Id.optional(),
+  state: States.optional().openapi({ description: 'Only those in this state, or these.' }),
   limit: Limit,
 })
 export const QuarantineQuery = z.object({

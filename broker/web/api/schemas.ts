@@ -1,6 +1,8 @@
 import { z } from '@hono/zod-openapi'
 import { Quality } from '../../intake/reading.ts'
 import { AlarmState, Priority, Reason, RuleName } from '../../rules/alarm.ts'
+import { defaultRules } from '../../rules/defaults.ts'
+import { HushReason } from '../../rules/hush.ts'
 import { HarvestGoal, Stage } from '../../hatch/contract.ts'
 
 /** ISO 8601 in UTC, as every time in the API but the columns of readings. */
@@ -175,6 +177,10 @@ export const Vessel = z
     }),
     batch: Batch.nullable().openapi({ description: 'The open batch.' }),
     forecast: Forecast.nullable(),
+    suppression: z
+      .object({ reason: z.enum(HushReason), since: Time, until: Time, by: z.string() })
+      .nullable()
+      .openapi({ description: 'The work that goes on at it, for which alarms are suppressed.' }),
   })
   .openapi('Vessel')
 
@@ -208,7 +214,7 @@ export const Device = z
 export const Alarm = z
   .object({
     id: Id,
-    vesselId: Id,
+    vesselId: Id.nullable().openapi({ description: 'null: of the whole room, or of the service itself.' }),
     rule: z.enum(RuleName),
     state: z.enum(AlarmState),
     priority: z.enum(Priority),
@@ -225,6 +231,21 @@ export const Alarm = z
     text: z.string(),
     value: z.number().nullable(),
     limit: z.number().nullable(),
+    announcedAt: Time.nullable().openapi({
+      description: 'When it called last; null while it never has, suppressed or out of service all along.',
+    }),
+    shelvedUntil: Time.nullable().openapi({
+      description: 'While shelved: when it comes back at the latest.',
+    }),
+    shelvedOnce: z.boolean().openapi({ description: 'Shelved only until it returns to normal.' }),
+    setAsideBy: z.string().nullable().openapi({ description: 'Who shelved it or took it out of service.' }),
+    suppressedUntil: Time.nullable().openapi({
+      description: 'While suppressed for work on the vessel: until when.',
+    }),
+    causedBy: Id.nullable().openapi({
+      description: 'The standing alarm that it is a consequence of; suppressed while that one stands.',
+    }),
+    consequences: z.array(Id).openapi({ description: 'The alarms that are a consequence of this one.' }),
   })
   .openapi('Alarm')
 
@@ -263,8 +284,24 @@ const RuleSetting = z
     onDelayS: z.number().min(0).max(86400),
     offDelayS: z.number().min(0).max(86400),
     priority: z.enum(Priority),
+    latching: z.boolean().optional().openapi({
+      description: 'Over, it stays up until a person resets it. Off when left out.',
+    }),
+    reAlarmS: z.number().min(0).max(86400).optional().openapi({
+      description:
+        'So long after its acknowledgement an alarm of critical or high priority that still holds calls again; 0 is never. 1800 when left out.',
+    }),
+    leastCostS: z.number().min(0).max(86400).optional().openapi({
+      description:
+        'Of water-too-cool: nobody is called while the harvest comes less than so many seconds later for it.',
+    }),
   })
   .openapi('RuleSetting')
+/** What a rule starts with, for settings sent by somebody who does not know the rule yet. */
+function startWith(rule: RuleName): z.infer<typeof RuleSetting> {
+  const { enabled, limit, deadband, priority, onDelayMs, offDelayMs } = defaultRules[rule]
+  return { enabled, limit, deadband, priority, onDelayS: onDelayMs / 1000, offDelayS: offDelayMs / 1000 }
+}
 export const Settings = z
   .object({
     temperatureUnit: z.enum(['C', 'F']),
@@ -272,13 +309,25 @@ export const Settings = z
     altitudeM: z.number().min(-430).max(5100).default(0).openapi({
       description: 'Of the room above the sea, m: it tells how much oxygen the water holds.',
     }),
+    shelveLimitMin: z.number().min(5).max(720).default(720).openapi({
+      description: 'How long a person may shelve an alarm; a critical one an hour at most, whatever this is.',
+    }),
     rules: z.object({
+      'water-heading-hot': RuleSetting.default(startWith('water-heading-hot')),
       'water-too-hot': RuleSetting,
       'water-too-cool': RuleSetting,
       'air-lost': RuleSetting,
+      'air-fading': RuleSetting.default(startWith('air-fading')),
       'light-out': RuleSetting,
       'probe-fault': RuleSetting,
+      'probe-out-of-water': RuleSetting.default(startWith('probe-out-of-water')),
       'device-silent': RuleSetting,
+      'harvest-missed': RuleSetting.default(startWith('harvest-missed')),
+      'power-lost': RuleSetting.default(startWith('power-lost')),
+      'disk-full': RuleSetting.default(startWith('disk-full')),
+      'store-slow': RuleSetting.default(startWith('store-slow')),
+      'clock-jumped': RuleSetting.default(startWith('clock-jumped')),
+      'channel-failing': RuleSetting.default(startWith('channel-failing')),
     }),
   })
   .openapi('Settings')

@@ -1,10 +1,11 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
+import { ByWhom, Shelve, statesOf, Suppress, Suppression, VesselRule } from '../api/alarm-acts.ts'
 import { AlarmList } from '../api/lists.ts'
 import { Acknowledge, AlarmQuery, ById } from '../api/requests.ts'
 import { Alarm } from '../api/schemas.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import * as present from '../present.ts'
-import { given, json, optionalBody, problems } from './describe.ts'
+import { body, given, json, optionalBody, problems } from './describe.ts'
 
 const tags = ['alarms']
 const list = createRoute({
@@ -23,19 +24,119 @@ const acknowledge = createRoute({
   request: { params: ById, body: optionalBody(Acknowledge) },
   responses: { 200: json(Alarm, 'The alarm.'), ...problems(404, 409, 413, 415, 422) },
 })
+const reset = createRoute({
+  method: 'post',
+  path: '/alarms/{id}/reset',
+  tags,
+  summary: 'Let go of an alarm that is over and latched',
+  request: { params: ById, body: optionalBody(ByWhom) },
+  responses: { 200: json(Alarm, 'The alarm.'), ...problems(404, 409, 413, 415, 422) },
+})
+const shelve = createRoute({
+  method: 'post',
+  path: '/alarms/{id}/shelve',
+  tags,
+  summary: 'Set a standing alarm aside for a time',
+  description: 'It comes back by itself, and at once if it becomes more urgent than it was.',
+  request: { params: ById, body: body(Shelve) },
+  responses: { 200: json(Alarm, 'The alarm.'), ...problems(404, 409, 413, 415, 422) },
+})
+const unshelve = createRoute({
+  method: 'post',
+  path: '/alarms/{id}/unshelve',
+  tags,
+  summary: 'Bring a shelved alarm back',
+  request: { params: ById, body: optionalBody(ByWhom) },
+  responses: { 200: json(Alarm, 'The alarm.'), ...problems(404, 409, 413, 415, 422) },
+})
+const takeOut = createRoute({
+  method: 'post',
+  path: '/vessels/{id}/rules/{rule}/out-of-service',
+  tags,
+  summary: 'Take a rule of a vessel out of service: nobody is called for it until it is returned',
+  request: { params: VesselRule, body: optionalBody(ByWhom) },
+  responses: {
+    200: json(Alarm, 'Its alarm, listed until the rule is returned.'),
+    ...problems(404, 409, 413, 415, 422),
+  },
+})
+const putBack = createRoute({
+  method: 'post',
+  path: '/vessels/{id}/rules/{rule}/in-service',
+  tags,
+  summary: 'Return a rule to service; what holds then is judged anew',
+  request: { params: VesselRule, body: optionalBody(ByWhom) },
+  responses: { 200: json(Alarm, 'Its alarm.'), ...problems(404, 409, 413, 415, 422) },
+})
+const suppress = createRoute({
+  method: 'post',
+  path: '/vessels/{id}/suppress',
+  tags,
+  summary: 'Say that work goes on at the vessel: what it disturbs calls nobody meanwhile',
+  description:
+    'Air, light and water level only; heat is told all the same. Sent again, the time begins anew.',
+  request: { params: ById, body: body(Suppress) },
+  responses: { 200: json(Suppression, 'Until when.'), ...problems(404, 409, 413, 415, 422) },
+})
+const endSuppression = createRoute({
+  method: 'delete',
+  path: '/vessels/{id}/suppress',
+  tags,
+  summary: 'Say that the work is over; what holds then is judged anew',
+  request: { params: ById },
+  responses: { 204: { description: 'Nothing is suppressed for work.' }, ...problems(404, 422) },
+})
 
-/** Who acknowledged, when nobody says so. */
+/** Who acts, when nobody says so. */
 const SOMEBODY = 'somebody at the screen'
+const MINUTE_MS = 60_000
+
+type Asking = { get(key: 'identity'): WebEnv['Variables']['identity'] }
+const whoever = (c: Asking, by: string | undefined): string => by ?? c.get('identity')?.name ?? SOMEBODY
 
 export function alarmRoutes({ room }: WebOptions): OpenAPIHono<WebEnv> {
   return new OpenAPIHono<WebEnv>()
     .openapi(list, async c => {
-      const { standing, vesselId, limit } = c.req.valid('query')
-      const alarms = await room.alarms({ standing: standing === 'true', ...given({ vesselId }), limit })
-      return c.json({ alarms: alarms.map(present.alarm) }, 200)
+      const { standing, vesselId, state, limit } = c.req.valid('query')
+      const states = state === undefined ? undefined : statesOf(state)
+      const query = { standing: standing === 'true', ...given({ vesselId, states }), limit }
+      return c.json({ alarms: (await room.alarms(query)).map(present.alarm) }, 200)
     })
     .openapi(acknowledge, async c => {
-      const by = c.req.valid('json').by ?? c.get('identity')?.name ?? SOMEBODY
+      const by = whoever(c, c.req.valid('json').by)
       return c.json(present.alarm(await room.acknowledge(c.req.valid('param').id, by)), 200)
+    })
+    .openapi(reset, async c => {
+      const by = whoever(c, c.req.valid('json').by)
+      return c.json(present.alarm(await room.resetAlarm(c.req.valid('param').id, by)), 200)
+    })
+    .openapi(shelve, async c => {
+      const { minutes, oneShot, by } = c.req.valid('json')
+      const forMs = minutes === undefined ? undefined : minutes * MINUTE_MS
+      const input = { ...given({ oneShot, forMs }), by: whoever(c, by) }
+      return c.json(present.alarm(await room.shelve(c.req.valid('param').id, input)), 200)
+    })
+    .openapi(unshelve, async c => {
+      const by = whoever(c, c.req.valid('json').by)
+      return c.json(present.alarm(await room.unshelve(c.req.valid('param').id, by)), 200)
+    })
+    .openapi(takeOut, async c => {
+      const { id, rule } = c.req.valid('param')
+      const by = whoever(c, c.req.valid('json').by)
+      return c.json(present.alarm(await room.takeOutOfService(id, rule, by)), 200)
+    })
+    .openapi(putBack, async c => {
+      const { id, rule } = c.req.valid('param')
+      const by = whoever(c, c.req.valid('json').by)
+      return c.json(present.alarm(await room.returnToService(id, rule, by)), 200)
+    })
+    .openapi(suppress, async c => {
+      const { reason, minutes, by } = c.req.valid('json')
+      const input = { reason, forMs: minutes * MINUTE_MS, by: whoever(c, by) }
+      return c.json(present.suppression(await room.suppress(c.req.valid('param').id, input)), 200)
+    })
+    .openapi(endSuppression, async c => {
+      await room.endSuppression(c.req.valid('param').id, whoever(c, undefined))
+      return c.body(null, 204)
     })
 }

@@ -20,13 +20,23 @@ export function settings(): Settings {
     temperatureUnit: 'C',
     retentionDays: 90,
     altitudeM: 0,
+    shelveLimitMin: 720,
     rules: {
+      'water-heading-hot': rule(30, 15, 'high'),
       'water-too-hot': rule(29.4, 0.3, 'critical'),
-      'water-too-cool': rule(24, 0.3, 'high'),
+      'water-too-cool': { ...rule(24, 0.3, 'high'), leastCostS: 3600 },
       'air-lost': rule(0.1, 0.02, 'critical'),
+      'air-fading': rule(80, 10, 'high'),
       'light-out': rule(200, 50, 'low'),
       'probe-fault': rule(0, 0, 'high'),
+      'probe-out-of-water': rule(0, 0, 'high'),
       'device-silent': rule(300, 0, 'high'),
+      'harvest-missed': rule(30, 0, 'high'),
+      'power-lost': rule(100, 0, 'critical'),
+      'disk-full': rule(0, 0, 'high'),
+      'store-slow': rule(5, 4, 'low'),
+      'clock-jumped': rule(60, 0, 'low'),
+      'channel-failing': rule(0, 0, 'high'),
     },
   }
 }
@@ -150,6 +160,7 @@ export function vessels(count: number, nowMs: number): Vessel[] {
       },
       batch,
       forecast: startMs === null ? null : forecastOf(plan, startMs, nowMs),
+      suppression: null,
     }
   })
 }
@@ -233,6 +244,34 @@ export const newDevice = (nowMs: number): Device => ({
   ],
 })
 
+/** Alarms that call nobody now, each for another reason. */
+export function setAside(nowMs: number): Alarm[] {
+  const [first] = alarms(nowMs)
+  if (!first) return []
+  const by = 'Kim'
+  const until = iso(nowMs + 40 * 60_000)
+  return [
+    {
+      ...first,
+      id: 's1',
+      vesselId: 'v1',
+      rule: 'water-too-cool',
+      state: 'shelved',
+      shelvedUntil: until,
+      setAsideBy: by,
+    },
+    { ...first, id: 's2', vesselId: 'v2', rule: 'light-out', state: 'out-of-service', setAsideBy: by },
+    {
+      ...first,
+      id: 's3',
+      vesselId: 'v5',
+      rule: 'water-too-cool',
+      state: 'suppressed-by-design',
+      causedBy: 'a1',
+    },
+  ]
+}
+
 export function alarms(nowMs: number): Alarm[] {
   const alarm = (
     id: string,
@@ -257,6 +296,13 @@ export function alarms(nowMs: number): Alarm[] {
     clearedAt: null,
     acknowledgedAt: null,
     acknowledgedBy: null,
+    announcedAt: iso(nowMs - 4 * 60_000),
+    shelvedUntil: null,
+    shelvedOnce: false,
+    setAsideBy: null,
+    suppressedUntil: null,
+    causedBy: null,
+    consequences: id === 'a1' ? ['s3'] : [],
   })
   return [
     alarm(

@@ -1,5 +1,5 @@
 // A broker that is not one: serves the built dashboard and an invented room, for looking at screens.
-// Run: tsx test/dashboard/fake/server.ts DIST [--port N] [--vessels N] [--hz N] [--alarms N] [--new-device] [--sign-in]
+// Run: tsx test/dashboard/fake/server.ts DIST [--port N] [--vessels N] [--hz N] [--alarms N] [--aside] [--new-device] [--sign-in]
 import { createServer, type IncomingMessage, type ServerResponse } from 'node:http'
 import { readFile } from 'node:fs/promises'
 import { extname, join } from 'node:path'
@@ -20,7 +20,10 @@ const nowMs = (): number => Date.now()
 
 const room = {
   vessels: invent.vessels(Number(flag('vessels') ?? 6), nowMs()),
-  alarms: invent.alarms(nowMs()).slice(0, Number(flag('alarms') ?? 3)),
+  alarms: [
+    ...invent.alarms(nowMs()).slice(0, Number(flag('alarms') ?? 3)),
+    ...(has('aside') ? invent.setAside(nowMs()) : []),
+  ],
   settings: invent.settings(),
   signedIn: !has('sign-in'),
 }

@@ -1,0 +1,227 @@
+import type { Logger } from 'pino'
+import type { Clock } from '../clock.ts'
+import type { Room, RoomChange } from '../room/contract.ts'
+import { AlarmState, Priority, type Alarm } from '../rules/alarm.ts'
+import type { Store } from '../store/contract.ts'
+import { LINK_VALID_MS, makeToken } from './acknowledge-token.ts'
+import { MessageAbout, Occasion, type ChannelKind, type Message } from './contract.ts'
+import { newDelivery, type Delivery } from './delivery.ts'
+import type { Outbox } from './outbox.ts'
+import type { NotifySettings } from './people.ts'
+import {
+  isOver,
+  plan,
+  planOver,
+  planReminder,
+  wantsSomebody,
+  withDeaf,
+  withTold,
+  type ChannelsNow,
+  type Planned,
+  type Telling,
+} from './plan.ts'
+import { alarmWords, oneLine } from './words.ts'
+
+/** Of how many deliveries it is known that they reminded somebody; after a restart the store is asked, which keeps fewer. */
+const REMINDED_LOOKED_AT = 10_000
+
+/** Something to be done soon that is no alarm. */
+export interface Reminder {
+  /** The same reminder is told once to each person: letters, digits, `-` and `.` only, at most 60. */
+  readonly id: string
+  readonly title: string
+  readonly text: string
+}
+
+export interface CallerParts {
+  readonly room: Pick<Room, 'snapshot' | 'onChange' | 'vessel'>
+  readonly store: Pick<Store, 'keepTelling' | 'tellings' | 'deliveries'>
+  readonly outbox: Outbox
+  readonly clock: Clock
+  readonly logger: Pick<Logger, 'error'>
+  readonly settings: () => NotifySettings
+  readonly channels: () => ChannelsNow & { readonly quiet: ReadonlySet<ChannelKind> }
+  readonly linkKey: Buffer
+  /** Where people reach the dashboard; `null` when there is no such address. */
+  readonly baseUrl: () => string | null
+}
+
+/** Tells people of alarms: decides by the plan, remembers who was told, and puts what is to be sent into the outbox. */
+export class Caller {
+  readonly #parts: CallerParts
+  readonly #standing = new Map<string, Alarm>()
+  readonly #tellings = new Map<string, Telling>()
+  /** What is due now, and which deliveries of reminders were made already. */
+  #due: readonly Reminder[] = []
+  readonly #reminded = new Set<string>()
+
+  constructor(parts: CallerParts) {
+    this.#parts = parts
+  }
+
+  /** Takes up what an earlier run left, and follows the room from now on. Answers how to stop. */
+  async follow(): Promise<() => void> {
+    const { room, store } = this.#parts
+    for (const { json } of await store.tellings()) {
+      const telling = JSON.parse(json) as Telling
+      this.#tellings.set(telling.alarmId, telling)
+    }
+    for (const { id, alarmId } of (await store.deliveries(REMINDED_LOOKED_AT)).reverse())
+      if (alarmId === null) this.#reminded.add(id)
+    const stop = room.onChange(change => this.#hear(change))
+    const standing = new Map(room.snapshot().alarms.map(alarm => [alarm.id, alarm]))
+    for (const id of [...this.#tellings.keys()].filter(each => !standing.has(each))) this.#forget(id)
+    for (const alarm of standing.values()) this.#look(alarm)
+    return stop
+  }
+
+  /** Looks again at every alarm that stands: hours begin, and answers fail to come. */
+  tick(): void {
+    for (const alarm of this.#standing.values()) if (wantsSomebody(alarm)) this.#look(alarm)
+    for (const reminder of this.#due) this.remind(reminder)
+  }
+
+  /** Somebody was not reached by one of their addresses: the next may have to be called now. */
+  givenUp({ message, personId, addressId }: Delivery): void {
+    const telling = message.alarmId === null ? undefined : this.#tellings.get(message.alarmId)
+    if (telling === undefined || message.occasion === Occasion.over) return
+    this.#remember(withDeaf(telling, personId, addressId))
+    const alarm = this.#standing.get(telling.alarmId)
+    if (alarm !== undefined && wantsSomebody(alarm)) this.#look(alarm)
+  }
+
+  /** Tells of a reminder whoever is to hear of it now and has not yet. */
+  remind({ id, title, text }: Reminder): void {
+    const { outbox, settings, channels, clock } = this.#parts
+    const nowMs = clock()
+    const keyOf = ({ person, address }: Planned): string => `${id}.${person.id}.${address.id}`
+    const planned = planReminder(settings(), channels().quiet, nowMs).filter(
+      each => !this.#reminded.has(keyOf(each)),
+    )
+    for (const each of planned) this.#reminded.add(keyOf(each))
+    for (const oldest of this.#reminded) {
+      if (this.#reminded.size <= REMINDED_LOOKED_AT) break
+      this.#reminded.delete(oldest)
+    }
+    outbox.add(
+      planned.map(each =>
+        toDelivery(each, {
+          id: keyOf(each),
+          about: MessageAbout.reminder,
+          occasion: Occasion.reminder,
+          alarmId: null,
+          title: oneLine(title),
+          text,
+          priority: Priority.low,
+          acknowledgeUrl: null,
+          sentAtMs: nowMs,
+        }),
+      ),
+    )
+  }
+
+  #hear(change: RoomChange): void {
+    if (change.kind === 'alarm') return this.#look(change.alarm)
+    if (change.kind !== 'reminders') return
+    this.#due = change.reminders
+    for (const reminder of this.#due) this.remind(reminder)
+  }
+
+  #look(alarm: Alarm): void {
+    if (alarm.state === AlarmState.normal) this.#standing.delete(alarm.id)
+    else this.#standing.set(alarm.id, alarm)
+    if (isOver(alarm)) this.#over(alarm)
+    else if (wantsSomebody(alarm)) this.#call(alarm, alarm.announcedAtMs ?? alarm.raisedAtMs)
+    else this.#parts.outbox.withdraw(alarm.id, whyNoLonger(alarm))
+  }
+
+  #call(alarm: Alarm, callMs: number): void {
+    const { clock, settings, channels, outbox } = this.#parts
+    const nowMs = clock()
+    const before = this.#tellings.get(alarm.id)
+    const telling = before ?? { alarmId: alarm.id, beganAtMs: nowMs, told: [] }
+    const planned = plan(alarm, telling, settings(), channels(), nowMs)
+    if (before !== undefined && planned.length === 0) return
+    this.#remember(withTold(telling, callMs, planned))
+    outbox.add(planned.map(each => this.#alarmDelivery(alarm, callMs, each, nowMs)))
+  }
+
+  #over(alarm: Alarm): void {
+    const { settings, channels, outbox, clock } = this.#parts
+    const never = outbox.withdraw(alarm.id, 'It was over before this got through')
+    const telling = this.#tellings.get(alarm.id)
+    if (telling === undefined) return
+    const nowMs = clock()
+    const planned = planOver(telling, settings(), channels()).filter(
+      ({ person, address }) => !never.has(`${person.id} ${address.id}`),
+    )
+    this.#forget(alarm.id)
+    outbox.add(planned.map(each => this.#alarmDelivery(alarm, alarm.clearedAtMs ?? nowMs, each, nowMs)))
+  }
+
+  #alarmDelivery(alarm: Alarm, callMs: number, planned: Planned, nowMs: number): Delivery {
+    const { person, address, occasion } = planned
+    return toDelivery(planned, {
+      id: [alarm.id, callMs, occasion, person.id, address.id].join('.'),
+      about: MessageAbout.alarm,
+      occasion,
+      alarmId: alarm.id,
+      ...alarmWords(alarm, this.#where(alarm), occasion),
+      priority: alarm.priority,
+      acknowledgeUrl: occasion === Occasion.over ? null : this.#link(alarm, person.id, nowMs),
+      sentAtMs: nowMs,
+    })
+  }
+
+  #where({ vesselId }: Alarm): string | null {
+    if (vesselId === null) return null
+    try {
+      return this.#parts.room.vessel(vesselId).row.name
+    } catch {
+      return null // The vessel was taken out of the room meanwhile.
+    }
+  }
+
+  #link(alarm: Alarm, personId: string, nowMs: number): string | null {
+    const base = this.#parts.baseUrl()
+    if (base === null) return null
+    const token = makeToken(this.#parts.linkKey, {
+      alarmId: alarm.id,
+      personId,
+      untilMs: nowMs + LINK_VALID_MS,
+    })
+    return `${base.replace(/\/+$/, '')}/a/${token}`
+  }
+
+  #remember(telling: Telling): void {
+    this.#tellings.set(telling.alarmId, telling)
+    this.#keep(telling.alarmId, JSON.stringify(telling))
+  }
+
+  #forget(alarmId: string): void {
+    if (this.#tellings.delete(alarmId)) this.#keep(alarmId, null)
+  }
+
+  #keep(alarmId: string, json: string | null): void {
+    this.#parts.store
+      .keepTelling({ alarmId, json })
+      .catch((error: unknown) => this.#parts.logger.error({ err: error }, 'keeping who was told failed'))
+  }
+}
+
+function toDelivery({ person, address }: Planned, message: Message): Delivery {
+  return newDelivery(message, { personId: person.id, addressId: address.id, kind: address.kind })
+}
+
+function whyNoLonger(alarm: Alarm): string {
+  switch (alarm.state) {
+    case AlarmState.acknowledged:
+    case AlarmState.latchedAcknowledged:
+      return `Answered by ${alarm.acknowledgedBy ?? 'somebody'} before this got through`
+    case AlarmState.shelved:
+    case AlarmState.outOfService:
+      return 'Set aside before this got through'
+    default:
+      return 'Of no more use before this got through'
+  }
+}

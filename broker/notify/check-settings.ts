@@ -1,0 +1,99 @@
+import { RoomError, RoomErrorKind } from '../room/contract.ts'
+import { ChannelKind } from './contract.ts'
+import type { NewSettings } from './desk.ts'
+import { isZone } from './hours.ts'
+import { ADDRESSES_LIMIT, PEOPLE_LIMIT, type Address, type NotifySettings, type Person } from './people.ts'
+import { isRefusedAddress, REFUSED_WORDS } from './webhook-address.ts'
+
+/**
+ * What was sent, with what it left out taken from before, once it is checked that it can work.
+ * @throws RoomError of kind `invalid` that names the field, as in `people.0.addresses.1.address`.
+ */
+export function checkSettings(
+  sent: NewSettings,
+  before: NotifySettings,
+  newId: () => string,
+): NotifySettings {
+  if (sent.people.length > PEOPLE_LIMIT) throw wrong('people', `At most ${PEOPLE_LIMIT} people can be called`)
+  if (sent.publicUrl !== null && !isWebAddress(sent.publicUrl))
+    throw wrong('publicUrl', 'Write the address as on the phone, like http://192.168.1.20:8080')
+  const email = sent.email
+  return {
+    people: distinct(sent.people.map((person, at) => checkPerson(person, `people.${at}`, before, newId))),
+    tellWhenOver: sent.tellWhenOver,
+    publicUrl: sent.publicUrl,
+    email: email === null ? null : { ...email, password: kept(email.password, before.email?.password) },
+    webhook: { secret: kept(sent.webhook.secret, before.webhook.secret) },
+  }
+}
+
+function checkPerson(
+  person: NewSettings['people'][number],
+  field: string,
+  before: NotifySettings,
+  newId: () => string,
+): Person {
+  const { hours, addresses } = person
+  if (hours !== null && !isZone(hours.zone))
+    throw wrong(`${field}.hours.zone`, `There is no time zone ${hours.zone}; write one like Europe/Vienna`)
+  if (addresses.length > ADDRESSES_LIMIT)
+    throw wrong(`${field}.addresses`, `At most ${ADDRESSES_LIMIT} addresses for each person`)
+  const known = before.people.find(({ id }) => id === person.id)
+  return {
+    ...person,
+    id: known?.id ?? newId(),
+    addresses: distinct(
+      addresses.map((address, at) => checkAddress(address, `${field}.addresses.${at}`, known, newId)),
+    ),
+  }
+}
+
+function checkAddress(
+  sent: NewSettings['people'][number]['addresses'][number],
+  field: string,
+  person: Person | undefined,
+  newId: () => string,
+): Address {
+  const known = person?.addresses.find(({ id, kind }) => id === sent.id && kind === sent.kind)
+  const address = (sent.address ?? known?.address ?? '').trim()
+  const problem = PROBLEM[sent.kind](address)
+  if (problem !== null) throw wrong(`${field}.address`, problem)
+  return { ...sent, id: known?.id ?? newId(), address }
+}
+
+const PROBLEM: Readonly<Record<ChannelKind, (address: string) => string | null>> = {
+  // One address, no list and no display name: what is more than that, the mail server judges.
+  [ChannelKind.email]: address =>
+    /^[^\s@,;<>"()]+@[^\s@,;<>"()]+$/.test(address)
+      ? null
+      : 'Write one e-mail address, like name@example.org',
+  [ChannelKind.webhook]: address => {
+    if (!isWebAddress(address)) return 'Write an address that begins with http:// or https://'
+    return isRefusedAddress(new URL(address).hostname) ? REFUSED_WORDS : null
+  },
+  [ChannelKind.push]: address => (address === '' ? 'Allow notifications on the device itself' : null),
+}
+
+function isWebAddress(text: string): boolean {
+  const url = URL.canParse(text) ? new URL(text) : null
+  return url !== null && /^https?:$/.test(url.protocol)
+}
+
+/** A secret that was left out stays, unless it was never there. */
+function kept(sent: string | null | undefined, before: string | null | undefined): string | null {
+  return sent === undefined ? (before ?? null) : sent
+}
+
+/** The same one twice would be two under one id. */
+function distinct<T extends { readonly id: string }>(all: readonly T[]): T[] {
+  const seen = new Set<string>()
+  for (const { id } of all) {
+    if (seen.has(id)) throw wrong('people', 'The same person or address was sent twice')
+    seen.add(id)
+  }
+  return [...all]
+}
+
+function wrong(field: string, message: string): RoomError {
+  return new RoomError(RoomErrorKind.invalid, message, field)
+}

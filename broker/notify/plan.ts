@@ -1,0 +1,158 @@
+import { AlarmState, Priority, RuleName, type Alarm } from '../rules/alarm.ts'
+import { Occasion, type ChannelKind } from './contract.ts'
+import { withinHours } from './hours.ts'
+import type { Address, NotifySettings, Person } from './people.ts'
+
+/** Of one alarm: since when somebody is wanted for it, and who was told of it. */
+export interface Telling {
+  readonly alarmId: string
+  /** When it first needed somebody, Unix ms by our own clock: a backlog's alarm is as new to people as any other. */
+  readonly beganAtMs: number
+  /** Who was told of which call (the alarm's `announcedAtMs`), and by which of their addresses. */
+  readonly told: readonly Told[]
+}
+export interface Told {
+  readonly personId: string
+  readonly callMs: number
+  readonly addressIds: readonly string[]
+  /** Of these, the ones by which this call could not be delivered and will not be. */
+  readonly deafIds?: readonly string[]
+}
+
+/** One message to be sent to one address. */
+export interface Planned {
+  readonly person: Person
+  readonly address: Address
+  readonly occasion: Occasion
+}
+
+/** What is known of the channels. */
+export interface ChannelsNow {
+  /** Those that there are at all: built in, and set up. */
+  readonly usable: ReadonlySet<ChannelKind>
+  /** Those that do not deliver now. */
+  readonly failing: ReadonlySet<ChannelKind>
+}
+
+const RANK: Readonly<Record<Priority, number>> = {
+  [Priority.low]: 0,
+  [Priority.high]: 1,
+  [Priority.critical]: 2,
+}
+
+/** Whether somebody is wanted: it calls, and nobody has answered. */
+export const wantsSomebody = ({ state, announcedAtMs }: Alarm): boolean =>
+  announcedAtMs !== null && (state === AlarmState.unacknowledged || state === AlarmState.latched)
+
+/** Whether it is over for those who were called. A shelved or suppressed alarm is not: somebody saw to it. */
+export const isOver = ({ state }: Alarm): boolean =>
+  state === AlarmState.normal || state === AlarmState.returnedUnacknowledged
+
+/**
+ * Who is to be told of an alarm now, and by what, given who was told before. Asked again and again while the alarm stands: so
+ * it also finds those whose hours have begun, or whose turn has come because nobody answered.
+ *
+ * People are called in the order of their `afterMinutes`. If nobody who may be called at this hour comes at once, the first of
+ * them does: minutes count from the first who can be called. Whoever turns out not to be reached by any address counts as one who
+ * cannot: the next is called at once.
+ */
+export function plan(
+  alarm: Alarm,
+  telling: Telling,
+  settings: NotifySettings,
+  channels: ChannelsNow,
+  nowMs: number,
+): Planned[] {
+  const { announcedAtMs: callMs } = alarm
+  if (callMs === null || !wantsSomebody(alarm)) return []
+  const told = new Map(telling.told.map(each => [each.personId, each.callMs]))
+  const callable = settings.people
+    .map(person => ({ person, addresses: addressesFor(person, alarm, channels) }))
+    .filter(({ person, addresses }) => addresses.length > 0 && mayBeCalled(person, alarm.priority, nowMs))
+  const unreached = new Set(telling.told.filter(each => isUnreached(each, callMs)).map(each => each.personId))
+  const first = Math.min(
+    ...callable.filter(({ person }) => !unreached.has(person.id)).map(({ person }) => person.afterMinutes),
+  )
+  const passedMinutes = (nowMs - telling.beganAtMs) / 60_000
+  return callable
+    .filter(
+      ({ person }) =>
+        told.get(person.id) !== callMs &&
+        (told.has(person.id) || passedMinutes >= person.afterMinutes - first),
+    )
+    .flatMap(({ person, addresses }) => {
+      const occasion = told.has(person.id)
+        ? Occasion.again
+        : person.afterMinutes > first
+          ? Occasion.escalated
+          : Occasion.raised
+      return addresses.map(address => ({ person, address, occasion }))
+    })
+}
+
+/** Those who were called of what is now over, by the addresses they were called by, as far as they still have them. */
+export function planOver(telling: Telling, settings: NotifySettings, channels: ChannelsNow): Planned[] {
+  if (!settings.tellWhenOver) return []
+  const by = new Set(
+    telling.told.flatMap(({ personId, addressIds }) => addressIds.map(id => `${personId} ${id}`)),
+  )
+  return settings.people.flatMap(person =>
+    person.addresses
+      .filter(address => by.has(`${person.id} ${address.id}`) && channels.usable.has(address.kind))
+      .map(address => ({ person, address, occasion: Occasion.over })),
+  )
+}
+
+/** Who is reminded: within their hours, by addresses that they chose for it, over channels that wake nobody. */
+export function planReminder(
+  settings: NotifySettings,
+  quiet: ReadonlySet<ChannelKind>,
+  nowMs: number,
+): Planned[] {
+  return settings.people
+    .filter(person => withinHours(person.hours, nowMs))
+    .flatMap(person =>
+      person.addresses
+        .filter(({ kind, reminders }) => reminders && quiet.has(kind))
+        .map(address => ({ person, address, occasion: Occasion.reminder })),
+    )
+}
+
+/** What was told of a call, added to what was told before. */
+export function withTold(telling: Telling, callMs: number, planned: readonly Planned[]): Telling {
+  if (planned.length === 0) return telling
+  const told = new Map(telling.told.map(each => [each.personId, each]))
+  for (const { person, address } of planned) {
+    const before = told.get(person.id)
+    const addressIds = [...new Set([...(before?.addressIds ?? []), address.id])]
+    told.set(person.id, { personId: person.id, callMs, addressIds })
+  }
+  return { ...telling, told: [...told.values()] }
+}
+
+/** A delivery of a call was given up: remembered with whom it was for. */
+export function withDeaf(telling: Telling, personId: string, addressId: string): Telling {
+  const told = telling.told.map(each =>
+    each.personId === personId
+      ? { ...each, deafIds: [...new Set([...(each.deafIds ?? []), addressId])] }
+      : each,
+  )
+  return { ...telling, told }
+}
+
+const isUnreached = ({ callMs, addressIds, deafIds = [] }: Told, nowCallMs: number): boolean =>
+  callMs === nowCallMs && addressIds.every(id => deafIds.includes(id))
+
+function mayBeCalled(person: Person, priority: Priority, nowMs: number): boolean {
+  return (priority === Priority.critical && person.criticalAnyHour) || withinHours(person.hours, nowMs)
+}
+
+/** That a channel fails is told by the others: through itself it would only add to what cannot be delivered. */
+function addressesFor(person: Person, alarm: Alarm, { usable, failing }: ChannelsNow): Address[] {
+  return person.addresses.filter(
+    ({ kind, fromPriority }) =>
+      RANK[alarm.priority] >= RANK[fromPriority] &&
+      usable.has(kind) &&
+      !(alarm.rule === RuleName.channelFailing && failing.has(kind)),
+  )
+}

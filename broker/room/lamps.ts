@@ -1,0 +1,28 @@
+import { z } from 'zod'
+import type { RoomState } from './state.ts'
+
+const KEY = 'lamps-that-heat'
+const Kept = z.record(z.string(), z.boolean())
+
+/** Remembers of which vessels the lamp was seen to be the heater, or not to be. */
+export async function restoreLamps(state: RoomState): Promise<void> {
+  const json = await state.parts.store.document(KEY)
+  if (json === undefined) return
+  const { data } = Kept.safeParse(JSON.parse(json))
+  for (const [id, heats] of Object.entries(data ?? {})) {
+    const vessel = state.vessels.get(id)
+    if (vessel) vessel.lampHeats = vessel.lampHeatsKept = heats
+  }
+}
+
+/** Keeps what was newly seen of the lamps. */
+export function keepLamps(state: RoomState): void {
+  const vessels = [...state.vessels.values()]
+  if (vessels.every(({ lampHeats, lampHeatsKept }) => lampHeats === lampHeatsKept)) return
+  for (const vessel of vessels) vessel.lampHeatsKept = vessel.lampHeats
+  const seen = vessels.flatMap(({ row, lampHeats }) => (lampHeats === null ? [] : [[row.id, lampHeats]]))
+  state.inBackground(
+    'keeping what the lamps do',
+    state.parts.store.keepDocument(KEY, JSON.stringify(Object.fromEntries(seen))),
+  )
+}

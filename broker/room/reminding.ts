@@ -1,0 +1,74 @@
+import { z } from 'zod'
+import type { Reminder } from '../rules/reminders.ts'
+import { dueOf, remindersOf, type ReminderFacts } from '../rules/reminders.ts'
+import type { BatchRow } from '../store/contract.ts'
+import { RoomError, RoomErrorKind, type BatchForecastView } from './contract.ts'
+import type { RoomState } from './state.ts'
+
+const KEY = 'reminders-done'
+/** What was done is remembered of the newest so many: a reminder is past its sense within days. */
+const MOST_DONE = 500
+const Kept = z.array(z.object({ id: z.string(), atMs: z.number(), by: z.string() }))
+
+/** What the room's batches ask for now, and what people have done of it. */
+export class Reminding {
+  #due: readonly Reminder[] = []
+  #done: z.infer<typeof Kept> = []
+  /** The last batch of each vessel, once it has ended. */
+  readonly #ended = new Map<string, BatchRow>()
+
+  get due(): readonly Reminder[] {
+    return this.#due
+  }
+
+  async restore(state: RoomState): Promise<void> {
+    const json = await state.parts.store.document(KEY)
+    if (json !== undefined) this.#done = Kept.safeParse(JSON.parse(json)).data ?? []
+    for (const id of state.vessels.keys()) {
+      const [last] = await state.parts.store.batches({ vesselId: id, limit: 1 })
+      if (last?.endedAtMs != null) this.#ended.set(id, last)
+    }
+  }
+
+  noteEnded(batch: BatchRow): void {
+    this.#ended.set(batch.vesselId, batch)
+  }
+
+  /** Finds out what is due, and tells the room when that has changed. */
+  look(state: RoomState, nowMs: number): void {
+    const done = new Set(this.#done.map(({ id }) => id))
+    const all = [...state.vessels.values()].flatMap(vessel => {
+      const batch = vessel.batch ?? this.#ended.get(vessel.row.id)
+      if (!batch) return []
+      const forecast = vessel.batch && vessel.forecast ? timesOf(vessel.forecast) : null
+      return remindersOf({ vesselId: vessel.row.id, vesselName: vessel.row.name, batch, forecast })
+    })
+    const due = dueOf(all, done, nowMs)
+    if (due.length === this.#due.length && due.every(({ id }, at) => id === this.#due[at]?.id)) return
+    this.#due = due
+    state.tell({ kind: 'reminders', reminders: due })
+  }
+
+  /** A person has done it, or wants to hear no more of it. */
+  async done(state: RoomState, id: string, by: string): Promise<Reminder> {
+    const reminder = this.#due.find(each => each.id === id)
+    if (!reminder)
+      throw new RoomError(RoomErrorKind.notFound, `Cannot tick off: no reminder that is due has the id ${id}`)
+    const nowMs = state.parts.clock()
+    this.#done = [...this.#done, { id, atMs: nowMs, by }].slice(-MOST_DONE)
+    this.look(state, nowMs)
+    await state.parts.store.keepDocument(KEY, JSON.stringify(this.#done))
+    return reminder
+  }
+}
+
+function timesOf(forecast: BatchForecastView): ReminderFacts['forecast'] {
+  if (!forecast.reachesHatch) return null
+  return {
+    firstHatchMs: forecast.t10.p10,
+    allHatchedMs: forecast.t90.p50,
+    harvestFromMs: forecast.harvest.fromMs,
+    harvestBestMs: forecast.harvest.bestMs,
+    harvestUntilMs: forecast.harvest.untilMs,
+  }
+}

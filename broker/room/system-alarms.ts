@@ -1,0 +1,47 @@
+import type { Alarm, SystemRuleName } from '../rules/alarm.ts'
+import { SYSTEM_RULES } from '../rules/alarm.ts'
+import type { Transition } from '../rules/contract.ts'
+import type { SystemAct } from '../rules/system/judge-system.ts'
+import type { RoomState } from './state.ts'
+import type { HeardDevice } from './watch/silent-together.ts'
+
+/** Where the rules' memory of the system's own alarms is kept. */
+export const SYSTEM_KEY = 'system-alarms'
+
+/** Looks at the service and the room as a whole, and tells what changed. */
+export function lookAtSystem(state: RoomState): void {
+  tellAndKeep(state, state.system.look(devicesOf(state), state.settings.rules))
+}
+
+/** What a person does to an alarm that belongs to no vessel. */
+export function actOnSystemAlarm(
+  state: RoomState,
+  rule: SystemRuleName,
+  act: SystemAct,
+): readonly Transition[] {
+  const transitions = state.system.act(rule, act, devicesOf(state), state.settings.rules)
+  tellAndKeep(state, transitions)
+  return transitions
+}
+
+/** Whether the alarm is one of the system's own. */
+export function isSystemAlarm(alarm: Alarm): alarm is Alarm & { rule: SystemRuleName } {
+  return (SYSTEM_RULES as readonly string[]).includes(alarm.rule)
+}
+
+function tellAndKeep(state: RoomState, transitions: readonly Transition[]): void {
+  if (transitions.length === 0) return
+  const { store } = state.parts
+  for (const { alarm, raised } of transitions) {
+    state.setAlarm(alarm, raised)
+    state.inBackground('keeping an alarm', store.keepAlarm(alarm))
+  }
+  state.inBackground('keeping the system’s alarms', store.keepDocument(SYSTEM_KEY, state.system.encoded))
+}
+
+function* devicesOf(state: RoomState): Iterable<HeardDevice> {
+  for (const { row, lastHeardAtMs } of state.devices.values()) {
+    const vessels = state.vesselsOf(row.name).map(vessel => vessel.row.name)
+    if (vessels.length > 0) yield { name: row.name, lastHeardAtMs, vessels }
+  }
+}

@@ -1,0 +1,46 @@
+import type { SilentTogether } from '../../rules/system/contract.ts'
+
+export interface HeardDevice {
+  readonly name: string
+  readonly lastHeardAtMs: number | null
+  /** The names of the vessels that it watches. */
+  readonly vessels: readonly string[]
+}
+
+/** Devices that lose their power at once were heard last within one sampling of each other, ms. */
+const TOGETHER_MS = 60_000
+/** Not heard for so long, a device may be silent, ms: most send several times as often. */
+const QUIET_MS = 70_000
+
+/**
+ * The largest group of devices that were heard last at the same moment and have been silent since. Only devices that watch a vessel
+ * count, and only those that were heard since the service began: before, nobody listened.
+ */
+export function silentTogether(
+  devices: Iterable<HeardDevice>,
+  startedAtMs: number,
+  nowMs: number,
+): SilentTogether | null {
+  const silent: (HeardDevice & { readonly lastHeardAtMs: number })[] = []
+  let heardStill = 0
+  for (const device of devices) {
+    const { lastHeardAtMs, vessels } = device
+    if (vessels.length === 0 || lastHeardAtMs === null || lastHeardAtMs < startedAtMs) continue
+    if (nowMs - lastHeardAtMs < QUIET_MS) heardStill++
+    else silent.push({ ...device, lastHeardAtMs })
+  }
+  if (silent.length < 2) return null
+  silent.sort((a, b) => b.lastHeardAtMs - a.lastHeardAtMs)
+  let best: typeof silent = []
+  for (const [at, { lastHeardAtMs }] of silent.entries()) {
+    const group = silent.slice(at).filter(other => lastHeardAtMs - other.lastHeardAtMs <= TOGETHER_MS)
+    if (group.length > best.length) best = group
+  }
+  if (best.length < 2) return null
+  return {
+    devices: best.map(({ name }) => name),
+    vessels: [...new Set(best.flatMap(({ vessels }) => vessels))],
+    sinceMs: best[0]?.lastHeardAtMs ?? nowMs,
+    heardStill,
+  }
+}

@@ -1,0 +1,128 @@
+import type { Alarm, SystemRuleName } from '../../rules/alarm.ts'
+import type { RulesSettings, Transition } from '../../rules/contract.ts'
+import type { SystemFacts, SystemJudgement, SystemMemory } from '../../rules/system/contract.ts'
+import { actOnSystem, judgeSystem, type SystemAct } from '../../rules/system/judge-system.ts'
+import { calmSystem, decodeSystem, encodeSystem } from '../../rules/system/memory.ts'
+import { StoreError, StoreErrorCode } from '../../store/contract.ts'
+import { CommitWatch } from './commit-watch.ts'
+import { ClockWatch } from './clock-watch.ts'
+import { silentTogether, type HeardDevice } from './silent-together.ts'
+
+/** Ways to a person of which it is remembered that they fail; there are far fewer. */
+const MOST_CHANNELS = 100
+
+export interface SystemParts {
+  /** The wall clock, Unix ms. */
+  readonly clock: () => number
+  /** A clock that is never set, ms from any origin; without it a jump of the wall clock is not seen. */
+  readonly monotonicMs?: (() => number) | undefined
+  readonly newId: () => string
+}
+
+/** What is worth calling for in the service and the room as a whole. It is told of what happens and asked to look once a second. */
+export class SystemWatch {
+  readonly #parts: SystemParts
+  readonly #startedAtMs: number
+  readonly #commits: CommitWatch
+  readonly #clocks: ClockWatch | null
+  readonly #failing = new Map<string, { detail: string; sinceMs: number }>()
+  #notKept: SystemFacts['notKept'] = null
+  #memory: SystemMemory = calmSystem()
+
+  constructor(parts: SystemParts) {
+    this.#parts = parts
+    this.#startedAtMs = parts.clock()
+    this.#commits = new CommitWatch(parts.monotonicMs ?? parts.clock)
+    this.#clocks = parts.monotonicMs ? new ClockWatch(parts.clock, parts.monotonicMs) : null
+  }
+
+  /** Goes on as it was before the service stopped. */
+  restore(json: string | undefined): void {
+    this.#memory = decodeSystem(json)
+  }
+
+  /** The memory as text, to be kept. */
+  get encoded(): string {
+    return encodeSystem(this.#memory)
+  }
+
+  /** Whether this alarm is one of the system's own that stands. */
+  owns(alarm: Alarm): boolean {
+    return Object.values(this.#memory).some(state => state.alarm?.id === alarm.id)
+  }
+
+  /** Watches a commit from when it is asked for to when it is on disk, or fails. */
+  keeping(work: Promise<unknown>): void {
+    const done = this.#commits.begin()
+    work.then(
+      () => {
+        done()
+        this.#notKept = null
+      },
+      (error: unknown) => {
+        done()
+        if (isLasting(error)) this.#notKept ??= { detail: wordsOf(error), sinceMs: this.#parts.clock() }
+      },
+    )
+  }
+
+  /** Delivery says how a way to a person fares: `null` when it delivers, else why it does not. */
+  delivery(channel: string, failure: string | null): void {
+    if (failure === null) this.#failing.delete(channel)
+    else if (this.#failing.has(channel) || this.#failing.size < MOST_CHANNELS) {
+      const sinceMs = this.#failing.get(channel)?.sinceMs ?? this.#parts.clock()
+      this.#failing.set(channel, { detail: failure, sinceMs })
+    }
+  }
+
+  /** Looks, and answers with what changed. */
+  look(devices: Iterable<HeardDevice>, settings: RulesSettings): readonly Transition[] {
+    return this.#taken(judgeSystem(this.#memory, this.#judging(this.#facts(devices), settings)))
+  }
+
+  /** What a person does to an alarm of the system's own. */
+  act(
+    rule: SystemRuleName,
+    act: SystemAct,
+    devices: Iterable<HeardDevice>,
+    settings: RulesSettings,
+  ): readonly Transition[] {
+    return this.#taken(actOnSystem(this.#memory, rule, act, this.#judging(this.#facts(devices), settings)))
+  }
+
+  #taken({ memory, transitions }: SystemJudgement): readonly Transition[] {
+    this.#memory = memory
+    return transitions
+  }
+
+  #judging(facts: SystemFacts, settings: RulesSettings) {
+    return { facts, settings, nowMs: this.#parts.clock(), newId: this.#parts.newId }
+  }
+
+  #facts(devices: Iterable<HeardDevice>): SystemFacts {
+    const failing = [...this.#failing].map(([channel, how]) => ({ channel, ...how }))
+    return {
+      silentTogether: silentTogether(devices, this.#startedAtMs, this.#parts.clock()),
+      notKept: this.#notKept,
+      commitMs: this.#commits.longestMs(),
+      clockJump: this.#clocks?.look() ?? null,
+      failing: failing.sort((a, b) => a.sinceMs - b.sinceMs),
+    }
+  }
+}
+
+/** Errors of one record, and of a store that is being closed, say nothing of the disk. */
+function isLasting(error: unknown): boolean {
+  if (!(error instanceof StoreError)) return true
+  return error.code !== StoreErrorCode.closed && error.code !== StoreErrorCode.duplicate
+}
+
+const WORDS: Partial<Record<StoreErrorCode, string>> = {
+  full: 'the disk is full',
+  'read-only': 'the disk can only be read',
+  corrupt: 'the database is damaged',
+}
+
+function wordsOf(error: unknown): string {
+  return (error instanceof StoreError ? WORDS[error.code] : undefined) ?? 'the disk refuses'
+}

@@ -1,0 +1,15 @@
+import { channelFailing } from './channel-failing.ts'
+import { clockJumped } from './clock-jumped.ts'
+import type { SystemRule } from './contract.ts'
+import { diskFull } from './disk-full.ts'
+import { powerLost } from './power-lost.ts'
+import { storeSlow } from './store-slow.ts'
+
+/** The rules of the system's own, in the order in which alarms of the same moment are told. */
+export const ALL_SYSTEM_RULES: readonly SystemRule[] = [
+  powerLost,
+  diskFull,
+  channelFailing,
+  storeSlow,
+  clockJumped,
+]

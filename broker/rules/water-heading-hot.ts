@@ -1,0 +1,58 @@
+import { Quality } from '../intake/reading.ts'
+import { Reason, RuleName } from './alarm.ts'
+import { Sight } from './condition-timer.ts'
+import type { HeadingLook, VesselFacts } from './contract.ts'
+import type { Rule } from './rule.ts'
+import { usualRule } from './rule.ts'
+import { minutesLeft, temperature } from './words.ts'
+
+/**
+ * The water is on its way over its heat limit and crosses it within the limit, minutes, as the vessel's own response to heater and
+ * room tells; at two looks one after the other, and not only perhaps. Watched without a batch too, because heat is.
+ */
+export const waterHeadingHot: Rule = {
+  ...usualRule,
+  name: RuleName.waterHeadingHot,
+  role: 'water',
+  batchOnly: false,
+  raises: Reason.headingForLimit,
+  clears: Reason.noLongerHeading,
+  see(value, quality, { heading }, { limit, deadband }) {
+    if (quality !== Quality.good || value === null || heading === undefined) return Sight.unknown
+    // There already: what was called for stays called for, and water-too-hot says the rest.
+    if (value >= heading.limitC) return Sight.between
+    const { newest, before } = heading
+    if (before === null) return Sight.unknown
+    const [last, first] = [minutesTo(newest), minutesTo(before)]
+    if (last <= limit && first <= limit) return Sight.beyond
+    return last > limit + deadband && first > limit + deadband ? Sight.inside : Sight.between
+  },
+  value: ({ facts }) => finite(minutesLeftOf(facts)),
+  words({ facts, value }) {
+    const minutes = minutesLeftOf(facts)
+    const limitC = facts.heading?.limitC
+    const limit = limitC === undefined ? 'its limit' : `its limit of ${temperature(limitC)}`
+    const now = value === null ? 'is warming' : `is ${temperature(value)} and warming`
+    const when = Number.isFinite(minutes) ? `in about ${minutesLeft(minutes)}` : 'soon'
+    return {
+      measured: `The water in ${facts.name} ${now}: it crosses ${limit} ${when} if nothing changes.`,
+      action: 'Move the lamp back or switch it off at a dry plug.',
+      then:
+        'See whether a thermostat or a dimmer is stuck. Leave the air on. ' +
+        'Never reach into the water while mains equipment is in or over it.',
+    }
+  },
+}
+
+/** From the look to the middle of the crossing; `Infinity` when it does not cross, or perhaps never. */
+function minutesTo({ atMs, at }: HeadingLook): number {
+  return at === null || !Number.isFinite(at.p90) ? Infinity : Math.max(0, at.p50 - atMs) / 60_000
+}
+
+function minutesLeftOf({ heading }: VesselFacts): number {
+  return heading === undefined ? Infinity : minutesTo(heading.newest)
+}
+
+function finite(minutes: number): number | null {
+  return Number.isFinite(minutes) ? Math.round(minutes) : null
+}

@@ -1,0 +1,113 @@
+import { Hono, type Context } from 'hono'
+import { html, raw } from 'hono/html'
+import { RateLimiterMemory } from 'rate-limiter-flexible'
+import { AlarmState } from '../rules/alarm.ts'
+import type { Calling, OpenedLink } from './calling.ts'
+import type { WebEnv } from './context.ts'
+
+/** How often one address may ask, per minute: a person needs two. */
+const ASKS = 30
+const ASKS_S = 60
+
+const STYLE = `:root { color-scheme: dark light; font: 100%/1.4 system-ui, 'Noto Sans', 'Liberation Sans', sans-serif; }
+body { margin: 0; background: #0b1110; color: #f4efe4; }
+main { max-width: 34rem; margin: 0 auto; padding: 24px 16px; display: grid; gap: 20px; }
+h1, p { margin: 0; overflow-wrap: anywhere; }
+h1 { font-size: 1.625rem; line-height: 1.2; }
+p { font-size: 1.125rem; white-space: pre-line; }
+button { font: inherit; font-size: 1.375rem; font-weight: 750; width: 100%; min-height: 96px; padding: 16px; border: 0;
+  border-radius: 24px; background: #ffc93c; color: #1f1500; cursor: pointer; }
+button:focus-visible { outline: 4px solid #f4efe4; outline-offset: 4px; }
+@media (prefers-color-scheme: light) {
+  body { background: #f3efe6; color: #17201e; }
+  button { background: #b3122f; color: #ffffff; }
+  button:focus-visible { outline-color: #17201e; }
+}
+`
+
+/**
+ * Where the link in a message leads: a plain page with one button, without sign-in, without script. Opening it changes
+ * nothing, so whatever looks into links beforehand acknowledges nothing; only the button does.
+ */
+export function linkPages(calling: Calling): Hono<WebEnv> {
+  const asks = new RateLimiterMemory({ points: ASKS, duration: ASKS_S })
+  const app = new Hono<WebEnv>()
+
+  app.use('*', async function slowly(c, next) {
+    const address = c.env?.incoming?.socket.remoteAddress ?? 'unknown'
+    try {
+      await asks.consume(address)
+    } catch {
+      c.header('Retry-After', String(ASKS_S))
+      return c.html(page('Too often', html`<p>This was asked for too often. Try again in a minute.</p>`), 429)
+    }
+    await next()
+    c.header('Cache-Control', 'no-store')
+    c.header('X-Robots-Tag', 'noindex')
+  })
+  app.get('/style.css', c => c.body(STYLE, 200, { 'Content-Type': 'text/css; charset=utf-8' }))
+  app.get('/:token', async c => {
+    const opened = await calling.openLink(c.req.param('token'))
+    return opened === null ? noSuchLink(c) : c.html(linkPage(opened))
+  })
+  app.post('/:token', async c => {
+    const token = c.req.param('token')
+    if (!(await calling.answerLink(token))) return noSuchLink(c)
+    // So that loading the page again does not send the answer again.
+    return c.redirect(`/a/${token}`, 303)
+  })
+  return app
+}
+
+function noSuchLink(c: Context) {
+  const words = html`<p>This link is not valid, or no longer. Open the dashboard to see what stands now.</p>`
+  return c.html(page('No such link', words), 404)
+}
+
+function linkPage({ alarm, where, person }: OpenedLink) {
+  if (alarm === null)
+    return page('Over', html`<p>It is back to normal, and seen to. There is nothing to do.</p>`)
+  const title = `${alarm.action === '' ? alarm.text : alarm.action}${where === null ? '' : ` (${where})`}`
+  switch (alarm.state) {
+    case AlarmState.unacknowledged:
+    case AlarmState.returnedUnacknowledged:
+    case AlarmState.latched:
+      break
+    case AlarmState.acknowledged:
+    case AlarmState.latchedAcknowledged:
+      return page(
+        'Answered',
+        html`<p>${alarm.acknowledgedBy ?? 'Somebody'} sees to it. Nobody else is called for it.</p>
+          <p>${alarm.text}</p>`,
+      )
+    default:
+      return page('Set aside', html`<p>It was set aside on the dashboard: nobody is called for it now.</p>`)
+  }
+  const over = alarm.state === AlarmState.returnedUnacknowledged ? 'It is back to normal. Before: ' : ''
+  return page(
+    title,
+    html`<p>${over}${alarm.text}</p>
+      <form method="post">
+        <button>I see to it</button>
+      </form>
+      <p>This says that ${person} was reached, and stops the calls.</p>`,
+  )
+}
+
+function page(title: string, content: ReturnType<typeof html>) {
+  return html`${raw('<!doctype html>')}
+    <html lang="en">
+      <head>
+        <meta charset="utf-8" />
+        <meta name="viewport" content="width=device-width" />
+        <title>${title}</title>
+        <link rel="stylesheet" href="/a/style.css" />
+      </head>
+      <body>
+        <main>
+          <h1>${title}</h1>
+          ${content}
+        </main>
+      </body>
+    </html>`
+}

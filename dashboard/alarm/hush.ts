@@ -1,0 +1,70 @@
+import { css, html, LitElement, nothing } from 'lit'
+import type { Vessel } from '../../broker/web/api/schemas.ts'
+import { ApiError, request } from '../state/api.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { workSentence } from '../words/set-aside.ts'
+
+/** Says that work begins at a vessel, so that the air that is turned off for it calls nobody. */
+export class Hush extends LitElement {
+  static override properties = {
+    vessel: { attribute: false },
+    busy: { state: true },
+    failed: { state: true },
+  }
+  declare vessel: Vessel | null
+  declare busy: boolean
+  declare failed: string
+
+  constructor() {
+    super()
+    this.vessel = null
+    this.busy = false
+    this.failed = ''
+  }
+
+  static override styles = [
+    shared,
+    css`
+      .pair {
+        gap: 10px;
+      }
+      p {
+        padding-bottom: 8px;
+      }
+    `,
+  ]
+
+  override render() {
+    const { vessel } = this
+    if (!vessel) return nothing
+    const button = (words: string, method: 'POST' | 'DELETE', body?: unknown) =>
+      html`<button class="quiet" ?disabled=${this.busy} @click=${() => this.#send(method, body)}>
+        ${words}
+      </button>`
+    return html`${
+      vessel.suppression
+        ? html`<p role="status">${workSentence(vessel, zone)}.</p>
+            ${button('Done: watch air and light again', 'DELETE')}`
+        : vessel.batch
+          ? html`<div class="pair">
+              ${button('I am harvesting: hush air and light 30 min', 'POST', { reason: 'harvest', minutes: 30 })}
+              ${button('I am setting up: hush air and light 30 min', 'POST', { reason: 'set-up', minutes: 30 })}
+            </div>`
+          : nothing
+    }
+    ${this.failed === '' ? nothing : html`<p role="status">${this.failed}</p>`}`
+  }
+
+  async #send(method: 'POST' | 'DELETE', body?: unknown): Promise<void> {
+    this.busy = true
+    this.failed = ''
+    try {
+      await request(method, `/vessels/${encodeURIComponent(this.vessel?.id ?? '')}/suppress`, body)
+    } catch (error) {
+      this.failed = error instanceof ApiError ? error.message : 'That could not be done.'
+    }
+    this.busy = false
+  }
+}
+customElements.define('bw-hush', Hush)

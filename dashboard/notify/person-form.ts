@@ -1,0 +1,225 @@
+import { html, LitElement, nothing } from 'lit'
+import { repeat } from 'lit/directives/repeat.js'
+import type { NotifySettings } from '../../broker/web/api/notify.ts'
+import { field, fieldText, foot, line, list, readNumber, Sending } from '../forms/form.ts'
+import { request } from '../state/api.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { FROM_WORD, KIND_WORD } from '../words/called.ts'
+import { placeOf, withPerson, type Address, type NewAddress, type NewPerson, type Person } from './draft.ts'
+import { notifyStyle } from './style.ts'
+
+/** A day, minutes: as the broker has it. */
+const LONGEST_WAIT = 1440
+const MOST_ADDRESSES = 10
+
+interface Way {
+  readonly key: number
+  readonly address: Address | null
+}
+
+/** Changes one person, or adds one. Fires `bw-done` when it was saved, or given up. */
+export class PersonForm extends LitElement {
+  static override properties = {
+    settings: { attribute: false },
+    person: { attribute: false },
+    ways: { state: true },
+    limited: { state: true },
+  }
+  declare settings: NotifySettings | null
+  /** `null`: somebody new. */
+  declare person: Person | null
+  declare ways: readonly Way[]
+  declare limited: boolean
+  readonly #sending = new Sending(this)
+  #keys = 0
+
+  constructor() {
+    super()
+    this.settings = null
+    this.person = null
+    this.ways = []
+    this.limited = false
+  }
+
+  static override styles = [shared, notifyStyle]
+
+  override connectedCallback(): void {
+    super.connectedCallback()
+    const { person } = this
+    this.limited = person !== null && person.hours !== null
+    this.ways = person === null ? [this.#way(null)] : person.addresses.map(address => this.#way(address))
+  }
+
+  #way(address: Address | null): Way {
+    return { key: this.#keys++, address }
+  }
+
+  override render() {
+    const { settings, person } = this
+    if (!settings) return nothing
+    const at = `people.${placeOf(settings, person?.id)}`
+    return html`<form novalidate @submit=${this.#submit} @input=${this.#sending.changed}>
+      ${line(`${at}.name`, 'Name', this.#sending, { value: person?.name ?? '', maxLength: 80 })}
+      ${line(`${at}.afterMinutes`, 'Called after, minutes without an answer', this.#sending, {
+        value: String(person?.afterMinutes ?? 0),
+        numeric: true,
+        hint: '0 is at once. The next in turn might have 10.',
+      })}
+      <label class="choice"
+        ><input
+          type="checkbox"
+          .checked=${this.limited}
+          @change=${(event: Event) => (this.limited = (event.target as HTMLInputElement).checked)}
+        />
+        Only at certain hours</label
+      >
+      ${this.limited ? this.#hours(at, person) : nothing}
+      <h4>By what</h4>
+      <div class="ways">
+        ${repeat(
+          this.ways,
+          ({ key }) => key,
+          (way, n) => this.#fields(way, n, `${at}.addresses.${n}`),
+        )}
+      </div>
+      ${
+        this.ways.length < MOST_ADDRESSES
+          ? html`<div class="row">
+              <button
+                type="button"
+                class="quiet"
+                @click=${() => (this.ways = [...this.ways, this.#way(null)])}
+              >
+                Add an address
+              </button>
+            </div>`
+          : nothing
+      }
+      ${foot(
+        this.#sending,
+        html`<button ?disabled=${this.#sending.busy}>
+            Save ${person === null ? 'this person' : person.name}
+          </button>
+          <button type="button" class="quiet" @click=${() => this.#done()}>Leave it</button>`,
+      )}
+    </form>`
+  }
+
+  #hours(at: string, person: Person | null) {
+    const time = (part: 'from' | 'to', label: string, otherwise: string) =>
+      field(
+        `${at}.hours.${part}`,
+        label,
+        this.#sending,
+        to =>
+          html`<input
+            id=${to.id}
+            name="${at}.hours.${part}"
+            type="time"
+            .value=${person?.hours?.[part] ?? otherwise}
+            aria-describedby=${to.describedBy}
+            aria-invalid=${to.invalid}
+          />`,
+      )
+    return html`<div class="pair">${time('from', 'From', '07:00')} ${time('to', 'To', '22:00')}</div>
+      <p class="soft">By the clock in ${person?.hours?.zone ?? zone.timeZone}.</p>
+      <label class="choice"
+        ><input type="checkbox" name="${at}.criticalAnyHour" .checked=${person?.criticalAnyHour ?? true} />
+        Critical alarms at any hour</label
+      >`
+  }
+
+  #fields({ key, address }: Way, n: number, at: string) {
+    const push = address?.kind === 'push'
+    const title = address?.label || `Address ${n + 1}`
+    return html`<fieldset class="way">
+      <legend>${title}</legend>
+      ${
+        push
+          ? html`<p>A browser that was allowed to notify.</p>`
+          : html`${list(
+              `${at}.kind`,
+              'Kind',
+              this.#sending,
+              address?.kind ?? 'email',
+              (['email', 'webhook'] as const).map(value => ({ value, text: KIND_WORD[value] })),
+            )}
+            ${line(`${at}.address`, 'Address', this.#sending, {
+              value: address?.address ?? '',
+              maxLength: 2000,
+              hint: 'name@example.org, or http://… for a webhook',
+            })}`
+      }
+      <div class="pair">
+        ${line(`${at}.label`, 'What you call it', this.#sending, { value: address?.label ?? '', maxLength: 80 })}
+        ${list(
+          `${at}.fromPriority`,
+          'For which alarms',
+          this.#sending,
+          address?.fromPriority ?? 'low',
+          (['low', 'high', 'critical'] as const).map(value => ({ value, text: FROM_WORD[value] })),
+        )}
+      </div>
+      <label class="choice"
+        ><input type="checkbox" name="${at}.reminders" .checked=${address?.reminders ?? true} /> Reminders
+        too</label
+      >
+      <div class="row">
+        <button
+          type="button"
+          class="quiet small"
+          @click=${() => (this.ways = this.ways.filter(way => way.key !== key))}
+        >
+          Take out<span class="hidden"> ${title}</span>
+        </button>
+      </div>
+    </fieldset>`
+  }
+
+  readonly #submit = async (event: SubmitEvent): Promise<void> => {
+    event.preventDefault()
+    const { settings } = this
+    if (!settings) return
+    const form = event.currentTarget as HTMLFormElement
+    const at = `people.${placeOf(settings, this.person?.id)}`
+    const minutes = readNumber(fieldText(form, `${at}.afterMinutes`))
+    if (minutes === null || !Number.isInteger(minutes) || minutes < 0 || minutes > LONGEST_WAIT) {
+      const words = `Write a whole number from 0 to ${LONGEST_WAIT}.`
+      return this.#sending.refuse(new Map([[`${at}.afterMinutes`, words]]))
+    }
+    const { sent } = withPerson(settings, this.#read(form, at, minutes))
+    if (await this.#sending.send(() => request('PUT', '/notify', sent))) this.#done()
+  }
+
+  #read(form: HTMLFormElement, at: string, afterMinutes: number): NewPerson {
+    const { person } = this
+    const text = (name: string) => fieldText(form, `${at}.${name}`)
+    return {
+      ...(person === null ? {} : { id: person.id }),
+      name: text('name'),
+      afterMinutes,
+      hours: this.limited
+        ? { from: text('hours.from'), to: text('hours.to'), zone: person?.hours?.zone ?? zone.timeZone }
+        : null,
+      criticalAnyHour: this.limited ? text('criticalAnyHour') !== '' : true,
+      addresses: this.ways.map(({ address }, n): NewAddress => {
+        const part = (name: string) => text(`addresses.${n}.${name}`)
+        return {
+          ...(address === null ? {} : { id: address.id }),
+          ...(address?.kind === 'push'
+            ? { kind: 'push' }
+            : { kind: part('kind') as 'email', address: part('address') }),
+          label: part('label'),
+          fromPriority: part('fromPriority') as 'low',
+          reminders: part('reminders') !== '',
+        }
+      }),
+    }
+  }
+
+  #done(): void {
+    this.dispatchEvent(new CustomEvent('bw-done', { bubbles: true, composed: true }))
+  }
+}
+customElements.define('bw-person', PersonForm)

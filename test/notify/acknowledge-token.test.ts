@@ -1,0 +1,71 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { makeToken, readToken } from '../../broker/notify/acknowledge-token.ts'
+import { waitMs } from '../../broker/notify/backoff.ts'
+import { alarmWords, oneLine } from '../../broker/notify/words.ts'
+import { anAlarm } from './rig/people.ts'
+
+const key = Buffer.alloc(32, 7)
+const grant = { alarmId: 'x1', personId: 'p1', untilMs: 1000 }
+
+describe('the token of a link', () => {
+  it('is valid for its alarm and person until its end, and fits an address as it is', () => {
+    const token = makeToken(key, grant)
+    expect(encodeURIComponent(token)).toBe(token)
+    expect(readToken(key, token, 999)).toEqual(grant)
+    expect(readToken(key, token, 1000)).toBeNull()
+    expect(readToken(Buffer.alloc(32, 8), token, 999)).toBeNull()
+  })
+
+  it('is worth nothing once a character of it is another', () => {
+    const token = makeToken(key, grant)
+    fc.assert(
+      fc.property(fc.nat(token.length - 1), fc.string({ minLength: 1, maxLength: 1 }), (at, other) => {
+        fc.pre(token[at] !== other)
+        expect(readToken(key, token.slice(0, at) + other + token.slice(at + 1), 0)).toBeNull()
+      }),
+      { numRuns: 2000 },
+    )
+  })
+
+  it('is not found in whatever else is sent', () => {
+    fc.assert(
+      fc.property(
+        fc.string({ unit: 'binary', maxLength: 500 }),
+        text => void expect(readToken(key, text, 0)).toBeNull(),
+      ),
+    )
+  })
+})
+
+describe('the wait before another attempt', () => {
+  it('grows, by chance between half and all of it, to five minutes at most', () => {
+    expect([1, 2, 3, 9, 10, 2000].map(n => waitMs(n, 1))).toEqual([
+      1000, 2000, 4000, 256_000, 300_000, 300_000,
+    ])
+    expect([1, 2, 3].map(n => waitMs(n, 0))).toEqual([500, 1000, 2000])
+    expect(waitMs(1, 0.5, 60_000)).toBe(60_000)
+    expect(waitMs(1, 0.5, 86_400_000)).toBe(300_000)
+  })
+})
+
+describe('words', () => {
+  it('say first what to do, then where', () => {
+    expect(alarmWords(anAlarm(), 'Cone 1', 'raised')).toEqual({
+      title: 'Switch the lamp off. (Cone 1)',
+      text: 'The water is 30.1 °C. Switch the lamp off.',
+    })
+    expect(alarmWords(anAlarm(), 'Cone 1', 'over').title).toBe('Over: Cone 1')
+    expect(alarmWords(anAlarm({ action: '' }), null, 'raised').title).toContain('The water is 30.1 °C.')
+  })
+
+  it('are one line of at most 150 characters, whatever a vessel is called', () => {
+    fc.assert(
+      fc.property(fc.string({ unit: 'binary', maxLength: 400 }), text => {
+        const line = oneLine(text)
+        expect(line.length).toBeLessThanOrEqual(150)
+        expect(line).not.toMatch(/[\r\n\0]/)
+      }),
+    )
+  })
+})

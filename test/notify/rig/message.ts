@@ -1,0 +1,35 @@
+import type { Message } from '../../../broker/notify/contract.ts'
+
+export const SENT_MS = Date.UTC(2026, 0, 10, 3, 12)
+
+export function aMessage(more: Partial<Message> = {}): Message {
+  return {
+    id: 'x1.1.raised.p1.a1',
+    about: 'alarm',
+    occasion: 'raised',
+    alarmId: 'x1',
+    title: 'Switch the lamp off (Cone 1)',
+    text: 'The water is 30.1 °C.\nSwitch the lamp off at a dry plug.',
+    priority: 'critical',
+    acknowledgeUrl: 'http://192.168.1.20:8080/a/token',
+    sentAtMs: SENT_MS,
+    ...more,
+  }
+}
+
+/** How a promise failed; it must. */
+export async function failureOf(work: Promise<unknown>): Promise<any> {
+  return work.then(
+    () => {
+      throw new Error('It did not fail')
+    },
+    (error: unknown) => error,
+  )
+}
+
+/** Waits in real time until something is so, at most `withinMs`. */
+export async function soon(isSo: () => boolean, withinMs = 5000): Promise<boolean> {
+  const end = Date.now() + withinMs
+  while (!isSo() && Date.now() < end) await new Promise(resolve => setTimeout(resolve, 5))
+  return isSo()
+}

@@ -1,0 +1,76 @@
+import { describe, expect, it } from 'vitest'
+import { anAlarm } from './examples.ts'
+import { bench } from './harness.ts'
+
+describe('the page behind the link in a message', () => {
+  it('works without sign-in, shows what to do, and acknowledges by its button alone', async () => {
+    const { ask, calling } = bench({ signIn: true })
+    calling.alarm = anAlarm({ action: 'Switch the lamp off.', text: 'Water is 30.1 °C.' })
+    for (const method of ['GET', 'HEAD', 'GET']) {
+      const response = await ask(method, '/a/good')
+      expect(response.status).toBe(200)
+      expect(response.headers.get('cache-control')).toBe('no-store')
+      if (method === 'GET') {
+        const text = await response.text()
+        expect(text).toContain('<h1>Switch the lamp off. (Cone 1)</h1>')
+        expect(text).toContain('<form method="post">')
+        expect(text).not.toContain('<script')
+      }
+    }
+    expect(calling.answered).toEqual([])
+    const posted = await ask('POST', '/a/good', undefined, { headers: { origin: 'http://localhost' } })
+    expect(posted.status).toBe(303)
+    expect(posted.headers.get('location')).toBe('/a/good')
+    expect(calling.answered).toEqual(['good'])
+  })
+
+  it('sends its origin with the form, so that the guard lets it through and keeps others out', async () => {
+    const { ask, calling } = bench({ signIn: true })
+    expect((await ask('GET', '/a/good')).headers.get('referrer-policy')).toBe('same-origin')
+    expect((await ask('GET', '/')).headers.get('referrer-policy')).toBe('no-referrer')
+    const foreign = await ask('POST', '/a/good', undefined, {
+      headers: { origin: 'http://elsewhere.example' },
+    })
+    expect(foreign.status).toBe(403)
+    expect(calling.answered).toEqual([])
+  })
+
+  it('escapes what people have typed', async () => {
+    const { ask, calling } = bench()
+    calling.alarm = anAlarm({ action: '<img src=x onerror=alert(1)>', text: '"><script>alert(1)</script>' })
+    const text = await (await ask('GET', '/a/good')).text()
+    expect(text).not.toContain('<img')
+    expect(text).not.toContain('<script')
+  })
+
+  it.each([
+    [null, 'Over'],
+    [anAlarm({ state: 'acknowledged', acknowledgedBy: 'The keeper' }), 'Answered'],
+    [anAlarm({ state: 'latched-acknowledged', acknowledgedBy: 'The keeper' }), 'Answered'],
+    [anAlarm({ state: 'shelved' }), 'Set aside'],
+  ])('has no button when there is nothing to answer: %#', async (alarm, title) => {
+    const { ask, calling } = bench()
+    calling.alarm = alarm
+    const text = await (await ask('GET', '/a/good')).text()
+    expect(text).toContain(`<h1>${title}</h1>`)
+    expect(text).not.toContain('<button')
+  })
+
+  it('says of a link that is not ours only that it is not valid', async () => {
+    const { ask } = bench({ signIn: true })
+    for (const method of ['GET', 'POST']) {
+      const response = await ask(method, '/a/made-up')
+      expect(response.status).toBe(404)
+      expect(await response.text()).toContain('not valid')
+    }
+  })
+
+  it('answers one address thirty times a minute, and others all the while', async () => {
+    const { ask } = bench({ signIn: true })
+    for (let n = 0; n < 30; n++) expect((await ask('GET', '/a/made-up')).status).toBe(404)
+    const refused = await ask('GET', '/a/good')
+    expect(refused.status).toBe(429)
+    expect(refused.headers.get('retry-after')).toBe('60')
+    expect((await ask('GET', '/a/good', undefined, { address: '192.168.1.7' })).status).toBe(200)
+  })
+})
