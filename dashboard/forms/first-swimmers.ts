@@ -166,7 +166,7 @@ export class FirstSwimmers extends LitElement {
     this.renderRoot.querySelector<HTMLElement>('.tap')?.focus()
   }
 
-  /** What is kept is never changed: the right one is written down, then the wrong one taken back. */
+  /** What is kept is never changed, and first swimmers stand once: the wrong one is taken back, then the right one written down. */
   readonly #set = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
     const { batch, first } = this
@@ -175,8 +175,15 @@ export class FirstSwimmers extends LitElement {
     if (!batch) return
     const at = new Date(atMs).toISOString()
     const done = await this.#sending.send(async () => {
-      this.dispatchEvent(seenEvent(await writeDown(batch.id, { kind: 'first-swimmers', at })))
       if (first) this.dispatchEvent(seenEvent(await withdraw(first)))
+      try {
+        this.dispatchEvent(seenEvent(await writeDown(batch.id, { kind: 'first-swimmers', at })))
+      } catch (error) {
+        // A time that is refused leaves the entry standing as it was.
+        if (first)
+          this.dispatchEvent(seenEvent(await writeDown(batch.id, { kind: 'first-swimmers', at: first.at })))
+        throw error
+      }
     })
     if (!done) return
     this.asking = false

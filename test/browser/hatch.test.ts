@@ -225,14 +225,14 @@ describe('a hatch on a phone', () => {
       .getByText(/Counted one sample at the harvest: 150 nauplii/)
       .first()
       .waitFor()
-    // What it says of the vessel stays beside it, and with the batch.
+    // 150 in 0.5 mL of one litre. What it says of the vessel stays beside it, and with the batch.
     await log()
-      .getByText(/150,000 nauplii \(\d/)
+      .getByText(/300,000 nauplii \(\d/)
       .first()
       .waitFor()
     await page
       .locator('bw-past-batches')
-      .getByText(/^Harvest: 150,000 nauplii/)
+      .getByText(/^Harvest: 300,000 nauplii/)
       .waitFor()
     expect((await events()).at(-1)).toMatchObject({ kind: 'count', harvest: true })
   })
