@@ -57,8 +57,16 @@ export async function start(
       )
     }
 
-    const monotonicMs = () => performance.now() * flags.clockSpeed
-    const { room, outlet, tick, delivery } = await openRoom({ store, clock, logger, newId, monotonicMs })
+    const { clockSpeed } = flags
+    const monotonicMs = () => performance.now()
+    const { room, outlet, tick, delivery } = await openRoom({
+      store,
+      clock,
+      logger,
+      newId,
+      monotonicMs,
+      clockSpeed,
+    })
     const registry = registryOver(store)
     const own = flags.mqttUrl === null ? createEmbeddedIntake({ registry, outlet, clock, logger }) : null
     const foreign =

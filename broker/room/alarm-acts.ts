@@ -121,7 +121,7 @@ export async function endSuppression(state: RoomState, vesselId: string, by: str
 type Timeless<Event> = Event extends unknown ? Omit<Event, 'atMs'> : never
 
 function onVessel(state: RoomState, vesselId: string, what: Timeless<VesselAct>): readonly Transition[] {
-  return judgeEvent(state, state.vessel(vesselId), { ...what, atMs: state.parts.clock() } as VesselAct)
+  return judgeEvent(state, state.vessel(vesselId), { ...what, atMs: state.parts.clock() })
 }
 
 async function act(state: RoomState, alarm: Alarm, what: Act, by: string): Promise<Alarm> {

@@ -26,7 +26,7 @@ export class Reminding {
     if (json !== undefined) this.#done = Kept.safeParse(JSON.parse(json)).data ?? []
     for (const id of state.vessels.keys()) {
       const [last] = await state.parts.store.batches({ vesselId: id, limit: 1 })
-      if (last?.endedAtMs != null) this.#ended.set(id, last)
+      if (typeof last?.endedAtMs === 'number') this.#ended.set(id, last)
     }
   }
 

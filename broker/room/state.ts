@@ -26,8 +26,10 @@ export interface RoomParts {
   readonly clock: Clock
   readonly newId: () => string
   readonly logger: Logger
-  /** A clock that is never set, ms from any origin; without it nobody is told when `clock` jumps. */
+  /** A clock that is never set, ms from any origin; without it nobody is told when `clock` jumps or the disk is slow. */
   readonly monotonicMs?: () => number
+  /** How many times faster `clock` runs than it; 1 when left out. */
+  readonly clockSpeed?: number
   /** How old a forecast may grow, ms; half a minute when left out. */
   readonly forecastEveryMs?: number
 }

@@ -5,7 +5,14 @@ import { ALL_RULES } from './all-rules.ts'
 import { isLate, moveOn } from './clocks.ts'
 import type { ConditionTimer } from './condition-timer.ts'
 import { dueAt, see, Sight } from './condition-timer.ts'
-import type { Judgement, RuleSettings, RulesSettings, VesselEvent, VesselFacts } from './contract.ts'
+import type {
+  Judgement,
+  RuleSettings,
+  RulesSettings,
+  VesselAct,
+  VesselEvent,
+  VesselFacts,
+} from './contract.ts'
 import { canEscalate, Draft, reAlarmAt } from './draft.ts'
 import type { Clocks, RuleState, VesselMemory } from './memory.ts'
 import type { Rule } from './rule.ts'
@@ -80,7 +87,7 @@ export function judge(
       draft.escalate(rule, setting, nowMs)
     }
   }
-  if (memory.hush !== null && memory.hush.untilMs <= nowMs) {
+  if (rulesToSettle !== NONE && memory.hush !== null && memory.hush.untilMs <= nowMs) {
     draft ??= new Draft(memory, facts, newId)
     draft.hush = null
   }
@@ -92,11 +99,8 @@ export function judge(
   }
 
   moveOn(clocks, event)
-  if (isAct(event)) {
-    draft ??= new Draft(memory, facts, newId)
-    actOn(draft, event, settings)
-    return draft.judgement(batchAtMs)
-  }
+  if (event.kind !== 'reading' && isAct(event))
+    return acted(draft ?? new Draft(memory, facts, newId), event, settings, batchAtMs)
   for (const rule of rulesFor(event)) {
     const state: RuleState = draft === null ? memory.rules[rule.name] : draft.rules[rule.name]
     if (state.watchedSinceMs === null) continue
@@ -108,6 +112,12 @@ export function judge(
     draft.flipIfDue(rule, setting, atMs, atMs)
   }
   return draft === null ? memory.quiet : draft.judgement(batchAtMs)
+}
+
+/** Apart, because readings are judged by the million and acts by the dozen. */
+function acted(draft: Draft, act: VesselAct, settings: RulesSettings, batchAtMs: number | null): Judgement {
+  actOn(draft, act, settings)
+  return draft.judgement(batchAtMs)
 }
 
 /** The rules that an event says something to. */

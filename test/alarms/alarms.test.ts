@@ -53,7 +53,8 @@ describe('a share of the faults', () => {
     }
     const hourOf = (rule: string) =>
       (watched.calls.find(call => call.rule === rule)!.atMs - startMs) / HOUR_MS
-    expect(watched.calls.map(({ rule }) => rule)).toEqual(['air-fading', 'air-lost'])
+    // It is called again as less is left.
+    expect([...new Set(watched.calls.map(({ rule }) => rule))]).toEqual(['air-fading', 'air-lost'])
     // It fades from 12 h to 22 h.
     expect(hourOf('air-fading')).toBeGreaterThan(12)
     expect(hourOf('air-lost') - hourOf('air-fading')).toBeGreaterThan(4)
@@ -68,7 +69,7 @@ describe('a share of the quiet', () => {
     expect(calls.length).toBeLessThanOrEqual(1)
   })
 
-  it.each(['the power of all goes off', 'a strip with all lamps and pumps goes off', 'one lamp runs away'])(
+  it.each(['the power of all goes off', 'the network goes away', 'one lamp runs away'])(
     'calls once in ten minutes when %s',
     { timeout: 60_000 },
     async name => {

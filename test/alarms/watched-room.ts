@@ -45,7 +45,6 @@ export class WatchedRoom {
     watched.#running = await openRoom({
       store: memoryStore(),
       clock,
-      monotonicMs: clock,
       newId: () => `id${ids++}`,
       logger: pino({ level: 'warn' }),
       forecastEveryMs: FORECAST_EVERY_MS,

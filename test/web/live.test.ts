@@ -1,3 +1,4 @@
+import { Reminder } from '../../broker/web/api/reminders.ts'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { z } from 'zod'
 import type { RoomChange } from '../../broker/room/contract.ts'
@@ -56,6 +57,7 @@ const Snapshot = z.strictObject({
   devices: z.array(Device.strict()).length(1),
   alarms: z.array(Alarm.strict()).length(1),
   settings: Settings.strict(),
+  reminders: z.array(Reminder.strict()),
 })
 
 describe('the live feed', () => {

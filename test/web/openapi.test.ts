@@ -44,6 +44,8 @@ describe('the description of the API', () => {
         'POST /batches/{id}/events',
         'POST /batches/{id}/events/{eventId}/withdraw',
         'GET /lots',
+        'GET /reminders',
+        'POST /reminders/{id}/done',
         'GET /batches/{id}/forecast',
         'GET /batches/{id}/readings',
         'GET /alarms',

@@ -14,8 +14,10 @@ const MOST_CHANNELS = 100
 export interface SystemParts {
   /** The wall clock, Unix ms. */
   readonly clock: () => number
-  /** A clock that is never set, ms from any origin; without it a jump of the wall clock is not seen. */
+  /** A clock that is never set, ms from any origin; without it neither a jump of the wall clock nor a slow disk is seen. */
   readonly monotonicMs?: (() => number) | undefined
+  /** How many times faster than the monotonic clock the wall clock runs; 1 when left out. */
+  readonly clockSpeed?: number | undefined
   readonly newId: () => string
 }
 
@@ -23,7 +25,7 @@ export interface SystemParts {
 export class SystemWatch {
   readonly #parts: SystemParts
   readonly #startedAtMs: number
-  readonly #commits: CommitWatch
+  readonly #commits: CommitWatch | null
   readonly #clocks: ClockWatch | null
   readonly #failing = new Map<string, { detail: string; sinceMs: number }>()
   #notKept: SystemFacts['notKept'] = null
@@ -32,8 +34,9 @@ export class SystemWatch {
   constructor(parts: SystemParts) {
     this.#parts = parts
     this.#startedAtMs = parts.clock()
-    this.#commits = new CommitWatch(parts.monotonicMs ?? parts.clock)
-    this.#clocks = parts.monotonicMs ? new ClockWatch(parts.clock, parts.monotonicMs) : null
+    const { clock, monotonicMs, clockSpeed = 1 } = parts
+    this.#commits = monotonicMs ? new CommitWatch(monotonicMs) : null
+    this.#clocks = monotonicMs ? new ClockWatch(clock, () => monotonicMs() * clockSpeed) : null
   }
 
   /** Goes on as it was before the service stopped. */
@@ -53,7 +56,7 @@ export class SystemWatch {
 
   /** Watches a commit from when it is asked for to when it is on disk, or fails. */
   keeping(work: Promise<unknown>): void {
-    const done = this.#commits.begin()
+    const done = this.#commits?.begin() ?? (() => undefined)
     work.then(
       () => {
         done()
@@ -104,7 +107,7 @@ export class SystemWatch {
     return {
       silentTogether: silentTogether(devices, this.#startedAtMs, this.#parts.clock()),
       notKept: this.#notKept,
-      commitMs: this.#commits.longestMs(),
+      commitMs: this.#commits?.longestMs() ?? 0,
       clockJump: this.#clocks?.look() ?? null,
       failing: failing.sort((a, b) => a.sinceMs - b.sinceMs),
     }

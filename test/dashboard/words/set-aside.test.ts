@@ -1,0 +1,66 @@
+import { describe, expect, it } from 'vitest'
+import { applyMessages, EMPTY_ROOM } from '../../../dashboard/state/room-state.ts'
+import { alarmName, asideSentence, workSentence } from '../../../dashboard/words/set-aside.ts'
+import { alarms, iso, settings, vessels } from '../fake/invent.ts'
+
+const NOW_MS = Date.UTC(2026, 0, 10, 12)
+const zone = { locale: 'en-GB', timeZone: 'UTC' }
+const [alarm] = alarms(NOW_MS)
+const until = iso(NOW_MS + 40 * 60_000)
+
+describe('what calls nobody', () => {
+  it('says why, by whom and until when', () => {
+    const say = (more: object, cause?: string) => asideSentence({ ...alarm!, ...more }, cause, zone)
+    expect(say({ state: 'shelved', shelvedUntil: until, setAsideBy: 'Kim' })).toBe(
+      'shelved by Kim until 12:40',
+    )
+    expect(say({ state: 'shelved', shelvedUntil: until, shelvedOnce: true })).toBe(
+      'shelved until it is over, at most until 12:40',
+    )
+    expect(say({ state: 'out-of-service', setAsideBy: 'Kim' })).toBe(
+      'out of service by Kim until it is returned',
+    )
+    expect(say({ state: 'suppressed-by-design', causedBy: 'x' }, 'Lamp out, Left cone')).toBe(
+      'because of: Lamp out, Left cone',
+    )
+    expect(say({ state: 'suppressed-by-design', suppressedUntil: until })).toContain('until 12:40')
+  })
+
+  it('names the work at a vessel, and nothing where there is none', () => {
+    const [vessel] = vessels(1, NOW_MS)
+    expect(workSentence(vessel!, zone)).toBe('')
+    const suppression = { reason: 'harvest', since: iso(NOW_MS), until, by: 'Kim' } as const
+    expect(workSentence({ ...vessel!, suppression }, zone)).toBe(
+      'Harvest at Left cone: air and light call nobody until 12:40',
+    )
+    expect(alarmName({ rule: 'power-lost', vesselId: null }, undefined)).toBe('Power lost')
+    expect(alarmName({ rule: 'air-lost', vesselId: 'v1' }, 'Left cone')).toBe('No air, Left cone')
+  })
+
+  it('stands apart from what calls, and comes back to it', () => {
+    const shelved = { ...alarm!, state: 'shelved' as const }
+    const snapshot = {
+      type: 'snapshot',
+      cursor: '1',
+      nowMs: NOW_MS,
+      clockSpeed: 1,
+      vessels: [],
+      devices: [],
+      alarms: [shelved],
+      settings: settings(),
+    } as const
+    const first = applyMessages(EMPTY_ROOM, [snapshot])
+    expect([first.alarms.size, [...first.aside.keys()]]).toEqual([0, [alarm!.id]])
+    const change = (state: 'unacknowledged' | 'normal' | 'shelved') =>
+      ({
+        type: 'changes',
+        cursor: '2',
+        nowMs: NOW_MS,
+        changes: [{ kind: 'alarm', alarm: { ...alarm!, state } }],
+      }) as const
+    const back = applyMessages(first, [change('unacknowledged')])
+    expect([[...back.alarms.keys()], back.aside.size]).toEqual([[alarm!.id], 0])
+    const over = applyMessages(applyMessages(back, [change('shelved')]), [change('normal')])
+    expect([over.alarms.size, over.aside.size]).toEqual([0, 0])
+  })
+})
