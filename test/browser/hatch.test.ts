@@ -198,7 +198,7 @@ describe('a hatch on a phone', () => {
   )
   it.each(looks)('finds nothing wrong by axe: $name', async ({ scheme, size }) => {
     // As tall as the page, so that nothing lies under the bar at the foot.
-    const viewport = { width: size.viewport.width, height: 5200 }
+    const viewport = { width: size.viewport.width, height: 9000 }
     const look = { ...size, viewport, colorScheme: scheme, reducedMotion: 'reduce' } as const
     const { page: looked } = await openPage(browser, look)
     await looked.goto(`${program.http}/vessel/${vesselId}`)
