@@ -90,7 +90,8 @@ export function remindersOf({ vesselId, vesselName, batch, forecast }: ReminderF
     of(
       ReminderKind.firstLook,
       firstHatchMs,
-      Math.max(allHatchedMs, firstHatchMs + HOUR_MS),
+      // Once there is a harvest to see to, that is what asks to be done.
+      Math.max(Math.min(allHatchedMs, harvestFromMs), firstHatchMs + HOUR_MS),
       `First look at ${vesselName}`,
       'The first nauplii may be out. Hold a lamp to the vessel, and write down when you see them swim: the forecast learns from it.',
     ),

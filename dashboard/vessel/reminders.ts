@@ -38,6 +38,12 @@ export class Reminders extends LitElement {
       strong {
         display: block;
       }
+      summary {
+        min-height: 48px;
+        padding: 12px 16px;
+        font-weight: 600;
+        cursor: pointer;
+      }
       button {
         flex: none;
         min-height: 48px;
@@ -49,20 +55,30 @@ export class Reminders extends LitElement {
     const { vesselId } = this
     const due = this.#reminders.value.filter(each => vesselId === null || each.vesselId === vesselId)
     if (due.length === 0) return nothing
+    const list = html`<ul>
+      ${repeat(
+        due,
+        ({ id }) => id,
+        reminder =>
+          html`<li>
+            <div><strong>${reminder.title}</strong><span class="soft">${reminder.text}</span></div>
+            <button class="quiet" aria-label="Done: ${reminder.title}" @click=${() => this.#done(reminder)}>
+              Done
+            </button>
+          </li>`,
+      )}
+    </ul>`
+    // In the room the vessels come first: several things are one line there until it is opened.
+    const folded = vesselId === null && due.length > 1
     return html`<section aria-label="To be done">
-      <ul>
-        ${repeat(
-          due,
-          ({ id }) => id,
-          reminder =>
-            html`<li>
-              <div><strong>${reminder.title}</strong><span class="soft">${reminder.text}</span></div>
-              <button class="quiet" aria-label="Done: ${reminder.title}" @click=${() => this.#done(reminder)}>
-                Done
-              </button>
-            </li>`,
-        )}
-      </ul>
+      ${
+        folded
+          ? html`<details>
+              <summary>${due.length} things to be done</summary>
+              ${list}
+            </details>`
+          : list
+      }
       ${this.failed === '' ? nothing : html`<p role="alert">${this.failed}</p>`}
     </section>`
   }

@@ -47,7 +47,7 @@ describe('accessibility', () => {
 
   it.each(looks)('finds nothing wrong: $name', async ({ scheme, size }) => {
     // As tall as the page: where it scrolls, what lies under the bar at the foot would count as covered.
-    const viewport = { width: size.viewport.width, height: 8000 }
+    const viewport = { width: size.viewport.width, height: 12_000 }
     const { page } = await openPage(browser, {
       ...size,
       viewport,

@@ -25,14 +25,18 @@ describe('reminders', () => {
     expect(kindsAt(6)).toEqual(['knock-down'])
     expect(kindsAt(11)).toEqual([])
     expect(kindsAt(14)).toEqual(['first-look'])
-    expect(kindsAt(20)).toEqual(['first-look', 'harvest-opens'])
+    expect(kindsAt(19.9)).toEqual(['first-look'])
+    // What is to be harvested asks for no first look.
+    expect(kindsAt(20)).toEqual(['harvest-opens'])
     expect(kindsAt(24.9)).toEqual(['harvest-opens'])
     expect(kindsAt(25)).toEqual(['harvest-closing'])
     expect(kindsAt(27)).toEqual([])
   })
 
   it('are gone once done, and only that one', () => {
-    expect(kindsAt(20, facts, ['b1.first-look'])).toEqual(['harvest-opens'])
+    const wide = { ...facts, forecast: { ...facts.forecast!, harvestFromMs: T0 + 14.5 * HOUR } }
+    expect(kindsAt(14.7, wide)).toEqual(['first-look', 'harvest-opens'])
+    expect(kindsAt(14.7, wide, ['b1.first-look'])).toEqual(['harvest-opens'])
   })
 
   it('knows the ring alone where there is no forecast', () => {
