@@ -131,7 +131,8 @@ describe('the dashboard as an app', () => {
     }
     // The page for a link in a message is not the dashboard's to draw.
     await expect(phone.page.goto(`${program.http}/a/token`)).rejects.toThrow(/ERR_CONNECTION_REFUSED/)
-    await phone.page.goto(program.http)
+    // The browser may still be on its way to its own page of the refusal, and that would cut this off.
+    await expect.poll(() => phone.page.goto(program.http).then(Boolean, () => false)).toBe(true)
     program = await startProgram(dir, flags)
     await phone.page.getByText('Left cone').first().waitFor({ timeout: 40_000 })
     expect(await phone.page.getByText(/No connection/).count()).toBe(0)
