@@ -1,10 +1,9 @@
+import { MOST_NAUPLII_PER_G } from '../hatch/counts/most-nauplii.ts'
 import type { BatchRow } from '../store/contract.ts'
 import { RoomError, RoomErrorKind, type CountSample } from './contract.ts'
 
 /** More is a slip of the pen: the most that is published is 5 g/l (FAO Fisheries Technical Paper 361). */
 const MOST_CYSTS_GPL = 50
-/** A dry cyst weighs 3.64 µg (Clegg), so this is the most that a gram can give. */
-const MOST_NAUPLII_PER_G = 275_000
 /** A count may be this far above it: drops and syringes are not exact, and a vessel may not be mixed. Own choice. */
 const COUNT_LEEWAY = 3
 

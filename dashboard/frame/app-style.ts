@@ -75,7 +75,7 @@ export const appStyle = css`
   .skip:focus {
     top: 8px;
   }
-  @media (max-width: 719px) {
+  @media (max-width: 959px) {
     nav {
       position: sticky;
       bottom: 0;
@@ -92,16 +92,13 @@ export const appStyle = css`
       font-size: 0.875rem;
     }
   }
-  @media (min-width: 720px) and (max-width: 959px) {
-    nav a {
-      padding: 0 10px;
-    }
-  }
   @media (min-width: 720px) {
     .line {
       padding: 8px 24px;
     }
-    /* In the first line of the bar, which stays on top. */
+  }
+  @media (min-width: 960px) {
+    /* Wide enough for all five beside the name and the sound. In the first line of the bar, which stays on top. */
     nav {
       position: fixed;
       z-index: 6;

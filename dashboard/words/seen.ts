@@ -1,3 +1,4 @@
+import { MOST_NAUPLII_PER_G } from '../../broker/hatch/counts/most-nauplii.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 
 type Count = Extract<BatchEvent, { kind: 'count' }>
@@ -63,9 +64,6 @@ const rounded = (count: number): string => Number(count.toPrecision(3)).toLocale
 /** `231,000 nauplii (210,000–254,000, 95 in 100)`. */
 export const estimateText = ({ low, best, high }: Estimate): string =>
   `${rounded(best)} nauplii (${rounded(low)}–${rounded(high)}, 95 in 100)`
-
-/** What a gram of good cysts gives at most: 200,000 to 300,000 nauplii, Treece 2000, SRAC Publication 702. */
-export const MOST_NAUPLII_PER_G = 300_000
 
 /** A word of doubt before a count is kept that says more than its dose can give; empty when it can be. */
 export function tooManyText(
