@@ -4,7 +4,7 @@ import globals from 'globals'
 import lit from 'eslint-plugin-lit'
 import tseslint from 'typescript-eslint'
 
-const rooms = ['intake', 'store', 'hatch', 'rules', 'room', 'notify', 'web']
+const rooms = ['intake', 'store', 'hatch', 'rules', 'diagnosis', 'room', 'notify', 'web']
 
 /** A rule entry that forbids the given path patterns, with the reason shown to whoever trips over it. */
 function wall(files, forbidden, message, { allowTypes = false, paths = [] } = {}) {
@@ -100,8 +100,16 @@ export default tseslint.config(
     rules: timeIsAnArgument,
   },
 
-  // The two pure rooms and the pure contract.
-  { files: ['broker/hatch/**/*.ts', 'broker/rules/**/*.ts', 'firmware-protocol/**/*.ts'], rules: pure },
+  // The pure rooms and the pure contract.
+  {
+    files: [
+      'broker/hatch/**/*.ts',
+      'broker/rules/**/*.ts',
+      'broker/diagnosis/**/*.ts',
+      'firmware-protocol/**/*.ts',
+    ],
+    rules: pure,
+  },
   ...[
     ['broker/hatch/*.ts', '\\.\\./'],
     ['broker/hatch/*/*.ts', '\\.\\./\\.\\./'],
@@ -126,23 +134,29 @@ export default tseslint.config(
     'rules are pure and know readings and the hatch model only.',
   ),
   wall(
+    ['broker/diagnosis/**/*.ts'],
+    `${upstreamOnly(['intake', 'hatch', 'diagnosis'])}|^node:`,
+    'the diagnosis is pure: it knows readings and the hatch model, and of the store and the rules their types only.',
+    { allowTypes: true },
+  ),
+  wall(
     ['broker/store/**/*.ts'],
     upstreamOnly(['intake', 'rules', 'store', 'hatch']),
     'the store keeps what intake and rules make.',
   ),
   wall(
     ['broker/room/**/*.ts'],
-    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'room']),
+    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'diagnosis', 'room']),
     'the room does not know who looks at it.',
   ),
   wall(
     ['broker/notify/**/*.ts'],
-    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'room', 'notify']),
+    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'diagnosis', 'room', 'notify']),
     'notify does not know the web.',
   ),
   wall(
     ['broker/web/**/*.ts'],
-    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'room', 'web']),
+    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'diagnosis', 'room', 'web']),
     'web does not know notify, sim or the dashboard.',
   ),
 

@@ -35,6 +35,12 @@ export interface Scenario {
   /** The room's mean, °C, moved by heating and weather. */
   readonly roomMean: readonly Turn[]
   readonly probe: readonly (Span & { readonly fault: ProbeFault })[]
+  /** Acidity of the water, pH. */
+  readonly pH: number
+  /** What shade leaves of the lamp's light, as a share; its heat comes through. */
+  readonly shade: readonly Turn[]
+  /** Share of the air that leaves the tube down in the tip of the cone; the rest bubbles up from where the tube hangs too high. */
+  readonly deepAir: readonly Turn[]
   /** When the device cannot reach the broker. */
   readonly networkOut: readonly Span[]
 }
@@ -56,5 +62,8 @@ export const PLAIN: Scenario = {
   pump: [],
   roomMean: [],
   probe: [],
+  pH: 8.2,
+  shade: [],
+  deepAir: [],
   networkOut: [],
 }

@@ -1,4 +1,11 @@
-import { drawLot, CALIBRATED_LOT, crowdingShare, salinityShare, type CystLot } from './biology/lot.ts'
+import {
+  drawLot,
+  CALIBRATED_LOT,
+  crowdingShare,
+  pHShare,
+  salinityShare,
+  type CystLot,
+} from './biology/lot.ts'
 import { Population } from './biology/population.ts'
 import { cystDemandMgph, naupliusDemandMgph } from './biology/respiration.ts'
 import { AirFlowSensor } from './hardware/air-flow-sensor.ts'
@@ -45,6 +52,7 @@ export class World {
   #room: RoomAir
   #probe: TemperatureProbe
   #roomProbe: TemperatureProbe
+  #upperProbe: TemperatureProbe
   #airSensor: AirFlowSensor
   #lightSensor: LightSensor
   #lampW: number
@@ -56,14 +64,14 @@ export class World {
   constructor(scenario: Scenario, options: WorldOptions) {
     this.scenario = scenario
     this.#random = seededRandom(options.seed)
-    const { litres, salinityGpl, startC, cystsGpl } = scenario
+    const { litres, salinityGpl, startC, cystsGpl, pH } = scenario
     this.lot = options.lot === 'drawn' ? drawLot(this.#random.fork('lot')) : (options.lot ?? CALIBRATED_LOT)
     this.water = new VesselWater({ litres, salinityGpl, startC })
     this.#room = new RoomAir(scenario.room, this.#random.fork('room'))
     this.population = new Population(
       {
         lot: this.lot,
-        conditionShare: salinityShare(salinityGpl) * crowdingShare(cystsGpl),
+        conditionShare: salinityShare(salinityGpl) * crowdingShare(cystsGpl) * pHShare(pH),
         sample: SAMPLE,
       },
       this.#random.fork('cysts'),
@@ -75,6 +83,11 @@ export class World {
       { offsetC: 0.4 * (offsets.uniform() - 0.5) },
       scenario.room.meanC,
       this.#random.fork('room probe'),
+    )
+    this.#upperProbe = new TemperatureProbe(
+      { offsetC: 0.4 * (this.#random.fork('upper offset').uniform() - 0.5) },
+      startC,
+      this.#random.fork('upper probe'),
     )
     this.#airSensor = new AirFlowSensor(this.#random.fork('air'))
     this.#lightSensor = new LightSensor(this.#random.fork('light'))
@@ -102,13 +115,15 @@ export class World {
     this.#room.step(stepS, courseAt(scenario.room.meanC, scenario.roomMean, h))
     const airLpm = this.airLpm
     const lamp = this.#lampShare
-    this.#settle(stepS, airLpm / water.litres)
+    const deepAirLpm = airLpm * this.#deepShare
+    this.#settle(stepS, deepAirLpm / water.litres)
     const demand = this.#demand()
     water.step(stepS, {
       roomC: this.#room.airC,
       humidity: this.#room.humidity,
       lampW: this.#lampW * lamp,
       airLpm,
+      deepAirLpm,
       ...demand,
     })
     const lightLx = this.#lightLx
@@ -118,6 +133,7 @@ export class World {
     this.#probe.fault = fault ?? ProbeFault.none
     // The probe hangs in the lower part, near the outlet.
     this.#probe.step(stepS, water.bottomC, this.#room.airC)
+    this.#upperProbe.step(stepS, water.topC, this.#room.airC)
     this.#roomProbe.step(stepS, this.#room.airC, this.#room.airC)
   }
 
@@ -129,6 +145,11 @@ export class World {
       airLpm: this.#airSensor.read(this.airLpm),
       lightLx: this.#lightSensor.read(this.#lightLx),
     }
+  }
+
+  /** A second probe near the surface, where there is one: °C. */
+  measureUpper(): number {
+    return this.#upperProbe.read()
   }
 
   /** What no sensor tells. */
@@ -157,7 +178,12 @@ export class World {
   }
 
   get #lightLx(): number {
-    return this.scenario.lampLx * this.#lampShare + this.#room.daylightLx
+    const shade = courseAt(1, this.scenario.shade, this.hours)
+    return this.scenario.lampLx * this.#lampShare * shade + this.#room.daylightLx
+  }
+
+  get #deepShare(): number {
+    return courseAt(1, this.scenario.deepAir, this.hours)
   }
 
   /** Of what it gave when it was placed. */

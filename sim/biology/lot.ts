@@ -56,6 +56,11 @@ export function salinityShare(salinityGpl: number): number {
   return Math.min(1, Math.max(0, (90 - salinityGpl) / (90 - 35)))
 }
 
+/** Share that acidity lets hatch: it must stay above 8 (same source); how it falls below is assumed, to half at 7.2. */
+export function pHShare(pH: number): number {
+  return pH >= 8 ? 1 : Math.exp(-Math.LN2 * ((8 - pH) / 0.8) ** 1.5)
+}
+
 /** Share that crowding lets hatch: up to 5 g/l there is room below 20 l (same source); beyond it falls, which is assumed. */
 export function crowdingShare(cystsGpl: number): number {
   return cystsGpl <= 5 ? 1 : Math.max(0.3, 1 - 0.06 * (cystsGpl - 5))

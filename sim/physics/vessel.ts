@@ -41,6 +41,8 @@ export interface VesselDrive {
   /** Heat of the lamp that the water takes, W. */
   readonly lampW: number
   readonly airLpm: number
+  /** What of it comes from the tip of the cone; all of it when left out. */
+  readonly deepAirLpm?: number
   /** What the animals in each layer would take from plenty of oxygen, mg/h. */
   readonly topDemandMgph: number
   readonly bottomDemandMgph: number
@@ -112,7 +114,7 @@ export class VesselWater {
     this.bottomC = this.#warmed(this.bottomC, 1 - TOP_SHARE, 1 - LAMP_TOP_SHARE, capacity, stepS, drive)
     if (drive.sealed !== true) this.#evaporate(stepS, capacity, drive)
     this.#breathe(stepS / 3600, drive)
-    this.#mix(stepS, drive.airLpm)
+    this.#mix(stepS, drive.deepAirLpm ?? drive.airLpm)
   }
 
   /** A layer under constant heat and loss nears its balance exponentially: solved exactly, booked by difference. */
@@ -145,6 +147,7 @@ export class VesselWater {
 
   #breathe(stepH: number, drive: VesselDrive): void {
     const transfer = bubbleTransferPerH(drive.airLpm / this.litres)
+    const deepTransfer = bubbleTransferPerH((drive.deepAirLpm ?? drive.airLpm) / this.litres)
     const saltiness = this.salinityGpl
     this.topOxygenMgpl = oxygenAfter(
       this.topOxygenMgpl,
@@ -156,7 +159,7 @@ export class VesselWater {
     this.bottomOxygenMgpl = oxygenAfter(
       this.bottomOxygenMgpl,
       oxygenSaturationMgpl(this.bottomC, saltiness),
-      transfer,
+      deepTransfer,
       drive.bottomDemandMgph / (this.litres * (1 - TOP_SHARE)),
       stepH,
     )

@@ -1,0 +1,196 @@
+import { bandOf } from '../hatch/band.ts'
+import { believe, type Belief } from './believe.ts'
+import { balanceOf } from './balance.ts'
+import {
+  type Cause,
+  CauseKind,
+  type Cost,
+  type Diagnosis,
+  DIAGNOSIS_VERSION,
+  type DiagnosisInput,
+  RECORD_KINDS,
+  Verdict,
+} from './contract.ts'
+import { costsOf } from './cost.ts'
+import { blindSpots } from './blind-spots.ts'
+import { keptAs } from './model/kept.ts'
+import { play } from './model/run.ts'
+import { climateOf } from './model/situation.ts'
+import { HATCH_SHARES } from './model/weigh.ts'
+import { recordOf } from './record/record.ts'
+import { MOST_PLAYERS } from './shapley.ts'
+import { surenessOf } from './sureness.ts'
+import { airlessRuns, lostAir } from './suspects/air.ts'
+import { harvestOff } from './suspects/harvest.ts'
+import { layers } from './suspects/layers.ts'
+import { soundShare, WEAK_BELOW, weakLot } from './suspects/lot.ts'
+import { missingReadings, probeOffset, probeOut, probeWrong } from './suspects/probe.ts'
+import { darkAtFirst, pHOff, saltOff, tooDense } from './suspects/set-up.ts'
+import type { Suspect } from './suspects/suspect.ts'
+import { coolWater, hotWater } from './suspects/water.ts'
+import { verdictWords } from './words.ts'
+
+/** A cause matters from here on: points of usable hatch, or hours of delay. Own choice. */
+export const MATTERS_POINTS = 5
+export const MATTERS_H = 1.5
+/** An hour's delay weighs as much as so many points, when causes are ranked. Own choice. */
+const POINTS_PER_H = 3
+/** What spoils the record weighs as much as so many points. Own choice. */
+const RECORD_POINTS = 20
+/** Named from here on: more likely than not. */
+const NAMED_FROM = 0.5
+/** What is less likely than this is not worth a line. */
+const LISTED_FROM = 0.02
+
+/** What went wrong with a batch, what it cost, and what to change. Pure: the same input gives the same answer. */
+export function diagnose(input: DiagnosisInput): Diagnosis {
+  const record = recordOf(input)
+  const of = { input, record }
+  const offset = probeOffset(of)
+  const parted = layers(of)
+  const found = [
+    hotWater(of),
+    coolWater(of),
+    darkAtFirst(of),
+    tooDense(of),
+    saltOff(of),
+    pHOff(of),
+    parted?.suspect ?? null,
+    probeWrong(of, offset),
+    probeOut(of),
+    missingReadings(of),
+  ].filter(one => one !== null)
+  const airless = airlessRuns(of)
+  const suspected = new Set<CauseKind>(found.map(({ kind }) => kind))
+  if (airless.length > 0) suspected.add(CauseKind.airLost)
+
+  const wrongC =
+    offset && suspected.has(CauseKind.probeWrong) && Math.abs(offset.offsetC) > 0.5 ? offset.offsetC : 0
+  const kept = keptAs(of, wrongC, parted)
+  const looks = airless[0] ? [airless[0][0]] : []
+  const belief = believe(input, record, kept, [...suspected], looks)
+
+  if (airless.length > 0) {
+    const then = middle(belief.outcomes.map(one => one.looks[0]?.emerged ?? 0))
+    const oxygen = belief.outcomes.flatMap(one => one.leastOxygenMgpl ?? [])
+    const air = lostAir(of, then, oxygen.length > 0 ? middle(oxygen) : null)
+    if (air) found.push(air)
+  }
+  const timing = harvestSuspect(input, belief, of, kept, [...suspected])
+  if (timing) found.push(timing)
+  const isWeak = belief.shares.reduce(
+    (sum, one, at) => sum + ((HATCH_SHARES[at] ?? 1) < WEAK_BELOW ? one : 0),
+    0,
+  )
+  if (isWeak >= LISTED_FROM) {
+    const suspect = weakLot(of, middle(belief.ways.map(({ hatchShare }) => hatchShare)))
+    found.push({ ...suspect, real: isWeak })
+  }
+
+  const sound = soundShare(of)
+  const players = found
+    .filter(({ kind }) => !isOfRecord(kind) || (kind === CauseKind.probeWrong && wrongC !== 0))
+    .sort((a, b) => b.real - a.real)
+    .slice(0, MOST_PLAYERS)
+    .map(({ kind }) => kind)
+  const { goal } = input.batch
+  const costs = costsOf(kept, players, belief.ways, sound, goal)
+  const causes = found
+    .map(suspect => {
+      const at = players.indexOf(suspect.kind)
+      const own = at < 0 ? undefined : costs.causes[at]
+      return causeOf(suspect, own)
+    })
+    .sort((a, b) => b.weight - a.weight)
+  const named = causes.filter(({ cause }) => cause.probability >= NAMED_FROM).map(({ cause }) => cause)
+  const ruledOut = causes
+    .filter(({ cause }) => cause.probability < NAMED_FROM && cause.probability >= LISTED_FROM)
+    .sort((a, b) => b.cause.probability - a.cause.probability)
+    .map(({ cause }) => cause)
+
+  const namedPlayers = players.filter(kind => named.some(cause => cause.kind === kind))
+  const knowsShare = namedPlayers.includes(CauseKind.weakLot)
+  const balance = balanceOf(
+    of,
+    costsOf(kept, namedPlayers, knowsShare ? belief.ways : belief.uncounted, sound, goal),
+  )
+  const verdict = verdictOf(named, balance)
+  return {
+    version: DIAGNOSIS_VERSION,
+    verdict,
+    words: verdictWords(verdict, named, balance, input.lot),
+    causes: named,
+    ruledOut,
+    balance,
+    blindSpots: blindSpots(of),
+  }
+}
+
+/** Drawn off at another time than was best, as most of the ways have it. */
+function harvestSuspect(
+  input: DiagnosisInput,
+  belief: Belief,
+  of: Parameters<typeof harvestOff>[0],
+  kept: ReturnType<typeof keptAs>,
+  causes: readonly CauseKind[],
+): Suspect | null {
+  const { record } = of
+  if (record.harvestMs === null) return null
+  const situation = kept.with(new Set(causes))
+  const climate = climateOf(situation)
+  const best = belief.ways.map(({ draw, hatchShare }) =>
+    play(situation, climate, draw, input.batch.goal, [], hatchShare),
+  )
+  const cell = Math.round(middle(best.map(one => one.harvestCell)))
+  const isEarly = cell > record.harvestCell
+  const unhatched = middle(belief.outcomes.map(one => 1 - one.harvest.emerged))
+  return harvestOff(of, isEarly ? CauseKind.harvestedEarly : CauseKind.harvestedLate, cell, unhatched)
+}
+
+function isOfRecord(kind: CauseKind): boolean {
+  return RECORD_KINDS.includes(kind)
+}
+
+const NO_COST: Cost = {
+  hatchPoints: { p10: 0, p50: 0, p90: 0 },
+  foodPoints: { p10: 0, p50: 0, p90: 0 },
+  laterH: { p10: 0, p50: 0, p90: 0 },
+}
+
+function causeOf(
+  suspect: Suspect,
+  own: { readonly cost: Cost; readonly foodPoints: Float64Array; readonly laterH: Float64Array } | undefined,
+): { readonly cause: Cause; readonly weight: number } {
+  const { kind, words, evidence, real, change } = suspect
+  const mattering = isOfRecord(kind) || !own ? 1 : sharesMattering(own.foodPoints, own.laterH)
+  const probability = real * mattering
+  const points = own ? mean(own.foodPoints) + POINTS_PER_H * Math.max(0, mean(own.laterH)) : 0
+  const weight = probability * (isOfRecord(kind) ? Math.max(points, RECORD_POINTS) : points)
+  const cost = own?.cost ?? NO_COST
+  return {
+    cause: { kind, words, evidence, probability, sure: surenessOf(probability), cost, change },
+    weight,
+  }
+}
+
+function sharesMattering(points: Float64Array, laterH: Float64Array): number {
+  let mattering = 0
+  for (let way = 0; way < points.length; way++) {
+    if ((points[way] ?? 0) >= MATTERS_POINTS || (laterH[way] ?? 0) >= MATTERS_H) mattering++
+  }
+  return mattering / Math.max(points.length, 1)
+}
+
+function verdictOf(named: readonly Cause[], { counted, unexplained }: Diagnosis['balance']): Verdict {
+  if (named.length > 0) return Verdict.causes
+  if (counted === null || unexplained === null) return Verdict.notCounted
+  return unexplained.p90 < -MATTERS_POINTS ? Verdict.unexplained : Verdict.nothing
+}
+
+function middle(values: readonly number[]): number {
+  return bandOf(values).p50
+}
+
+function mean(values: Float64Array): number {
+  return values.reduce((sum, one) => sum + one, 0) / Math.max(values.length, 1)
+}

@@ -1,0 +1,194 @@
+import { normalShare } from '../../hatch/normal.ts'
+import { Quality } from '../../intake/reading.ts'
+import type { Sample } from '../../store/contract.ts'
+import { CauseKind, type Evidence, type Span } from '../contract.ts'
+import { CELL_H, CELL_MS, runsOf } from '../record/grid.ts'
+import { spanOf } from '../record/record.ts'
+import { standingApart } from './standing.ts'
+import { afterStart, type Case, degrees, hoursWords, number, type Suspect } from './suspect.ts'
+
+/** A kitchen thermometer may be off by this, one standard deviation, °C. Own choice. */
+const CHECK_SD_C = 0.35
+/** A probe that is off by more than this is wrong, °C: twice its datasheet's ±0.5. */
+const WRONG_FROM_C = 0.8
+/** Readings that cannot be believed for less than this spoil no batch's record, h. Own choice. */
+const FAULTY_H = 1.5
+const MISSING_H = 3.5
+const OUT_H = 1
+const DATASHEET = 'A DS18B20 is good to ±0.5 °C (datasheet)'
+
+/** How far the water's probe is off, °C: its reading less the truth. */
+export interface Offset {
+  readonly offsetC: number
+  readonly sdC: number
+  readonly evidence: readonly Evidence[]
+}
+
+/** From another thermometer, and from water that stood in its room. `null` when neither tells. */
+export function probeOffset(of: Case): Offset | null {
+  const samples = (of.input.readings.water ?? []).filter(one => one.quality === Quality.good)
+  const checks = (of.input.written.waterChecked ?? []).flatMap(({ atMs, waterC }) => {
+    const shown = nearest(samples, atMs)
+    return shown === null ? [] : [{ atMs, shown, waterC }]
+  })
+  const parts: Offset[] = []
+  if (checks.length > 0) {
+    const offsetC = checks.reduce((sum, one) => sum + one.shown - one.waterC, 0) / checks.length
+    parts.push({
+      offsetC,
+      sdC: CHECK_SD_C,
+      evidence: checks.map(({ atMs, shown, waterC }) => ({
+        role: 'water',
+        spans: [{ fromMs: atMs, toMs: atMs }],
+        value: shown,
+        limit: waterC,
+        unit: '°C',
+        source: `Another thermometer, written down. ${DATASHEET}`,
+        words: `It showed ${degrees(shown)} where another thermometer showed ${degrees(waterC)}, ${afterStart(of, atMs)}.`,
+      })),
+    })
+  }
+  const stood = standingApart(of)
+  if (stood !== null) parts.push(stood)
+  if (parts.length === 0) return null
+  const precision = parts.reduce((sum, { sdC }) => sum + 1 / sdC ** 2, 0)
+  return {
+    offsetC: parts.reduce((sum, { offsetC, sdC }) => sum + offsetC / sdC ** 2, 0) / precision,
+    sdC: Math.sqrt(1 / precision),
+    evidence: parts.flatMap(({ evidence }) => evidence),
+  }
+}
+
+/** A probe that is off, stuck, unplugged or at its fault values. */
+export function probeWrong(of: Case, offset: Offset | null): Suspect | null {
+  const off = offset && Math.abs(offset.offsetC) > 0.5 ? offset : null
+  const isOff = off ? normalShare((Math.abs(off.offsetC) - WRONG_FROM_C) / Math.hypot(off.sdC, 0.01)) : 0
+  const faults = faultSpans(of)
+  const faultyH = hoursOf(faults)
+  const isFaulty = faultyH >= FAULTY_H ? 0.97 : faultyH >= 0.25 ? 0.3 : 0
+  if (Math.max(isOff, isFaulty) < 0.02) return null
+  const isStuck = of.record.frozen.length > 0
+  const first = faults[0]
+  const words =
+    isOff >= isFaulty && off
+      ? `The water's probe shows ${number(Math.abs(off.offsetC))} °C too ${off.offsetC > 0 ? 'much' : 'little'}: the water was ${off.offsetC > 0 ? 'cooler' : 'warmer'} than its record says.`
+      : `The water's probe ${isStuck ? 'was stuck at one value' : 'did not measure'} for ${hoursWords(faultyH)} from ${afterStart(of, first?.fromMs ?? 0)} on: the record of that time cannot be believed.`
+  const evidence: Evidence[] = [...(off?.evidence ?? [])]
+  if (first)
+    evidence.push({
+      role: 'water',
+      spans: faults,
+      value: faultyH,
+      limit: FAULTY_H,
+      unit: 'h',
+      source: isStuck
+        ? 'A probe of fine steps never shows one value for hours: noise alone moves its last bit. Own choice'
+        : 'Fault values of the DS18B20 (datasheet) and of its drivers',
+      words: `${isStuck ? 'Stuck' : 'Faulty'} for ${hoursWords(faultyH)}.`,
+    })
+  return {
+    kind: CauseKind.probeWrong,
+    words,
+    evidence,
+    real: Math.max(isOff, isFaulty),
+    change:
+      isOff >= isFaulty && off
+        ? `Hold it in melting ice (0 °C), and enter an offset of ${number(-off.offsetC)} °C, or replace it.`
+        : 'Check its plug and cable, and replace it if it does so again; until then go by another thermometer.',
+  }
+}
+
+export function probeOut(of: Case): Suspect | null {
+  const { outOfWater } = of.record
+  const first = outOfWater[0]
+  if (!first) return null
+  const hours = hoursOf(outOfWater)
+  return {
+    kind: CauseKind.probeOutOfWater,
+    words: `The water's probe hung in the air for ${hoursWords(hours)} from ${afterStart(of, first.fromMs)} on: what it shows there is the room, and the water is not known.`,
+    evidence: [
+      {
+        role: 'water',
+        spans: outOfWater,
+        value: hours,
+        limit: null,
+        unit: 'h',
+        source: 'No water cools that fast, or follows its room so closely. Own choice',
+        words: `It fell to the room's temperature within minutes, or went along with the room, for ${hoursWords(hours)}.`,
+      },
+    ],
+    real: hours >= OUT_H ? 0.95 : 0.4,
+    change:
+      'Fasten the probe below the lowest water line, so that neither a tug nor the harvest leaves it dry.',
+  }
+}
+
+/** Hours of which nothing was heard. */
+export function missingReadings(of: Case): Suspect | null {
+  const { input, record } = of
+  const heard = new Uint8Array(record.grid.cells)
+  for (const { atMs } of input.readings.water ?? []) {
+    const cell = Math.floor((atMs - record.grid.fromMs) / CELL_MS)
+    if (cell >= 0 && cell < heard.length) heard[cell] = 1
+  }
+  const runs = runsOf(record.grid.cells, cell => heard[cell] === 0, 3)
+  const longest = runs.reduce((a, b) => (b[1] - b[0] > a[1] - a[0] ? b : a), [0, 0] as [number, number])
+  const total = runs.reduce((sum, [from, to]) => sum + (to - from) * CELL_H, 0)
+  const longestH = (longest[1] - longest[0]) * CELL_H
+  const share = total / Math.max(record.grid.cells * CELL_H, 1)
+  if (longestH < 1 && share < 0.1) return null
+  return {
+    kind: CauseKind.readingsMissing,
+    words: `Nothing was measured for ${hoursWords(total)} of ${hoursWords(record.grid.cells * CELL_H)}, ${hoursWords(longestH)} of it in one piece from ${afterStart(of, spanOf(record.grid, longest).fromMs)} on.`,
+    evidence: [
+      {
+        role: 'water',
+        spans: runs.map(run => spanOf(record.grid, run)),
+        value: longestH,
+        limit: MISSING_H,
+        unit: 'h',
+        source: 'Water that nobody measures strays by more than matters within some hours. Own choice',
+        words: `The longest gap is ${hoursWords(longestH)}.`,
+      },
+    ],
+    real: longestH >= MISSING_H || share >= 0.25 ? 0.97 : 0.25,
+    change: 'Look at the device’s power and its radio: it should keep what it measures while it cannot send.',
+  }
+}
+
+function faultSpans({ input, record }: Case): Span[] {
+  const spans: Span[] = []
+  let openMs: number | null = null
+  let lastMs = 0
+  for (const { atMs, quality } of input.readings.water ?? []) {
+    if (atMs < record.grid.fromMs || atMs > record.endMs) continue
+    const isFault = quality !== Quality.good && quality !== Quality.outOfWater && quality !== Quality.frozen
+    lastMs = atMs
+    if (isFault) openMs ??= atMs
+    else if (openMs !== null) {
+      spans.push({ fromMs: openMs, toMs: atMs })
+      openMs = null
+    }
+  }
+  if (openMs !== null) spans.push({ fromMs: openMs, toMs: lastMs })
+  return [...spans, ...record.frozen.filter(({ toMs }) => toMs > record.grid.fromMs)].sort(
+    (a, b) => a.fromMs - b.fromMs,
+  )
+}
+
+function hoursOf(spans: readonly Span[]): number {
+  return spans.reduce((sum, { fromMs, toMs }) => sum + (toMs - fromMs) / 3_600_000, 0)
+}
+
+/** The reading nearest to a moment, no further off than a quarter of an hour. */
+function nearest(samples: readonly Sample[], atMs: number): number | null {
+  let best: number | null = null
+  let apart = 15 * 60_000
+  for (const sample of samples) {
+    if (sample.value !== null && Math.abs(sample.atMs - atMs) < apart) {
+      apart = Math.abs(sample.atMs - atMs)
+      best = sample.value
+    }
+  }
+  return best
+}
