@@ -37,6 +37,11 @@ export const deviceAlarm = z
     lampOff: z.boolean().default(false),
     /** This device's channels in the vessels that `lampOff` is about, for a device with several lamps. */
     hot: z.array(z.string().min(1).max(128)).max(MAX_ALARM_CHANNELS).default([]),
+    /**
+     * When this was sent, Unix ms. In a message that was not retained it tells a device without a clock the time, so that it can
+     * keep readings over a power cut.
+     */
+    atMs: z.int().positive().optional(),
     /** A line for a small display. */
     text: z.string().max(MAX_ALARM_TEXT).optional(),
   })

@@ -13,10 +13,12 @@ export const deviceState = z.object({
   uptimeS: z.number().nonnegative().optional(),
   /** Readings that wait in the device's outbox. */
   backlog: z.int().nonnegative().optional(),
-  /** Readings that the full outbox had to drop since power-up. */
+  /** Readings that the full outbox had to drop: since power-up, or longer where the device remembers. */
   dropped: z.int().nonnegative().optional(),
   /** Why it started: `power-on`, `watchdog`, `brown-out`, `software` or whatever the board tells. */
   resetReason: z.string().min(1).max(64).optional(),
+  /** The revision of the config that it keeps to: so the broker knows that it was heard and applied. */
+  configRevision: z.int().nonnegative().optional(),
   /** Free memory, bytes. */
   freeBytes: z.int().nonnegative().optional(),
 })

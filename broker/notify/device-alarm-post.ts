@@ -134,7 +134,7 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
     if (known && !slot.anew) return
     slot.anew = false
     slot.sending = true
-    publish(topicOf(device, TopicKind.alarm), alarm === null ? '' : JSON.stringify(alarm)).then(
+    publish(topicOf(device, TopicKind.alarm), alarm === null ? '' : JSON.stringify({ ...alarm, atMs: snapshot.nowMs })).then(
       () => {
         slot.told = alarm
         failing = false

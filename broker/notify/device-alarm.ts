@@ -106,7 +106,7 @@ function lineOf(vessel: string | undefined, { action, text }: Alarm): string {
   return `${line.slice(0, MAX_ALARM_TEXT - 1).replace(/[\uD800-\uDBFF]$/, '')}…`
 }
 
-/** Whether a device would act alike on both: how long ago it began does not matter to it. */
+/** Whether a device would act alike on both: how long ago it began, and when it was told, does not matter to it. */
 export function saysTheSame(one: DeviceAlarm, other: DeviceAlarm): boolean {
   return JSON.stringify({ ...one, sinceS: null }) === JSON.stringify({ ...other, sinceS: null })
 }
