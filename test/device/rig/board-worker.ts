@@ -22,9 +22,9 @@ const around: Surroundings = {
 }
 
 /** How long a real answer is waited for while the simulated clock stands still, ms. */
-const ANSWER_MS = 2000
-/** After the device is connected, so much for the message that follows the subscription, ms. */
-const GREETING_MS = 40
+const ANSWER_MS = 5000
+/** Until a device that has just come is told the time, ms; once a power-up. */
+const GREETING_MS = 1500
 
 let sampled: Sampled[] = []
 let pins: PinChange[] = []
@@ -38,6 +38,8 @@ interface Line {
   readonly socket: Socket
   readonly arrived: Buffer[]
   state: 'connecting' | 'open' | 'ended' | 'failed'
+  /** Something was lost on it, so that an answer may never come. */
+  isHurt: boolean
 }
 const lines = new Map<number, Line>()
 let newest = 0
@@ -62,7 +64,7 @@ function lux(): number | null {
 
 function dial(host: string, port: number): number {
   const id = ++newest
-  const line: Line = { socket: connect(port, host), arrived: [], state: 'connecting' }
+  const line: Line = { socket: connect(port, host), arrived: [], state: 'connecting', isHurt: false }
   line.socket.setNoDelay(true)
   line.socket.on('connect', () => {
     line.state = 'open'
@@ -70,6 +72,7 @@ function dial(host: string, port: number): number {
   })
   line.socket.on('data', chunk => {
     if (around.network === 'up') line.arrived.push(chunk)
+    else line.isHurt = true
     wake()
   })
   line.socket.on('error', () => {})
@@ -122,6 +125,7 @@ const world = {
     if (!line || line.state === 'ended') return -2
     const bytes = Buffer.from(base64, 'base64')
     if (around.network === 'up' || around.network === 'mute') line.socket.write(bytes)
+    else line.isHurt = true
     return bytes.length
   },
   receive(id: number, most: number) {
@@ -171,27 +175,29 @@ used()
 const step = rig.step as () => number
 const pulse = rig.pulse as (pin: number, times: number) => void
 let litresOwed = 0
-/** What `step` answers: an answer of the broker is waited for; connected; there is something to send. */
+/** What `step` answers: an answer of the broker is waited for; connected; there is something to send; the time is not known. */
 const WAITS = 1
 const UP = 2
 const MORE = 4
+const TIMELESS = 8
+let isGreeted = false
 
 async function run(untilMs: number, stepMs: number): Promise<Ran> {
   let flags = 0
-  let wasUp = true
   for (;;) {
     const from = onProcessorMs()
     flags = step()
     passMs.push(onProcessorMs() - from)
     if (isRestarting) break
-    const isUp = (flags & UP) !== 0
     if (around.network === 'up') {
       // The clock stands still while an answer is on its way; what has come in is read before it moves on.
       if (flags & MORE) continue
-      if (flags & WAITS && (hasArrived() || (await somethingCame(ANSWER_MS)))) continue
-      if (isUp && !wasUp && (await somethingCame(GREETING_MS))) continue
+      if (flags & WAITS && (hasArrived() || (await isAnswered()))) continue
+      if (flags & TIMELESS && !isGreeted) {
+        isGreeted = !(await somethingCame(GREETING_MS))
+        continue
+      }
     }
-    wasUp = isUp
     if (clock[0]! >= untilMs) break
     clock[0] = Math.min(untilMs, clock[0]! + stepMs)
     litresOwed += (around.airLpm / 60_000) * stepMs * data.pulses.perLitre
@@ -215,6 +221,14 @@ function onProcessorMs(): number {
   } catch {
     return performance.now()
   }
+}
+
+async function isAnswered(): Promise<boolean> {
+  const asked = [...lines.values()].filter(line => !line.isHurt)
+  if (asked.length === 0) return false
+  const came = await somethingCame(ANSWER_MS)
+  if (!came) for (const line of asked) line.isHurt = true
+  return came
 }
 
 const hasArrived = (): boolean => [...lines.values()].some(line => line.arrived.length > 0)

@@ -1,0 +1,147 @@
+import { afterAll, beforeAll, expect, it } from 'vitest'
+import { seededRandom, type Random } from '../../sim/random.ts'
+import { account } from './rig/accounts.ts'
+import { Board, ResetCause, SharedClock } from './rig/board.ts'
+import type { Sampled } from './rig/protocol.ts'
+import { Service } from './rig/room.ts'
+
+/** A day takes minutes; two hours and a half of it do for every run. */
+const isLong = process.env.BRINEWATCH_DEVICE_DAY !== undefined
+const HOURS = isLong ? 24 : 2.5
+const LOSSES = isLong ? 50 : 6
+const POWER_UPS = isLong ? 10 : 3
+const SAMPLE_S = isLong ? 5 : 3
+/** One loss is longer than the flash lasts: four files of 4 KiB hold some 2,400 samplings. */
+const LONG_LOSS_MS = isLong ? 5 * 3_600_000 : 135 * 60_000
+const STEP_MS = 500
+const START = Date.UTC(2026, 0, 1)
+const CHANNELS = { light: 0, air: 1, water: 2, room: 3 } as const
+const PER_SAMPLING = Object.keys(CHANNELS).length
+
+const clock = new SharedClock(START)
+const service = new Service(clock)
+let board: Board
+
+beforeAll(async () => {
+  await service.addDevice('cone-1', 'a password')
+  await service.open()
+  board = new Board(clock, { device: 'cone-1', password: 'a password', port: service.port, flashKb: 16 })
+  board.files['kept/config.json'] = Buffer.from(
+    JSON.stringify({ revision: 1, sampleIntervalS: SAMPLE_S, reportIntervalS: 30 }),
+  ).toString('base64')
+})
+afterAll(async () => {
+  await board.powerOff()
+  await service.close()
+  service.remove()
+})
+
+type Blow = { readonly atMs: number; readonly kind: 'loss' | 'power'; readonly forMs: number }
+
+/** When what goes wrong, at most one thing at a time; the same for every run. */
+function plan(random: Random): Blow[] {
+  const end = HOURS * 3_600_000
+  const longAt = end - LONG_LOSS_MS - 600_000
+  const blows: Blow[] = [{ atMs: longAt, kind: 'loss', forMs: LONG_LOSS_MS }]
+  const spread = (count: number, kind: Blow['kind'], longestMs: number) => {
+    for (let i = 0; i < count; i++)
+      blows.push({
+        atMs: ((i + random.uniform()) / count) * (end - 600_000),
+        kind,
+        forMs: 5000 + random.uniform() * longestMs,
+      })
+  }
+  spread(LOSSES - 1, 'loss', 300_000)
+  spread(POWER_UPS, 'power', 600_000)
+  return blows.sort((one, other) => one.atMs - other.atMs)
+}
+
+it(
+  `stores each reading of ${HOURS} h once or counts it as dropped, over ${LOSSES} losses of the network and ${POWER_UPS} power cuts`,
+  { timeout: isLong ? 1_800_000 : 240_000 },
+  async () => {
+    const random = seededRandom(7)
+    const sampled: Sampled[] = []
+    /** In memory when the power went: the rule lets these go. */
+    const inMemory = new Set<Sampled>()
+    let heapPeak = 0
+    let longestPassMs = 0
+    let powerCuts = 0
+    let losses = 0
+
+    const run = async (untilMs: number) => {
+      if (untilMs > clock.now) sampled.push(...(await board.run(untilMs - clock.now, STEP_MS)).sampled)
+    }
+    const number = async (code: string) => Number(await board.python(code))
+    const powerOn = async (cause: number) => {
+      await board.powerOn(cause)
+      await board.surround({ lux: 'seconds' })
+    }
+    const powerOff = async () => {
+      const unsaved = await number('rig.monitor.outbox.unsaved')
+      for (const each of sampled.slice(sampled.length - Math.ceil(unsaved / PER_SAMPLING))) inMemory.add(each)
+      const figures = await board.figures()
+      heapPeak = Math.max(heapPeak, figures.heapPeak)
+      longestPassMs = Math.max(longestPassMs, figures.passMs[2])
+      await board.powerOff()
+    }
+
+    await powerOn(ResetCause.powerOn)
+    // Losses of three kinds: the radio's, a silent one, and one in which only the answers are lost.
+    const kinds = ['away', 'deaf', 'mute'] as const
+    let backAtMs = 0
+    for (const blow of plan(random)) {
+      const atMs = START + blow.atMs
+      if (backAtMs > 0 && backAtMs <= atMs) {
+        await run(backAtMs)
+        await board.surround({ network: 'up' })
+        backAtMs = 0
+      }
+      await run(atMs)
+      if (blow.kind === 'loss') {
+        const kind = kinds[losses++ % kinds.length]!
+        await board.surround({ network: kind })
+        if (kind === 'away') await board.cut()
+        backAtMs = Math.max(backAtMs, clock.now + blow.forMs)
+      } else {
+        powerCuts++
+        await powerOff()
+        clock.advance(blow.forMs)
+        await powerOn(powerCuts % 2 ? ResetCause.powerOn : ResetCause.watchdog)
+        if (backAtMs > clock.now) await board.surround({ network: 'away' })
+      }
+    }
+    if (backAtMs > 0) await run(backAtMs)
+    await board.surround({ network: 'up' })
+    await run(START + HOURS * 3_600_000)
+    // Then the fish room goes quiet, so that nothing is on its way when we count.
+    for (let i = 0; i < 60 && (await number('rig.monitor.outbox.backlog')) > 0; i++) {
+      await board.python('rig.still()')
+      await run(clock.now + 30_000)
+    }
+    const dropped = await number('rig.monitor.outbox.dropped')
+    expect(await number('rig.monitor.outbox.backlog')).toBe(0)
+    await powerOff()
+    await service.close()
+
+    expect(losses).toBe(LOSSES)
+    expect(powerCuts).toBe(POWER_UPS)
+    // The ring was full.
+    expect(dropped).toBeGreaterThan(0)
+    let missingReadings = 0
+    let worstMs = 0
+    for (const [channel, index] of Object.entries(CHANNELS)) {
+      const found = account(sampled, await service.samples('cone-1', channel), channel, index)
+      expect(found.surplus).toEqual([])
+      missingReadings += found.missing.filter(each => !inMemory.has(each)).length
+      worstMs = Math.max(worstMs, found.worstMs)
+    }
+    expect(missingReadings).toBe(dropped)
+    expect(worstMs).toBeLessThan(1000)
+    expect(heapPeak).toBeLessThan(64_000)
+    expect(longestPassMs).toBeLessThan(20)
+    console.info(
+      `${sampled.length} samplings of ${PER_SAMPLING}, ${dropped} readings dropped by the ring, ${inMemory.size} samplings in memory at power cuts, times within ${worstMs} ms, heap ${heapPeak} bytes at most, longest pass ${longestPassMs} ms`,
+    )
+  },
+)
