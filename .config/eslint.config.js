@@ -4,7 +4,7 @@ import globals from 'globals'
 import lit from 'eslint-plugin-lit'
 import tseslint from 'typescript-eslint'
 
-const rooms = ['intake', 'store', 'hatch', 'rules', 'diagnosis', 'room', 'notify', 'web']
+const rooms = ['intake', 'store', 'hatch', 'rules', 'diagnosis', 'plan', 'room', 'notify', 'web']
 
 /** A rule entry that forbids the given path patterns, with the reason shown to whoever trips over it. */
 function wall(files, forbidden, message, { allowTypes = false, paths = [] } = {}) {
@@ -106,6 +106,7 @@ export default tseslint.config(
       'broker/hatch/**/*.ts',
       'broker/rules/**/*.ts',
       'broker/diagnosis/**/*.ts',
+      'broker/plan/**/*.ts',
       'firmware-protocol/**/*.ts',
     ],
     rules: pure,
@@ -140,23 +141,28 @@ export default tseslint.config(
     { allowTypes: true },
   ),
   wall(
+    ['broker/plan/**/*.ts'],
+    '^(\\.\\./(?!hatch/)|node:)|^(?!highs$|\\.\\.?/)',
+    'the plan is pure: it imports the hatch model and the kept solver (highs) and nothing else.',
+  ),
+  wall(
     ['broker/store/**/*.ts'],
     upstreamOnly(['intake', 'rules', 'store', 'hatch']),
     'the store keeps what intake and rules make.',
   ),
   wall(
     ['broker/room/**/*.ts'],
-    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'diagnosis', 'room']),
+    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'diagnosis', 'plan', 'room']),
     'the room does not know who looks at it.',
   ),
   wall(
     ['broker/notify/**/*.ts'],
-    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'diagnosis', 'room', 'notify']),
+    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'diagnosis', 'plan', 'room', 'notify']),
     'notify does not know the web.',
   ),
   wall(
     ['broker/web/**/*.ts'],
-    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'diagnosis', 'room', 'web']),
+    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'diagnosis', 'plan', 'room', 'web']),
     'web does not know notify, sim or the dashboard.',
   ),
 

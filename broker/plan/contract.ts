@@ -1,0 +1,238 @@
+import type { Band, HarvestGoal } from '../hatch/contract.ts'
+
+/**
+ * What the feeding plan takes and gives. Times are Unix ms, times of day `HH:MM` in `zone`, ages of nauplii hours at hatching
+ * temperature (27 °C, see `hatch/population/age.ts`), so that cold nauplii do not age.
+ */
+export interface PlanInput {
+  readonly nowMs: number
+  /** Feedings up to here are planned. */
+  readonly untilMs: number
+  /** IANA name of the zone that times of day are in. */
+  readonly zone: string
+  readonly wake: WakeHours
+  readonly cohorts: readonly Cohort[]
+  readonly vessels: readonly PlanVessel[]
+  readonly lots: readonly PlanLot[]
+  /** What a batch would do, for each vessel and lot that may meet; a pair without one is not planned. */
+  readonly outlooks: readonly Outlook[]
+  readonly running: readonly RunningBatch[]
+  readonly held: readonly HeldFood[]
+  /** `null`: nothing is held cold. */
+  readonly cold: ColdStorage | null
+  /** Doses are whole multiples of this, g: what the person can weigh or spoon. */
+  readonly gramStep: number
+  /** More nauplii are planned for than are eaten: 0.1 is a tenth more. */
+  readonly spare: number
+  /** Starts and harvests are looked for at each so many minutes of the clock; 30 when left out. */
+  readonly gridMin?: number
+}
+
+/** When the person is up; `until` may be past midnight. */
+export interface WakeHours {
+  readonly from: string
+  readonly until: string
+}
+
+/** Which nauplii a cohort can eat. */
+export type FoodAge =
+  /** Before they moult: the smallest. */
+  | { readonly kind: 'instar-1' }
+  /** Up to so many hours. */
+  | { readonly kind: 'up-to'; readonly hours: number }
+
+/** Fry of one age that are fed alike. */
+export interface Cohort {
+  readonly id: string
+  readonly name: string
+  readonly species: string
+  readonly fry: number
+  /** When they are 0 days old: as they first eat, or as the person counts. */
+  readonly bornMs: number
+  /** Nauplii a fry a day, from an age in days on; rising ages. Before the first age they are not fed. */
+  readonly ration: readonly { readonly fromDay: number; readonly naupliiPerFry: number }[]
+  /** The day's ration is split evenly over these. */
+  readonly times: readonly string[]
+  readonly food: FoodAge
+  /** Fed no more from here on. */
+  readonly endsMs: number | null
+}
+
+export interface PlanVessel {
+  readonly id: string
+  readonly name: string
+  /** Water of a batch, l. */
+  readonly litres: number
+  /** When it may be started, apart from the batch in it. */
+  readonly freeFromMs: number
+  /** From the harvest to the next start. */
+  readonly turnroundMin: number
+  /** Most cysts, g/l. */
+  readonly maxGpl: number
+}
+
+export interface PlanLot {
+  readonly id: string
+  readonly name: string
+  /** `null`: not known, taken as enough. */
+  readonly gramsLeft: number | null
+}
+
+/** What a batch of a lot in a vessel does, for one goal. */
+export interface Outlook {
+  readonly vesselId: string
+  readonly lotId: string
+  readonly goal: HarvestGoal
+  /** Hours from start to harvest. */
+  readonly readyH: Band
+  /** Age of its mean nauplius at the harvest, h. */
+  readonly ageH: number
+  /** How fast nauplii age in the vessel, hours an hour: 1 at 27 °C. */
+  readonly ageing: number
+  /** Nauplii of a gram that are there at the harvest. */
+  readonly naupliiPerG: number
+}
+
+export interface RunningBatch {
+  readonly id: string
+  readonly vesselId: string
+  readonly ready: Band
+  readonly ageH: number
+  readonly ageing: number
+  readonly nauplii: number
+}
+
+/** Nauplii in the refrigerator. */
+export interface HeldFood {
+  readonly id: string
+  readonly name: string
+  readonly nauplii: number
+  readonly ageH: number
+  readonly heldSinceMs: number
+}
+
+export interface ColdStorage {
+  /** They keep so long, h. */
+  readonly keepsH: number
+  /** Share alive after that time, falling evenly to it. */
+  readonly survival: number
+}
+
+/** One meal of one cohort. */
+export interface Feeding {
+  readonly id: string
+  readonly cohortId: string
+  readonly atMs: number
+  /** Without the spare. */
+  readonly nauplii: number
+  readonly limitH: number
+}
+
+export const SourceKind = { planned: 'planned', running: 'running', held: 'held' } as const
+export type SourceKind = (typeof SourceKind)[keyof typeof SourceKind]
+
+/** A part of a meal. */
+export interface Serving {
+  readonly source: SourceKind
+  /** Of the planned start, the running batch or the held food. */
+  readonly sourceId: string
+  readonly nauplii: number
+  readonly ageH: number
+  /** Of which held cold, h. */
+  readonly coldH: number
+  /** The batch may well not be ready by then. */
+  readonly tight: boolean
+}
+
+export interface FedMeal extends Feeding {
+  /** With the spare. */
+  readonly wanted: number
+  readonly servings: readonly Serving[]
+  /** Nauplii that are lacking of what is wanted, 0 when it is met. */
+  readonly lacking: number
+}
+
+/** A batch to be started. */
+export interface PlannedStart {
+  readonly id: string
+  readonly vesselId: string
+  readonly lotId: string
+  readonly goal: HarvestGoal
+  readonly startMs: number
+  readonly grams: number
+  readonly nauplii: number
+  readonly ready: Band
+  readonly harvestMs: number
+  /** When the vessel may be started again. */
+  readonly freeMs: number
+  readonly nightStart: boolean
+  readonly nightHarvest: boolean
+}
+
+/** When a running batch is best taken off. */
+export interface PlannedHarvest {
+  readonly batchId: string
+  readonly vesselId: string
+  readonly harvestMs: number
+  readonly nauplii: number
+  readonly used: number
+  readonly night: boolean
+}
+
+/** Why a meal lacks nauplii, or may. */
+export const RiskKind = {
+  /** No start from now on is ready by then. */
+  tooSoon: 'too-soon',
+  shortOfCysts: 'short-of-cysts',
+  noVessel: 'no-vessel',
+  noOutlook: 'no-outlook',
+  /** It is met from a batch that may well not be ready. */
+  batchLate: 'batch-late',
+} as const
+export type RiskKind = (typeof RiskKind)[keyof typeof RiskKind]
+
+/** What would help most simply. */
+export type Remedy =
+  | { readonly kind: 'more-cysts'; readonly lotId: string; readonly grams: number }
+  | {
+      readonly kind: 'older-food'
+      readonly source: SourceKind
+      readonly sourceId: string
+      readonly ageH: number
+      readonly nauplii: number
+    }
+  | { readonly kind: 'feed-later'; readonly atMs: number }
+  | { readonly kind: 'more-litres'; readonly litres: number }
+  | { readonly kind: 'none' }
+
+export interface Risk {
+  readonly kind: RiskKind
+  readonly feedingIds: readonly string[]
+  readonly lacking: number
+  readonly sourceId: string | null
+  readonly remedy: Remedy
+}
+
+export interface Plan {
+  readonly starts: readonly PlannedStart[]
+  readonly harvests: readonly PlannedHarvest[]
+  readonly meals: readonly FedMeal[]
+  readonly risks: readonly Risk[]
+  readonly grams: number
+  readonly lacking: number
+  readonly nightStarts: number
+  readonly nightHarvests: number
+  readonly proof: Proof
+}
+
+/** How good the plan is known to be. */
+export interface Proof {
+  /** No plan on the grid lacks less, and none that lacks as little needs fewer cysts by more than `gap`. */
+  readonly optimal: boolean
+  /** The plan's cysts are above the least possible by this share at most. */
+  readonly gap: number
+  /** No plan whatever meets as much with fewer grams. */
+  readonly leastG: number
+  /** Starts are looked for at steps of so many minutes. */
+  readonly gridMin: number
+}
