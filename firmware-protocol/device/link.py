@@ -56,7 +56,7 @@ class Link:
             self._fail(now, str(why))
 
     def close(self):
-        self._client.close()
+        self._client.drop()
 
     def _step(self, now):
         if self.state == OFF:

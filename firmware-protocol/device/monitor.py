@@ -16,6 +16,9 @@ TIME_WITHIN_MS = 3000
 # A crystal may be wrong by this much, ten thousandths (100 parts per million).
 DRIFT = 10000
 
+# After the order to restart, so that its acknowledgement can go.
+RESTART_MS = 500
+
 
 class Monitor:
     """
@@ -50,14 +53,14 @@ class Monitor:
         self._state_at = None
         self._told = None
         self._identify_until = 0
-        self._restart = False
+        self._restart_at = None
         self._epoch = None
         self._epoch_at = 0
 
     def step(self):
         """One pass, well under 20 ms on any board."""
         now = self._clock.now()
-        if self._restart:
+        if self._restart_at is not None and now >= self._restart_at:
             self.restart()
             return
         self._read_sensors(now)
@@ -231,4 +234,4 @@ class Monitor:
             self._report_at = now
             self._state_at = None
         elif command == "restart":
-            self._restart = True
+            self._restart_at = now + RESTART_MS

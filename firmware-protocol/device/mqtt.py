@@ -115,16 +115,7 @@ class Client:
             if now - min(self._sent_at, self._heard_at) > PING_MS:
                 self._ask(now, b"\xc0\x00")
 
-    def close(self):
-        if self._socket:
-            if self.is_up and not self._out:
-                try:
-                    self._socket.send(b"\xe0\x00")
-                except OSError:
-                    pass
-            self.drop()
-
-    # Without a word: the broker then publishes the will.
+    # Without a word, so that the broker publishes the will.
     def drop(self):
         if self._socket:
             self._socket.close()

@@ -1,6 +1,9 @@
 """Air: a flow meter that gives pulses, or a pressure sensor in the line that gives a voltage."""
 
 EVERY_MS = 1000
+# Few pulses are counted for longer, or a slow flow would look like a jumping one.
+FEW = 20
+FEW_MS = 5000
 
 
 class Flow:
@@ -21,8 +24,9 @@ class Flow:
         if self._since is None:
             self._since = now
             self._pulses = 0
-        elif now - self._since >= EVERY_MS:
-            pulses = self._pulses
+            return
+        pulses = self._pulses
+        if now - self._since >= (EVERY_MS if pulses >= FEW else FEW_MS):
             self._pulses -= pulses
             # Millilitres a minute.
             self.values[0] = pulses * 60000 * 1000 // (self._per_litre * (now - self._since))
