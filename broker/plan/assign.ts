@@ -77,7 +77,7 @@ export function assign(input: PlanInput, kinds: readonly VesselKind[], chosen: r
       left -= steps
       const { outlook, startMs } = source
       const at = (hours: number) => startMs + hours * HOUR_MS
-      const id = `${vessel.id}@${new Date(startMs).toISOString()}`
+      const id = `${vessel.id}.${startMs.toString(36)}`
       const grams = Number((steps * input.gramStep).toFixed(3))
       const { p10, p50, p90 } = outlook.readyH
       starts.push({

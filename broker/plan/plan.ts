@@ -8,6 +8,7 @@ import { feedingsOf } from './feedings.ts'
 import { gridOf } from './grid.ts'
 import { mealsOf } from './meals.ts'
 import { programOf } from './program.ts'
+import { risksOf } from './risks.ts'
 import { search } from './search.ts'
 import type { Solver } from './solver.ts'
 import { vesselKinds } from './vessel-kinds.ts'
@@ -45,14 +46,15 @@ export function planFeeding(input: PlanInput, solve: Solver): Plan {
   if (solved) candidates.push({ chosen: solved.chosen, score: scoreOf(solved.chosen, demands) })
   const { chosen, score } = bestOf(candidates) ?? first
 
-  const { starts, harvests, shares } = assign(input, kinds, chosen)
+  const assigned = assign(input, kinds, chosen)
+  const { starts, harvests, shares } = assigned
   const meals = mealsOf(demands, shares, input.spare)
   const leastSteps = Math.max(solved?.leastSteps ?? 0, bounds.leastSteps)
   return {
     starts,
     harvests,
     meals,
-    risks: [],
+    risks: risksOf(input, kinds, ways, meals, assigned),
     grams: Number((score.steps * input.gramStep).toFixed(3)),
     lacking: meals.reduce((sum, { lacking }) => sum + lacking, 0),
     nightStarts: starts.filter(({ nightStart }) => nightStart).length,

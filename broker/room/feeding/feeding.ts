@@ -1,0 +1,188 @@
+import type { Clock } from '../../clock.ts'
+import { hashSecret, newSecret, secretMatches } from '../../secrets.ts'
+import { USUAL_SALINITY_GPL } from '../../hatch/recipe/usual.ts'
+import type { Store } from '../../store/contract.ts'
+import { RoomError, RoomErrorKind, type Room } from '../contract.ts'
+import { changesBetween } from './changes.ts'
+import { dropCohort, keepCohort, listCohorts } from './cohorts.ts'
+import { PlanCause, type Feeding, type Pantry, type PlanPreferences, type PlanView } from './contract.ts'
+import { gather } from './gather.ts'
+import { loadPreferences, savePreferences } from './preferences.ts'
+import { createPlanner, type Planner } from './thread.ts'
+import { UsualWater } from './usual-water.ts'
+
+/** Changes that come together make one plan: it waits so long for more of them. */
+const GATHER_MS = 2000
+/** Time alone makes a plan old. */
+const OLD_MS = 15 * 60_000
+/** A harvest that moves by less than this moves no plan. */
+const MOVED_MS = 15 * 60_000
+/** After a plan failed, the next try. */
+const AGAIN_MS = 60_000
+const CALENDAR_KEY = 'calendar-key'
+
+export interface FeedingParts {
+  readonly store: Store
+  readonly room: Room
+  readonly clock: Clock
+  readonly newId: () => string
+  readonly logger: { error(details: object, message: string): void }
+  /** The zone to begin with: the machine's. */
+  readonly zone: string
+  readonly pantry?: Pantry | null
+  readonly planner?: Planner
+  /** A clock that is never set, ms, to time the planning by. */
+  readonly monotonicMs?: () => number
+}
+
+/** Opens the feeding plan of a room. It is made off the event loop, and made anew as things change. */
+export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
+  const { store, room, clock, logger } = parts
+  const planner = parts.planner ?? createPlanner()
+  const usualWater = new UsualWater(room)
+  const listeners = new Set<(plan: PlanView) => void>()
+  let preferences: PlanPreferences = await loadPreferences(store, parts.zone)
+  let current: PlanView | null = null
+  let causes = new Set<PlanCause>([PlanCause.first])
+  let changedAtMs = clock()
+  let making: Promise<PlanView> | null = null
+  let failedAtMs = -Infinity
+
+  function changed(cause: PlanCause): void {
+    if (causes.size === 0) changedAtMs = clock()
+    causes.add(cause)
+  }
+  const stop = room.onChange(change => {
+    if (change.kind === 'vessel' || change.kind === 'vessel-removed') changed(PlanCause.batches)
+    if (change.kind !== 'forecast' || !change.forecast) return
+    const planned = current?.running.find(({ vesselId }) => vesselId === change.vesselId)
+    if (planned && Math.abs(planned.readyMs - change.forecast.harvest.bestMs) >= MOVED_MS)
+      changed(PlanCause.forecast)
+  })
+
+  async function make(): Promise<PlanView> {
+    const because = [...causes]
+    causes = new Set()
+    try {
+      const cohorts = await listCohorts(parts)
+      const input = await gather(
+        { room, clock, pantry: parts.pantry ?? null, usualWater },
+        cohorts,
+        preferences,
+      )
+      const beganMs = parts.monotonicMs?.() ?? 0
+      const plan = await planner.plan(input)
+      const view: PlanView = {
+        ...plan,
+        computedAtMs: input.nowMs,
+        tookMs: Math.round((parts.monotonicMs?.() ?? 0) - beganMs),
+        untilMs: input.untilMs,
+        causes: because,
+        changes: current ? changesBetween(current, plan, input.nowMs) : [],
+        preferences,
+        cohorts,
+        vessels: input.vessels.map(({ id, name, litres }) => ({ id, name, litres })),
+        lots: input.lots,
+        running: room.snapshot().vessels.flatMap(({ row, batch, forecast }) =>
+          batch && forecast
+            ? [
+                {
+                  id: batch.id,
+                  vesselId: row.id,
+                  startedAtMs: batch.startedAtMs,
+                  readyMs: forecast.harvest.bestMs,
+                },
+              ]
+            : [],
+        ),
+      }
+      current = view
+      for (const listener of listeners) listener(view)
+      return view
+    } catch (error) {
+      for (const cause of because) causes.add(cause)
+      failedAtMs = clock()
+      throw error
+    }
+  }
+  function renewed(): Promise<PlanView> {
+    making ??= make().finally(() => (making = null))
+    return making
+  }
+  const isOld = () => current === null || clock() - current.computedAtMs >= OLD_MS
+
+  return {
+    cohorts: () => listCohorts(parts),
+    async keepCohort(id, fields) {
+      const kept = await keepCohort(parts, id, fields)
+      changed(PlanCause.cohorts)
+      return kept
+    },
+    async dropCohort(id) {
+      await dropCohort(parts, id)
+      changed(PlanCause.cohorts)
+    },
+    preferences: () => preferences,
+    async changePreferences(wanted) {
+      await savePreferences(store, wanted)
+      preferences = wanted
+      changed(PlanCause.preferences)
+      return wanted
+    },
+    async plan() {
+      // What is being made may not know yet of what changed meanwhile.
+      if (making) await making.catch(() => undefined)
+      if (causes.size === 0 && isOld()) changed(PlanCause.time)
+      return causes.size === 0 && current ? current : renewed()
+    },
+    async startPlanned(id, note) {
+      const start = current?.starts.find(each => each.id === id)
+      if (!start)
+        throw new RoomError(RoomErrorKind.notFound, `Cannot start it: the plan has no start ${id} any more`)
+      const vessel = room.vessel(start.vesselId)
+      const lot = current?.lots.find(each => each.id === start.lotId)?.name ?? ''
+      const [last] = await room.batches({ vesselId: start.vesselId, limit: 1 })
+      return room.startBatch({
+        vesselId: start.vesselId,
+        litres: current?.vessels.find(({ id: own }) => own === start.vesselId)?.litres ?? vessel.row.litres,
+        cystsG: start.grams,
+        salinityGpl: last?.salinityGpl ?? USUAL_SALINITY_GPL,
+        goal: start.goal,
+        ...(lot === '' ? {} : { lot }),
+        ...(note === undefined ? {} : { note }),
+      })
+    },
+    async newCalendarKey() {
+      const key = newSecret()
+      await store.keepDocument(CALENDAR_KEY, JSON.stringify(hashSecret(key)))
+      return key
+    },
+    dropCalendarKey: () => store.keepDocument(CALENDAR_KEY, 'null'),
+    hasCalendarKey: async () => (await calendarHash()) !== null,
+    async knowsCalendarKey(key) {
+      const hash = await calendarHash()
+      return hash !== null && secretMatches(key, hash)
+    },
+    onPlan(listener) {
+      listeners.add(listener)
+      return () => listeners.delete(listener)
+    },
+    tick() {
+      const nowMs = clock()
+      if (making || nowMs - failedAtMs < AGAIN_MS) return
+      if (causes.size === 0 && isOld()) changed(PlanCause.time)
+      if (causes.size === 0 || nowMs - changedAtMs < GATHER_MS) return
+      renewed().catch((error: unknown) => logger.error({ error }, 'planning the feeding failed'))
+    },
+    async close() {
+      stop()
+      await planner.close()
+      await making?.catch(() => undefined)
+    },
+  }
+
+  async function calendarHash(): Promise<string | null> {
+    const json = await store.document(CALENDAR_KEY)
+    return json === undefined ? null : (JSON.parse(json) as string | null)
+  }
+}

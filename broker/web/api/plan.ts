@@ -1,0 +1,192 @@
+import { z } from '@hono/zod-openapi'
+import { HarvestGoal } from '../../hatch/contract.ts'
+import { RiskKind, SourceKind } from '../../plan/contract.ts'
+import { isZone } from '../../room/feeding/preferences.ts'
+import { PlanCause } from '../../room/feeding/contract.ts'
+import { BandOfTimes, Id, Name, Time } from './schemas.ts'
+
+export const TimeOfDay = z
+  .string()
+  .regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'Cannot read time of day: write it like 07:30')
+  .openapi({ example: '07:30' })
+
+export const FoodAge = z
+  .discriminatedUnion('kind', [
+    z.object({ kind: z.literal('instar-1') }).strict(),
+    z.object({ kind: z.literal('up-to'), hours: z.number().min(1).max(96) }).strict(),
+  ])
+  .openapi({
+    description: 'Which nauplii they can eat: before the first moult alone, or up to so many hours old.',
+  })
+
+export const CohortFields = z
+  .object({
+    name: Name,
+    species: z.string().trim().max(80).default(''),
+    fry: z.int().min(1).max(1_000_000),
+    born: Time.openapi({ description: 'When they are 0 days old, as the ration counts.' }),
+    ration: z
+      .array(
+        z
+          .object({ fromDay: z.int().min(0).max(365), naupliiPerFry: z.number().min(0).max(100_000) })
+          .strict(),
+      )
+      .min(1)
+      .max(20)
+      .refine(steps => steps.every((step, i) => i === 0 || step.fromDay > (steps[i - 1]?.fromDay ?? -1)), {
+        message: 'The days must rise',
+      })
+      .openapi({ description: 'Nauplii a fry a day, from an age in days on.' }),
+    times: z.array(TimeOfDay).min(1).max(12),
+    food: FoodAge,
+    ends: Time.nullable().default(null),
+  })
+  .strict()
+  .openapi('CohortFields')
+export const Cohort = z.object({ id: Id, ...CohortFields.shape }).openapi('Cohort')
+export const CohortList = z.object({ cohorts: z.array(Cohort) }).openapi('CohortList')
+
+export const PlanPreferences = z
+  .object({
+    zone: z.string().max(64).refine(isZone, 'Cannot find this zone: write it like Europe/Berlin').openapi({
+      example: 'Europe/Berlin',
+    }),
+    wake: z.object({ from: TimeOfDay, until: TimeOfDay }).strict(),
+    gramStep: z
+      .number()
+      .min(0.01)
+      .max(10)
+      .openapi({ description: 'Doses are whole multiples of so many grams.' }),
+    spare: z.number().min(0).max(1).openapi({ description: 'More than is eaten: 0.1 is a tenth more.' }),
+    cold: z
+      .object({ keepsH: z.number().min(1).max(96), survival: z.number().min(0.1).max(1) })
+      .strict()
+      .nullable()
+      .openapi({ description: 'Nauplii are held cold so long, of which this share lives; null: none are.' }),
+    days: z.int().min(1).max(14),
+    turnroundMin: z.int().min(0).max(1440).openapi({ description: 'From a harvest to the next start.' }),
+    maxGpl: z.number().min(0.1).max(10).openapi({ description: 'Most cysts, g/l.' }),
+  })
+  .strict()
+  .openapi('PlanPreferences')
+
+const Serving = z.object({
+  source: z.enum(SourceKind),
+  sourceId: z.string(),
+  nauplii: z.number(),
+  ageH: z.number().openapi({ description: 'Hours at hatching temperature: in the cold they do not age.' }),
+  coldH: z.number(),
+  tight: z.boolean().openapi({ description: 'The batch may well not be ready by then.' }),
+})
+const Meal = z
+  .object({
+    id: z.string(),
+    cohortId: Id,
+    at: Time,
+    nauplii: z.number(),
+    wanted: z.number().openapi({ description: 'With the spare.' }),
+    limitH: z.number(),
+    lacking: z.number(),
+    servings: z.array(Serving),
+  })
+  .openapi('Meal')
+const Start = z
+  .object({
+    id: z.string(),
+    vesselId: Id,
+    lot: z.string().nullable(),
+    goal: z.enum(HarvestGoal),
+    at: Time,
+    cystsG: z.number(),
+    litres: z.number(),
+    nauplii: z.number(),
+    ready: BandOfTimes,
+    harvest: Time,
+    free: Time,
+    nightStart: z.boolean(),
+    nightHarvest: z.boolean(),
+  })
+  .openapi('PlannedStart')
+const Harvest = z
+  .object({ batchId: Id, vesselId: Id, at: Time, nauplii: z.number(), used: z.number(), night: z.boolean() })
+  .openapi('PlannedHarvest')
+const Remedy = z
+  .discriminatedUnion('kind', [
+    z.object({ kind: z.literal('more-cysts'), lot: z.string(), grams: z.number() }),
+    z.object({
+      kind: z.literal('older-food'),
+      source: z.enum(SourceKind),
+      sourceId: z.string(),
+      ageH: z.number(),
+      nauplii: z.number(),
+    }),
+    z.object({ kind: z.literal('feed-later'), at: Time }),
+    z.object({ kind: z.literal('more-litres'), litres: z.number() }),
+    z.object({ kind: z.literal('none') }),
+  ])
+  .openapi('Remedy')
+const Risk = z
+  .object({
+    kind: z.enum(RiskKind),
+    meals: z.array(z.string()),
+    lacking: z.number(),
+    sourceId: z.string().nullable(),
+    remedy: Remedy,
+  })
+  .openapi('Risk')
+const Change = z
+  .object({
+    kind: z.enum(['start-added', 'start-dropped', 'start-moved', 'meal-lacks', 'meal-met']),
+    vesselId: Id.nullable(),
+    meal: z.string().nullable(),
+    at: Time,
+    from: Time.nullable(),
+  })
+  .openapi('PlanChange')
+
+export const Plan = z
+  .object({
+    computedAt: Time,
+    tookMs: z.int(),
+    until: Time,
+    causes: z.array(z.enum(PlanCause)),
+    changes: z.array(Change).openapi({ description: 'What is otherwise than in the plan before.' }),
+    starts: z.array(Start),
+    harvests: z.array(Harvest),
+    meals: z.array(Meal),
+    risks: z.array(Risk),
+    cystsG: z.number(),
+    lacking: z.number(),
+    nightStarts: z.int(),
+    nightHarvests: z.int(),
+    proof: z.object({
+      optimal: z.boolean().openapi({ description: 'No better plan is to be had from starts on the grid.' }),
+      gap: z
+        .number()
+        .openapi({ description: 'The cysts are above the least possible by this share at most.' }),
+      leastG: z.number(),
+      gridMin: z.number(),
+    }),
+    preferences: PlanPreferences,
+    cohorts: z.array(Cohort),
+    vessels: z.array(z.object({ id: Id, name: z.string(), litres: z.number() })),
+    running: z.array(z.object({ batchId: Id, vesselId: Id, startedAt: Time, readyAt: Time })),
+    calendar: z.boolean().openapi({ description: 'A private calendar address is in use.' }),
+  })
+  .openapi('Plan')
+
+export const PlannedById = z.object({
+  id: z
+    .string()
+    .min(1)
+    .max(100)
+    .openapi({ param: { name: 'id', in: 'path' } }),
+})
+export const CalendarAddress = z
+  .object({ path: z.string().openapi({ description: 'Shown once. Whoever has it sees the plan.' }) })
+  .openapi('CalendarAddress')
+
+export type Plan = z.infer<typeof Plan>
+export type Cohort = z.infer<typeof Cohort>
+export type CohortFields = z.infer<typeof CohortFields>
+export type PlanPreferences = z.infer<typeof PlanPreferences>
