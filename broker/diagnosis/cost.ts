@@ -2,7 +2,7 @@ import { bandOf } from '../hatch/band.ts'
 import type { HarvestGoal } from '../hatch/contract.ts'
 import { CauseKind, type Cost } from './contract.ts'
 import type { Kept } from './model/kept.ts'
-import { type Outcome, play } from './model/run.ts'
+import { type Course, play } from './model/run.ts'
 import { type Climate, climateOf, setUpShare, type Situation } from './model/situation.ts'
 import type { Believed } from './model/weigh.ts'
 import { shapleyOf } from './shapley.ts'
@@ -27,19 +27,31 @@ export interface Costs {
   readonly all: Float64Array
 }
 
-/** Causes that change only the share that can hatch: they need no new run. */
-const BY_SHARE: ReadonlySet<CauseKind> = new Set([CauseKind.dark, CauseKind.phOff, CauseKind.weakLot])
+/** Causes that change only the share that can hatch, or when it is drawn off: they need no new run. */
+const BY_SHARE: ReadonlySet<CauseKind> = new Set([
+  CauseKind.dark,
+  CauseKind.phOff,
+  CauseKind.weakLot,
+  CauseKind.harvestedEarly,
+  CauseKind.harvestedLate,
+])
 
 /**
  * What each of several causes took: the model played with and without every set of them, shared out by Shapley values, for each of
  * many ways that the lot and all unknown effects may be.
  *
+ * How the keeper went about the harvest is taken from when it was. Between the best moment with all causes and that without any, it lies at some
+ * share of the way: 0 for one who goes by the clock, 1 for one who looks. That share is kept in every set. Only what lies outside of
+ * both is the harvest's own fault.
+ *
+ * @param harvestCells when it was drawn off, for each way
  * @param sound share that hatches of a lot that is not weak; where the lot is not among the causes it is taken as it is
  */
 export function costsOf(
   kept: Kept,
   causes: readonly CauseKind[],
   believed: readonly Believed[],
+  harvestCells: readonly number[],
   sound: number,
   goal: HarvestGoal,
 ): Costs {
@@ -58,6 +70,11 @@ export function costsOf(
     situations.push({ situation, climate: situations[run]?.climate ?? climateOf(situation), run })
   }
   const weak = causes.indexOf(CauseKind.weakLot)
+  const harvest = causes.reduce(
+    (bits, kind, at) =>
+      kind === CauseKind.harvestedEarly || kind === CauseKind.harvestedLate ? bits | (1 << at) : bits,
+    0,
+  )
   const columns = causes.map(() => ({
     hatch: new Float64Array(believed.length),
     food: new Float64Array(believed.length),
@@ -66,15 +83,24 @@ export function costsOf(
   const without = new Float64Array(believed.length)
   const all = new Float64Array(believed.length)
   believed.forEach(({ draw, hatchShare }, way) => {
-    const played: Outcome[] = []
-    const left = situations.map(({ situation, climate, run }, set): Left => {
-      const outcome = (played[run] ??= play(situation, climate, draw, goal, [], hatchShare))
+    const played: Course[] = []
+    const playedIn = (set: number): Course => {
+      const { situation, climate, run } = situations[set] ?? fail()
+      return (played[run] ??= play(situation, climate, draw, goal, hatchShare))
+    }
+    const none = playedIn(0)
+    const habit = habitOf(none.bestCell, playedIn(sets - 1).bestCell, harvestCells[way] ?? 0)
+    const left = situations.map(({ situation }, set): Left => {
+      const course = playedIn(set)
+      const usual = none.bestCell + habit.follows * (course.bestCell - none.bestCell)
+      const drawnOff = usual + (set & harvest ? habit.offCells : 0)
+      const { nauplii, food } = course.sharesAt(drawnOff)
       const isWeak = weak < 0 || (set & (1 << weak)) !== 0
       const share = 100 * (isWeak ? hatchShare : Math.max(sound, hatchShare)) * setUpShare(situation, draw)
       return {
-        hatch: share * outcome.harvest.nauplii,
-        food: share * outcome.harvest.food,
-        t90H: outcome.t90H,
+        hatch: share * nauplii,
+        food: share * food,
+        t90H: course.t90H,
       }
     })
     const lost = (part: (one: Left) => number) => shapleyOf(causes.length, left.map(part))
@@ -98,4 +124,20 @@ export function costsOf(
     without,
     all,
   }
+}
+
+/** The best moments differ by less than this, and there is nothing to be seen of a habit, cells. */
+const NO_HABIT_CELLS = 6
+
+/** How a keeper goes about it: how far after what is seen, and how far off that. */
+function habitOf(plannedCell: number, bestCell: number, harvestCell: number) {
+  const apart = bestCell - plannedCell
+  if (Math.abs(apart) < NO_HABIT_CELLS) return { follows: 1, offCells: harvestCell - bestCell }
+  const share = (harvestCell - plannedCell) / apart
+  const follows = Math.min(Math.max(share, 0), 1)
+  return { follows, offCells: (share - follows) * apart }
+}
+
+function fail(): never {
+  throw new RangeError('Cannot cost causes: there is no such set of them')
 }

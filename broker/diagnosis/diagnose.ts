@@ -14,19 +14,17 @@ import {
 import { costsOf } from './cost.ts'
 import { blindSpots } from './blind-spots.ts'
 import { keptAs } from './model/kept.ts'
-import { play } from './model/run.ts'
-import { climateOf } from './model/situation.ts'
 import { HATCH_SHARES } from './model/weigh.ts'
-import { recordOf } from './record/record.ts'
+import { corrected, recordOf } from './record/record.ts'
 import { MOST_PLAYERS } from './shapley.ts'
 import { surenessOf } from './sureness.ts'
 import { airlessRuns, lostAir } from './suspects/air.ts'
 import { harvestOff } from './suspects/harvest.ts'
 import { layers } from './suspects/layers.ts'
 import { soundShare, WEAK_BELOW, weakLot } from './suspects/lot.ts'
-import { missingReadings, probeOffset, probeOut, probeWrong } from './suspects/probe.ts'
+import { isOffBy, missingReadings, probeOffset, probeOut, probeWrong } from './suspects/probe.ts'
 import { darkAtFirst, pHOff, saltOff, tooDense } from './suspects/set-up.ts'
-import type { Suspect } from './suspects/suspect.ts'
+import type { Case, Suspect } from './suspects/suspect.ts'
 import { coolWater, hotWater } from './suspects/water.ts'
 import { verdictWords } from './words.ts'
 
@@ -44,9 +42,11 @@ const LISTED_FROM = 0.02
 
 /** What went wrong with a batch, what it cost, and what to change. Pure: the same input gives the same answer. */
 export function diagnose(input: DiagnosisInput): Diagnosis {
-  const record = recordOf(input)
+  const shown = recordOf(input)
+  const offset = probeOffset({ input, record: shown })
+  const isOff = offset !== null && isOffBy(offset) >= NAMED_FROM
+  const record = isOff ? corrected(shown, offset.offsetC) : shown
   const of = { input, record }
-  const offset = probeOffset(of)
   const parted = layers(of)
   const found = [
     hotWater(of),
@@ -64,19 +64,17 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
   const suspected = new Set<CauseKind>(found.map(({ kind }) => kind))
   if (airless.length > 0) suspected.add(CauseKind.airLost)
 
-  const wrongC =
-    offset && suspected.has(CauseKind.probeWrong) && Math.abs(offset.offsetC) > 0.5 ? offset.offsetC : 0
-  const kept = keptAs(of, wrongC, parted)
-  const looks = airless[0] ? [airless[0][0]] : []
-  const belief = believe(input, record, kept, [...suspected], looks)
+  const kept = keptAs(of, parted)
+  const belief = believe(input, record, kept, [...suspected])
 
-  if (airless.length > 0) {
-    const then = middle(belief.outcomes.map(one => one.looks[0]?.emerged ?? 0))
-    const oxygen = belief.outcomes.flatMap(one => one.leastOxygenMgpl ?? [])
+  if (airless[0]) {
+    const [failed] = airless[0]
+    const then = middle(belief.courses.map(one => one.sharesAt(failed).emerged))
+    const oxygen = belief.courses.flatMap(one => one.leastOxygenMgpl ?? [])
     const air = lostAir(of, then, oxygen.length > 0 ? middle(oxygen) : null)
     if (air) found.push(air)
   }
-  const timing = harvestSuspect(input, belief, of, kept, [...suspected])
+  const timing = harvestSuspect(of, belief)
   if (timing) found.push(timing)
   const isWeak = belief.shares.reduce(
     (sum, one, at) => sum + ((HATCH_SHARES[at] ?? 1) < WEAK_BELOW ? one : 0),
@@ -89,12 +87,14 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
 
   const sound = soundShare(of)
   const players = found
-    .filter(({ kind }) => !isOfRecord(kind) || (kind === CauseKind.probeWrong && wrongC !== 0))
+    .filter(({ kind }) => !isOfRecord(kind))
     .sort((a, b) => b.real - a.real)
     .slice(0, MOST_PLAYERS)
     .map(({ kind }) => kind)
   const { goal } = input.batch
-  const costs = costsOf(kept, players, belief.ways, sound, goal)
+  const drawnOff = (courses: Belief['courses']) =>
+    courses.map(one => (record.harvestMs === null ? one.bestCell : record.harvestCell))
+  const costs = costsOf(kept, players, belief.ways, drawnOff(belief.courses), sound, goal)
   const causes = found
     .map(suspect => {
       const at = players.indexOf(suspect.kind)
@@ -110,10 +110,10 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
 
   const namedPlayers = players.filter(kind => named.some(cause => cause.kind === kind))
   const knowsShare = namedPlayers.includes(CauseKind.weakLot)
-  const balance = balanceOf(
-    of,
-    costsOf(kept, namedPlayers, knowsShare ? belief.ways : belief.uncounted, sound, goal),
-  )
+  const [ways, courses] = knowsShare
+    ? [belief.ways, belief.courses]
+    : [belief.uncounted, belief.uncountedCourses]
+  const balance = balanceOf(of, costsOf(kept, namedPlayers, ways, drawnOff(courses), sound, goal))
   const verdict = verdictOf(named, balance)
   return {
     version: DIAGNOSIS_VERSION,
@@ -127,24 +127,12 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
 }
 
 /** Drawn off at another time than was best, as most of the ways have it. */
-function harvestSuspect(
-  input: DiagnosisInput,
-  belief: Belief,
-  of: Parameters<typeof harvestOff>[0],
-  kept: ReturnType<typeof keptAs>,
-  causes: readonly CauseKind[],
-): Suspect | null {
-  const { record } = of
-  if (record.harvestMs === null) return null
-  const situation = kept.with(new Set(causes))
-  const climate = climateOf(situation)
-  const best = belief.ways.map(({ draw, hatchShare }) =>
-    play(situation, climate, draw, input.batch.goal, [], hatchShare),
-  )
-  const cell = Math.round(middle(best.map(one => one.harvestCell)))
-  const isEarly = cell > record.harvestCell
-  const unhatched = middle(belief.outcomes.map(one => 1 - one.harvest.emerged))
-  return harvestOff(of, isEarly ? CauseKind.harvestedEarly : CauseKind.harvestedLate, cell, unhatched)
+function harvestSuspect(of: Case, { courses }: Belief): Suspect | null {
+  const { harvestMs, harvestCell } = of.record
+  if (harvestMs === null) return null
+  const bestCell = Math.round(middle(courses.map(one => one.bestCell)))
+  const kind = bestCell > harvestCell ? CauseKind.harvestedEarly : CauseKind.harvestedLate
+  return harvestOff(of, kind, bestCell, middle(courses.map(one => 1 - one.sharesAt(harvestCell).emerged)))
 }
 
 function isOfRecord(kind: CauseKind): boolean {

@@ -103,7 +103,7 @@ function sdAt(trace: DevelopmentTrace & { readonly degHoursSd?: number }, atMs: 
 }
 
 /** Knuth's product of uniform numbers, in parts of a mean that does not underflow. */
-function poisson(mean: number, random: Random): number {
+export function poisson(mean: number, random: Random): number {
   let count = 0
   for (let left = mean; left > 0; left -= 30) {
     const limit = Math.exp(-Math.min(left, 30))

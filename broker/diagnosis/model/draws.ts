@@ -37,7 +37,7 @@ export interface Draw {
   /** Share that hatches without light, and the hours of full light that all need. */
   readonly darkShare: number
   readonly lightNeedH: number
-  /** Pace of cysts that lie in a still lower layer, as a share of those afloat. */
+  /** Pace of cysts that lie heaped at the bottom, without air or below still water, as a share of those afloat. */
   readonly stillPace: number
 }
 
@@ -77,7 +77,7 @@ const BOUNDS = {
   lostPerPH: [0.1, 0.8],
   darkShare: [0.05, 0.85],
   lightNeedH: [0.7, 6],
-  stillPace: [0.1, 0.9],
+  stillPace: [0, 0.7],
 } as const satisfies Partial<Record<keyof Draw, readonly [number, number]>>
 const BY_RATIO: ReadonlySet<string> = new Set(['suffocatesH', 'transferPerAir', 'lightNeedH', 'demand'])
 

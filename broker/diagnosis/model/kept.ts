@@ -23,8 +23,7 @@ export interface Kept {
   with(causes: ReadonlySet<CauseKind>): Situation
 }
 
-/** @param offsetC what the water's probe is off by, where it is taken to be */
-export function keptAs(of: Case, offsetC: number, layers: Layers | null): Kept {
+export function keptAs(of: Case, layers: Layers | null): Kept {
   const { input, record } = of
   const { batch, altitudeM, limits } = input
   const cells = record.grid.cells + Math.round(ON_H / CELL_H)
@@ -38,9 +37,6 @@ export function keptAs(of: Case, offsetC: number, layers: Layers | null): Kept {
   return {
     with(causes) {
       const has = (kind: CauseKind) => causes.has(kind)
-      const off = has(CauseKind.probeWrong) ? offsetC : 0
-      const isHarvested =
-        record.harvestMs !== null && (has(CauseKind.harvestedEarly) || has(CauseKind.harvestedLate))
       return {
         litres: batch.litres,
         cystsGpl: has(CauseKind.tooDense) ? cystsGpl : Math.min(cystsGpl, mostCystsGpl(batch.litres)),
@@ -55,11 +51,10 @@ export function keptAs(of: Case, offsetC: number, layers: Layers | null): Kept {
           let waterC = value
           if (waterC > limits.tooHotC && !has(CauseKind.tooHot)) waterC = RIGHT_HOT_C
           if (waterC < SLOWER_BELOW_C && !has(CauseKind.tooCool)) waterC = RIGHT_COOL_C
-          return waterC - off
+          return waterC
         }),
         air: has(CauseKind.airLost) ? air : null,
         still: has(CauseKind.stratified) ? still : null,
-        harvestCell: isHarvested ? record.harvestCell : null,
         altitudeM,
       }
     },

@@ -1,10 +1,10 @@
 import type { HarvestGoal } from '../../hatch/contract.ts'
 import { developmentRate } from '../../hatch/development/thermal-clock.ts'
 import { CYSTS_PER_G } from '../../hatch/lot/lot.ts'
-import { quickShare } from '../../hatch/normal.ts'
-import { equallyLikely } from '../../hatch/normal.ts'
+import { equallyLikely, quickShare } from '../../hatch/normal.ts'
 import { HARMFUL_OXYGEN_MGPL } from '../../hatch/oxygen/minutes-left.ts'
 import { DEG_H_PER_HOUR, WORTH, type AgeCurve } from '../../hatch/population/age.ts'
+import { windowOf } from '../../hatch/population/harvest-window.ts'
 import { UMBRELLA_FROM } from '../../hatch/population/stages.ts'
 import { CELL_H } from '../record/grid.ts'
 import { CYSTS_MGPGH, type Draw, NAUPLIUS_NGPH } from './draws.ts'
@@ -18,9 +18,9 @@ const BEARS_SIGMA = 0.4
 const EMBRYO_HARMED_FROM_C = 33
 const NAUPLIUS_HARMED_FROM_C = 32
 const PAUSES_ABOVE_C = 33
+/** Air that keeps cysts afloat, l/min per litre: half of what the rules call lost. Own choice. */
+const SUSPENDS = 0.025
 const HOT_PACE = developmentRate(30)
-/** Usable food is looked at for its best so often, cells. */
-const LOOK_CELLS = 3
 /** Development after the record's end goes on for so long at most, h; then it will not come. */
 export const LATEST_H = 60
 
@@ -35,18 +35,17 @@ export interface Shares {
   readonly food: number
 }
 
-export interface Outcome {
-  readonly harvest: Shares
-  readonly harvestCell: number
+/** How a batch went. */
+export interface Course {
+  /** When there would be most usable food if none had died, a cell: it is drawn off by its stage, not by what lives. */
+  readonly bestCell: number
   /** When nine in ten that would hatch are out, hours. */
   readonly t90H: number
-  /** At the cells that were asked for. */
-  readonly looks: readonly Shares[]
-  /** Development at these, °C·h. */
-  readonly degH: readonly number[]
   /** Least oxygen, mg/l; `null` where air was taken as plenty. */
   readonly leastOxygenMgpl: number | null
-  /** Share that was out when the air was at its least. */
+  /** Development by the end of a cell, °C·h. */
+  degHAt(cell: number): number
+  sharesAt(cell: number): Shares
 }
 
 /** Plays a batch once: one situation, one draw. `hatchShare` is for its oxygen only. */
@@ -55,94 +54,117 @@ export function play(
   climate: Climate,
   draw: Draw,
   goal: HarvestGoal,
-  lookCells: readonly number[],
   hatchShare: number,
-): Outcome {
-  const { water, air, still, cystsGpl, harvestCell } = situation
+): Course {
+  const { water, air, still, cystsGpl } = situation
   const cells = water.length
   const needs = KIND_Z.map(z => Math.exp(draw.lnMedian + draw.sigma * z))
-  const need90 = Math.exp(draw.lnMedian + draw.sigma * 1.2816)
-  const state = new Living(needs, WORTH[goal])
-  const bestWanted = harvestCell === null
-  const lastCell = bestWanted ? cells - 1 : Math.max(harvestCell, ...lookCells)
-  const looks: Shares[] = []
-  const degHs: number[] = []
-  let degH = 0
-  let t90H = NaN
-  let oxygen = climate.saturationMgpl
-  let least = oxygen
-  let harvest: Shares | null = null
-  let best = -1
-  let bestCell = 0
+  const hatchedIn = new Int32Array(KINDS).fill(cells)
+  const developed = new Float64Array(cells)
+  const embryoDoses = new Float64Array(cells)
+  const naupliusDoses = new Float64Array(cells)
   const cystDemand = cystsGpl * CYSTS_MGPGH * draw.demand
   const naupliiDemand = cystsGpl * CYSTS_PER_G * hatchShare * NAUPLIUS_NGPH * 1e-6 * draw.demand
-  let nextLook = 0
-  const looked = lookCells.map((cell, at) => [cell, at] as const).sort((a, b) => a[0] - b[0])
-
-  for (let cell = 0; cell <= lastCell && cell < cells; cell++) {
+  const naupliusHourC = draw.embryoHourC - draw.naupliusLowerC
+  let degH = 0
+  let oxygen = climate.saturationMgpl
+  let least = oxygen
+  let hatched = 0
+  let embryoDose = 0
+  let naupliusDose = 0
+  for (let cell = 0; cell < cells; cell++) {
     const waterC = water[cell] ?? 0
     let pace = 1
-    let suffocates = 0
     if (air !== null) {
-      const out = state.hatchedKinds / KINDS
+      const vvm = Math.max(0, air[cell] ?? 0)
+      const out = hatched / KINDS
       const demand =
         cystDemand * (1 - out) * (climate.cystPace[cell] ?? 1) +
         naupliiDemand * out * (climate.naupliusPace[cell] ?? 1)
-      oxygen = oxygenAfter(
-        oxygen,
-        climate.saturationMgpl,
-        draw.transferPerAir * Math.max(0, air[cell] ?? 0) + draw.surfacePerH,
-        demand,
-      )
+      const transfer = draw.transferPerAir * vvm + draw.surfacePerH
+      oxygen = oxygenAfter(oxygen, climate.saturationMgpl, transfer, demand)
       if (oxygen < least) least = oxygen
       pace = Math.min(1, oxygen / draw.fullPaceMgpl)
-      suffocates = Math.max(0, 1 - oxygen / HARMFUL_OXYGEN_MGPL) / draw.suffocatesH
+      naupliusDose += (CELL_H * Math.max(0, 1 - oxygen / HARMFUL_OXYGEN_MGPL)) / draw.suffocatesH
+      // Without air cysts sink, and lie in a heap that uses up what oxygen there is around it.
+      if (vvm < SUSPENDS) pace *= draw.stillPace
     }
     if (still?.[cell] === 1) pace *= draw.stillPace
-    const before = degH
-    degH +=
-      pace *
-      CELL_H *
-      (waterC > PAUSES_ABOVE_C && waterC < 40 ? draw.hotPace * HOT_PACE : developmentRate(waterC))
-    if (Number.isNaN(t90H) && degH >= need90) {
-      t90H = (cell + (need90 - before) / Math.max(degH - before, 1e-9)) * CELL_H
-    }
-    state.step(
-      degH,
-      CELL_H * heatPerH(waterC, EMBRYO_HARMED_FROM_C, draw.embryoHourC, draw.heatFoldC),
-      CELL_H *
-        (heatPerH(waterC, NAUPLIUS_HARMED_FROM_C, draw.embryoHourC - draw.naupliusLowerC, draw.heatFoldC) +
-          suffocates),
-    )
-    for (let look = looked[nextLook]; look && look[0] === cell; look = looked[++nextLook]) {
-      looks[look[1]] = state.shares(degH)
-      degHs[look[1]] = degH
-    }
-    if (cell === harvestCell) harvest = state.shares(degH)
-    else if (bestWanted && cell % LOOK_CELLS === 0 && state.hatchedKinds > 0) {
-      const shares = state.shares(degH)
-      if (shares.food > best) {
-        best = shares.food
-        bestCell = cell
-        harvest = shares
-      }
-    }
+    degH += pace * CELL_H * paceAt(waterC, draw)
+    developed[cell] = degH
+    embryoDose += CELL_H * heatPerH(waterC, EMBRYO_HARMED_FROM_C, draw.embryoHourC, draw.heatFoldC)
+    naupliusDose += CELL_H * heatPerH(waterC, NAUPLIUS_HARMED_FROM_C, naupliusHourC, draw.heatFoldC)
+    embryoDoses[cell] = embryoDose
+    naupliusDoses[cell] = naupliusDose
+    while (hatched < KINDS && degH >= (needs[hatched] ?? Infinity)) hatchedIn[hatched++] = cell
   }
-  if (Number.isNaN(t90H)) t90H = later(situation, lastCell, need90 - degH)
+  const need90 = Math.exp(draw.lnMedian + draw.sigma * Z_NINE_IN_TEN)
+  // Where development comes to rest before its best, its last step is as good as it gets.
+  const best = Math.min(bestDegH(draw, goal), degH * (1 - 1e-9))
   return {
-    harvest: harvest ?? state.shares(degH),
-    harvestCell: harvestCell ?? bestCell,
-    t90H,
-    looks,
-    degH: degHs,
+    bestCell: firstReaching(developed, best),
+    t90H: reachedH(developed, need90, water[cells - 1] ?? 0),
     leastOxygenMgpl: air === null ? null : least,
+    degHAt: cell => developed[within(cell, cells)] ?? 0,
+    sharesAt(at) {
+      const cell = within(at, cells)
+      return sharesOf(needs, hatchedIn, cell, developed, embryoDoses, naupliusDoses, WORTH[goal])
+    },
   }
 }
 
-/** With the water as it was in the last hour. */
-function later({ water }: Situation, lastCell: number, missingDegH: number): number {
-  const rate = Math.max(developmentRate(water[Math.min(lastCell, water.length - 1)] ?? 0), 1e-6)
-  return Math.min((lastCell + 1) * CELL_H + missingDegH / rate, (lastCell + 1) * CELL_H + LATEST_H)
+const Z_NINE_IN_TEN = 1.2816
+
+const bestOf = new WeakMap<Draw, Map<HarvestGoal, number>>()
+
+/** The development at which there is most usable food, °C·h; kept beside the draw, as it is asked for in every run. */
+export function bestDegH(draw: Draw, goal: HarvestGoal): number {
+  const known = bestOf.get(draw) ?? new Map<HarvestGoal, number>()
+  bestOf.set(draw, known)
+  const found =
+    known.get(goal) ??
+    windowOf(
+      {
+        lnMedian: draw.lnMedian,
+        sigma: draw.sigma,
+        meanDegH: Math.exp(draw.lnMedian + (draw.sigma * draw.sigma) / 2),
+      },
+      goal,
+    ).bestDegH
+  known.set(goal, found)
+  return found
+}
+
+function within(cell: number, cells: number): number {
+  return Math.min(Math.max(Math.round(cell), 0), cells - 1)
+}
+
+function firstReaching(rising: Float64Array, value: number): number {
+  let low = 0
+  let high = rising.length - 1
+  while (low < high) {
+    const half = (low + high) >>> 1
+    if ((rising[half] ?? Infinity) < value) low = half + 1
+    else high = half
+  }
+  return low
+}
+
+/** When a development is reached, h; beyond the columns with the water as it is at their end. */
+function reachedH(developed: Float64Array, need: number, lastC: number): number {
+  const cells = developed.length
+  const end = developed[cells - 1] ?? 0
+  if (end < need) {
+    const rate = Math.max(developmentRate(lastC), 1e-6)
+    return cells * CELL_H + Math.min((need - end) / rate, LATEST_H)
+  }
+  const cell = firstReaching(developed, need)
+  const before = developed[cell - 1] ?? 0
+  return (cell + (need - before) / Math.max((developed[cell] ?? 0) - before, 1e-9)) * CELL_H
+}
+
+function paceAt(waterC: number, draw: Draw): number {
+  return waterC > PAUSES_ABOVE_C && waterC < 40 ? draw.hotPace * HOT_PACE : developmentRate(waterC)
 }
 
 /** Share of a lethal dose in an hour: 1 kills half. */
@@ -156,55 +178,41 @@ function oxygenAfter(oxygen: number, saturation: number, transferPerH: number, d
   return Math.max(0, balance + (oxygen - balance) * Math.exp(-transferPerH * CELL_H))
 }
 
-/** The embryos of all kinds and what has become of them. */
-class Living {
-  hatchedKinds = 0
-  readonly #needs: readonly number[]
-  readonly #worth: AgeCurve
-  readonly #embryosLeft = new Float64Array(KINDS)
-  readonly #doseAtHatch = new Float64Array(KINDS)
-  #embryoDose = 0
-  #naupliusDose = 0
-
-  constructor(needs: readonly number[], worth: AgeCurve) {
-    this.#needs = needs
-    this.#worth = worth
+function sharesOf(
+  needs: readonly number[],
+  hatchedIn: Int32Array,
+  cell: number,
+  developed: Float64Array,
+  embryoDoses: Float64Array,
+  naupliusDoses: Float64Array,
+  worth: AgeCurve,
+): Shares {
+  const degH = developed[cell] ?? 0
+  const dose = naupliusDoses[cell] ?? 0
+  let nauplii = 0
+  let food = 0
+  let emerged = 0
+  let umbrella = 0
+  let kind = 0
+  for (; kind < KINDS && (hatchedIn[kind] ?? Infinity) <= cell; kind++) {
+    const hatched = hatchedIn[kind] ?? 0
+    const left = bears(embryoDoses[hatched] ?? 0)
+    const alive = left * bears(dose - (naupliusDoses[hatched] ?? 0))
+    emerged += left
+    nauplii += alive
+    food += alive * worthAt(worth, (degH - (needs[kind] ?? 0)) / DEG_H_PER_HOUR)
   }
-
-  step(degH: number, embryoDose: number, naupliusDose: number): void {
-    this.#embryoDose += embryoDose
-    while (this.hatchedKinds < KINDS && degH >= (this.#needs[this.hatchedKinds] ?? Infinity)) {
-      this.#embryosLeft[this.hatchedKinds] = bears(this.#embryoDose)
-      this.#doseAtHatch[this.hatchedKinds] = this.#naupliusDose
-      this.hatchedKinds++
-    }
-    this.#naupliusDose += naupliusDose
+  const living = bears(embryoDoses[cell] ?? 0)
+  for (; kind < KINDS; kind++) {
+    const done = degH / (needs[kind] ?? Infinity)
+    if (done < UMBRELLA_FROM[0]) break
+    for (const from of UMBRELLA_FROM) if (done >= from) umbrella += living / UMBRELLA_FROM.length
   }
-
-  shares(degH: number): Shares {
-    let nauplii = 0
-    let food = 0
-    let emerged = 0
-    for (let kind = 0; kind < this.hatchedKinds; kind++) {
-      const left = this.#embryosLeft[kind] ?? 0
-      const alive = left * bears(this.#naupliusDose - (this.#doseAtHatch[kind] ?? 0))
-      emerged += left
-      nauplii += alive
-      food += alive * worthAt(this.#worth, (degH - (this.#needs[kind] ?? 0)) / DEG_H_PER_HOUR)
-    }
-    let umbrella = 0
-    const living = bears(this.#embryoDose)
-    for (let kind = this.hatchedKinds; kind < KINDS; kind++) {
-      const done = degH / (this.#needs[kind] ?? Infinity)
-      if (done < UMBRELLA_FROM[0]) break
-      for (const from of UMBRELLA_FROM) if (done >= from) umbrella += living / UMBRELLA_FROM.length
-    }
-    return {
-      nauplii: nauplii / KINDS,
-      umbrella: umbrella / KINDS,
-      emerged: (emerged + umbrella) / KINDS,
-      food: food / KINDS,
-    }
+  return {
+    nauplii: nauplii / KINDS,
+    umbrella: umbrella / KINDS,
+    emerged: (emerged + umbrella) / KINDS,
+    food: food / KINDS,
   }
 }
 

@@ -19,8 +19,6 @@ export interface Situation {
   readonly air: Float64Array | null
   /** 1 where the lower water stood still; `null` for nowhere. */
   readonly still: Uint8Array | null
-  /** When it is drawn off; `null`: when there is most usable food. */
-  readonly harvestCell: number | null
   readonly altitudeM: number
 }
 

@@ -40,7 +40,7 @@ export function frozenSpans(samples: readonly Sample[], untilMs: number): Span[]
 /** Within so many cells a fall or a rise is judged: a probe in the air is at the room's temperature by then. */
 const JUMP_CELLS = 3
 /** A probe that stood at least so far above its room can be seen to fall out, °C. */
-const STANDS_ABOVE_C = 1.5
+const STANDS_ABOVE_C = 1
 /**
  * Water keeps more of its distance from the room than this over a quarter of an hour. Half a litre that stands 15 °C above its room cools
  * by some 0.3 °C a minute (as intake has it): it keeps 74 %. A probe in air keeps next to nothing.
@@ -48,7 +48,7 @@ const STANDS_ABOVE_C = 1.5
 const KEEPS_SHARE = 0.45
 /** A reading that follows its room's fast changes by more than this is of the air: water damps them to a tenth or less. Own choice. */
 const FOLLOWS_SLOPE = 0.5
-const FOLLOWS_CELLS = 36
+const FOLLOWS_CELLS = 18
 /** In the air it shows the room to within the two probes' errors (DS18B20 datasheet, ±0.5 °C each) and some warmth of the lamp, °C. */
 const LIKE_ROOM_C = 1.2
 /** A spell out of the water of less than this is nothing, cells. */
@@ -73,12 +73,14 @@ export function outOfWaterSpans(
   }
   const out = new Uint8Array(grid.cells)
   let wetC = NaN
+  let stoodC = NaN
   for (let cell = 0; cell < grid.cells; cell++) {
     const now = water[cell] ?? NaN
     const before = lastBefore(water, cell, JUMP_CELLS)
     if (Number.isNaN(wetC)) {
       if (marked[cell] === 1 || (air && hasFallen(before, now, air[cell] ?? NaN, litres))) {
         wetC = Number.isNaN(before) ? now : before
+        stoodC = air ? Math.max(wetC - (air[cell] ?? 0), STANDS_ABOVE_C) : 2
         out[cell] = 1
         // The way down belongs to it.
         if (cell > 0) out[cell - 1] = 1
@@ -89,7 +91,8 @@ export function outOfWaterSpans(
       out[cell] = 1
       continue
     }
-    const hasReturned = now >= wetC - 1 || now - lastBefore(water, cell, 2) >= 1
+    const hasReturned =
+      now >= wetC - stoodC * KEEPS_SHARE || now - lastBefore(water, cell, 2) >= stoodC * KEEPS_SHARE
     if (hasReturned) wetC = NaN
     else out[cell] = 1
   }
@@ -104,12 +107,14 @@ function hasFallen(beforeC: number, nowC: number, roomC: number, litres: number)
   const stood = beforeC - roomC
   // Bigger vessels cool slower still: their limit is nearer to where they stood.
   const keeps = litres >= 0.5 ? KEEPS_SHARE : KEEPS_SHARE / 2
-  return stood >= STANDS_ABOVE_C && nowC - roomC <= keeps * stood
+  return (
+    stood >= STANDS_ABOVE_C && nowC - roomC <= keeps * stood && beforeC - nowC >= (1 - keeps) * 0.8 * stood
+  )
 }
 
 /** Marks what goes along with the room's fast changes. */
 function followed(grid: Grid, water: Float64Array, air: Float64Array, out: Uint8Array): void {
-  for (let from = 0; from + FOLLOWS_CELLS <= grid.cells; from += FOLLOWS_CELLS / 2) {
+  for (let from = 0; from + FOLLOWS_CELLS <= grid.cells; from += FOLLOWS_CELLS / 3) {
     let products = 0
     let squares = 0
     let apart = 0

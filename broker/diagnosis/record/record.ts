@@ -22,6 +22,8 @@ export interface BatchRecord {
   /** Without a gap; a batch of which no water was measured has its plan's. */
   readonly waterFilled: Float64Array
   readonly waterKnown: boolean
+  /** Added to what the water's probe showed, °C. */
+  readonly correctedByC: number
 }
 
 /** Where nothing was measured the water is taken to have been in the middle of the trade's working range (common practice, no source), °C. */
@@ -59,6 +61,18 @@ export function recordOf(input: DiagnosisInput): BatchRecord {
     frozen,
     waterFilled: whole ?? new Float64Array(grid.cells).fill(PLANNED_C),
     waterKnown: whole !== null,
+    correctedByC: 0,
+  }
+}
+
+/** The same with the water's probe put right: it showed so much too much, °C. */
+export function corrected(record: BatchRecord, offsetC: number): BatchRecord {
+  const right = (values: Float64Array) => values.map(value => value - offsetC)
+  return {
+    ...record,
+    correctedByC: -offsetC,
+    water: right(record.water),
+    waterFilled: record.waterKnown ? right(record.waterFilled) : record.waterFilled,
   }
 }
 

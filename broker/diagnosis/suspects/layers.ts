@@ -4,10 +4,15 @@ import { spanOf } from '../record/record.ts'
 import { airlessRuns } from './air.ts'
 import { afterStart, type Case, degrees, hoursWords, type Suspect } from './suspect.ts'
 
-/** Probes that differ by more than their errors (DS18B20 datasheet, ±0.5 °C) are in different water, °C. */
-const APART_C = 0.8
+/**
+ * Two probes that show so much more apart than when the water was one are in different water, °C. Bubbles leave layers a tenth apart, and
+ * the probes' own errors are taken out. Own choice.
+ */
+const APART_C = 0.4
 /** For so long, cells: half an hour. */
 const APART_CELLS = 6
+/** Water is one after it was poured and stirred, cells: 20 min. */
+const STIRRED_CELLS = 4
 /** Water that parts cools below, with the lamp still lit: by so much, °C, from just before to its lowest. Own choice. */
 const FELL_C = 0.5
 
@@ -27,17 +32,13 @@ export function layers(of: Case): Layers | null {
 
 function byTwoProbes(of: Case): Layers | null {
   const { record } = of
-  const runs = runsOf(
-    record.grid.cells,
-    cell => (record.upper[cell] ?? NaN) - (record.water[cell] ?? NaN) > APART_C,
-    APART_CELLS,
-  )
+  const usual = apartWhenMixed(of)
+  const apart = (cell: number) => (record.upper[cell] ?? NaN) - (record.water[cell] ?? NaN) - usual
+  const runs = runsOf(record.grid.cells, cell => apart(cell) > APART_C, APART_CELLS)
   const first = runs[0]
   if (!first) return null
   let most = 0
-  for (const [from, to] of runs)
-    for (let cell = from; cell < to; cell++)
-      most = Math.max(most, (record.upper[cell] ?? 0) - (record.water[cell] ?? 0))
+  for (const [from, to] of runs) for (let cell = from; cell < to; cell++) most = Math.max(most, apart(cell))
   const hours = runs.reduce((sum, [from, to]) => sum + (to - from) * CELL_H, 0)
   const evidence: Evidence = {
     role: 'upper-water',
@@ -45,7 +46,8 @@ function byTwoProbes(of: Case): Layers | null {
     value: most,
     limit: APART_C,
     unit: '°C',
-    source: 'Two probes of ±0.5 °C (DS18B20 datasheet) that differ by more are in different water',
+    source:
+      'Bubbled water is one to a tenth of a degree: own estimate. What the two probes differ by in stirred water is taken out',
     words: `The upper water was up to ${degrees(most)} warmer than the lower for ${hoursWords(hours)}.`,
   }
   return {
@@ -59,6 +61,16 @@ function byTwoProbes(of: Case): Layers | null {
         'Bring the air line down to the tip of the cone, and give enough air that nothing lies still at the bottom.',
     },
   }
+}
+
+/** What the two probes differ by in the same water, °C: in the first minutes of a vessel that was just filled and stirred. */
+function apartWhenMixed({ record }: Case): number {
+  const first: number[] = []
+  for (let cell = 0; cell < STIRRED_CELLS; cell++) {
+    const apart = (record.upper[cell] ?? NaN) - (record.water[cell] ?? NaN)
+    if (!Number.isNaN(apart)) first.push(apart)
+  }
+  return first.length === 0 ? 0 : first.reduce((a, b) => a + b, 0) / first.length
 }
 
 function byOneProbe(of: Case): Layers | null {

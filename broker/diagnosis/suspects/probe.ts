@@ -59,10 +59,15 @@ export function probeOffset(of: Case): Offset | null {
   }
 }
 
+/** How sure it is that a probe is off by more than a probe may be, 0 to 1. */
+export function isOffBy({ offsetC, sdC }: Offset): number {
+  return normalShare((Math.abs(offsetC) - WRONG_FROM_C) / sdC)
+}
+
 /** A probe that is off, stuck, unplugged or at its fault values. */
 export function probeWrong(of: Case, offset: Offset | null): Suspect | null {
   const off = offset && Math.abs(offset.offsetC) > 0.5 ? offset : null
-  const isOff = off ? normalShare((Math.abs(off.offsetC) - WRONG_FROM_C) / Math.hypot(off.sdC, 0.01)) : 0
+  const isOff = off ? isOffBy(off) : 0
   const faults = faultSpans(of)
   const faultyH = hoursOf(faults)
   const isFaulty = faultyH >= FAULTY_H ? 0.97 : faultyH >= 0.25 ? 0.3 : 0

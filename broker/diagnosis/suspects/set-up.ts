@@ -35,7 +35,7 @@ export function darkAtFirst({ record, input }: Case): Suspect | null {
         words: `As much as ${hoursWords(hours)} of full light.`,
       },
     ],
-    real: meanLx < 250 ? 0.95 : 0.7,
+    real: meanLx < 250 ? 0.95 : 0.9,
     change:
       'Leave the light on from the start, at least for the first six hours, as near as its heat allows.',
   }
