@@ -13,6 +13,8 @@ import { openNotify } from './notify/notify.ts'
 import { lanAddresses } from './lan-addresses.ts'
 import { passwordSetAt } from './password.ts'
 import { registryOver } from './registry.ts'
+import { openBooks } from './room/books/books.ts'
+import { openFeeding } from './room/feeding/feeding.ts'
 import { openRoom } from './room/room.ts'
 import { openStore } from './store/sqlite/open.ts'
 import { createWeb } from './web/web.ts'
@@ -59,7 +61,7 @@ export async function start(
 
     const { clockSpeed } = flags
     const monotonicMs = () => performance.now()
-    const { room, outlet, tick, delivery } = await openRoom({
+    const { room, outlet, tick, delivery, remindAlso } = await openRoom({
       store,
       clock,
       logger,
@@ -67,6 +69,7 @@ export async function start(
       monotonicMs,
       clockSpeed,
     })
+    const books = openBooks({ store, room, clock, newId, logger, remindAlso })
     const registry = registryOver(store)
     const own = flags.mqttUrl === null ? createEmbeddedIntake({ registry, outlet, clock, logger }) : null
     const foreign =
@@ -106,8 +109,21 @@ export async function start(
     })
     opened.push(() => notify.close())
 
+    const feeding = await openFeeding({
+      store,
+      room,
+      clock,
+      newId,
+      logger,
+      zone: Intl.DateTimeFormat().resolvedOptions().timeZone,
+      monotonicMs,
+    })
+    opened.push(() => feeding.close())
+
     const web = createWeb({
       room,
+      feeding,
+      books,
       store,
       calling: notify.desk,
       phones: push.deskOver(notify.desk),
@@ -132,6 +148,7 @@ export async function start(
     const onTick = (): void => {
       tick()
       notify.tick()
+      feeding.tick()
     }
     const timer = setInterval(onTick, TICK_MS / Math.min(flags.clockSpeed, 10))
     opened.push(() => clearInterval(timer))

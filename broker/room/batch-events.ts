@@ -1,6 +1,6 @@
 import type { BatchEventRow, BatchRow } from '../store/contract.ts'
 import { findBatch } from './batches.ts'
-import { bodyJson, eventOf, readLog } from './batch-log.ts'
+import { bodyJson, eventOf, readLog, rowOf } from './batch-log.ts'
 import {
   RoomError,
   RoomErrorKind,
@@ -9,6 +9,7 @@ import {
   type NewBatchEvent,
 } from './contract.ts'
 import { checkCount } from './dose.ts'
+import { forecastAt } from './forecasting.ts'
 import { learnFromBatch } from './lot-learning.ts'
 import { CLOCK_SLACK_MS } from './moments.ts'
 import type { RoomState } from './state.ts'
@@ -26,9 +27,13 @@ export async function recordEvent(
 ): Promise<BatchEvent> {
   const batch = await findBatch(state, batchId)
   const nowMs = state.parts.clock()
-  const { atMs = Math.min(nowMs, batch.endedAtMs ?? nowMs), by, ...body } = input
+  const { atMs = Math.min(nowMs, batch.endedAtMs ?? nowMs), by, replaces, ...said } = input
   checkMoment(batch, atMs, nowMs)
-  const events = await readLog(state, batch)
+  const log = await readLog(state, batch)
+  const replaced = log.find(event => event.id === replaces)
+  if (replaces !== undefined && !replaced) throw noEntry('correct it', replaces)
+  const events = log.filter(event => event !== replaced)
+  const body = said.kind === 'taken' ? await withWorth(state, batch, said, Math.min(atMs, nowMs)) : said
   checkBody(batch, body, atMs, events)
   if (events.length >= MOST_EVENTS) {
     throw new RoomError(
@@ -36,7 +41,12 @@ export async function recordEvent(
       `Cannot write it down: a batch's log holds ${MOST_EVENTS} entries, and this one is full`,
     )
   }
-  return keep(state, batch, {
+  // Both in one turn, so that they are kept together or not at all.
+  const takenBack =
+    replaced && replaced.withdrawnAtMs === null
+      ? keep(state, batch, { ...rowOf(replaced), withdrawnAtMs: nowMs })
+      : undefined
+  const kept = keep(state, batch, {
     id: state.parts.newId(),
     batchId,
     atMs: Math.min(atMs, nowMs),
@@ -46,23 +56,38 @@ export async function recordEvent(
     json: bodyJson(body),
     withdrawnAtMs: null,
   })
+  const [event] = await Promise.all([kept, takenBack])
+  return event
 }
 
 /** Takes an entry back: it stays in the log and counts no more. Taking it back twice changes nothing. */
 export async function withdrawEvent(state: RoomState, batchId: string, eventId: string): Promise<BatchEvent> {
   const batch = await findBatch(state, batchId)
   const row = (await state.parts.store.batchEvents(batchId)).find(event => event.id === eventId)
-  if (!row)
-    throw new RoomError(
-      RoomErrorKind.notFound,
-      `Cannot take it back: the batch's log has no entry with the id ${eventId}`,
-    )
+  if (!row) throw noEntry('take it back', eventId)
   if (row.withdrawnAtMs !== null) return eventOf(row, batch)
   return keep(state, batch, { ...row, withdrawnAtMs: state.parts.clock() })
 }
 
 export async function listEvents(state: RoomState, batchId: string): Promise<BatchEvent[]> {
   return readLog(state, await findBatch(state, batchId))
+}
+
+function noEntry(what: string, id: string): RoomError {
+  const rule = `the batch's log has no entry with the id ${id}`
+  return new RoomError(RoomErrorKind.notFound, `Cannot ${what}: ${rule}`)
+}
+
+/** What nauplii are worth when they are taken: the forecast's energy at that moment, and when the first tenth was out. */
+async function withWorth(
+  state: RoomState,
+  batch: BatchRow,
+  taken: Extract<BatchEventBody, { kind: 'taken' }>,
+  atMs: number,
+): Promise<BatchEventBody> {
+  const { energyLeft, t10, reachesHatch } = await forecastAt(state, batch, atMs)
+  const firstOutAtMs = reachesHatch && t10.p50 < atMs ? Math.round(t10.p50) : null
+  return { ...taken, energyLeft: energyLeft.p50, firstOutAtMs }
 }
 
 async function keep(state: RoomState, batch: BatchRow, row: BatchEventRow): Promise<BatchEvent> {

@@ -20,7 +20,7 @@ export function evidenceFrom(
 }
 
 function observationOf(event: BatchEvent, development: BatchForecast): LotObservation[] {
-  if (event.kind === 'note') return []
+  if (event.kind !== 'first-swimmers' && event.kind !== 'count') return []
   const moment = { atMs: event.atMs, ...development.developmentAt(event.atMs) }
   if (event.kind === 'first-swimmers') return [{ kind: event.kind, ...moment }]
   const { samples, harvest } = event

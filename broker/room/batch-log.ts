@@ -15,6 +15,12 @@ export function eventOf({ json, kind, ...row }: BatchEventRow, batch: BatchRow):
   return { ...row, ...body, estimate: body.kind === 'count' ? estimateOf(body.samples, batch) : null }
 }
 
+export function rowOf(event: BatchEvent): BatchEventRow {
+  const { id, batchId, atMs, recordedAtMs, by, withdrawnAtMs, estimate: _estimate, ...body } = event
+  const { kind } = body
+  return { id, batchId, atMs, recordedAtMs, by, kind, json: bodyJson(body), withdrawnAtMs }
+}
+
 export function bodyJson({ kind: _kind, ...rest }: BatchEventBody): string {
   return JSON.stringify(rest)
 }

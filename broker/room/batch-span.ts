@@ -18,10 +18,11 @@ export async function checkSpan(
   span: BatchSpan,
   what: string,
   nowMs: number,
+  longestAgoMs = LONGEST_AGO_MS,
 ): Promise<void> {
   const { startedAtMs, endedAtMs } = span
   notAhead(what, 'start', startedAtMs, nowMs)
-  if (startedAtMs < nowMs - LONGEST_AGO_MS) refuse(what, 'its start is over 30 days ago', 'startedAt')
+  if (startedAtMs < nowMs - longestAgoMs) refuse(what, 'its start is over 30 days ago', 'startedAt')
   if (endedAtMs !== null) {
     notAhead(what, 'end', endedAtMs, nowMs)
     if (endedAtMs < startedAtMs) refuse(what, 'its end lies before its start', 'endedAt')

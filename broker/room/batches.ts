@@ -3,6 +3,7 @@ import type { BatchRow } from '../store/contract.ts'
 import { checkSpan } from './batch-span.ts'
 import { RoomError, RoomErrorKind, type BatchChange, type NewBatch } from './contract.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
+import { noteCorrection } from './correction.ts'
 import { checkDose } from './dose.ts'
 import { judgeEvent } from './judging.ts'
 import { learnFromBatch } from './lot-learning.ts'
@@ -10,6 +11,9 @@ import { notAhead } from './moments.ts'
 import { ROLES } from './roles.ts'
 import type { RoomState } from './state.ts'
 import type { VesselLive } from './vessel-live.ts'
+
+/** Who corrected it, when nobody says so. */
+const SOMEBODY = 'somebody at the screen'
 
 /** Starts a batch, now or at a moment past. A vessel has one open batch at a time. */
 export async function startBatch(state: RoomState, input: NewBatch): Promise<BatchRow> {
@@ -97,7 +101,11 @@ export async function findBatch(state: RoomState, id: string): Promise<BatchRow>
 }
 
 /** Corrects what was written down of a batch, open or ended. An open one is ended by ending it, not by this. */
-export async function changeBatch(state: RoomState, id: string, change: BatchChange): Promise<BatchRow> {
+export async function changeBatch(
+  state: RoomState,
+  id: string,
+  { by = SOMEBODY, ...change }: BatchChange,
+): Promise<BatchRow> {
   const batch = await findBatch(state, id)
   const nowMs = state.parts.clock()
   if (change.endedAtMs !== undefined && batch.endedAtMs === null) {
@@ -113,7 +121,10 @@ export async function changeBatch(state: RoomState, id: string, change: BatchCha
   if (change.startedAtMs !== undefined || change.endedAtMs !== undefined) {
     await checkSpan(state, changed, 'change the batch', nowMs)
   }
+  // In one turn, so that the batch never changes without its log saying so.
+  const noted = noteCorrection(state, batch, changed, by, nowMs)
   await state.parts.store.keepBatch(changed)
+  await noted
   const vessel = state.vessels.get(batch.vesselId)
   const isOpen = vessel?.batch?.id === id
   if (isOpen) vessel.batch = changed

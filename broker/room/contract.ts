@@ -7,6 +7,8 @@ import type { Alarm, AlarmState, RuleName } from '../rules/alarm.ts'
 import type { RulesSettings } from '../rules/contract.ts'
 import type { Reminder } from '../rules/reminders.ts'
 import type { Hush, HushReason } from '../rules/hush.ts'
+import type { Adopting } from './adopting.ts'
+import type { Observation } from './observations.ts'
 import type {
   AssignmentRow,
   BatchRow,
@@ -83,6 +85,9 @@ export interface Room {
   doneReminder(id: string, by: string): Promise<Reminder>
 
   changeSettings(change: RoomSettings): Promise<RoomSettings>
+
+  /** Takes what was written out elsewhere, or here before, with its ids. */
+  readonly adopt: Adopting
 }
 
 export interface ShelveInput {
@@ -119,6 +124,8 @@ export interface BatchChange {
   readonly lot?: string | null
   readonly goal?: HarvestGoal
   readonly note?: string | null
+  /** Who corrects it. */
+  readonly by?: string
 }
 
 /** One sample under the lens. */
@@ -137,7 +144,13 @@ export type BatchEventBody =
   | { readonly kind: 'first-swimmers' }
   | { readonly kind: 'count'; readonly harvest: boolean; readonly samples: readonly CountSample[] }
   | { readonly kind: 'note'; readonly text: string }
-export type NewBatchEvent = BatchEventBody & { readonly atMs?: number; readonly by: string }
+  | Readonly<Observation>
+export type NewBatchEvent = BatchEventBody & {
+  readonly atMs?: number
+  readonly by: string
+  /** The entry that this one corrects: it is taken back with it. */
+  readonly replaces?: string
+}
 export type BatchEvent = BatchEventBody & {
   readonly id: string
   readonly batchId: string

@@ -22,6 +22,16 @@ export async function courseOfBatch(
   return development.course(asOfMs, query)
 }
 
+/** As it would have been made at a moment of the batch, with what is known of its lot now. */
+export async function forecastAt(
+  state: RoomState,
+  batch: BatchRow,
+  atMs: number,
+): Promise<BatchForecastView> {
+  const { development } = await known(state, batch.id)
+  return development.at(atMs, state.settings.rules['water-too-hot'].limit)
+}
+
 async function known(state: RoomState, id: string): Promise<{ development: BatchForecast; asOfMs: number }> {
   const nowMs = state.parts.clock()
   const batch: BatchRow = await findBatch(state, id)

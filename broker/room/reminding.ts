@@ -10,12 +10,26 @@ const KEY = 'reminders-done'
 const MOST_DONE = 500
 const Kept = z.array(z.object({ id: z.string(), atMs: z.number(), by: z.string() }))
 
+/** What asks for things to be done beside the batches, and wants to know what was ticked off. */
+export interface OtherReminders {
+  /** All that is asked for, whether it is due by then or not. */
+  of(nowMs: number): readonly Reminder[]
+  onDone(reminder: Reminder, by: string): Promise<void>
+}
+
 /** What the room's batches ask for now, and what people have done of it. */
 export class Reminding {
   #due: readonly Reminder[] = []
   #done: z.infer<typeof Kept> = []
   /** The last batch of each vessel, once it has ended. */
   readonly #ended = new Map<string, BatchRow>()
+
+  readonly #others: OtherReminders[] = []
+
+  /** Something else that asks for things to be done. */
+  also(others: OtherReminders): void {
+    this.#others.push(others)
+  }
 
   get due(): readonly Reminder[] {
     return this.#due
@@ -43,6 +57,7 @@ export class Reminding {
       const forecast = vessel.batch && vessel.forecast ? timesOf(vessel.forecast) : null
       return remindersOf({ vesselId: vessel.row.id, vesselName: vessel.row.name, batch, forecast })
     })
+    all.push(...this.#others.flatMap(others => others.of(nowMs)))
     const due = dueOf(all, done, nowMs)
     if (due.length === this.#due.length && due.every(({ id }, at) => id === this.#due[at]?.id)) return
     this.#due = due
@@ -57,7 +72,9 @@ export class Reminding {
     const nowMs = state.parts.clock()
     this.#done = [...this.#done, { id, atMs: nowMs, by }].slice(-MOST_DONE)
     this.look(state, nowMs)
-    await state.parts.store.keepDocument(KEY, JSON.stringify(this.#done))
+    const kept = state.parts.store.keepDocument(KEY, JSON.stringify(this.#done))
+    for (const others of this.#others) await others.onDone(reminder, by)
+    await kept
     return reminder
   }
 }

@@ -11,6 +11,7 @@ import {
   takeOutOfService,
   unshelve,
 } from './alarm-acts.ts'
+import { adopting } from './adopting.ts'
 import { assignChannels } from './assigning.ts'
 import { listEvents, recordEvent, withdrawEvent } from './batch-events.ts'
 import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './batches.ts'
@@ -18,6 +19,7 @@ import type { Room } from './contract.ts'
 import { courseOfBatch, forecastBatch } from './forecasting.ts'
 import { createInflow } from './inflow.ts'
 import { listLots } from './lots.ts'
+import type { OtherReminders } from './reminding.ts'
 import { ROLES } from './roles.ts'
 import { saveSettings } from './settings.ts'
 import { RoomState, type RoomParts } from './state.ts'
@@ -31,6 +33,8 @@ export interface RunningRoom {
   readonly tick: () => void
   /** How a way to a person fares: `null` when it delivers, else why it does not. */
   readonly delivery: (channel: string, failure: string | null) => void
+  /** Lets something else ask for things to be done, beside the batches. */
+  readonly remindAlso: (others: OtherReminders) => void
 }
 
 /** Opens the room as the store remembers it. */
@@ -41,6 +45,7 @@ export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
     outlet: createInflow(state),
     tick: createUpkeep(state),
     delivery: (channel, failure) => state.system.delivery(channel, failure),
+    remindAlso: others => state.reminding.also(others),
   }
 }
 
@@ -97,6 +102,8 @@ function roomOver(state: RoomState): Room {
       state.tell({ kind: 'settings', settings })
       return settings
     },
+
+    adopt: adopting(state),
   }
 }
 

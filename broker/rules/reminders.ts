@@ -7,6 +7,10 @@ export const ReminderKind = {
   harvestOpens: 'harvest-opens',
   harvestClosing: 'harvest-closing',
   cleaning: 'cleaning',
+  /** Of the breeder's books: see `book-reminders.ts`. */
+  disinfect: 'disinfect',
+  heldLimit: 'held-limit',
+  lotUseBy: 'lot-use-by',
 } as const
 export type ReminderKind = (typeof ReminderKind)[keyof typeof ReminderKind]
 
@@ -14,8 +18,9 @@ export interface Reminder {
   /** Names it for good: the batch and the kind. */
   readonly id: string
   readonly kind: ReminderKind
-  readonly vesselId: string
-  readonly batchId: string
+  /** `null` for what concerns no vessel, or no batch. */
+  readonly vesselId: string | null
+  readonly batchId: string | null
   readonly dueAtMs: number
   /** When it has lost its sense, Unix ms. */
   readonly untilMs: number

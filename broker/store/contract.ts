@@ -1,6 +1,7 @@
 import type { PlacedPack, Quality, QuarantineEntry } from '../intake/reading.ts'
 import type { HarvestGoal } from '../hatch/contract.ts'
 import type { Alarm } from '../rules/alarm.ts'
+import type { BookStore } from './books-contract.ts'
 
 /** A device that may speak. */
 export interface DeviceRow {
@@ -202,7 +203,7 @@ export type StoreErrorCode = (typeof StoreErrorCode)[keyof typeof StoreErrorCode
  * holds its newest 1,000 entries; ended alarms are dropped after two years; of the deliveries that are done the newest 2,000
  * are kept.
  */
-export interface Store {
+export interface Store extends BookStore {
   /** Readings. A pack whose (device, boot, seq) is on disk already is not kept twice. */
   keepPack(pack: PlacedPack): Promise<void>
   /** The pack numbers on disk for one power-up of a device, closed ranges, rising. Synchronous: intake asks per boot. */

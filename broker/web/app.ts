@@ -1,7 +1,9 @@
 import { OpenAPIHono } from '@hono/zod-openapi'
 import type { Context } from 'hono'
 import { randomUUID } from 'node:crypto'
+import { PHOTO_BYTES } from '../room/books/photos.ts'
 import { bodyLimit } from './body-limit.ts'
+import { calendarAddress } from './calendar-address.ts'
 import type { WebEnv, WebOptions } from './context.ts'
 import type { Guard } from './guard.ts'
 import { protectiveHeaders } from './headers.ts'
@@ -14,17 +16,25 @@ import { asProblem, HttpProblem, problemResponse } from './problem.ts'
 import { alarmRoutes } from './routes/alarms.ts'
 import { batchEventRoutes } from './routes/batch-events.ts'
 import { batchRoutes } from './routes/batches.ts'
+import { cleaningRoutes } from './routes/cleaning.ts'
+import { cohortRoutes } from './routes/cohorts.ts'
 import { countRoutes } from './routes/counts.ts'
 import { deviceRoutes } from './routes/devices.ts'
+import { heldRoutes } from './routes/held.ts'
 import { lotRoutes } from './routes/lots.ts'
 import { notifyRoutes } from './routes/notify.ts'
+import { photoRoutes } from './routes/photos.ts'
+import { presetRoutes } from './routes/presets.ts'
+import { planRoutes } from './routes/plan.ts'
 import { pushRoutes } from './routes/push.ts'
 import { quarantineRoutes } from './routes/quarantine.ts'
 import { recipeRoutes } from './routes/recipe.ts'
 import { reminderRoutes } from './routes/reminders.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { settingsRoutes } from './routes/settings.ts'
+import { tableRoutes } from './routes/tables.ts'
 import { vesselRoutes } from './routes/vessels.ts'
+import { walkRoutes } from './routes/walks.ts'
 import type { SignIn } from './sign-in.ts'
 import { staticFiles } from './static.ts'
 import { refuseInvalid } from './validation.ts'
@@ -33,6 +43,15 @@ import { refuseInvalid } from './validation.ts'
 export const BODY_LIMIT_BYTES = 256 * 1024
 
 const API = '/api/v1'
+const usually = bodyLimit(BODY_LIMIT_BYTES)
+const forPhotos = bodyLimit(PHOTO_BYTES)
+/** What was written out of a house of years is brought in at once. */
+const forImport = bodyLimit(64 * 1024 * 1024)
+
+function limits(path: string): typeof usually {
+  if (/\/batches\/[^/]+\/photos$/.test(path)) return forPhotos
+  return path.startsWith(`${API}/import`) ? forImport : usually
+}
 const NOBODY_NEEDED = { name: null, session: null } as const
 
 export interface AppParts {
@@ -80,11 +99,18 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     }
     await next()
   })
-  app.use(bodyLimit(BODY_LIMIT_BYTES))
+  app.use((c, next) => limits(c.req.path)(c, next))
 
   for (const routes of [
     vesselRoutes,
+    // Before the single batch, whose route would take its path for an id.
+    presetRoutes,
     batchRoutes,
+    walkRoutes,
+    photoRoutes,
+    heldRoutes,
+    cleaningRoutes,
+    tableRoutes,
     countRoutes,
     batchEventRoutes,
     lotRoutes,
@@ -103,6 +129,12 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     API,
     sessionRoutes(options, signIn, session => live.dropSession(session)),
   )
+
+  if (options.feeding) {
+    app.route(API, cohortRoutes(options.feeding))
+    app.route(API, planRoutes(options.feeding))
+    app.route('/calendar', calendarAddress(options.feeding, options))
+  }
 
   app.route('/a', linkPages(options.calling))
 

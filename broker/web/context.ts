@@ -3,7 +3,9 @@ import type { Duplex } from 'node:stream'
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
 import type { NewSecret } from '../secrets.ts'
+import type { Books } from '../room/books/contract.ts'
 import type { Room } from '../room/contract.ts'
+import type { Feeding } from '../room/feeding/contract.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
 import type { PhoneBook } from './phone-book.ts'
@@ -28,9 +30,12 @@ export interface IntakeCounts {
 /** All that the web stands on. */
 export interface WebOptions {
   readonly room: Room
+  readonly books: Books
   readonly store: Store
   readonly calling: Calling
   readonly phones: PhoneBook
+  /** The feeding plan. Without it its routes are not there. */
+  readonly feeding?: Feeding
   readonly clock: Clock
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number

@@ -96,10 +96,38 @@ export function lot({ name, batches, lastUsedAtMs, summary }: LotView): Lot {
 export function batchEvent(of: RoomEvent): BatchEvent {
   const { atMs, recordedAtMs, withdrawnAtMs, estimate, ...rest } = of
   return {
-    ...rest,
+    ...told(rest),
     at: iso(atMs),
     recordedAt: iso(recordedAtMs),
     withdrawnAt: isoOrNull(withdrawnAtMs),
     ...(of.kind === 'count' ? { estimate: estimate && { ...estimate.nauplii, words: estimate.words } } : {}),
   } as BatchEvent
+}
+
+type Body = Omit<RoomEvent, 'atMs' | 'recordedAtMs' | 'withdrawnAtMs' | 'estimate'>
+
+/** Times within what was seen are ISO 8601 too. */
+function told(body: Body): object {
+  const said = body as RoomEvent
+  switch (said.kind) {
+    case 'set-up':
+      return { ...body, steps: said.steps.map(({ step, atMs }) => ({ step, at: iso(atMs) })) }
+    case 'taken': {
+      const { firstOutAtMs, ...rest } = said
+      return { ...rest, firstOutAt: isoOrNull(firstOutAtMs) }
+    }
+    case 'corrected':
+      return { ...body, before: withIso(said.before), after: withIso(said.after) }
+    default:
+      return body
+  }
+}
+
+/** Fields that are called `…AtMs` become `…At`. */
+function withIso(said: Readonly<Record<string, string | number | null>>) {
+  return Object.fromEntries(
+    Object.entries(said).map(([name, value]) =>
+      name.endsWith('AtMs') ? [name.slice(0, -2), isoOrNull(value as number | null)] : [name, value],
+    ),
+  )
 }

@@ -54,9 +54,10 @@ export interface HatchMark {
 export function marksOf(events: readonly BatchEvent[], vessel: Vessel | null): HatchMark[] {
   const { batch, forecast } = vessel ?? {}
   return events.flatMap((event): HatchMark[] => {
-    if (event.withdrawnAt !== null || event.kind === 'note') return []
+    if (event.withdrawnAt !== null) return []
     const atMs = Date.parse(event.at)
     if (event.kind === 'first-swimmers') return [{ kind: event.kind, atMs, outPercent: 0 }]
+    if (event.kind !== 'count') return []
     const found = batch ? naupliiByCount(event.samples, batch.litres) : null
     const inTheEnd = forecast?.nauplii.p50 ?? 0
     const outPercent = found === null || inTheEnd <= 0 ? null : Math.min(100, (found / inTheEnd) * 100)

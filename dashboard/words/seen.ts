@@ -1,5 +1,6 @@
 import { MOST_NAUPLII_PER_G } from '../../broker/hatch/counts/most-nauplii.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
+import { observedText } from './observed.ts'
 
 type Count = Extract<BatchEvent, { kind: 'count' }>
 /** What a count says of the whole vessel, with limits that hold the truth 95 times in 100. */
@@ -20,6 +21,8 @@ export function seenText(event: BatchEvent): string {
       const samples = event.samples.length === 1 ? 'one sample' : `${event.samples.length} samples`
       return `Counted ${samples}${event.harvest ? ' at the harvest' : ''}: ${countedText(event.samples)}`
     }
+    default:
+      return observedText(event)
   }
 }
 

@@ -238,7 +238,7 @@ export function fakeRoom(): FakeRoom {
         .filter(row => open === undefined || (row.endedAtMs === null) === open)
         .slice(0, limit),
     forecast: async id => aForecast((await batch(id)).endedAtMs ?? NOW_MS),
-    async changeBatch(id, change) {
+    async changeBatch(id, { by: _by, ...change }) {
       const changed = { ...(await batch(id)), ...change }
       batchRows.set(id, changed)
       return changed
@@ -254,8 +254,9 @@ export function fakeRoom(): FakeRoom {
       const water = { p10: [null, 26], p50: [null, 27], p90: [null, 28] }
       return { t: [fromMs, toMs], hatched: share, usable: share, water }
     },
-    async recordEvent(batchId, { atMs = NOW_MS, ...rest }) {
+    async recordEvent(batchId, { atMs = NOW_MS, replaces, ...rest }) {
       await batch(batchId)
+      if (replaces !== undefined) await room.withdrawEvent(batchId, replaces)
       const event: BatchEvent = {
         ...rest,
         id: newId('e'),
@@ -333,6 +334,21 @@ export function fakeRoom(): FakeRoom {
       settings = change
       room.emit({ kind: 'settings', settings })
       return change
+    },
+    adopt: {
+      vessel: async row =>
+        void put({
+          row,
+          channels: NO_CHANNELS,
+          latest: { water: null, room: null, air: null, light: null },
+          batch: null,
+          forecast: null,
+        }),
+      batch: async row => void batchRows.set(row.id, row),
+      async event({ json, kind, ...row }) {
+        await batch(row.batchId)
+        events.push({ ...row, kind, ...JSON.parse(json), estimate: null } as BatchEvent)
+      },
     },
   }
   return room

@@ -5,6 +5,7 @@ import { Problem } from '../../broker/web/api/schemas.ts'
 import type { WebOptions } from '../../broker/web/context.ts'
 import { createWeb, type Web } from '../../broker/web/web.ts'
 import { NOW_MS } from './examples.ts'
+import { booksOver } from './fake-books.ts'
 import { fakeCalling, type FakeCalling } from './fake-calling.ts'
 import { fakePhones, type FakePhones } from './fake-phones.ts'
 import { fakeRoom, type FakeRoom } from './fake-room.ts'
@@ -37,6 +38,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
   const logger = pino({ level: 'trace' }, { write: (line: string) => void logged.push(line) })
   const web = createWeb({
     room,
+    books: booksOver(room, store, () => it.nowMs),
     store,
     calling,
     phones,

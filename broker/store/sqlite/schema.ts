@@ -117,4 +117,25 @@ export const MIGRATIONS: readonly string[] = [
   CREATE INDEX delivery_done ON delivery (done_ms) WHERE done_ms IS NOT NULL;
   CREATE TABLE telling (alarm TEXT PRIMARY KEY, json TEXT NOT NULL) WITHOUT ROWID;
   `,
+  // What the breeder's notebook held. The lots that batches were started from become records.
+  `
+  CREATE TABLE record (
+    kind TEXT NOT NULL, id TEXT NOT NULL, created_ms INTEGER NOT NULL, changed_ms INTEGER NOT NULL, ended_ms INTEGER,
+    json TEXT NOT NULL, PRIMARY KEY (kind, id)
+  );
+  CREATE TABLE entry (
+    id TEXT PRIMARY KEY, book TEXT NOT NULL, subject TEXT NOT NULL, at_ms INTEGER NOT NULL, recorded_ms INTEGER NOT NULL,
+    "by" TEXT NOT NULL, json TEXT NOT NULL, withdrawn_ms INTEGER
+  );
+  CREATE INDEX entry_by_time ON entry (book, at_ms);
+  CREATE TABLE photo (
+    id TEXT PRIMARY KEY, batch TEXT NOT NULL, media TEXT NOT NULL, created_ms INTEGER NOT NULL, bytes INTEGER NOT NULL,
+    body BLOB NOT NULL
+  );
+  CREATE INDEX photo_by_batch ON photo (batch, bytes);
+  CREATE INDEX batch_event_by_kind ON batch_event (kind, at_ms);
+  INSERT INTO record (kind, id, created_ms, changed_ms, ended_ms, json)
+    SELECT 'lot', lower(hex(randomblob(8))), min(started_ms), min(started_ms), NULL, json_object('name', lot)
+    FROM batch WHERE lot IS NOT NULL AND discarded_ms IS NULL GROUP BY lot;
+  `,
 ]

@@ -3,6 +3,7 @@ import type { Alarm } from '../../rules/alarm.ts'
 import type { Clock } from '../../clock.ts'
 import type { Columnar } from '../codec/columns.ts'
 import { isMissing, qualityOf } from '../codec/mark.ts'
+import type { EntryRow, PhotoRow, RecordRow } from '../books-contract.ts'
 import {
   type AssignmentRow,
   type BatchEventRow,
@@ -23,6 +24,7 @@ import {
 import { AccessRecords } from './access-records.ts'
 import { AlarmRecords, ENDED_ALARMS_KEPT_MS } from './alarm-records.ts'
 import type { Asker } from './asker.ts'
+import { BookRecords } from './book-records.ts'
 import type { Db } from './database.ts'
 import { DeliveryRecords } from './delivery-records.ts'
 import { toStoreError } from './errors.ts'
@@ -83,6 +85,7 @@ export class SqliteStore implements Store {
   readonly #people: AccessRecords
   readonly #others: OtherRecords
   readonly #deliveries: DeliveryRecords
+  readonly #books: BookRecords
   #endedDroppedAtMs = -Infinity
   #closing: Promise<void> | null = null
 
@@ -109,6 +112,7 @@ export class SqliteStore implements Store {
     this.#people = new AccessRecords(db)
     this.#others = new OtherRecords(db)
     this.#deliveries = new DeliveryRecords(db)
+    this.#books = new BookRecords(db)
   }
 
   /** Packs that are kept together get one and the same promise. */
@@ -269,6 +273,42 @@ export class SqliteStore implements Store {
 
   tellings() {
     return this.#read('read who was told', () => this.#deliveries.tellings())
+  }
+
+  keepRecord(record: RecordRow): Promise<void> {
+    return this.#keep('keep a record', 'record', record)
+  }
+
+  records(kind: string) {
+    return this.#read('read records', () => this.#books.records(kind))
+  }
+
+  dropRecord(key: Pick<RecordRow, 'kind' | 'id'>): Promise<void> {
+    return this.#keep('drop a record', 'dropRecord', key)
+  }
+
+  keepEntry(entry: EntryRow): Promise<void> {
+    return this.#keep('keep an entry', 'entry', entry)
+  }
+
+  entries(book: string) {
+    return this.#read('read entries', () => this.#books.entries(book))
+  }
+
+  keepPhoto(photo: PhotoRow): Promise<void> {
+    return this.#keep('keep a photo', 'photo', photo)
+  }
+
+  photo(id: string) {
+    return this.#read('read a photo', () => this.#books.photo(id))
+  }
+
+  photoTotals(batchId: string) {
+    return this.#read('count photos', () => this.#books.photoTotals(batchId))
+  }
+
+  eventsOfKind(kind: string, sinceMs: number) {
+    return this.#read('read what was seen', () => this.#books.eventsOfKind(kind, sinceMs))
   }
 
   addDevice(device: { name: string; secretHash: string; createdAtMs: number }): Promise<void> {

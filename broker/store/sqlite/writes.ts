@@ -1,3 +1,4 @@
+import type { EntryRow, PhotoRow, RecordRow } from '../books-contract.ts'
 import type { QuarantineEntry } from '../../intake/reading.ts'
 import type { Alarm } from '../../rules/alarm.ts'
 import type {
@@ -12,6 +13,7 @@ import type {
 } from '../contract.ts'
 import { AccessRecords, type NewDevice } from './access-records.ts'
 import { AlarmRecords } from './alarm-records.ts'
+import { BookRecords } from './book-records.ts'
 import type { Db } from './database.ts'
 import { DeliveryRecords } from './delivery-records.ts'
 import { EventRecords } from './event-records.ts'
@@ -47,6 +49,10 @@ export interface Writes {
   quarantine: Write<QuarantineEntry>
   delivery: Write<DeliveryRow>
   telling: Write<{ readonly alarmId: string; readonly json: string | null }>
+  record: Write<RecordRow>
+  dropRecord: Write<Pick<RecordRow, 'kind' | 'id'>>
+  entry: Write<EntryRow>
+  photo: Write<PhotoRow>
 
   device: Write<NewDevice>
   revoke: Write<{ readonly name: string; readonly atMs: number }, boolean>
@@ -73,6 +79,7 @@ export function openWrites(db: Db): Do {
   const people = new AccessRecords(db)
   const others = new OtherRecords(db)
   const deliveries = new DeliveryRecords(db)
+  const books = new BookRecords(db)
   const writes: { readonly [K in WriteKind]: (what: Writes[K]['what']) => Writes[K]['answer'] } = {
     frame: frame => readings.addFrame(frame),
     speaker: speaker => readings.addSpeaker(speaker),
@@ -94,6 +101,10 @@ export function openWrites(db: Db): Do {
     quarantine: entry => others.keepQuarantine(entry),
     delivery: delivery => deliveries.keep(delivery),
     telling: telling => deliveries.keepTelling(telling),
+    record: record => books.keepRecord(record),
+    dropRecord: key => books.dropRecord(key),
+    entry: entry => books.keepEntry(entry),
+    photo: photo => books.keepPhoto(photo),
 
     device: device => people.addDevice(device),
     revoke: ({ name, atMs }) => people.revokeDevice(name, atMs),

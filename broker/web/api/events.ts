@@ -1,12 +1,19 @@
 import { z } from '@hono/zod-openapi'
+import { OBSERVED_LIMITS, SalinityHow, TakenFor } from '../../room/observations.ts'
 import { BandOfNumbers, Id, Time } from './schemas.ts'
 
 /** What a person saw or did with a batch, and what is known of a lot from it. */
+
+const LIMITS = OBSERVED_LIMITS
+const bounded = ({ from, to }: { readonly from: number; readonly to: number }) => z.number().min(from).max(to)
 
 const By = z.string().trim().min(1).max(80)
 const whenAndWho = {
   at: Time.optional().openapi({ description: 'When it was so; now when left out.' }),
   by: By.optional().openapi({ description: 'Who saw it; the signed-in person when left out.' }),
+  replaces: Id.optional().openapi({
+    description: 'The entry that this one corrects: it is taken back with it.',
+  }),
 }
 const Counted = z.int().min(0).max(1_000_000)
 
@@ -32,11 +39,61 @@ const Count = z.object({
 })
 const Note = z.object({ kind: z.literal('note'), text: z.string().trim().min(1).max(2000) })
 
+const words = z.string().trim().max(LIMITS.words).optional()
+const plain = <K extends string>(kind: K) => z.object({ kind: z.literal(kind), words })
+const PLAIN = [
+  plain('ring-knocked-down'),
+  plain('foam'),
+  plain('leak'),
+  plain('air-off'),
+  plain('air-on'),
+  plain('light-below'),
+  plain('settled'),
+  plain('drawn-off'),
+] as const
+const Ph = z.object({ kind: z.literal('ph'), ph: bounded(LIMITS.ph), words })
+const Salinity = z.object({
+  kind: z.literal('salinity'),
+  salinityGpl: bounded(LIMITS.salinityGpl),
+  how: z.enum(SalinityHow),
+  words,
+})
+const Temperature = z.object({
+  kind: z.literal('temperature'),
+  waterC: bounded(LIMITS.waterC).openapi({ description: 'By a thermometer in the hand.' }),
+  words,
+})
+const share = z.number().min(0).max(1)
+const Taken = z.object({
+  kind: z.literal('taken'),
+  for: z.enum(TakenFor),
+  nauplii: bounded(LIMITS.nauplii)
+    .nullable()
+    .default(null)
+    .openapi({ description: 'How many, where it is known.' }),
+  share: share
+    .nullable()
+    .default(null)
+    .openapi({ description: 'Which share of what the vessel held, 0 to 1.' }),
+  coldC: bounded(LIMITS.coldC)
+    .nullable()
+    .default(null)
+    .openapi({ description: 'Of the refrigerator: of what is held.' }),
+  words,
+})
+
+const [first, ...rest] = PLAIN.map(kind => kind.extend(whenAndWho).strict())
 export const NewBatchEvent = z
   .discriminatedUnion('kind', [
     FirstSwimmers.extend(whenAndWho).strict(),
     Count.extend(whenAndWho).strict(),
     Note.extend(whenAndWho).strict(),
+    first!,
+    ...rest,
+    Ph.extend(whenAndWho).strict(),
+    Salinity.extend(whenAndWho).strict(),
+    Temperature.extend(whenAndWho).strict(),
+    Taken.extend(whenAndWho).strict(),
   ])
   .openapi('NewBatchEvent')
 
@@ -51,11 +108,36 @@ const kept = {
 const VesselEstimate = z
   .object({ low: z.number(), best: z.number(), high: z.number(), words: z.string() })
   .openapi({ description: 'How many nauplii the vessel holds, with limits that hold the truth at 95 %.' })
+const [firstKept, ...restKept] = PLAIN.map(kind => kind.extend(kept))
+const Said = z.record(z.string(), z.union([z.string(), z.number(), z.null()]))
 export const BatchEvent = z
   .discriminatedUnion('kind', [
     FirstSwimmers.extend(kept),
     Count.extend({ ...kept, estimate: VesselEstimate.nullable() }),
     Note.extend(kept),
+    firstKept!,
+    ...restKept,
+    Ph.extend(kept),
+    Salinity.extend(kept),
+    Temperature.extend(kept),
+    Taken.extend({
+      ...kept,
+      energyLeft: share
+        .nullable()
+        .openapi({ description: 'Of the mean nauplius when it was taken, as it was reckoned.' }),
+      firstOutAt: Time.nullable().openapi({ description: 'When the first tenth was out.' }),
+    }),
+    z.object({ kind: z.literal('photo'), photoId: Id, media: z.string(), bytes: z.int(), words, ...kept }),
+    z
+      .object({
+        kind: z.literal('set-up'),
+        steps: z.array(z.object({ step: z.string(), at: Time })),
+        ...kept,
+      })
+      .openapi({ description: 'The steps of the set-up as they were ticked off.' }),
+    z.object({ kind: z.literal('corrected'), before: Said, after: Said, ...kept }).openapi({
+      description: 'What was written down of the batch itself was changed.',
+    }),
   ])
   .openapi('BatchEvent')
 export const BatchEventList = z.object({ events: z.array(BatchEvent) }).openapi('BatchEventList')

@@ -6,8 +6,8 @@ export const Reminder = z
   .object({
     id: z.string(),
     kind: z.enum(ReminderKind),
-    vesselId: Id,
-    batchId: Id,
+    vesselId: Id.nullable().openapi({ description: 'null: of no vessel.' }),
+    batchId: Id.nullable(),
     dueAt: Time,
     until: Time.openapi({ description: 'When it has lost its sense.' }),
     title: z.string(),

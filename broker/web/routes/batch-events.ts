@@ -1,6 +1,7 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
 import { BatchEvent, BatchEventList, EventById, NewBatchEvent } from '../api/events.ts'
 import { ById } from '../api/requests.ts'
+import type { NewBatchEvent as NewRoomEvent } from '../../room/contract.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { batchEvent } from '../present-batch.ts'
 import { body, given, json, momentMs, problems } from './describe.ts'
@@ -19,7 +20,7 @@ const record = createRoute({
   method: 'post',
   path: '/batches/{id}/events',
   tags,
-  summary: 'Write down what was seen: first swimmers, a count, a note',
+  summary: 'Write down what was seen or done: first swimmers, a count, foam, a pH, what was taken',
   description: "The forecasts of this batch and of its lot's other batches learn from it.",
   request: { params: ById, body: body(NewBatchEvent) },
   responses: { 201: json(BatchEvent, 'The entry.'), ...problems(404, 409, 413, 415, 422) },
@@ -43,11 +44,12 @@ export function batchEventRoutes({ room }: WebOptions): OpenAPIHono<WebEnv> {
       return c.json({ events: events.map(batchEvent) }, 200)
     })
     .openapi(record, async c => {
-      const { at, by, ...seen } = c.req.valid('json')
-      const entry = {
-        ...seen,
+      const { at, by, replaces, ...seen } = c.req.valid('json')
+      const said = seen.kind === 'taken' ? { ...seen, energyLeft: null, firstOutAtMs: null } : seen
+      const entry: NewRoomEvent = {
+        ...said,
         by: by ?? c.get('identity')?.name ?? SOMEBODY,
-        ...given({ atMs: at === undefined ? undefined : momentMs('at', at) }),
+        ...given({ atMs: at === undefined ? undefined : momentMs('at', at), replaces }),
       }
       return c.json(batchEvent(await room.recordEvent(c.req.valid('param').id, entry)), 201)
     })

@@ -8,6 +8,7 @@ import { readings as presentReadings } from '../present.ts'
 import * as present from '../present-batch.ts'
 import { body, optionalBody, given, json, momentMs, problems } from './describe.ts'
 import { spanOf } from './span.ts'
+import { saidBy } from './who.ts'
 
 const tags = ['batches']
 const list = createRoute({
@@ -105,7 +106,7 @@ export function batchRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> {
       const { startedAt, endedAt, ...rest } = c.req.valid('json')
       const startedAtMs = startedAt === undefined ? undefined : momentMs('startedAt', startedAt)
       const endedAtMs = endedAt === undefined ? undefined : momentMs('endedAt', endedAt)
-      const change = given({ ...rest, startedAtMs, endedAtMs })
+      const change = { ...given({ ...rest, startedAtMs, endedAtMs }), by: saidBy(c, undefined) }
       const changed = await room.changeBatch(c.req.valid('param').id, change)
       return c.json(present.batch(changed), 200)
     })

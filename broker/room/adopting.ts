@@ -1,0 +1,57 @@
+import { learnFromBatch } from './lot-learning.ts'
+import type { BatchEventRow, BatchRow, VesselRow } from '../store/contract.ts'
+import { checkSpan } from './batch-span.ts'
+import { eventOf } from './batch-log.ts'
+import { RoomError, RoomErrorKind } from './contract.ts'
+import { rebuildDevelopment } from './development-rebuild.ts'
+import { checkDose } from './dose.ts'
+import type { RoomState } from './state.ts'
+import { VesselLive } from './vessel-live.ts'
+
+/** Takes what another house, or this one before, wrote out: with its ids, and as if it had been written down here. */
+export interface Adopting {
+  vessel(row: VesselRow): Promise<void>
+  batch(row: BatchRow): Promise<void>
+  event(row: BatchEventRow): Promise<void>
+}
+
+export function adopting(state: RoomState): Adopting {
+  const { store, clock } = state.parts
+  return {
+    async vessel(row) {
+      if (row.retiredAtMs === null && [...state.vessels.values()].some(each => each.row.name === row.name))
+        throw conflict(`Cannot take the vessel: another is called ${row.name}`)
+      await store.keepVessel(row)
+      if (row.retiredAtMs !== null) return
+      const vessel = new VesselLive(row)
+      state.vessels.set(row.id, vessel)
+      state.tell({ kind: 'vessel', vessel: vessel.view() })
+    },
+
+    async batch(row) {
+      const nowMs = clock()
+      checkDose('take the batch', row)
+      const vessel = state.vessels.get(row.vesselId)
+      if (row.endedAtMs === null && !vessel)
+        throw conflict('Cannot take the batch: it is open, and its vessel is not in the room')
+      // A batch of long ago is welcome; one that was in the vessel while another was is not.
+      await checkSpan(state, row, 'take the batch', nowMs, Infinity)
+      await store.keepBatch(row)
+      if (row.lot !== null) state.lots.forget(row.lot)
+      if (row.endedAtMs !== null || !vessel) return
+      vessel.batch = row
+      await rebuildDevelopment(state, vessel)
+      state.tell({ kind: 'vessel', vessel: vessel.view() })
+    },
+
+    async event(row) {
+      const batch = await store.batch(row.batchId)
+      if (!batch) throw conflict(`Cannot take the entry: no batch has the id ${row.batchId}`)
+      await store.keepBatchEvent(row)
+      state.tell({ kind: 'batch-event', vesselId: batch.vesselId, event: eventOf(row, batch) })
+      await learnFromBatch(state, batch)
+    },
+  }
+}
+
+const conflict = (message: string) => new RoomError(RoomErrorKind.conflict, message)

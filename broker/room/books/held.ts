@@ -1,0 +1,110 @@
+import { heldState } from '../../hatch/holding/holding.ts'
+import type { EntryRow } from '../../store/books-contract.ts'
+import { eventOf } from '../batch-log.ts'
+import type { Draw, Held, HeldView, Takings } from './contract.ts'
+import { conflict, invalid, notFound, saidMoment, type BookParts } from './parts.ts'
+
+export const DRAWS = 'draw'
+/** What was put away longer ago is in the batch's log alone. */
+const LOOKED_BACK_MS = 14 * 86_400_000
+/** A household refrigerator, °C, where nobody said. */
+const USUAL_COLD_C = 4
+
+/** What is in the refrigerator. A portion is an entry of its batch's log: taken back there, it is gone here. */
+export function createHeld(parts: BookParts): Held {
+  const { store, clock, newId } = parts
+  return {
+    async list({ gone = false } = {}) {
+      const all = await portions()
+      return gone ? all : all.filter(({ isGone }) => !isGone)
+    },
+
+    async draw(id, input) {
+      const portion = await find(id)
+      const nowMs = clock()
+      const atMs = saidMoment('draw from it', input.atMs, nowMs)
+      if (portion.isGone) throw conflict('Cannot draw from it: nothing is left of it')
+      if (atMs < portion.takenAtMs) throw invalid('Cannot draw from it: it was not in the cold by then', 'at')
+      const { left } = portion
+      if (input.nauplii !== null && left !== null && input.nauplii > left)
+        throw invalid(`Cannot draw from it: ${Math.round(left)} nauplii are left`, 'nauplii')
+      const row: EntryRow = {
+        id: newId(),
+        book: DRAWS,
+        subject: id,
+        atMs,
+        recordedAtMs: nowMs,
+        by: input.by,
+        json: JSON.stringify({ for: input.for, nauplii: input.nauplii }),
+        withdrawnAtMs: null,
+      }
+      await store.keepEntry(row)
+      parts.changed()
+      return find(id)
+    },
+
+    async withdrawDraw(id, drawId) {
+      const row = (await store.entries(DRAWS)).find(each => each.id === drawId && each.subject === id)
+      if (!row) throw notFound('draw', drawId)
+      if (row.withdrawnAtMs === null) await store.keepEntry({ ...row, withdrawnAtMs: clock() })
+      parts.changed()
+      return find(id)
+    },
+  }
+
+  async function find(id: string): Promise<HeldView> {
+    const portion = (await portions()).find(each => each.id === id)
+    if (!portion) throw notFound('held nauplii', id)
+    return portion
+  }
+
+  async function portions(): Promise<HeldView[]> {
+    const nowMs = clock()
+    const draws = await store.entries(DRAWS)
+    const found: HeldView[] = []
+    for (const row of await store.eventsOfKind('taken', nowMs - LOOKED_BACK_MS)) {
+      if (row.withdrawnAtMs !== null) continue
+      const batch = await store.batch(row.batchId)
+      if (!batch) continue
+      const taken = eventOf(row, batch) as Takings
+      if (taken.for !== 'held') continue
+      const own = draws.filter(({ subject }) => subject === row.id).map(drawOf)
+      found.push(viewOf(taken, { vesselId: batch.vesselId, lot: batch.lot }, own, nowMs))
+    }
+    return found
+  }
+}
+
+function viewOf(
+  taken: Takings,
+  { vesselId, lot }: { vesselId: string; lot: string | null },
+  draws: readonly Draw[],
+  nowMs: number,
+): HeldView {
+  const coldC = taken.coldC ?? USUAL_COLD_C
+  const standing = draws.filter(({ withdrawnAtMs }) => withdrawnAtMs === null)
+  const drawnAll = standing.some(({ nauplii }) => nauplii === null)
+  const drawn = standing.reduce((sum, { nauplii }) => sum + (nauplii ?? 0), 0)
+  const left = drawnAll ? 0 : taken.nauplii === null ? null : Math.max(0, taken.nauplii - drawn)
+  const portion = { takenAtMs: taken.atMs, coldC, energyAtTaking: taken.energyLeft ?? 1 }
+  return {
+    id: taken.id,
+    batchId: taken.batchId,
+    vesselId,
+    lot,
+    takenAtMs: taken.atMs,
+    by: taken.by,
+    coldC,
+    nauplii: taken.nauplii,
+    left,
+    isGone: left === 0,
+    firstOutAtMs: taken.firstOutAtMs,
+    state: heldState(portion, nowMs),
+    draws,
+  }
+}
+
+export function drawOf({ id, atMs, recordedAtMs, by, json, withdrawnAtMs }: EntryRow): Draw {
+  const said = JSON.parse(json) as Pick<Draw, 'for' | 'nauplii'>
+  return { id, atMs, recordedAtMs, by, for: said.for, nauplii: said.nauplii, withdrawnAtMs }
+}

@@ -1,0 +1,64 @@
+import type { PhotoRow } from '../../store/books-contract.ts'
+import type { BatchEvent } from '../contract.ts'
+import { conflict, invalid, notFound, type BookParts } from './parts.ts'
+
+/** What one photo may weigh, how many a batch may have, and what all together may: further ones are refused. */
+export const PHOTO_BYTES = 1024 * 1024
+export const PHOTOS_OF_BATCH = 12
+export const ALL_PHOTOS_BYTES = 512 * 1024 * 1024
+
+export interface Photos {
+  /** Keeps a photo and writes it into the batch's log. What the bytes are decides, not what they are called. */
+  add(
+    batchId: string,
+    body: Uint8Array,
+    said: { by: string; atMs?: number; words?: string },
+  ): Promise<BatchEvent>
+  photo(id: string): Promise<PhotoRow>
+}
+
+export function createPhotos({ store, room, clock, newId }: BookParts): Photos {
+  return {
+    async add(batchId, body, { by, atMs, words }) {
+      await room.batch(batchId)
+      const media = mediaOf(body)
+      if (media === null)
+        throw invalid('Cannot keep the photo: it must be a JPEG, PNG or WebP picture', 'photo')
+      if (body.byteLength > PHOTO_BYTES)
+        throw invalid(`Cannot keep the photo: it may weigh ${PHOTO_BYTES / 1024} KiB`, 'photo')
+      const { ofBatch, bytes } = await store.photoTotals(batchId)
+      if (ofBatch >= PHOTOS_OF_BATCH)
+        throw conflict(`Cannot keep the photo: the batch has ${PHOTOS_OF_BATCH}, which is as many as it may`)
+      if (bytes + body.byteLength > ALL_PHOTOS_BYTES)
+        throw conflict(
+          `Cannot keep the photo: all photos together fill ${ALL_PHOTOS_BYTES / 1024 / 1024} MiB`,
+        )
+      const photoId = newId()
+      await store.keepPhoto({ id: photoId, batchId, media, createdAtMs: clock(), body })
+      return room.recordEvent(batchId, {
+        kind: 'photo',
+        photoId,
+        media,
+        bytes: body.byteLength,
+        by,
+        ...(words === undefined ? {} : { words }),
+        ...(atMs === undefined ? {} : { atMs }),
+      })
+    },
+
+    async photo(id) {
+      const row = await store.photo(id)
+      if (!row) throw notFound('photo', id)
+      return row
+    },
+  }
+}
+
+/** Told by their first bytes: ITU T.81 B.1.1.3 (JPEG), W3C PNG 5.2, RFC 9649 section 2.4 (WebP). */
+export function mediaOf(body: Uint8Array): string | null {
+  const is = (bytes: readonly number[], from = 0) => bytes.every((byte, at) => body[from + at] === byte)
+  if (is([0xff, 0xd8, 0xff])) return 'image/jpeg'
+  if (is([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a])) return 'image/png'
+  if (is([0x52, 0x49, 0x46, 0x46]) && is([0x57, 0x45, 0x42, 0x50], 8)) return 'image/webp'
+  return null
+}

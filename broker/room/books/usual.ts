@@ -1,0 +1,66 @@
+import { HarvestGoal } from '../../hatch/contract.ts'
+import { nextLot } from '../../hatch/lot/next-lot.ts'
+import { USUAL_FILL, USUAL_SALINITY_GPL } from '../../hatch/recipe/usual.ts'
+import { USUAL_CYSTS_GPL } from '../../hatch/recipe/cysts.ts'
+import type { BatchRow } from '../../store/contract.ts'
+import { UsualFrom, type Lots, type Presets, type Usual } from './contract.ts'
+import { dateMs } from './dates.ts'
+import type { BookParts } from './parts.ts'
+
+type Dose = Pick<Usual, 'from' | 'litres' | 'cystsG' | 'salinityGpl' | 'goal'>
+
+/**
+ * What two taps start: the vessel's own recipe, else what its last batch had, else what the last batch anywhere had for its litres, else the
+ * trade's usual one; from the lot that was taken last while it lasts, then from the one to be used first.
+ */
+export async function usualBatch(
+  { room }: BookParts,
+  lots: Lots,
+  presets: Presets,
+  vesselId: string,
+): Promise<Usual> {
+  const { row } = room.vessel(vesselId)
+  const [here] = await room.batches({ vesselId, limit: 1 })
+  const [anywhere] = await room.batches({ limit: 1 })
+  const own = (await presets.list()).findLast(preset => preset.vesselId === vesselId)
+  const dose = doseOf()
+  const shelf = (await lots.list()).map(lot => ({
+    name: lot.name,
+    gramsLeft: lot.gramsLeft,
+    useByMs: lot.useBy?.untilMs ?? null,
+    openedOnMs: dateMs(lot.openedOn),
+    isPutAway: lot.endedAtMs !== null,
+  }))
+  const lot = nextLot(shelf, dose.cystsG, here?.lot ?? anywhere?.lot ?? null)
+  return {
+    vesselId,
+    ...dose,
+    lot: lot && { name: lot.name, gramsLeft: lot.gramsLeft },
+    lacksCysts: lot === null && shelf.some(({ isPutAway }) => !isPutAway),
+  }
+
+  function doseOf(): Dose {
+    if (own) return { from: UsualFrom.preset, ...recipeOf(own) }
+    if (here) return { from: UsualFrom.lastHere, ...recipeOf(here) }
+    const litres = rounded(row.litres * USUAL_FILL)
+    if (!anywhere) {
+      const cystsG = rounded(USUAL_CYSTS_GPL * litres)
+      const goal = HarvestGoal.balanced
+      return { from: UsualFrom.recipe, litres, cystsG, salinityGpl: USUAL_SALINITY_GPL, goal }
+    }
+    const cystsG = rounded((anywhere.cystsG / anywhere.litres) * litres)
+    return { from: UsualFrom.lastElsewhere, ...recipeOf({ ...anywhere, litres, cystsG }) }
+  }
+}
+
+function recipeOf({
+  litres,
+  cystsG,
+  salinityGpl,
+  goal,
+}: Pick<BatchRow, 'litres' | 'cystsG' | 'salinityGpl' | 'goal'>) {
+  return { litres, cystsG, salinityGpl, goal }
+}
+
+/** To what a kitchen scale and a bottle's marks show. */
+const rounded = (value: number): number => Math.max(0.01, Number(value.toFixed(2)))

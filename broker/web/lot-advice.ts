@@ -1,0 +1,14 @@
+import type { LotQuality } from '../hatch/lot/quality.ts'
+
+/** What to do about a lot, in plain words. */
+export const LOT_ADVICE: Readonly<Record<LotQuality, string>> = {
+  unseen: 'Nothing was seen of it yet. Count its first harvests: two tell how good it is.',
+  learning: 'One more counted harvest, and its verdict is worth something.',
+  steady: 'Steady: its batches differ by no more than chance and counting do.',
+  declining:
+    'Declining. Clean and disinfect the vessel first, and check the probe; if the next two harvests are no better, the lot has aged or got damp.',
+  // Diapause can persist in a lot for months; cold and peroxide end it in some strains (FAO Fisheries Technical Paper 361, from memory).
+  dormant:
+    'It never hatched well, and it is within its date: its cysts may sleep rather than be dead. Keep a part of it dry in the freezer for one to two months and try again, or soak a small part as is published for its strain; count both against an untreated part.',
+  'gone-bad': 'Gone bad: so few hatch that another lot costs less. Keep no more of it than a trial needs.',
+}
