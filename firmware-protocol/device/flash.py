@@ -14,13 +14,22 @@ class Folder:
     def names(self):
         return sorted(os.listdir(self._path))
 
-    def read(self, name):
+    # From a place on, so many bytes at most; all of it when that is left out.
+    def read(self, name, at=0, most=-1):
         with open(self._at(name), "rb") as file:
-            return file.read()
+            if at:
+                file.seek(at)
+            return file.read(most)
 
-    def append(self, name, data):
+    def read_line(self, name):
+        with open(self._at(name), "rb") as file:
+            return file.readline()
+
+    # Several pieces, one after the other.
+    def append(self, name, pieces):
         with open(self._at(name), "ab") as file:
-            file.write(data)
+            for piece in pieces:
+                file.write(piece)
 
     # Whole or not at all: the power may go in the middle.
     def write(self, name, data):

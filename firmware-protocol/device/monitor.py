@@ -197,7 +197,7 @@ class Monitor:
                 self._world.say("a config that does not fit was not applied")
             return
         try:
-            said = json.loads(bytes(payload)) if len(payload) else None
+            said = json.loads(payload) if len(payload) else None
         except (ValueError, MemoryError):
             return
         if kind == "alarm":

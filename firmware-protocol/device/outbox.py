@@ -13,15 +13,14 @@ The rule of what is lost, and when:
 The count is kept on the flash and goes on over restarts.
 """
 
-from packing import Packer
+from packing import PACK_BYTES, Packer
 from packs import Pack
 from senml import CHANNEL_BYTES, HEAD_BYTES, READING_BYTES, Writer
 from shelf import Shelf
 
 SAVE_MS = 30000
-PACK_BYTES = 384
 # A pack has at most so many readings, so that its JSON fits a buffer that a small board can spare.
-PACK_READINGS = 96
+PACK_READINGS = 64
 MEMORY_PACKS = 8
 
 

@@ -7,6 +7,7 @@ channel. A code is a fault, nothing, or the step since the channel's last value.
 FAULTS = ("disconnected", "power-on", "fault")
 NOTHING = 3
 FIRST_STEP = 4
+PACK_BYTES = 384
 # The longest sampling of so many channels: 5 bytes for the time, 4 for each code.
 LONGEST_CODE = 4
 

@@ -7,11 +7,13 @@ power-up that the packs are of, and the channels; then come packs, each with its
 import json
 import struct
 
+from packing import PACK_BYTES
 from packs import Pack, channels_as_text, channels_from_text
 
 FILE_BYTES = 4096
 _FRAME = "<HIQH"
 _FRAME_BYTES = struct.calcsize(_FRAME)
+_PACK_MOST = _FRAME_BYTES + PACK_BYTES + 2
 _EPOCHS = "epochs"
 _DROPPED = "dropped"
 
@@ -26,12 +28,10 @@ class Shelf:
         self._counts = []
         # Bytes in the newest file, while this power-up still writes to it.
         self._open_bytes = 0
-        # The oldest file, read: what is in it, where its next pack begins, and whose it is.
-        self._oldest = None
-        self._at = 0
+        # Of the oldest file: where its next pack begins, and whose it is. None: not looked at yet.
+        self._at = None
         self._oldest_boot = None
         self._oldest_channels = None
-        self._next_at = 0
         self.epoch_ms = None
         self._epoch_kept = None
         names = folder.names()
@@ -54,15 +54,14 @@ class Shelf:
         for name in names:
             if len(name) != 9:
                 continue
-            data = self._folder.read(name)
-            boot, _, at = _read_head(data)
+            boot, _, at = self._read_head(name)
             count = 0
             while True:
-                pack = _read_pack(data, at)
+                pack = self._read_pack(name, at)
                 if pack is None:
                     break
-                count += pack[3]
-                at = pack[5]
+                count += pack[2]
+                at = pack[4]
             if boot in self._epochs and count:
                 boots[boot] = self._epochs[boot]
                 self._names.append(name)
@@ -91,43 +90,47 @@ class Shelf:
         while packs:
             if begun:
                 self._open_bytes = 0
-            room = FILE_BYTES - (self._open_bytes or len(self._head))
-            data = bytearray()
+            length = self._open_bytes or len(self._head)
             several = 0
             for pack in packs:
-                framed = _frame(pack)
-                if len(data) + len(framed) > room:
+                if length + _FRAME_BYTES + len(pack.data) + 2 > FILE_BYTES:
                     break
-                data.extend(framed)
+                length += _FRAME_BYTES + len(pack.data) + 2
                 several += 1
             if several:
-                self._write(data, sum([pack.readings for pack in packs[:several]]), begun)
+                self._write(packs[:several], begun)
+                self._open_bytes = length
                 begun = False
                 del packs[:several]
             else:
                 self._open_bytes = 0
         self._keep_epoch()
 
-    def _write(self, data, count, begun):
+    def _write(self, packs, begun):
+        count = sum([pack.readings for pack in packs])
         if self._open_bytes:
-            self._folder.append(self._names[-1], data)
+            self._folder.append(self._names[-1], self._pieces(None, packs))
             self._counts[-1] += count
         else:
             if len(self._names) >= self._most:
                 self._drop_oldest()
             name = "%08d%s" % (int(self._names[-1][:8]) + 1 if self._names else 1, "s" if begun else "n")
-            self._folder.append(name, self._head + data)
+            self._folder.append(name, self._pieces(self._head, packs))
             self._names.append(name)
             self._counts.append(count)
-            self._open_bytes = len(self._head)
-        self._open_bytes += len(data)
+
+    def _pieces(self, head, packs):
+        if head:
+            yield head
+        for pack in packs:
+            yield _frame(pack)
 
     # The oldest of which nothing can have been sent: what may be stored already is not also counted as dropped.
     def _drop_oldest(self):
         for i in range(len(self._names)):
             if self._names[i][8] == "n":
                 if i == 0:
-                    self._oldest = None
+                    self._at = None
                 name = self._names.pop(i)
                 self._drop(self._counts.pop(i))
                 self._folder.remove(name)
@@ -141,18 +144,17 @@ class Shelf:
         """The oldest pack. From now on its file counts as begun."""
         while self._names:
             name = self._names[0]
-            if self._oldest is None:
+            if self._at is None:
                 if name[8] == "n":
                     begun = name[:8] + "s"
                     self._folder.rename(name, begun)
                     self._names[0] = name = begun
                 if len(self._names) == 1:
                     self._open_bytes = 0
-                self._oldest = self._folder.read(name)
-                self._oldest_boot, self._oldest_channels, self._at = _read_head(self._oldest)
-            pack = _read_pack(self._oldest, self._at)
-            if pack is not None:
-                seq, at_ms, data, readings, _, self._next_at = pack
+                self._oldest_boot, self._oldest_channels, self._at = self._read_head(name)
+            pack = self._read_pack(name, self._at)
+            if pack:
+                seq, at_ms, readings, data, _ = pack
                 epoch_ms = None if self._oldest_boot == self._boot else self._epochs[self._oldest_boot]
                 return Pack(self._oldest_boot, seq, at_ms, readings, data, self._oldest_channels, epoch_ms)
             self._forget_oldest()
@@ -160,44 +162,48 @@ class Shelf:
 
     # The first pack is stored elsewhere.
     def let_go(self):
-        if self._oldest is None:
+        if self._at is None:
             self.first()
-        pack = _read_pack(self._oldest, self._at)
-        self._counts[0] -= pack[3]
-        self._at = pack[5]
-        if _read_pack(self._oldest, self._at) is None:
+        pack = self._read_pack(self._names[0], self._at)
+        self._counts[0] -= pack[2]
+        self._at = pack[4]
+        if not self._read_pack(self._names[0], self._at):
             self._forget_oldest()
 
     def _forget_oldest(self):
         self._folder.remove(self._names.pop(0))
         self._counts.pop(0)
-        self._oldest = None
+        self._at = None
         if not self._names:
             self._open_bytes = 0
 
+    # seq, at_ms, readings, data, where the next begins; None at the end, or where a write was cut short.
+    def _read_pack(self, name, at):
+        found = self._folder.read(name, at, _PACK_MOST)
+        if len(found) < _FRAME_BYTES:
+            return None
+        length, seq, at_ms, readings = struct.unpack_from(_FRAME, found)
+        end = _FRAME_BYTES + length
+        if end + 2 > len(found) or _sum(found, end) != found[end] | found[end + 1] << 8:
+            return None
+        return seq, at_ms, readings, found[_FRAME_BYTES:end], at + end + 2
+
+    def _read_head(self, name):
+        line = self._folder.read_line(name)
+        if not line.endswith(b"\n"):
+            return None, None, len(line)
+        boot, text = line.decode().strip().split(" ", 1)
+        return boot, channels_from_text(text), len(line)
+
 
 def _frame(pack):
-    head = struct.pack(_FRAME, len(pack.data), pack.seq, pack.at_ms, pack.readings)
-    return head + pack.data + struct.pack("<H", (sum(head) + sum(pack.data)) & 0xFFFF)
+    frame = bytearray(_FRAME_BYTES + len(pack.data) + 2)
+    struct.pack_into(_FRAME, frame, 0, len(pack.data), pack.seq, pack.at_ms, pack.readings)
+    end = len(frame) - 2
+    frame[_FRAME_BYTES:end] = pack.data
+    struct.pack_into("<H", frame, end, _sum(frame, end))
+    return frame
 
 
-# seq, at_ms, data, readings, None, where the next begins; None at the end, or where a write was cut short.
-def _read_pack(data, at):
-    body = at + _FRAME_BYTES
-    if body > len(data):
-        return None
-    length, seq, at_ms, readings = struct.unpack_from(_FRAME, data, at)
-    end = body + length
-    if end + 2 > len(data):
-        return None
-    if (sum(data[at:end])) & 0xFFFF != data[end] | data[end + 1] << 8:
-        return None
-    return seq, at_ms, data[body:end], readings, None, end + 2
-
-
-def _read_head(data):
-    end = data.find(b"\n")
-    if end < 0:
-        return None, None, len(data)
-    boot, text = data[:end].decode().split(" ", 1)
-    return boot, channels_from_text(text), end + 1
+def _sum(data, end):
+    return sum(memoryview(data)[:end]) & 0xFFFF

@@ -25,7 +25,13 @@ let board: Board
 beforeAll(async () => {
   await service.addDevice('cone-1', 'a password')
   await service.open()
-  board = new Board(clock, { device: 'cone-1', password: 'a password', port: service.port, flashKb: 16 })
+  board = new Board(clock, {
+    device: 'cone-1',
+    password: 'a password',
+    isToldTime: true,
+    port: service.port,
+    flashKb: 16,
+  })
   board.files['kept/config.json'] = Buffer.from(
     JSON.stringify({ revision: 1, sampleIntervalS: SAMPLE_S, reportIntervalS: 30 }),
   ).toString('base64')
@@ -140,8 +146,9 @@ it(
     expect(worstMs).toBeLessThan(1000)
     expect(heapPeak).toBeLessThan(64_000)
     expect(longestPassMs).toBeLessThan(20)
-    console.info(
-      `${sampled.length} samplings of ${PER_SAMPLING}, ${dropped} readings dropped by the ring, ${inMemory.size} samplings in memory at power cuts, times within ${worstMs} ms, heap ${heapPeak} bytes at most, longest pass ${longestPassMs} ms`,
+    // Figures for DEVELOPERS.md.
+    process.stdout.write(
+      `${sampled.length} samplings of ${PER_SAMPLING}, ${dropped} readings dropped by the ring, ${inMemory.size} samplings in memory at power cuts, times within ${worstMs} ms, heap ${heapPeak} bytes at most, longest pass ${longestPassMs} ms\n`,
     )
   },
 )

@@ -23,8 +23,6 @@ const around: Surroundings = {
 
 /** How long a real answer is waited for while the simulated clock stands still, ms. */
 const ANSWER_MS = 5000
-/** Until a device that has just come is told the time, ms; once a power-up. */
-const GREETING_MS = 1500
 
 let sampled: Sampled[] = []
 let pins: PinChange[] = []
@@ -180,7 +178,7 @@ const WAITS = 1
 const UP = 2
 const MORE = 4
 const TIMELESS = 8
-let isGreeted = false
+let isGreeted = data.greetingMs === 0
 
 async function run(untilMs: number, stepMs: number): Promise<Ran> {
   let flags = 0
@@ -194,7 +192,7 @@ async function run(untilMs: number, stepMs: number): Promise<Ran> {
       if (flags & MORE) continue
       if (flags & WAITS && (hasArrived() || (await isAnswered()))) continue
       if (flags & TIMELESS && !isGreeted) {
-        isGreeted = !(await somethingCame(GREETING_MS))
+        isGreeted = !(await somethingCame(data.greetingMs))
         continue
       }
     }
@@ -267,11 +265,11 @@ function write(path: string, bytes: Uint8Array): void {
 function files(): Record<string, string> {
   const found: Record<string, string> = {}
   const take = (dir: string, prefix: string): void => {
-    for (const name of python.FS.readdir(dir) as string[]) {
+    for (const name of python.FS.readdir(dir)) {
       if (name === '.' || name === '..' || name.endsWith('.py')) continue
       const path = `${dir}/${name}`
       if (python.FS.isDir(python.FS.stat(path).mode)) take(path, `${prefix}${name}/`)
-      else found[`${prefix}${name}`] = Buffer.from(python.FS.readFile(path) as Uint8Array).toString('base64')
+      else found[`${prefix}${name}`] = Buffer.from(python.FS.readFile(path)).toString('base64')
     }
   }
   take('/flash', '')

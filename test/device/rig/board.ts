@@ -23,6 +23,8 @@ export interface BoardSettings {
   readonly port: number
   readonly flashKb?: number
   readonly channels?: readonly object[]
+  /** Whether this broker tells devices the time, as the whole service does. */
+  readonly isToldTime?: boolean
 }
 
 /** A simulated clock that boards and the broker share. */
@@ -48,6 +50,7 @@ export class Board {
   /** Everything on the flash but programs, as base64. */
   files: Record<string, string>
   readonly #pulses: number
+  readonly #greetingMs: number
   #worker: Worker | null = null
   #asked = new Map<number, { resolve: (value: any) => void; reject: (error: Error) => void }>()
   #next = 1
@@ -61,6 +64,7 @@ export class Board {
       { name: 'air', kind: 'flow', pin: PINS.flow, pulses_per_litre: 100 },
     ]
     this.#pulses = 100
+    this.#greetingMs = settings.isToldTime ? 5000 : 0
     const { device, password, port, flashKb = 512 } = settings
     const json = {
       ...{ device, password, broker: '127.0.0.1', port, flash_kb: flashKb, channels },
@@ -82,6 +86,7 @@ export class Board {
       roomRom: ROOM_ROM,
       resetCause,
       ticksFrom,
+      greetingMs: this.#greetingMs,
     }
     const worker = new Worker(BOOTSTRAP, { eval: true, workerData: data })
     this.#worker = worker
@@ -94,7 +99,7 @@ export class Board {
         else asked?.reject(new Error(message.error))
       })
       worker.on('error', error => {
-        for (const { reject: fail } of this.#asked.values()) fail(error as Error)
+        for (const { reject: fail } of this.#asked.values()) fail(error)
         this.#asked.clear()
       })
     })

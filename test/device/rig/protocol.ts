@@ -28,6 +28,8 @@ export interface BoardData {
   readonly resetCause: number
   /** Where the board's tick counter stands at power-up. */
   readonly ticksFrom: number
+  /** So long the first message with the time is waited for, once a power-up, on the wall's clock; 0: nobody will tell it. */
+  readonly greetingMs: number
 }
 
 export type Ask =

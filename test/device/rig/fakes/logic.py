@@ -9,7 +9,7 @@ from drivers.probes import decode
 from outbox import PACK_READINGS, Outbox
 from packing import Packer
 from packs import Pack
-from senml import Writer, number
+from senml import Writer
 
 
 # samplings: [[at_ms, [value, ...]], ...]; the values are whole numbers, names of faults, or null.
