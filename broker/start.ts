@@ -15,6 +15,7 @@ import { passwordSetAt } from './password.ts'
 import { registryOver } from './registry.ts'
 import { openBooks } from './room/books/books.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
+import { pantryOf } from './room/feeding/pantry.ts'
 import { openRoom } from './room/room.ts'
 import { openStore } from './store/sqlite/open.ts'
 import { createWeb } from './web/web.ts'
@@ -117,6 +118,7 @@ export async function start(
       logger,
       zone: Intl.DateTimeFormat().resolvedOptions().timeZone,
       monotonicMs,
+      pantry: pantryOf(books),
     })
     opened.push(() => feeding.close())
 

@@ -20,11 +20,11 @@ function meal(feeding: Feeding, wanted: number, left: { readonly share: Share; a
   let lacking = wanted
   for (const one of left) {
     const nauplii = Math.min(one.alive, lacking)
-    if (nauplii <= HARDLY) continue
+    if (nauplii <= Math.min(HARDLY, wanted / 100)) continue
     one.alive -= nauplii
     lacking -= nauplii
     const { source, sourceId, ageH, coldH, tight } = one.share
     servings.push({ source, sourceId, nauplii, ageH, coldH, tight })
   }
-  return { ...feeding, wanted, servings, lacking: lacking <= HARDLY ? 0 : lacking }
+  return { ...feeding, wanted, servings, lacking: lacking <= Math.min(HARDLY, wanted / 100) ? 0 : lacking }
 }

@@ -19,7 +19,7 @@ import { waysOf } from './ways.ts'
 export const GRID_MIN = 30
 /** Programs of up to so many columns are solved to the end; larger rooms are planned meal by meal and told how good that is. */
 export const SOLVED_COLUMNS = 1500
-const LIMITS = { seconds: 5, nodes: 2000 }
+const LIMITS = { seconds: 3, nodes: 2000 }
 
 /** The plan for a room. Only how long it takes depends on the machine. */
 export function planFeeding(input: PlanInput, solve: Solver): Plan {

@@ -20,7 +20,7 @@ export function planCalendar(view: PlanView): string {
     name: 'Feeding plan',
     prodId: { company: 'brinewatch', product: 'feeding-plan', language: 'EN' },
     ttl: ASK_EVERY_S,
-    x: { 'X-WR-TIMEZONE': view.preferences.zone },
+    x: [['X-WR-TIMEZONE', view.preferences.zone]],
   })
   const name = new Map(view.vessels.map(({ id, name }) => [id, name]))
   const stamp = new Date(view.computedAtMs)

@@ -8,12 +8,13 @@ import { machine } from './machine.ts'
 import { memory } from './memory.ts'
 import { model } from './model.ts'
 import { page } from './page.ts'
+import { planning } from './planning.ts'
 import { rules } from './rules.ts'
 import { isMissed, type Settings, type Subject } from './subject.ts'
 import { table, type Row } from './table.ts'
 import { told } from './told.ts'
 
-const SUBJECTS: readonly Subject[] = [intake, latency, alarm, told, history, model, rules, page, memory]
+const SUBJECTS: readonly Subject[] = [intake, latency, alarm, told, history, model, planning, rules, page, memory]
 const USAGE = `Usage: npm run bench -- [flags]
 
   --only A,B       of ${SUBJECTS.map(({ name }) => name).join(', ')}; all by default

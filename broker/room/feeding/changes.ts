@@ -6,7 +6,7 @@ const MOVED_UP_TO_MS = 6 * 3_600_000
 /** So many changes are told. */
 const MOST = 50
 
-type Planned = Pick<Plan, 'starts' | 'meals'>
+type Planned = Pick<Plan, 'starts' | 'harvests' | 'meals'>
 
 /** What is otherwise in a plan than in the one before, in the span that both know: up to where the first ends, from now on. */
 export function changesBetween(before: Planned, after: Planned, nowMs: number): PlanChange[] {
@@ -32,6 +32,12 @@ export function changesBetween(before: Planned, after: Planned, nowMs: number): 
     }
   }
   for (const { vesselId, startMs } of left) changes.push({ kind: 'start-dropped', vesselId, atMs: startMs })
+  const harvested = new Map(before.harvests.map(({ batchId, harvestMs }) => [batchId, harvestMs]))
+  for (const { batchId, vesselId, harvestMs } of after.harvests) {
+    const fromMs = harvested.get(batchId)
+    if (fromMs === undefined || fromMs === harvestMs) continue
+    changes.push({ kind: 'harvest-moved', vesselId, atMs: harvestMs, fromMs })
+  }
   const lacked = new Map(before.meals.map(({ id, lacking }) => [id, lacking > 0]))
   for (const { id, atMs, lacking } of after.meals) {
     const was = lacked.get(id)

@@ -54,7 +54,7 @@ export type PlanCause = (typeof PlanCause)[keyof typeof PlanCause]
 export type PlanChange =
   | { readonly kind: 'start-added' | 'start-dropped'; readonly vesselId: string; readonly atMs: number }
   | {
-      readonly kind: 'start-moved'
+      readonly kind: 'start-moved' | 'harvest-moved'
       readonly vesselId: string
       readonly atMs: number
       readonly fromMs: number

@@ -136,7 +136,7 @@ const Risk = z
   .openapi('Risk')
 const Change = z
   .object({
-    kind: z.enum(['start-added', 'start-dropped', 'start-moved', 'meal-lacks', 'meal-met']),
+    kind: z.enum(['start-added', 'start-dropped', 'start-moved', 'harvest-moved', 'meal-lacks', 'meal-met']),
     vesselId: Id.nullable(),
     meal: z.string().nullable(),
     at: Time,

@@ -1,0 +1,160 @@
+import { css, html, LitElement, nothing } from 'lit'
+import type { Cohort } from '../../broker/web/api/plan.ts'
+import { field, foot, line, readNumber, Sending } from '../forms/form.ts'
+import { request } from '../state/api.ts'
+import { Tick } from '../state/watch.ts'
+import { shared } from '../style/shared.ts'
+import { keepDraft, keptDraft } from './draft.ts'
+import { EXAMPLES } from './examples.ts'
+import { readCohort, type Typed, typedOf } from './typed-cohort.ts'
+
+/** One group of fry: how many, how old, what they eat when. What was typed outlives the page until it is saved. */
+export class CohortForm extends LitElement {
+  static override properties = { cohort: { attribute: false }, typed: { state: true } }
+  /** `null`: a new one. */
+  declare cohort: Cohort | null
+  declare typed: Typed
+  readonly #sending = new Sending(this)
+  readonly #tick = new Tick(this, 600_000)
+
+  constructor() {
+    super()
+    this.cohort = null
+    this.typed = typedOf(null, 0)
+  }
+  static override styles = [
+    shared,
+    css`
+      form {
+        padding: 4px 0 8px;
+      }
+      .times input {
+        font-variant-numeric: tabular-nums;
+      }
+    `,
+  ]
+
+  get #key(): string {
+    return `cohort.${this.cohort?.id ?? 'new'}`
+  }
+
+  override connectedCallback(): void {
+    super.connectedCallback()
+    this.typed = { ...typedOf(this.cohort, this.#tick.nowMs), ...keptDraft<Partial<Typed>>(this.#key) }
+  }
+
+  override render() {
+    const { typed } = this
+    const text = (name: keyof Typed, label: string, hint: unknown = nothing, numeric = false) =>
+      line(name, label, this.#sending, {
+        value: typed[name],
+        hint,
+        numeric,
+        onInput: value => this.#type({ [name]: value }),
+      })
+    return html`<form novalidate @submit=${this.#submit} @input=${this.#sending.changed}>
+      ${text('name', 'Name', 'What you call them: a tank, a spawn.')}
+      <div class="pair">
+        ${text('species', 'Species', 'In your own words.')} ${text('fry', 'How many fry', nothing, true)}
+      </div>
+      ${
+        this.cohort
+          ? nothing
+          : field(
+              'example',
+              'Begin with a published ration',
+              this.#sending,
+              at =>
+                html`<select id=${at.id} aria-describedby=${at.describedBy} @change=${this.#takeExample}>
+                  <option value="">None: I know what they eat</option>
+                  ${EXAMPLES.map(({ id, words }) => html`<option value=${id}>${words}</option>`)}
+                </select>`,
+            )
+      }
+      <div class="pair">
+        ${text('ageDays', 'Age today, days', nothing, true)}
+        ${text('perFry', 'Nauplii a fry a day', 'From now on.', true)}
+      </div>
+      <details ?open=${typed.laterDay !== ''}>
+        <summary>They will eat more when they are older</summary>
+        <div class="pair">
+          ${text('laterDay', 'From an age of, days', nothing, true)}
+          ${text('laterPerFry', 'Nauplii a fry a day then', nothing, true)}
+        </div>
+      </details>
+      <div class="times">
+        ${text('times', 'Fed at', 'Like 08:00, 18:00: the day’s ration is split evenly.')}
+      </div>
+      <fieldset>
+        <legend>Which nauplii can they eat?</legend>
+        <label class="choice"
+          ><input
+            type="radio"
+            name="food"
+            .checked=${typed.food === 'instar-1'}
+            @change=${() => this.#type({ food: 'instar-1' })}
+          />The smallest: before the first moult, about 8 h old</label
+        >
+        <label class="choice"
+          ><input
+            type="radio"
+            name="food"
+            .checked=${typed.food === 'up-to'}
+            @change=${() => this.#type({ food: 'up-to' })}
+          />Older ones too</label
+        >
+      </fieldset>
+      ${
+        typed.food === 'up-to'
+          ? text(
+              'hours',
+              'Up to so many hours old',
+              'After a day a quarter to a third of their energy is gone.',
+              true,
+            )
+          : nothing
+      }
+      ${foot(
+        this.#sending,
+        html`<button ?disabled=${this.#sending.busy}>${this.cohort ? 'Save' : 'Add these fry'}</button>
+          <button type="button" class="quiet" @click=${this.#close}>
+            ${this.cohort ? 'Close' : 'Not now'}
+          </button>`,
+      )}
+    </form>`
+  }
+
+  #type(change: Partial<Typed>): void {
+    this.typed = { ...this.typed, ...change }
+    keepDraft(this.#key, this.typed)
+  }
+
+  readonly #takeExample = (event: Event): void => {
+    const example = EXAMPLES.find(({ id }) => id === (event.target as HTMLSelectElement).value)
+    if (example) this.#type({ perFry: String(example.naupliiPerFry), times: example.times.join(', ') })
+  }
+
+  readonly #submit = async (event: SubmitEvent): Promise<void> => {
+    event.preventDefault()
+    const read = readCohort(this.typed, this.#tick.nowMs, readNumber)
+    if ('wrong' in read) {
+      this.#sending.refuse(read.wrong)
+      return
+    }
+    const { cohort } = this
+    const sent = await this.#sending.send(() =>
+      cohort
+        ? request('PUT', `/cohorts/${encodeURIComponent(cohort.id)}`, read.fields)
+        : request('POST', '/cohorts', read.fields),
+    )
+    if (!sent) return
+    keepDraft(this.#key, null)
+    this.dispatchEvent(new CustomEvent('kept', { bubbles: true, composed: true }))
+  }
+
+  readonly #close = (): void => {
+    keepDraft(this.#key, null)
+    this.dispatchEvent(new CustomEvent('closed', { bubbles: true, composed: true }))
+  }
+}
+customElements.define('bw-cohort-form', CohortForm)

@@ -1,0 +1,274 @@
+import { html, LitElement, nothing } from 'lit'
+import type { Cohort, Plan } from '../../broker/web/api/plan.ts'
+import { problem, Sending } from '../forms/form.ts'
+import { ApiError, request } from '../state/api.ts'
+import { Frames, Tick } from '../state/watch.ts'
+import { zone as ownZone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { moment, type Zone } from '../words/time.ts'
+import './calendar.ts'
+import './cohort-form.ts'
+import './picture.ts'
+import './preferences-form.ts'
+import { planStyle } from './style.ts'
+import { planTable } from './table.ts'
+import { type ToDo, toDos } from './to-do.ts'
+import { CAUSE_WORDS, changeWords, namesOf, proofWords, riskWords, roundNauplii, summary } from './words.ts'
+
+/** So many things to be done next are listed; the table has them all. */
+const NEXT = 6
+const RISKS = 5
+
+/** The next things to do; the next start among them, however far it is. */
+function nextOf(all: readonly ToDo[]): readonly ToDo[] {
+  const next = all.slice(0, NEXT)
+  const start = next.some(({ kind }) => kind === 'start')
+    ? undefined
+    : all.find(({ kind }) => kind === 'start')
+  return start ? [...next, start] : next
+}
+
+/** What to start when, so that every feeding is met. */
+export class PlanView extends LitElement {
+  static override properties = {
+    plan: { state: true },
+    failed: { state: true },
+    open: { state: true },
+    said: { state: true },
+  }
+  declare plan: Plan | null
+  declare failed: string
+  /** The group of fry whose form is open; `new` for one that is not there yet. */
+  declare open: string | null
+  declare said: string
+  readonly #tick = new Tick(this, 30_000)
+  readonly #starting = new Sending(this)
+  #vessels: unknown = null
+  #asking = false
+  #timer: ReturnType<typeof setInterval> | undefined
+
+  constructor() {
+    super()
+    this.plan = null
+    this.failed = ''
+    this.open = null
+    this.said = ''
+    new Frames(this, ({ state, fresh }) => {
+      // A batch that was started, ended or moved moves the plan.
+      const key = [...state.vessels.values()].map(({ id, batch }) => `${id}/${batch?.id}`).join()
+      if (!fresh && key === this.#vessels) return
+      this.#vessels = key
+      void this.#ask()
+    })
+  }
+  static override styles = [shared, planStyle]
+
+  override connectedCallback(): void {
+    super.connectedCallback()
+    void this.#ask()
+    this.#timer = setInterval(() => void this.#ask(), 30_000)
+  }
+  override disconnectedCallback(): void {
+    super.disconnectedCallback()
+    clearInterval(this.#timer)
+  }
+
+  async #ask(): Promise<void> {
+    if (this.#asking) return
+    this.#asking = true
+    try {
+      this.plan = await request<Plan>('GET', '/plan')
+      this.failed = ''
+    } catch (error) {
+      if (error instanceof ApiError) this.failed = error.message
+    } finally {
+      this.#asking = false
+    }
+  }
+
+  override render() {
+    const { plan } = this
+    if (!plan)
+      return html`<div class="page">
+        <h1>Feeding plan</h1>
+        ${this.failed ? html`<p class="failed" role="alert">${this.failed}</p>` : html`<p class="soft">Working it out…</p>`}
+      </div>`
+    const nowMs = this.#tick.nowMs
+    const zone: Zone = { locale: ownZone.locale, timeZone: plan.preferences.zone }
+    const names = namesOf(plan)
+    const all = toDos(plan, names)
+    return html`<div class="page">
+      <section>
+        <h1>Feeding plan</h1>
+        <p class="summary">${summary(plan, nowMs, zone)}</p>
+        ${this.failed ? html`<p class="failed" role="alert">${this.failed}</p>` : nothing}
+        <p class="hidden" role="status">${this.said}</p>
+      </section>
+      ${this.#risks(plan, nowMs, zone)} ${all.length > 0 ? this.#next(nextOf(all), nowMs, zone) : nothing}
+      ${
+        all.length > 0
+          ? html`<section aria-label="The plan as a picture">
+              <bw-plan-picture .plan=${plan} .nowMs=${nowMs}></bw-plan-picture>
+              <p class="soft">
+                Opening shapes are batches on their way, orange is ready to feed; a full plate is a feeding
+                that is met. ${proofWords(plan)}
+              </p>
+              <details>
+                <summary>All of it as a table</summary>
+                ${planTable(all, nowMs, zone)}
+              </details>
+              ${this.#changes(plan, nowMs, zone)}
+            </section>`
+          : nothing
+      }
+      ${this.#fry(plan)}
+      <section>
+        <details>
+          <summary><h2>How you work</h2></summary>
+          <bw-plan-preferences .preferences=${plan.preferences} @kept=${this.#kept}></bw-plan-preferences>
+        </details>
+        <details>
+          <summary><h2>In your calendar</h2></summary>
+          <bw-plan-calendar .inUse=${plan.calendar}></bw-plan-calendar>
+        </details>
+      </section>
+    </div>`
+  }
+
+  #risks(plan: Plan, nowMs: number, zone: Zone) {
+    if (plan.risks.length === 0) return nothing
+    const names = namesOf(plan)
+    const more = plan.risks.length - RISKS
+    return html`<section aria-label="At risk">
+      <h2>At risk</h2>
+      <ul class="risks">
+        ${plan.risks
+          .slice(0, RISKS)
+          .map(
+            risk =>
+              html`<li class=${risk.lacking > 0 ? '' : 'maybe'}>
+                ${riskWords(risk, plan, names, nowMs, zone)}
+              </li>`,
+          )}
+      </ul>
+      ${more > 0 ? html`<p class="soft">And ${more} more; the table has them all.</p>` : nothing}
+    </section>`
+  }
+
+  #next(next: readonly ToDo[], nowMs: number, zone: Zone) {
+    return html`<section aria-label="Next">
+      <h2>Next</h2>
+      ${problem(this.#starting)}
+      <ul class="next">
+        ${next.map(
+          ({ atMs, words, detail, start, night, lacks }) =>
+            html`<li>
+              <time datetime=${new Date(atMs).toISOString()}>${moment(atMs, nowMs, zone)}</time>
+              <span class="what"
+                ><strong>${words}</strong>
+                <span class="soft">${lacks ? '✕ ' : ''}${detail}</span>
+                ${night ? html`<span class="night">At night</span>` : nothing}</span
+              >
+              ${
+                start
+                  ? html`<button
+                      class="act quiet"
+                      ?disabled=${this.#starting.busy}
+                      @click=${() => this.#start(start.id, words)}
+                    >
+                      Start this<span class="hidden">: ${words}</span>
+                    </button>`
+                  : nothing
+              }
+            </li>`,
+        )}
+      </ul>
+    </section>`
+  }
+
+  #changes(plan: Plan, nowMs: number, zone: Zone) {
+    if (plan.changes.length === 0) return nothing
+    const names = namesOf(plan)
+    return html`<details>
+      <summary>What changed, as ${plan.causes.map(cause => CAUSE_WORDS[cause]).join(' and ')}</summary>
+      <ul class="changes">
+        ${plan.changes.map(change => html`<li>${changeWords(change, plan, names, nowMs, zone)}</li>`)}
+      </ul>
+    </details>`
+  }
+
+  #fry(plan: Plan) {
+    return html`<section>
+      <h2>Fry</h2>
+      ${
+        plan.cohorts.length > 0
+          ? html`<ul class="fry">
+              ${plan.cohorts.map(cohort => this.#cohort(cohort))}
+            </ul>`
+          : nothing
+      }
+      ${
+        this.open === 'new' || plan.cohorts.length === 0
+          ? html`<bw-cohort-form @kept=${this.#kept} @closed=${this.#closed}></bw-cohort-form>`
+          : html`<div class="row">
+              <button class="quiet" @click=${() => (this.open = 'new')}>Add fry</button>
+            </div>`
+      }
+    </section>`
+  }
+
+  #cohort(cohort: Cohort) {
+    const age = Math.max(0, Math.floor((this.#tick.nowMs - Date.parse(cohort.born)) / 86_400_000))
+    const now = cohort.ration.findLast(({ fromDay }) => fromDay <= age)
+    const food =
+      cohort.food.kind === 'instar-1'
+        ? 'only the smallest nauplii'
+        : `nauplii up to ${cohort.food.hours} h old`
+    return html`<li>
+      <h3>${cohort.name}</h3>
+      <p>
+        ${cohort.fry.toLocaleString('en-US')} ${cohort.species || 'fry'}, ${age} days old:
+        ${roundNauplii(cohort.fry * (now?.naupliiPerFry ?? 0))} nauplii a day, ${food}, at
+        ${cohort.times.join(', ')}.
+      </p>
+      ${
+        this.open === cohort.id
+          ? html`<bw-cohort-form
+              .cohort=${cohort}
+              @kept=${this.#kept}
+              @closed=${this.#closed}
+            ></bw-cohort-form>`
+          : html`<div class="row">
+              <button class="quiet" @click=${() => (this.open = cohort.id)}>
+                Change<span class="hidden"> ${cohort.name}</span>
+              </button>
+              <button class="quiet" @click=${() => void this.#drop(cohort)}>
+                Feed no more<span class="hidden">: ${cohort.name}</span>
+              </button>
+            </div>`
+      }
+    </li>`
+  }
+
+  async #start(id: string, words: string): Promise<void> {
+    if (await this.#starting.send(() => request('POST', `/plan/starts/${encodeURIComponent(id)}/start`)))
+      this.said = `Begun: ${words}.`
+    await this.#ask()
+  }
+
+  async #drop(cohort: Cohort): Promise<void> {
+    await this.#starting.send(() => request('DELETE', `/cohorts/${encodeURIComponent(cohort.id)}`))
+    this.said = `${cohort.name} is no longer planned for.`
+    await this.#ask()
+  }
+
+  readonly #kept = (): void => {
+    this.open = null
+    this.said = 'Saved. The plan follows.'
+    void this.#ask()
+  }
+  readonly #closed = (): void => {
+    this.open = null
+  }
+}
+customElements.define('bw-plan', PlanView)

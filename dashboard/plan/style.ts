@@ -1,0 +1,102 @@
+import { css } from 'lit'
+
+/** The page of the plan: what to do next on top, the picture under it, the fry below. */
+export const planStyle = css`
+  .summary {
+    font-size: 1.1875rem;
+    font-weight: 650;
+    max-width: 44rem;
+  }
+  .next {
+    display: grid;
+    max-width: 46rem;
+  }
+  .next li {
+    display: grid;
+    grid-template-columns: 6.5rem minmax(0, 1fr);
+    gap: 4px 14px;
+    padding: 12px 0;
+    border-bottom: 1px solid var(--line);
+    align-items: center;
+  }
+  .next time {
+    font-weight: 750;
+    font-variant-numeric: tabular-nums;
+  }
+  .next .what {
+    display: grid;
+    gap: 2px;
+  }
+  .next strong {
+    font-weight: 700;
+  }
+  .next .act {
+    grid-column: 2;
+    justify-self: start;
+  }
+  .night {
+    font-weight: 650;
+    color: var(--warm);
+  }
+  .risks {
+    display: grid;
+    gap: 10px;
+    max-width: 46rem;
+  }
+  .risks li {
+    padding: 10px 14px;
+    border-left: 6px solid var(--hot);
+    background: var(--raised);
+    border-radius: 4px 10px 10px 4px;
+  }
+  .risks .maybe {
+    border-color: var(--warm);
+  }
+  .wide {
+    overflow-x: auto;
+  }
+  table {
+    border-collapse: collapse;
+    width: 100%;
+    font-variant-numeric: tabular-nums;
+  }
+  th,
+  td {
+    text-align: left;
+    vertical-align: top;
+    padding: 8px 14px 8px 0;
+    border-bottom: 1px solid var(--line);
+  }
+  tbody th {
+    font-weight: 650;
+    white-space: nowrap;
+  }
+  tr.feed td {
+    color: var(--ink-soft);
+  }
+  .fry {
+    display: grid;
+    grid-template-columns: repeat(auto-fill, minmax(min(100%, 320px), 1fr));
+    gap: 20px 32px;
+  }
+  .fry li {
+    display: grid;
+    gap: 8px;
+    align-content: start;
+    border-top: 4px solid var(--nauplii);
+    padding-top: 10px;
+  }
+  h3 {
+    overflow-wrap: anywhere;
+  }
+  summary {
+    max-width: 100%;
+  }
+  summary h2 {
+    display: inline;
+  }
+  .changes {
+    display: grid;
+    gap: 4px;
+  }
+`

@@ -1,0 +1,71 @@
+import type { Plan } from '../../broker/web/api/plan.ts'
+import { dose, mealFrom, type Meal, type Names, roundNauplii, type Start } from './words.ts'
+
+/** One thing to be done next. */
+export interface ToDo {
+  readonly key: string
+  readonly atMs: number
+  readonly kind: 'start' | 'harvest' | 'feed'
+  readonly words: string
+  readonly detail: string
+  readonly start: Start | null
+  readonly lacks: boolean
+  readonly night: boolean
+}
+
+/** What is to be done from now on, in the order of time; feedings at one moment stand together. */
+export function toDos(plan: Plan, names: Names): ToDo[] {
+  const starts = plan.starts.map((start): ToDo => ({
+    key: `start ${start.id}`,
+    atMs: Date.parse(start.at),
+    kind: 'start',
+    words: `Start ${dose(start.cystsG)}${start.lot === null ? '' : ` of ${start.lot}`} in ${names.vessel(start.vesselId)}`,
+    detail: `Harvest about ${roundNauplii(start.nauplii)} nauplii`,
+    start,
+    lacks: false,
+    night: start.nightStart,
+  }))
+  const harvests = [
+    ...plan.harvests.map(({ batchId, vesselId, at, nauplii, night }) => ({
+      key: batchId,
+      vesselId,
+      at,
+      nauplii,
+      night,
+    })),
+    ...plan.starts.map(({ id, vesselId, harvest, nauplii, nightHarvest }) => ({
+      key: id,
+      vesselId,
+      at: harvest,
+      nauplii,
+      night: nightHarvest,
+    })),
+  ].map(({ key, vesselId, at, nauplii, night }): ToDo => ({
+    key: `harvest ${key}`,
+    atMs: Date.parse(at),
+    kind: 'harvest',
+    words: `Harvest ${names.vessel(vesselId)}`,
+    detail: `About ${roundNauplii(nauplii)} nauplii`,
+    start: null,
+    lacks: false,
+    night,
+  }))
+  const meals = plan.meals.map((meal): ToDo => ({
+    key: `feed ${meal.id}`,
+    atMs: Date.parse(meal.at),
+    kind: 'feed',
+    words: `Feed ${names.cohort(meal.cohortId)}: ${roundNauplii(meal.nauplii)} nauplii`,
+    detail: feedDetail(meal, names),
+    start: null,
+    lacks: meal.lacking > 0,
+    night: false,
+  }))
+  const order = { harvest: 0, feed: 1, start: 2 }
+  return [...starts, ...harvests, ...meals].sort((a, b) => a.atMs - b.atMs || order[a.kind] - order[b.kind])
+}
+
+function feedDetail(meal: Meal, names: Names): string {
+  const from = mealFrom(meal, names)
+  const lacks = meal.lacking > 0 ? `${roundNauplii(meal.lacking)} lacking` : ''
+  return [from, lacks].filter(part => part !== '').join('; ')
+}

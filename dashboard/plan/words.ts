@@ -1,0 +1,157 @@
+import type { Plan } from '../../broker/web/api/plan.ts'
+import { cystSpoons, scaleGrams } from '../words/amounts.ts'
+import { moment, next, type Zone } from '../words/time.ts'
+
+export type Meal = Plan['meals'][number]
+export type Start = Plan['starts'][number]
+export type Risk = Plan['risks'][number]
+
+/** To two figures: nobody counts nauplii closer. */
+export const roundNauplii = (nauplii: number): string =>
+  Number(nauplii.toPrecision(2)).toLocaleString('en-US')
+
+/** `4.1 g (1½ teaspoons)` */
+export const dose = (cystsG: number): string => `${scaleGrams(cystsG)} g (${cystSpoons(cystsG)})`
+
+const plural = (count: number, one: string, many = `${one}s`): string =>
+  `${count} ${count === 1 ? one : many}`
+
+/** What stands above it all, in one or two sentences. */
+export function summary(plan: Plan, nowMs: number, zone: Zone): string {
+  if (plan.cohorts.length === 0)
+    return 'Say which fry there are, and what to start when is worked out from that.'
+  if (plan.vessels.length === 0) return 'There is no vessel yet to hatch in. Add one on the page of the room.'
+  if (plan.meals.length === 0) return 'Nobody is to be fed in this time.'
+  const lacking = plan.meals.filter(meal => meal.lacking > 0)
+  const until = moment(Date.parse(plan.until), nowMs, zone)
+  const met =
+    lacking.length === 0
+      ? `All ${plural(plan.meals.length, 'feeding')} until ${until} are met`
+      : `${plural(lacking.length, 'feeding')} of ${plan.meals.length} until ${until} ${lacking.length === 1 ? 'lacks' : 'lack'} food`
+  const nights = plan.nightStarts + plan.nightHarvests
+  const work =
+    plan.starts.length === 0
+      ? 'nothing has to be started'
+      : `${plural(plan.starts.length, 'batch', 'batches')} with ${scaleGrams(plan.cystsG)} g of cysts, ${nights === 0 ? 'none of the work at night' : `work in the night ${plural(nights, 'time')}`}`
+  return `${met}: ${work}.`
+}
+
+/** How sure it is that no plan would do with less. */
+export function proofWords({ proof, cystsG }: Plan): string {
+  if (cystsG === 0) return ''
+  if (proof.optimal) return `No plan that starts at full and half hours does better.`
+  const share = Math.ceil(proof.gap * 1000) / 10
+  return share === 0
+    ? 'No plan needs fewer cysts.'
+    : `At most ${share} % more cysts than the least possible, ${scaleGrams(proof.leastG)} g.`
+}
+
+export interface Names {
+  readonly vessel: (id: string) => string
+  readonly cohort: (id: string) => string
+  /** Of a running batch, a planned start or held food. */
+  readonly source: (kind: string, id: string) => string
+}
+
+export function namesOf(plan: Plan): Names {
+  const vessels = new Map(plan.vessels.map(({ id, name }) => [id, name]))
+  const cohorts = new Map(plan.cohorts.map(({ id, name }) => [id, name]))
+  const inVessel = new Map([
+    ...plan.starts.map(({ id, vesselId }) => [id, vesselId] as const),
+    ...plan.running.map(({ batchId, vesselId }) => [batchId, vesselId] as const),
+  ])
+  const vessel = (id: string) => vessels.get(id) ?? 'a vessel'
+  return {
+    vessel,
+    cohort: id => cohorts.get(id) ?? 'fry',
+    source: (kind, id) => (kind === 'held' ? 'the refrigerator' : vessel(inVessel.get(id) ?? '')),
+  }
+}
+
+/** `from Left cone (4 h old)`; with amounts where it is more than one. */
+export function mealFrom(meal: Meal, names: Names): string {
+  return meal.servings
+    .map(({ source, sourceId, nauplii, ageH, coldH }) => {
+      const age = `${Math.round(ageH)} h old${coldH >= 1 ? `, ${Math.round(coldH)} h in the cold` : ''}`
+      const amount = meal.servings.length > 1 ? `${roundNauplii(nauplii)} ` : ''
+      return `${amount}from ${names.source(source, sourceId)} (${age})`
+    })
+    .join(' and ')
+}
+
+const WHY: Readonly<Record<Risk['kind'], string>> = {
+  'too-soon': 'nothing that is started now is ready by then',
+  'short-of-cysts': 'the cysts run out',
+  'no-vessel': 'no vessel is free and large enough in time',
+  'no-outlook': 'there is no vessel or lot that would hatch in time',
+  'batch-late': 'the batch may not be ready by then',
+}
+
+/** What is at risk, why, and what would help. */
+export function riskWords(risk: Risk, plan: Plan, names: Names, nowMs: number, zone: Zone): string {
+  const meals = plan.meals.filter(({ id }) => risk.meals.includes(id))
+  const [first] = meals
+  if (!first) return ''
+  const when = moment(Date.parse(first.at), nowMs, zone)
+  const more = meals.length > 1 ? ` and ${plural(meals.length - 1, 'more feeding')}` : ''
+  const lacks =
+    risk.lacking > 0
+      ? ` lacks ${roundNauplii(risk.lacking)} of ${roundNauplii(first.wanted)} nauplii`
+      : ` is met from ${names.source('planned', risk.sourceId ?? '')}`
+  const help = remedyWords(risk, names, Date.parse(first.at), nowMs, zone)
+  return `${names.cohort(first.cohortId)} ${when}${more}${lacks}: ${WHY[risk.kind]}.${help === '' ? '' : ` ${help}`}`
+}
+
+function remedyWords({ remedy }: Risk, names: Names, mealMs: number, nowMs: number, zone: Zone): string {
+  switch (remedy.kind) {
+    case 'more-cysts':
+      return `${scaleGrams(remedy.grams)} g more${remedy.lot === '' ? '' : ` of lot ${remedy.lot}`} would do.`
+    case 'older-food':
+      return `${roundNauplii(remedy.nauplii)} from ${names.source(remedy.source, remedy.sourceId)} would be there, ${Math.round(remedy.ageH)} h old.`
+    case 'feed-later':
+      return `Feed at ${next(Date.parse(remedy.at), mealMs, nowMs, zone)} instead.`
+    case 'more-litres':
+      return `A free vessel with ${remedy.litres} L of water would do.`
+    case 'none':
+      return ''
+  }
+}
+
+/** What is otherwise than in the plan before. */
+export function changeWords(
+  change: Plan['changes'][number],
+  plan: Plan,
+  names: Names,
+  nowMs: number,
+  zone: Zone,
+): string {
+  const atMs = Date.parse(change.at)
+  const when = moment(atMs, nowMs, zone)
+  const meal = plan.meals.find(({ id }) => id === change.meal)
+  const fed = `${meal ? names.cohort(meal.cohortId) : 'A feeding'} ${when}`
+  const vessel = names.vessel(change.vesselId ?? '')
+  switch (change.kind) {
+    case 'start-added':
+      return `New: start ${vessel} ${when}.`
+    case 'start-dropped':
+      return `No longer: ${vessel} ${when}.`
+    case 'start-moved':
+    case 'harvest-moved': {
+      const before = change.from === null ? '' : `, not ${next(Date.parse(change.from), atMs, nowMs, zone)}`
+      return `Moved: ${change.kind === 'start-moved' ? 'start' : 'harvest'} ${vessel} ${when}${before}.`
+    }
+    case 'meal-lacks':
+      return `${fed} now lacks food.`
+    case 'meal-met':
+      return `${fed} is met now.`
+  }
+}
+
+export const CAUSE_WORDS: Readonly<Record<Plan['causes'][number], string>> = {
+  first: 'the service was started',
+  cohorts: 'the fry changed',
+  preferences: 'you changed how you work',
+  batches: 'a batch or a vessel changed',
+  forecast: 'a forecast moved',
+  time: 'time went on',
+}

@@ -1,0 +1,85 @@
+import { readFileSync } from 'node:fs'
+import { createRequire } from 'node:module'
+import type { Browser, Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { freshDir, removeDir, startProgram, type Program } from '../system/program.ts'
+import { DESK, launch, openPage, PHONE } from './chromium.ts'
+
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
+
+describe.each([
+  ['a phone', PHONE, 'dark'],
+  ['a desk', DESK, 'light'],
+] as const)('the feeding plan at %s', (_, size, colorScheme) => {
+  const dir = freshDir()
+  let program: Program
+  let browser: Browser
+  let page: Page
+  let complaints: string[]
+  const fill = (label: string, text: string) => page.getByLabel(label, { exact: true }).fill(text)
+
+  beforeAll(async () => {
+    program = await startProgram(dir)
+    for (const name of ['Left cone', 'Right cone'])
+      await program.api('POST', '/api/v1/vessels', { name, litres: 2 })
+    browser = await launch()
+    ;({ page, complaints } = await openPage(browser, { ...size, colorScheme, reducedMotion: 'reduce' }))
+    await page.goto(`${program.http}/plan`)
+  })
+  afterAll(async () => {
+    await browser.close()
+    await program.stop()
+    removeDir(dir)
+  })
+
+  it('brings back what was typed, and plans for the fry', async () => {
+    await fill('Name', 'Spawn 12')
+    await fill('How many fry', '220')
+    await page.getByLabel('Begin with a published ration').selectOption('cichlid')
+    await page.reload()
+    await expect.poll(() => page.getByLabel('Name', { exact: true }).inputValue()).toBe('Spawn 12')
+    expect(await page.getByLabel('Nauplii a fry a day', { exact: true }).inputValue()).toBe('150')
+    await page.getByRole('button', { name: 'Add these fry' }).click()
+    await page.getByRole('heading', { name: 'Spawn 12' }).waitFor()
+    await page.locator('bw-plan-picture').waitFor()
+    expect(await page.locator('.next li').count()).toBeGreaterThan(3)
+  })
+
+  it('says what is wrong beside its field', async () => {
+    await page.getByRole('button', { name: 'Add fry' }).click()
+    await fill('Name', 'Others')
+    await fill('How many fry', 'some')
+    await page.getByRole('button', { name: 'Add these fry' }).click()
+    await expect.poll(() => page.getByText('Write how many there are').isVisible()).toBe(true)
+    await page.getByRole('button', { name: 'Not now' }).click()
+  })
+
+  it('starts a batch as it is planned', async () => {
+    await page
+      .getByRole('button', { name: /^Start this/ })
+      .first()
+      .click()
+    await expect
+      .poll(async () => (await program.api('GET', '/api/v1/batches?open=true')).body.batches.length)
+      .toBe(1)
+    await expect.poll(() => page.locator('bw-plan-picture .running').count()).toBe(1)
+  })
+
+  it('says the same as a table, fits, and can be used by everybody', async () => {
+    await page.getByText('All of it as a table').click()
+    expect(await page.getByRole('row').count()).toBeGreaterThan(10)
+    const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)
+    expect(wide).toBeLessThanOrEqual(0)
+    await page.evaluate(axe)
+    const found = await page.evaluate(async () => {
+      const { violations } = await (window as any).axe.run(document, {
+        runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'],
+      })
+      return violations.map(
+        (each: any) => `${each.id}: ${each.nodes.map((node: any) => node.html).join(' ')}`,
+      )
+    })
+    expect(found).toEqual([])
+    expect(complaints).toEqual([])
+  })
+})
