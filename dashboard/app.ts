@@ -1,22 +1,27 @@
 import { html, LitElement, nothing } from 'lit'
 import './alarm/bar.ts'
 import './alarm/set-aside.ts'
+import { bookPage } from './book/lazy.ts'
 import { appStyle } from './frame/app-style.ts'
 import './frame/lost.ts'
 import './frame/sound-button.ts'
 import './frame/theme-button.ts'
+import { planPage } from './plan/lazy.ts'
 import { recipePage } from './recipe/lazy.ts'
 import { Link } from './state/room-state.ts'
 import { Router } from './state/route.ts'
 import { Watch } from './state/watch.ts'
 import { shared } from './style/shared.ts'
 import './views/devices.ts'
-import './views/lots.ts'
 import './views/new-device.ts'
 import './views/room.ts'
 import './views/settings.ts'
 import './views/sign-in.ts'
 import './views/vessel.ts'
+
+/** The views that belong to one of the ways at the foot. */
+const ROOM_VIEWS: ReadonlySet<string> = new Set(['room', 'vessel', 'set-up', 'harvest', 'sheet'])
+const LOT_VIEWS: ReadonlySet<string> = new Set(['lots', 'held', 'cleaning', 'tables'])
 
 /** The frame around every view: where to go, whether it will sound, what stands in alarm, whether it is live. */
 export class App extends LitElement {
@@ -76,8 +81,17 @@ export class App extends LitElement {
         return html`<bw-vessel-page .vesselId=${route.vesselId}></bw-vessel-page>`
       case 'recipe':
         return recipePage(this, route.vesselId)
+      case 'plan':
+        return planPage(this)
       case 'lots':
-        return html`<bw-lots></bw-lots>`
+      case 'held':
+      case 'cleaning':
+      case 'tables':
+        return bookPage(this, route.view)
+      case 'set-up':
+      case 'harvest':
+      case 'sheet':
+        return bookPage(this, route.view, route.id)
       case 'devices':
         return html`<bw-devices></bw-devices>`
       case 'settings':
@@ -92,8 +106,8 @@ export class App extends LitElement {
     const link = (path: string, name: string, current: boolean) =>
       html`<a href=${path} aria-current=${current ? 'page' : nothing}>${name}</a>`
     return html`<nav aria-label="Views">
-      ${link('/', 'Room', view === 'room' || view === 'vessel')}
-      ${link('/recipe', 'Recipe', view === 'recipe')} ${link('/lots', 'Lots', view === 'lots')}
+      ${link('/', 'Room', ROOM_VIEWS.has(view))} ${link('/plan', 'Plan', view === 'plan')}
+      ${link('/recipe', 'Recipe', view === 'recipe')} ${link('/lots', 'Lots', LOT_VIEWS.has(view))}
       ${link('/devices', 'Devices', view === 'devices')} ${link('/settings', 'Settings', view === 'settings')}
     </nav>`
   }

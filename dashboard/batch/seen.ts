@@ -13,6 +13,8 @@ import { estimateText, seenText, standingFirst } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
 import { Estimates } from './estimates.ts'
 
+const photoUrl = (photoId: string): string => `/api/v1/photos/${encodeURIComponent(photoId)}`
+
 /** Which form stands open. A closed set. */
 const Writing = { none: 'none', count: 'count', note: 'note' } as const
 type Writing = (typeof Writing)[keyof typeof Writing]
@@ -85,8 +87,16 @@ export class Seen extends LitElement {
       del {
         text-decoration-thickness: 2px;
       }
-      .result {
+      .result,
+      .photo,
+      .photo img {
         display: block;
+      }
+      .photo img {
+        max-width: 100%;
+        max-height: 220px;
+        border-radius: 4px;
+        margin: 6px 0;
       }
       .when {
         font-variant-numeric: tabular-nums;
@@ -103,6 +113,12 @@ export class Seen extends LitElement {
       }
     `,
   ]
+
+  override connectedCallback(): void {
+    super.connectedCallback()
+    // Whoever only looks does not wait for it.
+    void import('../book/observe.ts')
+  }
 
   override willUpdate(changed: PropertyValues<this>): void {
     this.#log.follow(this.batch?.id ?? null)
@@ -125,7 +141,7 @@ export class Seen extends LitElement {
   #writers(batch: Batch) {
     const took = (event: Event) => {
       this.#log.take((event as CustomEvent<BatchEvent>).detail)
-      if (event.target instanceof Element && event.target.localName !== 'bw-first-swimmers') this.#close()
+      if (this.writing !== Writing.none) this.#close()
     }
     const close = () => this.#close()
     if (this.writing === Writing.count)
@@ -141,6 +157,7 @@ export class Seen extends LitElement {
       ></bw-first-swimmers>
       <button class="quiet" @click=${() => void this.#write(Writing.count)}>Count a sample</button>
       <button class="quiet" @click=${() => void this.#write(Writing.note)}>Write a note</button>
+      <bw-observe .batch=${batch} @bw-seen=${took}></bw-observe>
     </div>`
   }
 
@@ -194,6 +211,10 @@ export class Seen extends LitElement {
 
   /** What a count said stays beside it. */
   #result(event: BatchEvent) {
+    if (event.kind === 'photo')
+      return html`<a class="photo" href=${photoUrl(event.photoId)} target="_blank"
+        ><img src=${photoUrl(event.photoId)} alt="Photo of the vessel" loading="lazy"
+      /></a>`
     if (event.kind !== 'count' || !this.batch) return nothing
     const estimate = this.#estimates.of(event, this.batch)
     return estimate ? html`<strong class="result">${estimateText(estimate)}</strong> ` : nothing

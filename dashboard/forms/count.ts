@@ -1,8 +1,9 @@
-import { css, html, LitElement, nothing } from 'lit'
+import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import { createRef, ref } from 'lit/directives/ref.js'
 import type { NewBatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
+import { dropDraft, keepDraft, readDraft } from '../state/draft.ts'
 import { keepTyped, lastTyped } from '../state/preferences.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
@@ -15,6 +16,13 @@ import { type Counted, countedToo, readCount, tally, tallyStyle } from './tally.
 
 type Sample = Extract<NewBatchEvent, { kind: 'count' }>['samples'][number]
 
+interface CountDraft {
+  readonly samples: readonly Sample[]
+  readonly counts: Readonly<Record<Counted, string>>
+  readonly more: boolean
+}
+const draftKey = ({ id }: Batch): string => `count.${id}`
+
 const NONE: Readonly<Record<Counted, string>> = { nauplii: '', umbrella: '', embryos: '' }
 /** The trade's pipette, mL; common practice, no source. */
 const SAMPLE_ML = '1'
@@ -25,6 +33,7 @@ const SETTLE_MS = 350
 export class CountForm extends LitElement {
   static override properties = {
     batch: { attribute: false },
+    atHarvest: { type: Boolean, attribute: 'at-harvest' },
     samples: { state: true },
     counts: { state: true },
     more: { state: true },
@@ -33,6 +42,8 @@ export class CountForm extends LitElement {
     doubt: { state: true },
   }
   declare batch: Batch | null
+  /** It is counted at the harvest unless the person says otherwise. */
+  declare atHarvest: boolean
   declare samples: readonly Sample[]
   /** What stands in the counters of the sample under the lens. */
   declare counts: Readonly<Record<Counted, string>>
@@ -46,12 +57,14 @@ export class CountForm extends LitElement {
   readonly #sending = new Sending(this)
   readonly #form = createRef<HTMLFormElement>()
   #suggested = ''
+  #isKept = false
   #timer: ReturnType<typeof setTimeout> | undefined
   #abort: AbortController | undefined
 
   constructor() {
     super()
     this.batch = null
+    this.atHarvest = false
     this.samples = []
     this.counts = NONE
     this.more = false
@@ -108,6 +121,17 @@ export class CountForm extends LitElement {
       }
     `,
   ]
+
+  override willUpdate(changed: PropertyValues<this>): void {
+    const { batch, samples, counts, more } = this
+    if (!batch) return
+    if (changed.has('batch') && changed.get('batch')?.id !== batch.id) {
+      // What was counted before the browser was closed is still counted.
+      const draft = readDraft<CountDraft>(draftKey(batch), Date.now())
+      if (draft) Object.assign(this, draft)
+    } else if (!this.#isKept && (changed.has('samples') || changed.has('counts') || changed.has('more')))
+      keepDraft(draftKey(batch), { samples, counts, more } satisfies CountDraft, Date.now())
+  }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback()
@@ -172,7 +196,9 @@ export class CountForm extends LitElement {
       <p class="words" role="status">${this.words}</p>
       <p class="doubt" role="status" ?hidden=${this.doubt === ''}>${this.doubt}</p>
       <button type="button" class="quiet add" @click=${this.#next}>Next sample</button>
-      <label class="choice"><input type="checkbox" name="harvest" /> Counted at the harvest</label>
+      <label class="choice"
+        ><input type="checkbox" name="harvest" ?checked=${this.atHarvest} /> Counted at the harvest</label
+      >
       <fieldset>
         <legend>When was it taken?</legend>
         <div class="row">${this.#choice('Just now', false)} ${this.#choice('Earlier', true)}</div>
@@ -190,7 +216,7 @@ export class CountForm extends LitElement {
         <button ?disabled=${this.#sending.busy}>
           ${this.doubt === '' ? 'Save the count' : 'Save the count all the same'}
         </button>
-        <button type="button" class="quiet" @click=${() => this.dispatchEvent(closeEvent())}>No count</button>
+        <button type="button" class="quiet" @click=${this.#noCount}>No count</button>
       </div>
     </form>`
   }
@@ -296,6 +322,12 @@ export class CountForm extends LitElement {
     }
   }
 
+  readonly #noCount = (): void => {
+    if (this.batch) dropDraft(draftKey(this.batch))
+    this.#isKept = true
+    this.dispatchEvent(closeEvent())
+  }
+
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
     const form = event.currentTarget as HTMLFormElement
@@ -322,7 +354,10 @@ export class CountForm extends LitElement {
     }
     const at = atMs === null ? {} : { at: new Date(atMs).toISOString() }
     await this.#sending.send(async () => {
-      this.dispatchEvent(seenEvent(await writeDown(batch.id, { kind: 'count', harvest, samples, ...at })))
+      const kept = await writeDown(batch.id, { kind: 'count', harvest, samples, ...at })
+      dropDraft(draftKey(batch))
+      this.#isKept = true
+      this.dispatchEvent(seenEvent(kept))
     })
   }
 }

@@ -105,7 +105,7 @@ interface LineOptions {
   readonly value?: string
   readonly hint?: unknown
   readonly numeric?: boolean
-  readonly type?: 'text' | 'password' | 'datetime-local'
+  readonly type?: 'text' | 'password' | 'datetime-local' | 'date'
   readonly autocomplete?: 'off' | 'current-password'
   readonly maxLength?: number
   readonly required?: boolean

@@ -1,5 +1,6 @@
 import { html, LitElement, nothing } from 'lit'
 import type { Batch } from '../../broker/web/api/schemas.ts'
+import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 import { fieldText, foot, line, Sending } from './form.ts'
 import { closeEvent, seenEvent, writeDown } from './seen-event.ts'
@@ -9,6 +10,7 @@ export class NoteForm extends LitElement {
   static override properties = { batch: { attribute: false } }
   declare batch: Batch | null
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () => (this.batch ? `note.${this.batch.id}` : null))
 
   constructor() {
     super()
@@ -41,7 +43,9 @@ export class NoteForm extends LitElement {
     const { batch } = this
     if (!batch) return
     await this.#sending.send(async () => {
-      this.dispatchEvent(seenEvent(await writeDown(batch.id, { kind: 'note', text })))
+      const kept = await writeDown(batch.id, { kind: 'note', text })
+      this.#draft.drop()
+      this.dispatchEvent(seenEvent(kept))
     })
   }
 }

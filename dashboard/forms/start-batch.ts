@@ -5,6 +5,7 @@ import type { Vessel } from '../../broker/web/api/schemas.ts'
 import { readHandoff } from '../recipe/handoff.ts'
 import { keptGrams } from '../recipe/own-spoons.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { recipePath } from '../state/route.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
@@ -33,6 +34,11 @@ export class StartBatchForm extends LitElement {
   declare lot: string
   readonly #lots = new KnownLots(this)
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () =>
+    this.#handed || !this.vessel ? null : `start.${this.vessel.id}`,
+  )
+  /** Filled in by a recipe: what was typed before does not come over it. */
+  #handed = false
   #for = ''
   /** What stands in the field of the time at first: set once, so that a ticking clock does not undo what was typed. */
   #suggested = ''
@@ -53,6 +59,7 @@ export class StartBatchForm extends LitElement {
     if (!this.vessel || this.#for === this.vessel.id) return
     this.#for = this.vessel.id
     const handed = readHandoff(location.search)
+    this.#handed = handed !== null
     if (handed) {
       this.litres = String(handed.litres)
       this.cystsG = String(handed.cystsG)
@@ -183,6 +190,7 @@ export class StartBatchForm extends LitElement {
       }),
     )
     // What was handed over is used up: the next batch begins from what is usual.
+    if (done) this.#draft.drop()
     if (done) history.replaceState(null, '', location.pathname)
   }
 }

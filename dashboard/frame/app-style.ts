@@ -92,6 +92,13 @@ export const appStyle = css`
       font-size: 0.875rem;
     }
   }
+  /* Paper has no alarms, and leads nowhere. */
+  @media print {
+    .top,
+    nav {
+      display: none;
+    }
+  }
   @media (min-width: 720px) {
     .line {
       padding: 8px 24px;

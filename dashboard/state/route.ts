@@ -5,7 +5,9 @@ export type Route =
   | { readonly view: 'room' }
   | { readonly view: 'vessel'; readonly vesselId: string }
   | { readonly view: 'recipe'; readonly vesselId: string }
-  | { readonly view: 'lots' }
+  | { readonly view: 'lots' | 'held' | 'cleaning' | 'tables' }
+  | { readonly view: 'set-up' | 'harvest' | 'sheet'; readonly id: string }
+  | { readonly view: 'plan' }
   | { readonly view: 'devices' }
   | { readonly view: 'settings' }
   | { readonly view: 'nowhere' }
@@ -18,7 +20,14 @@ export function parsePath(path: string, search = ''): Route {
   if (first === 'vessel' && second !== undefined) return vesselRoute(second)
   if (first === 'recipe' && second === undefined)
     return { view: 'recipe', vesselId: new URLSearchParams(search).get('vessel') ?? '' }
-  if ((first === 'lots' || first === 'devices' || first === 'settings') && second === undefined)
+  if ((first === 'set-up' || first === 'harvest' || first === 'sheet') && second === undefined)
+    return { view: first, id: new URLSearchParams(search).get('of') ?? '' }
+  if ((first === 'held' || first === 'cleaning' || first === 'tables') && second === undefined)
+    return { view: first }
+  if (
+    (first === 'plan' || first === 'lots' || first === 'devices' || first === 'settings') &&
+    second === undefined
+  )
     return { view: first }
   return { view: 'nowhere' }
 }
@@ -32,6 +41,10 @@ function vesselRoute(part: string): Route {
 }
 
 export const recipePath = (vesselId: string): string => `/recipe?vessel=${encodeURIComponent(vesselId)}`
+export const setUpPath = (vesselId: string): string => `/set-up?of=${encodeURIComponent(vesselId)}`
+export const harvestPath = (vesselId: string): string => `/harvest?of=${encodeURIComponent(vesselId)}`
+/** A batch on one sheet of paper. */
+export const sheetPath = (batchId: string): string => `/sheet?of=${encodeURIComponent(batchId)}`
 export const vesselPath = (vesselId: string): string => `/vessel/${encodeURIComponent(vesselId)}`
 
 /** Goes to an address without loading the page anew. */

@@ -148,6 +148,7 @@ export const shared = css`
     font: inherit;
     font-size: 1.125rem;
     min-height: 52px;
+    min-width: 0;
     width: 100%;
     padding: 8px 14px;
     color: var(--ink);

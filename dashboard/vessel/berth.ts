@@ -21,6 +21,7 @@ import { bracketText, harvestSentence, stageText } from '../words/sentence.ts'
 import { temperatureWords } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
 import '../batch/why.ts'
+import '../book/usual.ts'
 import { berthStyle } from './berth-style.ts'
 import './cone.ts'
 import { prioritySign, waterMark } from './marks.ts'
@@ -117,13 +118,7 @@ export class Berth extends LitElement {
         ${this.alone ? html`<p class="bracket">${bracketText(vessel, nowMs, zone)}</p>` : nothing}
         <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone)}</p>
         ${this.#course(vessel, settings, nowMs)} ${this.alone ? this.#more(vessel, settings) : nothing}
-        ${
-          vessel.batch || this.alone
-            ? nothing
-            : html`<a class="button quiet start" href=${vesselPath(vessel.id)}
-                ><span>Start a batch<span class="hidden"> in ${vessel.name}</span></span></a
-              >`
-        }
+        ${vessel.batch || this.alone ? nothing : html`<bw-usual class="start" .vessel=${vessel}></bw-usual>`}
       </div>
     </article>`
   }

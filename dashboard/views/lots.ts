@@ -1,5 +1,10 @@
 import { css, html, LitElement, nothing, svg } from 'lit'
+import { repeat } from 'lit/directives/repeat.js'
+import type { LotOnShelf } from '../../broker/web/api/books.ts'
 import type { Lot } from '../../broker/web/api/events.ts'
+import { bookNav, bookNavStyle } from '../book/book-nav.ts'
+import '../book/lot-record.ts'
+import '../book/new-lot.ts'
 import { ApiError, request } from '../state/api.ts'
 import { Frames, Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
@@ -16,7 +21,7 @@ const HATCHING_C = 27
 export class LotsView extends LitElement {
   static override properties = { lots: { state: true }, failed: { state: true } }
   /** `null` while they are not known. */
-  declare lots: readonly Lot[] | null
+  declare lots: readonly LotOnShelf[] | null
   declare failed: string
   readonly #tick = new Tick(this, 60_000)
   readonly #unit = new Watch(this, from => from.state.settings?.temperatureUnit ?? 'C')
@@ -33,6 +38,7 @@ export class LotsView extends LitElement {
 
   static override styles = [
     shared,
+    bookNavStyle,
     css`
       .intro {
         max-width: 40rem;
@@ -135,9 +141,12 @@ export class LotsView extends LitElement {
   ]
 
   override render() {
-    return html`<div class="page">
+    const again = () => void this.#ask()
+    return html`<div class="page" @bw-shelf=${again}>
+      ${bookNav('/lots')}
       <h1>Lots of cysts</h1>
       ${this.#body()}
+      <bw-new-lot></bw-new-lot>
     </div>`
   }
 
@@ -146,20 +155,36 @@ export class LotsView extends LitElement {
     if (this.lots === null) return html`<p class="soft">Looking them up…</p>`
     if (this.lots.length === 0)
       return html`<p class="intro">
-        No batch was started from a named lot yet. Write the lot of the tin down when you start a batch: what
-        you count of it then makes the next forecast surer.
+        No batch was started from a named lot yet. Write the lot of the tin down when you start a batch, or
+        put it on the shelf here: what you count of it makes the next forecast surer.
       </p>`
-    const hours = hourScale(this.lots)
+    const hours = hourScale(this.lots.flatMap(({ learned }) => (learned ? [learned] : [])))
     return html`<p class="intro soft">
         How fast a lot hatches is its own. The slimmer the spindle, the surer its forecast; each count makes
         it slimmer.
       </p>
       <ul>
-        ${this.lots.map(lot => html`<li>${this.#lot(lot, hours)}</li>`)}
+        ${repeat(
+          this.lots,
+          ({ id }) => id,
+          lot => html`<li>${this.#onShelf(lot, hours)}</li>`,
+        )}
       </ul>`
   }
 
-  #lot(lot: Lot, hours: Scale) {
+  #onShelf(lot: LotOnShelf, hours: Scale) {
+    const record = html`<bw-lot-record .lot=${lot}></bw-lot-record>`
+    if (lot.learned) return this.#lot(lot.learned, hours, record)
+    return html`<article>
+      <header>
+        <h2>${lot.name}</h2>
+        <p class="verdict unseen">${verdictMark('unseen')} ${VERDICT_WORD.unseen}</p>
+      </header>
+      ${record}
+    </article>`
+  }
+
+  #lot(lot: Lot, hours: Scale, record: unknown) {
     const nowMs = this.#tick.nowMs
     const batches = lot.batches === 1 ? 'One batch' : `${lot.batches} batches`
     const seen =
@@ -188,6 +213,7 @@ export class LotsView extends LitElement {
         From the first tenth to the last within ${hoursBand(lot.synchronyH)}. ${batches}, ${seen}; last used
         ${moment(Date.parse(lot.lastUsedAt), nowMs, zone)}.
       </p>
+      ${record}
     </article>`
   }
 
@@ -198,7 +224,7 @@ export class LotsView extends LitElement {
 
   async #ask(): Promise<void> {
     try {
-      this.lots = (await request<{ lots: Lot[] }>('GET', '/lots')).lots
+      this.lots = (await request<{ lots: LotOnShelf[] }>('GET', '/shelf')).lots
       this.failed = ''
     } catch (error) {
       if (this.lots === null)

@@ -5,6 +5,7 @@ import { Estimates } from '../batch/estimates.ts'
 import '../forms/correct-batch.ts'
 import { ApiError, request } from '../state/api.ts'
 import { withEvent } from '../state/log-entries.ts'
+import { sheetPath } from '../state/route.ts'
 import { Frames, Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -80,6 +81,10 @@ export class PastBatches extends LitElement {
         justify-content: stretch;
         gap: 2px 12px;
       }
+      .sheet {
+        display: inline-block;
+        padding: 12px 0;
+      }
       .what {
         grid-column: 1;
         overflow-wrap: anywhere;
@@ -118,6 +123,9 @@ export class PastBatches extends LitElement {
             ${this.#harvest(batch)}
             <span class="go">curves</span>
           </button>
+          <a class="sheet" href=${sheetPath(batch.id)}
+            >Batch sheet<span class="hidden"> of ${moment(startedMs, nowMs, zone)}</span></a
+          >
           <bw-correct-batch .batch=${batch}></bw-correct-batch>
         </li>`
       })}

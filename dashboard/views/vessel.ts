@@ -8,6 +8,7 @@ import '../batch/last-batch.ts'
 import { lotKnown } from '../batch/lot-known.ts'
 import type { Seen } from '../batch/seen.ts'
 import '../batch/seen.ts'
+import '../book/usual.ts'
 import type { Curves } from '../curves/curves.ts'
 import '../curves/curves.ts'
 import '../forms/channels.ts'
@@ -16,6 +17,7 @@ import '../forms/end-batch.ts'
 import '../forms/start-batch.ts'
 import '../forms/vessel-facts.ts'
 import { request } from '../state/api.ts'
+import { harvestPath, sheetPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -162,11 +164,18 @@ export class VesselPage extends LitElement {
     if (!batch)
       return html`<section>
           <h2>Start a batch</h2>
+          <bw-usual alone .vessel=${vessel}></bw-usual>
+          <h3>Or with other amounts</h3>
           <bw-start-batch .vessel=${vessel}></bw-start-batch>
         </section>
         <bw-last-batch .vesselId=${vessel.id}></bw-last-batch>`
     const startedMs = Date.parse(batch.startedAt)
     return html`<section>
+        ${
+          forecast?.stage === 'harvest' || forecast?.stage === 'overdue'
+            ? html`<a class="button" href=${harvestPath(vessel.id)}>Harvest now, step by step</a>`
+            : nothing
+        }
         <h2>What you see</h2>
         <bw-seen .batch=${batch} .late=${(forecast?.hatchedNow.p10 ?? 0) > 0.5}></bw-seen>
       </section>
@@ -190,6 +199,10 @@ export class VesselPage extends LitElement {
         ${lotKnown(forecast, this.#count)}
         <bw-correct-batch .batch=${batch}></bw-correct-batch>
         <bw-goal .batch=${batch} .forecast=${forecast}></bw-goal>
+        <div class="row">
+          <a class="button quiet" href=${harvestPath(vessel.id)}>Harvest step by step</a>
+          <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
+        </div>
         <bw-end-batch .batch=${batch}></bw-end-batch>
       </section>`
   }

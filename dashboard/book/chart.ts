@@ -1,0 +1,109 @@
+import { html, nothing, svg, type TemplateResult } from 'lit'
+import type { ControlChart } from '../../broker/web/api/books.ts'
+
+/** The picture's own units; it is as wide as its place. */
+const WIDE = 640
+const HIGH = 240
+const LEFT = 58
+const RIGHT = 12
+const TOP = 14
+const BOTTOM = 26
+
+type Value = ControlChart['values'][number]
+const isOut = ({ signs }: Value) => signs.length > 0
+const SIGN_WORDS: Readonly<Record<Value['signs'][number], string>> = {
+  below: 'below the lower limit',
+  'perhaps-below': 'perhaps below the lower limit',
+  above: 'above the upper limit',
+  'perhaps-above': 'perhaps above the upper limit',
+  'run-low': 'eight in a row below the mean',
+  'run-high': 'eight in a row above the mean',
+}
+
+export interface ChartWords {
+  readonly title: string
+  readonly number: (value: number) => string
+  readonly date: (at: string) => string
+}
+
+/** A control chart drawn: each harvest with the limits of its count, the mean and its limits as lines. Its table says the same. */
+export function controlChartPicture({ values, limits }: ControlChart, words: ChartWords): TemplateResult {
+  if (values.length === 0) return html`<p class="soft">No harvest was counted yet.</p>`
+  const greatest = Math.max(...values.map(({ high, value }) => Math.min(high, 2 * value)), limits?.upper ?? 0)
+  const least = Math.min(...values.map(({ low }) => low), limits?.lower ?? Infinity)
+  const margin = (greatest - least) * 0.08 || 1
+  const [bottom, top] = [Math.max(0, least - margin), greatest + margin]
+  const x = (at: number) =>
+    values.length === 1
+      ? (LEFT + WIDE - RIGHT) / 2
+      : LEFT + (at * (WIDE - LEFT - RIGHT)) / (values.length - 1)
+  const y = (value: number) =>
+    TOP + (HIGH - TOP - BOTTOM) * (1 - (Math.min(Math.max(value, bottom), top) - bottom) / (top - bottom))
+  const level = (value: number, kind: string) =>
+    svg`<line class=${kind} x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(value)} y2=${y(value)} />
+      <text x=${LEFT - 8} y=${y(value) + 5} text-anchor="end">${words.number(value)}</text>`
+  const way = values
+    .map((each, at) => `${at === 0 ? 'M' : 'L'}${x(at).toFixed(1)} ${y(each.value).toFixed(1)}`)
+    .join('')
+  return html`<figure>
+    <svg viewBox="0 0 ${WIDE} ${HIGH}" role="img" aria-label=${summary(values, limits, words)}>
+      ${limits ? svg`${level(limits.upper, 'limit')}${level(limits.mean, 'mean')}${level(limits.lower, 'limit')}` : nothing}
+      <path class="way" d=${way} />
+      ${values.map((each, at) => point(each, x(at), y))}
+      <text x=${x(0)} y=${HIGH - 6} text-anchor="middle">${words.date(values[0]!.at)}</text>
+      ${
+        values.length > 1
+          ? svg`<text x=${WIDE - RIGHT} y=${HIGH - 6} text-anchor="end">${words.date(values.at(-1)!.at)}</text>`
+          : nothing
+      }
+    </svg>
+    <details>
+      <summary>As numbers</summary>
+      <table>
+        <caption class="hidden">
+          ${words.title}
+        </caption>
+        <thead>
+          <tr>
+            <th>Harvest</th>
+            <th>Count</th>
+            <th>Limits</th>
+            <th>Sign</th>
+          </tr>
+        </thead>
+        <tbody>
+          ${[...values].reverse().map(
+            each =>
+              html`<tr>
+                <td>${words.date(each.at)}</td>
+                <td>${words.number(each.value)}</td>
+                <td>${words.number(each.low)}–${words.number(each.high)}</td>
+                <td>${each.signs.map(sign => SIGN_WORDS[sign]).join(', ')}</td>
+              </tr>`,
+          )}
+        </tbody>
+      </table>
+    </details>
+  </figure>`
+}
+
+/** A disc within the limits, a hollow square beyond them: told apart without colour. */
+function point(each: Value, x: number, y: (value: number) => number) {
+  const at = y(each.value)
+  return svg`<g class=${isOut(each) ? 'point out' : 'point'}>
+    <line x1=${x} x2=${x} y1=${y(each.low)} y2=${y(each.high)} />
+    ${isOut(each) ? svg`<rect x=${x - 7} y=${at - 7} width="14" height="14" />` : svg`<circle cx=${x} cy=${at} r="5" />`}
+  </g>`
+}
+
+function summary(
+  values: readonly Value[],
+  limits: ControlChart['limits'],
+  { title, number }: ChartWords,
+): string {
+  const last = values.at(-1)!
+  const told = `${title}: ${values.length} harvests, the last ${number(last.value)}`
+  const signs = last.signs.map(sign => SIGN_WORDS[sign]).join(', ')
+  if (!limits) return `${told}. Limits are drawn from five harvests on.`
+  return `${told}${signs === '' ? '' : `, ${signs}`}; mean ${number(limits.mean)}, limits ${number(limits.lower)} to ${number(limits.upper)}.`
+}

@@ -1,0 +1,50 @@
+import type { CountEstimate } from '../../broker/web/api/counts.ts'
+
+interface Band {
+  readonly p10: number
+  readonly p50: number
+  readonly p90: number
+}
+
+/** `9:07` left, `0:00` when it is over. */
+export function settleText(leftMs: number): string {
+  const seconds = Math.max(0, Math.ceil(leftMs / 1000))
+  return `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, '0')}`
+}
+
+const rounded = (count: number): string => Number(count.toPrecision(3)).toLocaleString('en-US')
+
+/** What a count at the harvest says: how many, how good, and against what was expected. */
+export function harvestResult(
+  {
+    nauplii,
+    hatchPercentage,
+    naupliiPerG,
+    words,
+  }: Pick<CountEstimate, 'nauplii' | 'hatchPercentage' | 'naupliiPerG' | 'words'>,
+  expected: Band | null,
+): { readonly nauplii: string; readonly lines: readonly string[] } {
+  const hatched =
+    hatchPercentage === null
+      ? []
+      : [
+          `${Math.round(hatchPercentage.best)} % of the cysts hatched (${Math.round(hatchPercentage.low)}–${Math.round(hatchPercentage.high)}).`,
+        ]
+  return {
+    nauplii: `${rounded(nauplii.best)} nauplii`,
+    lines: [
+      words,
+      ...hatched,
+      `${rounded(naupliiPerG.best)} from each gram.`,
+      ...(expected === null ? [] : [againstExpected(nauplii, expected)]),
+    ],
+  }
+}
+
+/** Only where the count's own limits and the forecast's do not meet is it said to be other than expected. */
+function againstExpected({ low, high }: CountEstimate['nauplii'], { p10, p50, p90 }: Band): string {
+  const said = `${rounded(p50)} were expected (${rounded(p10)}–${rounded(p90)})`
+  if (high < p10) return `Fewer than expected: ${said}.`
+  if (low > p90) return `More than expected: ${said}.`
+  return `As expected: ${said}.`
+}

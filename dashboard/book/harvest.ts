@@ -1,0 +1,258 @@
+import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import type { Walk } from '../../broker/web/api/books.ts'
+import type { CountEstimate } from '../../broker/web/api/counts.ts'
+import type { BatchEvent } from '../../broker/web/api/events.ts'
+import type { Batch, Vessel } from '../../broker/web/api/schemas.ts'
+import '../forms/count.ts'
+import { problem, Sending } from '../forms/form.ts'
+import { request } from '../state/api.ts'
+import { BatchLog } from '../state/batch-log.ts'
+import { go, vesselPath } from '../state/route.ts'
+import { Tick, Watch } from '../state/watch.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { harvestCount, seenText } from '../words/seen.ts'
+import { clockTime, moment } from '../words/time.ts'
+import { harvestResult, settleText } from './harvest-words.ts'
+import './taken.ts'
+import { abandonWalk, beginWalk, doneAt, finishWalk, tick } from './walk.ts'
+import { walkStyle } from './walk-style.ts'
+
+/** The trade's steps of a harvest; common practice, no source. */
+const STEPS = [
+  { id: 'air-off', words: 'Air off. Its alarm keeps quiet for half an hour.' },
+  { id: 'light-below', words: 'Light at the bottom only: they swim to it, the shells stay above.' },
+  { id: 'settled', words: 'Wait 10 min until shells and nauplii have parted.' },
+  { id: 'drawn-off', words: 'Draw off from below until the flow runs clear. Stop before the shells come.' },
+  { id: 'count', words: 'Count samples of what was drawn off, well mixed.' },
+  { id: 'taken', words: 'Rinse them. Feed now, put in the cold, or throw away.' },
+] as const
+type StepId = (typeof STEPS)[number]['id']
+const SETTLE_MS = 10 * 60_000
+
+/** The harvest, walked, with its countdown, its count and what becomes of the nauplii. The broker keeps every mark. */
+export class Harvest extends LitElement {
+  static override properties = {
+    vesselId: { attribute: false },
+    walk: { state: true },
+    result: { state: true },
+    counting: { state: true },
+    failed: { state: true },
+  }
+  declare vesselId: string
+  declare walk: Walk | null
+  /** What the last count at the harvest says of it. */
+  declare result: CountEstimate | null
+  declare counting: boolean
+  declare failed: string
+  readonly #sending = new Sending(this)
+  readonly #vessels = new Watch(this, from => from.state.vessels)
+  readonly #log = new BatchLog(this)
+  readonly #clock = new Tick(this, 1000)
+  /** The count that the result is of. */
+  #resultOf = ''
+
+  constructor() {
+    super()
+    this.vesselId = ''
+    this.walk = null
+    this.result = null
+    this.counting = false
+    this.failed = ''
+  }
+
+  static override styles = [
+    shared,
+    walkStyle,
+    css`
+      .result {
+        display: grid;
+        gap: 6px;
+        padding: 12px 16px;
+        background: var(--raised);
+        border-left: 4px solid var(--nauplii);
+        border-radius: 4px;
+      }
+      .result strong {
+        font-size: 1.25rem;
+      }
+      .finish {
+        display: grid;
+        gap: 12px;
+        max-width: 34rem;
+      }
+    `,
+  ]
+
+  override willUpdate(changed: PropertyValues<this>): void {
+    if (changed.has('vesselId') && this.vesselId !== '') void this.#begin()
+    const batch = this.#vessels.value.get(this.vesselId)?.batch ?? null
+    this.#log.follow(batch?.id ?? null)
+    const count = harvestCount(this.#log.events)
+    if (batch && count && count.id !== this.#resultOf) void this.#estimate(count, batch)
+    if (!count) this.result = null
+  }
+
+  override render() {
+    const vessel = this.#vessels.value.get(this.vesselId)
+    if (!vessel)
+      return html`<p class="page">There is no such vessel any more. <a href="/">Back to the room</a></p>`
+    const { walk } = this
+    const { batch } = vessel
+    if (this.failed !== '' || !batch)
+      return html`<div class="page">
+        <p role="status">${this.failed || `${vessel.name} has no batch to harvest.`}</p>
+        <a href=${vesselPath(vessel.id)}>Back to ${vessel.name}</a>
+      </div>`
+    if (!walk) return html`<p class="page soft" role="status">Getting the net…</p>`
+    const next = STEPS.find(({ id }) => doneAt(walk, id) === null)
+    return html`<div class="page">
+      <h1>Harvest ${vessel.name}</h1>
+      <ol class="walk" aria-label="Steps" @bw-seen=${this.#seen} @bw-close=${this.#closed}>
+        ${STEPS.map(({ id, words }) => this.#step(walk, vessel, batch, id, words, id === next?.id))}
+      </ol>
+      ${problem(this.#sending)}
+      <div class="finish">
+        <button ?disabled=${this.#sending.busy} @click=${() => void this.#finish(true)}>
+          Harvested: end the batch
+        </button>
+        <button class="quiet" ?disabled=${this.#sending.busy} @click=${() => void this.#finish(false)}>
+          Air on again: the batch goes on
+        </button>
+        <button class="quiet" ?disabled=${this.#sending.busy} @click=${() => void this.#giveUp()}>
+          Leave the walk
+        </button>
+      </div>
+    </div>`
+  }
+
+  #step(walk: Walk, vessel: Vessel, batch: Batch, id: StepId, words: string, isNext: boolean) {
+    const at = doneAt(walk, id)
+    return html`<li class=${at ? 'done' : isNext ? 'next' : ''}>
+      <label class="step">
+        <input
+          type="checkbox"
+          .checked=${at !== null}
+          @change=${(event: Event) => void this.#tick(id, (event.target as HTMLInputElement).checked)}
+        />
+        <span class="what"
+          >${words}
+          ${at ? html`<span class="when">done ${moment(Date.parse(at), this.#clock.nowMs, zone)}</span>` : nothing}</span
+        >
+      </label>
+      ${id === 'settled' && at === null ? this.#countDown(walk) : nothing}
+      ${id === 'count' ? this.#count(vessel, batch) : nothing}
+      ${id === 'taken' ? this.#taken(batch) : nothing}
+    </li>`
+  }
+
+  #countDown(walk: Walk) {
+    if (walk.settlesAt === null) return nothing
+    const settlesMs = Date.parse(walk.settlesAt)
+    const leftMs = settlesMs - this.#clock.nowMs
+    const share = Math.min(1, Math.max(0, 1 - leftMs / SETTLE_MS))
+    return html`<div class="within">
+      <p class="count-down" role="timer">${settleText(leftMs)}</p>
+      <progress max="1" value=${share} aria-hidden="true"></progress>
+      <p class="soft" role="status">
+        ${leftMs > 0 ? `Settled at ${clockTime(settlesMs, zone)}.` : 'It has settled: draw off.'}
+      </p>
+    </div>`
+  }
+
+  #count(vessel: Vessel, batch: Batch) {
+    const result = this.result && harvestResult(this.result, vessel.forecast?.nauplii ?? null)
+    return html`<div class="within">
+      ${
+        result
+          ? html`<div class="result" role="status">
+              <strong>${result.nauplii}</strong>
+              ${result.lines.map(each => html`<span>${each}</span>`)}
+            </div>`
+          : nothing
+      }
+      ${
+        this.counting
+          ? html`<bw-count-form at-harvest .batch=${batch}></bw-count-form>`
+          : html`<button
+              class="quiet"
+              @click=${() => {
+                this.counting = true
+              }}
+            >
+              ${result ? 'Count once more' : 'Count a sample'}
+            </button>`
+      }
+    </div>`
+  }
+
+  #taken(batch: Batch) {
+    const taken = this.#log.events.filter(event => event.kind === 'taken' && event.withdrawnAt === null)
+    return html`<div class="within">
+      ${taken.map(event => html`<p><strong>${seenText(event)}</strong>, ${clockTime(Date.parse(event.at), zone)}</p>`)}
+      <bw-taken .batch=${batch} .counted=${this.result?.nauplii.best ?? null}></bw-taken>
+    </div>`
+  }
+
+  readonly #seen = (event: CustomEvent<BatchEvent>): void => {
+    this.#log.take(event.detail)
+    const step = event.detail.kind === 'count' ? 'count' : event.detail.kind === 'taken' ? 'taken' : null
+    if (step === null) return
+    if (step === 'count') this.counting = false
+    if (this.walk && doneAt(this.walk, step) === null) void this.#tick(step, true)
+  }
+  readonly #closed = (): void => {
+    this.counting = false
+  }
+
+  async #begin(): Promise<void> {
+    const { vesselId } = this
+    this.walk = null
+    this.failed = ''
+    try {
+      const walk = await beginWalk('harvest', vesselId)
+      if (vesselId === this.vesselId) this.walk = walk
+    } catch (error) {
+      this.failed = error instanceof Error ? error.message : 'The harvest could not be begun.'
+    }
+  }
+
+  async #estimate(
+    { id, samples }: { id: string; samples: unknown },
+    { litres, cystsG }: Batch,
+  ): Promise<void> {
+    this.#resultOf = id
+    try {
+      this.result = await request<CountEstimate>('POST', '/counts/estimate', { litres, cystsG, samples })
+    } catch {
+      // The count stands in the log without it.
+      this.result = null
+    }
+  }
+
+  async #tick(step: StepId, done: boolean): Promise<void> {
+    const { walk } = this
+    if (!walk) return
+    const kept = await this.#sending.send(async () => {
+      this.walk = await tick(walk.id, step, done)
+    })
+    // A mark that was not kept is not shown either.
+    if (!kept) this.walk = { ...walk }
+  }
+
+  async #finish(endBatch: boolean): Promise<void> {
+    const { walk } = this
+    if (!walk) return
+    const done = await this.#sending.send(async () => {
+      if (!endBatch && doneAt(walk, 'air-off') !== null) await tick(walk.id, 'air-on', true)
+      await finishWalk(walk.id, endBatch ? { endBatch, note: 'harvested' } : { endBatch })
+    })
+    if (done) go(vesselPath(this.vesselId))
+  }
+
+  async #giveUp(): Promise<void> {
+    const { walk } = this
+    if (walk && (await this.#sending.send(() => abandonWalk(walk.id)))) go(vesselPath(this.vesselId))
+  }
+}
+customElements.define('bw-harvest', Harvest)

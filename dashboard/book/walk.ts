@@ -1,0 +1,23 @@
+import type { Walk } from '../../broker/web/api/books.ts'
+import { request } from '../state/api.ts'
+
+/** What a walk's page asks of the broker, which keeps it at every tick. */
+const path = (id: string, rest = ''): string => `/walks/${encodeURIComponent(id)}${rest}`
+
+/** Begins a walk, or goes on with the one that is under way there. */
+export const beginWalk = (kind: Walk['kind'], vesselId: string, draft?: Walk['draft']): Promise<Walk> =>
+  request('POST', '/walks', { kind, vesselId, ...(draft ? { draft } : {}) })
+
+export const tick = (id: string, step: string, done: boolean): Promise<Walk> =>
+  request('POST', path(id, '/steps'), { step, done })
+
+export const keepWalkDraft = (id: string, draft: Walk['draft']): Promise<Walk> =>
+  request('PUT', path(id, '/draft'), { draft })
+
+export const finishWalk = (id: string, body: object): Promise<{ batchId: string }> =>
+  request('POST', path(id, '/finish'), body)
+
+export const abandonWalk = (id: string): Promise<void> => request('POST', path(id, '/abandon'))
+
+export const doneAt = (walk: Walk, step: string): string | null =>
+  walk.steps.find(each => each.step === step)?.at ?? null
