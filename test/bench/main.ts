@@ -14,7 +14,18 @@ import { isMissed, type Settings, type Subject } from './subject.ts'
 import { table, type Row } from './table.ts'
 import { told } from './told.ts'
 
-const SUBJECTS: readonly Subject[] = [intake, latency, alarm, told, history, model, planning, rules, page, memory]
+const SUBJECTS: readonly Subject[] = [
+  intake,
+  latency,
+  alarm,
+  told,
+  history,
+  model,
+  planning,
+  rules,
+  page,
+  memory,
+]
 const USAGE = `Usage: npm run bench -- [flags]
 
   --only A,B       of ${SUBJECTS.map(({ name }) => name).join(', ')}; all by default
