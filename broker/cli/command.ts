@@ -18,8 +18,15 @@ export interface Terminal {
   readonly print: (line: string) => void
   /** Writes one line to standard error: what people read. */
   readonly say: (line: string) => void
+  readonly flags: CommandFlags
   /** A password typed twice without showing it, or the first line of what is piped in. */
   readonly newPassword: () => Promise<string>
+}
+
+/** Flags that some commands take, beside those that all do. */
+export interface CommandFlags {
+  readonly json: boolean
+  readonly mqtt: string | null
 }
 
 interface CommandBase {
@@ -28,6 +35,7 @@ interface CommandBase {
   /** The one argument that it takes, if it takes one. */
   readonly argument?: 'NAME' | 'FILE'
   readonly about: string
+  readonly flags?: readonly (keyof CommandFlags)[]
 }
 
 /** A command on the store, which it may use while the service runs. */

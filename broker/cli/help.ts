@@ -1,9 +1,12 @@
-import type { Command } from './command.ts'
+import type { Command, CommandFlags } from './command.ts'
 
 const usageOf = ({ name, argument }: Command): string => (argument ? `${name} ${argument}` : name)
 
+const FLAGS: Readonly<Record<keyof CommandFlags, string>> = { json: '--json', mqtt: '--mqtt HOST:PORT' }
+
 export function helpOn(command: Command): string {
-  return `Usage: npm run -s brinewatch -- [--data DIR] ${usageOf(command)}\n\n  ${command.about}`
+  const flags = (command.flags ?? []).map(flag => ` [${FLAGS[flag]}]`).join('')
+  return `Usage: npm run -s brinewatch -- [--data DIR] ${usageOf(command)}${flags}\n\n  ${command.about}`
 }
 
 export function help(commands: readonly Command[]): string {

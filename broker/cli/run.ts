@@ -5,16 +5,25 @@ import { DATABASE_FILE } from '../store/sqlite/database.ts'
 import { openStore } from '../store/sqlite/open.ts'
 import { accessCommands } from './access.ts'
 import { backupCommands } from './backup.ts'
-import { CommandError, UsageError, type Command, type Terminal } from './command.ts'
+import { CommandError, UsageError, type Command, type CommandFlags, type Terminal } from './command.ts'
+import { deviceCheckCommands } from './device-check.ts'
 import { deviceCommands } from './devices.ts'
 import { help, helpOn } from './help.ts'
 
-const COMMANDS: readonly Command[] = [...deviceCommands, ...accessCommands, ...backupCommands]
+const COMMANDS: readonly Command[] = [
+  ...deviceCommands,
+  ...deviceCheckCommands,
+  ...accessCommands,
+  ...backupCommands,
+]
 
 /** Runs one command; resolves to the exit code: 0 done, 1 could not be done, 2 not understood. */
-export async function run(args: readonly string[], world: Omit<Terminal, 'dataDir'>): Promise<number> {
+export async function run(
+  args: readonly string[],
+  world: Omit<Terminal, 'dataDir' | 'flags'>,
+): Promise<number> {
   try {
-    const { dataDir, isNamed, wantsHelp, words } = read(args)
+    const { dataDir, isNamed, wantsHelp, words, flags } = read(args)
     const command = words.length === 0 ? undefined : find(words)
     if (wantsHelp || !command) {
       if (!wantsHelp) throw new UsageError('Cannot run: say which command; --help lists them')
@@ -22,13 +31,14 @@ export async function run(args: readonly string[], world: Omit<Terminal, 'dataDi
       return 0
     }
     const argument = argumentOf(command, words)
+    refuseOtherFlags(command, flags)
     // A service that keeps its data elsewhere would never hear of what this writes.
     if (command.begins && !isNamed && !existsSync(join(dataDir, DATABASE_FILE))) {
       world.say(
         `Beginning new data in ${dataDir}; if the service was started with --data, give the same here`,
       )
     }
-    await execute(command, argument, { ...world, dataDir })
+    await execute(command, argument, { ...world, dataDir, flags })
     return 0
   } catch (error) {
     world.say(error instanceof Error ? error.message : String(error))
@@ -40,7 +50,12 @@ function read(args: readonly string[]) {
   try {
     const { values, positionals } = parseArgs({
       args: [...args],
-      options: { data: { type: 'string' }, help: { type: 'boolean', short: 'h' } },
+      options: {
+        data: { type: 'string' },
+        json: { type: 'boolean' },
+        mqtt: { type: 'string' },
+        help: { type: 'boolean', short: 'h' },
+      },
       allowPositionals: true,
     })
     if (values.data === '') throw new Error('Cannot use --data: name a directory')
@@ -49,6 +64,7 @@ function read(args: readonly string[]) {
       isNamed: values.data !== undefined,
       wantsHelp: values.help ?? false,
       words: positionals,
+      flags: { json: values.json ?? false, mqtt: values.mqtt ?? null },
     }
   } catch (error) {
     const [sentence = ''] = (error instanceof Error ? error.message : String(error)).split('\n')
@@ -79,6 +95,13 @@ function argumentOf(command: Command, words: readonly string[]): string {
     throw new UsageError(`Cannot run "${command.name}": "${surplus}" is one word too many`)
   }
   return argument ?? ''
+}
+
+function refuseOtherFlags(command: Command, flags: CommandFlags): void {
+  for (const flag of ['json', 'mqtt'] as const) {
+    if (flags[flag] === false || flags[flag] === null || command.flags?.includes(flag)) continue
+    throw new UsageError(`Cannot run "${command.name}": it does not take --${flag}`)
+  }
 }
 
 async function execute(command: Command, argument: string, terminal: Terminal): Promise<void> {

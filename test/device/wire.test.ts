@@ -14,7 +14,7 @@ describe('the bytes of the firmware', { timeout: 60_000 }, () => {
   beforeEach(async () => {
     broker = new WireBroker()
     await broker.open()
-    board = new Board(clock, { device: 'cone-1', password: 'pässword', port: broker.port })
+    board = new Board(clock, { device: 'cone-1', password: 'pässword', port: broker.port, answerMs: 500 })
     await board.powerOn()
   })
   afterEach(async () => {

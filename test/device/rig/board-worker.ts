@@ -21,9 +21,6 @@ const around: Surroundings = {
   network: 'up',
 }
 
-/** How long a real answer is waited for while the simulated clock stands still, ms. */
-const ANSWER_MS = 5000
-
 let sampled: Sampled[] = []
 let pins: PinChange[] = []
 let said: string[] = []
@@ -224,7 +221,7 @@ function onProcessorMs(): number {
 async function isAnswered(): Promise<boolean> {
   const asked = [...lines.values()].filter(line => !line.isHurt)
   if (asked.length === 0) return false
-  const came = await somethingCame(ANSWER_MS)
+  const came = await somethingCame(data.answerMs)
   if (!came) for (const line of asked) line.isHurt = true
   return came
 }

@@ -25,6 +25,8 @@ export interface BoardSettings {
   readonly channels?: readonly object[]
   /** Whether this broker tells devices the time, as the whole service does. */
   readonly isToldTime?: boolean
+  /** How long an answer is waited for on the wall's clock; 5 s when left out. Less where answers are held back on purpose. */
+  readonly answerMs?: number
 }
 
 /** A simulated clock that boards and the broker share. */
@@ -51,6 +53,7 @@ export class Board {
   files: Record<string, string>
   readonly #pulses: number
   readonly #greetingMs: number
+  readonly #answerMs: number
   #worker: Worker | null = null
   #asked = new Map<number, { resolve: (value: any) => void; reject: (error: Error) => void }>()
   #next = 1
@@ -64,6 +67,7 @@ export class Board {
       { name: 'air', kind: 'flow', pin: PINS.flow, pulses_per_litre: 100 },
     ]
     this.#pulses = 100
+    this.#answerMs = settings.answerMs ?? 5000
     this.#greetingMs = settings.isToldTime ? 5000 : 0
     const { device, password, port, flashKb = 512 } = settings
     const json = {
@@ -87,6 +91,7 @@ export class Board {
       resetCause,
       ticksFrom,
       greetingMs: this.#greetingMs,
+      answerMs: this.#answerMs,
     }
     const worker = new Worker(BOOTSTRAP, { eval: true, workerData: data })
     this.#worker = worker

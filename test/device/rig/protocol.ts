@@ -30,6 +30,8 @@ export interface BoardData {
   readonly ticksFrom: number
   /** So long the first message with the time is waited for, once a power-up, on the wall's clock; 0: nobody will tell it. */
   readonly greetingMs: number
+  /** So long any answer is waited for, likewise. */
+  readonly answerMs: number
 }
 
 export type Ask =

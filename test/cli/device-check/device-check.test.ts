@@ -1,0 +1,132 @@
+import { createServer } from 'node:net'
+import { describe, expect, it } from 'vitest'
+import { Verdict, type Finding } from '../../../broker/cli/device-check/finding.ts'
+import { tryDevice } from '../../../broker/cli/device-check/trial.ts'
+import { Device } from '../../../sim/device/device.ts'
+import { seededRandom } from '../../../sim/random.ts'
+import { Board, SharedClock } from '../../device/rig/board.ts'
+import { Flaw, PlainDevice } from './plain-device.ts'
+
+/** Time runs so much faster than the wall's clock. */
+const SPEED = 25
+const scaled = {
+  clock: () => performance.now() * SPEED,
+  sleep: (ms: number) => new Promise<void>(resolve => setTimeout(resolve, ms / SPEED)),
+}
+const quiet = () => {}
+
+function freePort(): Promise<number> {
+  return new Promise(resolve => {
+    const server = createServer().listen(0, '127.0.0.1', () => {
+      const { port } = server.address() as { port: number }
+      server.close(() => resolve(port))
+    })
+  })
+}
+
+async function tryPlain(flaw: Flaw | null): Promise<Finding[]> {
+  const port = await freePort()
+  const trial = tryDevice({ device: 'plain', host: '127.0.0.1', port, say: quiet, ...scaled })
+  const device = new PlainDevice('plain', port, SPEED, flaw)
+  try {
+    return await trial
+  } finally {
+    device.stop()
+  }
+}
+const of = (findings: readonly Finding[], ...verdicts: Verdict[]) =>
+  findings.filter(({ verdict }) => verdicts.includes(verdict)).map(({ clause }) => clause)
+
+describe('device check', { timeout: 120_000 }, () => {
+  it('finds nothing wrong with the reference firmware, and nothing that could be better', async () => {
+    const clock = new SharedClock(Date.UTC(2026, 0, 1))
+    const port = await freePort()
+    const board = new Board(clock, { device: 'cone-1', password: 'x', port, answerMs: 200 })
+    await board.powerOn()
+    const findings = await tryDevice({
+      ...{ device: 'cone-1', host: '127.0.0.1', port, say: quiet, clock: () => clock.now },
+      sleep: async ms => void (await board.run(ms, 50)),
+    })
+    await board.powerOff()
+    expect(findings.filter(({ verdict }) => verdict !== Verdict.right)).toEqual([])
+    expect(findings.length).toBeGreaterThan(20)
+  })
+
+  it('finds nothing wrong with a plain device that keeps to the book', async () => {
+    const findings = await tryPlain(null)
+    expect(findings.filter(({ verdict }) => verdict !== Verdict.right)).toEqual([])
+  })
+
+  const CLAUSE_OF: Readonly<Record<Flaw, string>> = {
+    [Flaw.noWill]: 'connect.will',
+    [Flaw.willUnretained]: 'connect.will',
+    [Flaw.wrongUser]: 'connect.user',
+    [Flaw.longKeepAlive]: 'connect.keep-alive',
+    [Flaw.noCommandTopic]: 'subscribe',
+    [Flaw.foreignTopic]: 'topics',
+    [Flaw.qos0]: 'measurements.qos',
+    [Flaw.noBoot]: 'measurements.numbers',
+    [Flaw.seqGap]: 'measurements.numbers',
+    [Flaw.fahrenheit]: 'measurements.units',
+    [Flaw.numberAsText]: 'measurements',
+    [Flaw.future]: 'measurements.times',
+    [Flaw.stateUnretained]: 'state',
+    [Flaw.stateBad]: 'state',
+    [Flaw.pipelined]: 'measurements.one-in-flight',
+    [Flaw.resendsOther]: 'resend.same',
+    [Flaw.resendsOldTimes]: 'resend.same',
+    [Flaw.neverGivesUp]: 'resend.connect',
+    [Flaw.ignoresConfig]: 'config.applied',
+    [Flaw.breaksOnNonsense]: 'ignore',
+    [Flaw.noReport]: 'command.report',
+    [Flaw.storms]: 'reconnect.waits',
+    [Flaw.forgets]: 'outbox',
+  }
+  it('names what is wrong with each bad device', async () => {
+    const flaws = Object.values(Flaw)
+    const tried = await Promise.all(flaws.map(async flaw => [flaw, await tryPlain(flaw)] as const))
+    for (const [flaw, findings] of tried)
+      expect([flaw, of(findings, Verdict.wrong, Verdict.better)]).toEqual([
+        flaw,
+        expect.arrayContaining([CLAUSE_OF[flaw]]),
+      ])
+  })
+
+  it('says that nothing came, within the time it was given', async () => {
+    const findings = await tryDevice({
+      ...{ device: 'nobody', host: '127.0.0.1', port: 0, say: quiet, arriveWithinMs: 5000, ...scaled },
+    })
+    expect(findings).toEqual([expect.objectContaining({ clause: 'connect', verdict: Verdict.wrong })])
+  })
+
+  it('says of the simulated device what it leaves out', async () => {
+    const port = await freePort()
+    const trial = tryDevice({ device: 'sim-1', host: '127.0.0.1', port, say: quiet, ...scaled })
+    const device = new Device({
+      ...{
+        name: 'sim-1',
+        password: 'x',
+        host: '127.0.0.1',
+        port,
+        now: scaled.clock,
+        random: seededRandom(1),
+      },
+      backoff: { firstMs: 1000 / SPEED, mostMs: 60_000 / SPEED },
+      acknowledgeWithinMs: 20_000 / SPEED,
+      stateEveryMs: 60_000 / SPEED,
+    })
+    device.start()
+    const sampling = setInterval(
+      () => device.sample({ atMs: scaled.clock(), readings: [{ name: 'water', unit: 'Cel', value: 27 }] }),
+      1000 / SPEED,
+    )
+    const findings = await trial
+    clearInterval(sampling)
+    await device.stop()
+    // It hears alarms alone, and keeps to its own pace.
+    expect(of(findings, Verdict.wrong)).toEqual(['subscribe', 'config.applied'])
+    expect(of(findings, Verdict.right)).toEqual(
+      expect.arrayContaining(['measurements.numbers', 'resend.same', 'outbox', 'reconnect.waits']),
+    )
+  })
+})
