@@ -20,12 +20,12 @@ const DRAWS = 512
 const WAYS = 48
 
 /**
- * Whoever draws a batch off has looked at it first, so most are drawn off near their best: seven in ten with a standard deviation of 2.5 h, the
+ * Whoever draws a batch off has looked at it first, so most are drawn off near their best: five in six with a standard deviation of 2 h, the
  * others of 9 h. Own choice: it keeps a lot of which little is known from being called late for every harvest.
  */
 const MEANT = [
-  { share: 0.7, sdH: 2.5 },
-  { share: 0.3, sdH: 9 },
+  { share: 5 / 6, sdH: 2 },
+  { share: 1 / 6, sdH: 9 },
 ] as const
 
 function lnMeant(afterBestH: number): number {

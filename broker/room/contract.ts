@@ -1,3 +1,4 @@
+import type { Diagnosis } from '../diagnosis/contract.ts'
 import type { CountEstimate } from '../hatch/counts/estimate.ts'
 import type { Band, Forecast, HarvestGoal } from '../hatch/contract.ts'
 import type { HatchCourse } from '../hatch/course.ts'
@@ -49,6 +50,8 @@ export interface Room {
   forecast(batchId: string): Promise<BatchForecastView>
   /** How it went and will go, for drawing; from its start to past its harvest unless asked otherwise. */
   course(batchId: string, query: { fromMs?: number; toMs?: number; points: number }): Promise<HatchCourse>
+  /** What went wrong with it, as of now or of its end; made on a thread of its own and kept while nothing changes. */
+  diagnosis(batchId: string): Promise<Diagnosis>
   recordEvent(batchId: string, input: NewBatchEvent): Promise<BatchEvent>
   /** It was a mistake: it stays in the log, and counts no more. */
   withdrawEvent(batchId: string, eventId: string): Promise<BatchEvent>

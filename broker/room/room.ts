@@ -76,6 +76,7 @@ function roomOver(state: RoomState): Room {
     discardBatch: id => discardBatch(state, id),
     forecast: id => forecastBatch(state, id),
     course: (id, query) => courseOfBatch(state, id, query),
+    diagnosis: id => state.diagnosing.of(state, id),
     recordEvent: (id, input) => recordEvent(state, id, input),
     withdrawEvent: (id, eventId) => withdrawEvent(state, id, eventId),
     batchEvents: id => listEvents(state, id),

@@ -7,6 +7,7 @@ import { RoomError, RoomErrorKind, type DeviceView, type RoomChange, type RoomSe
 import { followDeviceList } from './device-list.ts'
 import { DeviceLive } from './device-live.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
+import { Diagnosing } from './diagnosing/diagnosing.ts'
 import { ROLES } from './roles.ts'
 import { Routes } from './routes.ts'
 import { LotBook } from './lot-book.ts'
@@ -44,6 +45,7 @@ export class RoomState {
   readonly lots = new LotBook()
   readonly system: SystemWatch
   readonly reminding = new Reminding()
+  readonly diagnosing = new Diagnosing()
   settings: RoomSettings
   readonly #listeners = new Set<(change: RoomChange) => void>()
   /** Asked at every pack, so remembered; forgotten when an assignment changes. */

@@ -46,6 +46,7 @@ function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
   judgeEvent(state, vessel, { kind: 'tick', atMs: nowMs })
   keepMemory(state, vessel)
   if (vessel.backfilled) {
+    state.diagnosing.pastChanged(vessel.row.id)
     state.tell({ kind: 'backfilled', vesselId: vessel.row.id, ...vessel.backfilled })
     state.tell({ kind: 'vessel', vessel: vessel.view() })
     vessel.backfilled = null

@@ -20,6 +20,7 @@ import { cleaningRoutes } from './routes/cleaning.ts'
 import { cohortRoutes } from './routes/cohorts.ts'
 import { countRoutes } from './routes/counts.ts'
 import { deviceRoutes } from './routes/devices.ts'
+import { diagnosisRoutes } from './routes/diagnosis.ts'
 import { heldRoutes } from './routes/held.ts'
 import { lotRoutes } from './routes/lots.ts'
 import { notifyRoutes } from './routes/notify.ts'
@@ -113,6 +114,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     tableRoutes,
     countRoutes,
     batchEventRoutes,
+    diagnosisRoutes,
     lotRoutes,
     alarmRoutes,
     reminderRoutes,

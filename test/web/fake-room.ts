@@ -1,3 +1,4 @@
+import { A_DIAGNOSIS } from './a-diagnosis.ts'
 import type { Reminder } from '../../broker/rules/reminders.ts'
 import type { Alarm } from '../../broker/rules/alarm.ts'
 import type { RuleSettings } from '../../broker/rules/contract.ts'
@@ -253,6 +254,10 @@ export function fakeRoom(): FakeRoom {
       const share = { p10: [0, 0.1], p50: [0, 0.2], p90: [0.1, 0.4] }
       const water = { p10: [null, 26], p50: [null, 27], p90: [null, 28] }
       return { t: [fromMs, toMs], hatched: share, usable: share, water }
+    },
+    async diagnosis(id) {
+      await batch(id)
+      return A_DIAGNOSIS
     },
     async recordEvent(batchId, { atMs = NOW_MS, replaces, ...rest }) {
       await batch(batchId)

@@ -81,6 +81,7 @@ describe('the description of the API', () => {
         'GET /reminders',
         'POST /reminders/{id}/done',
         'GET /batches/{id}/forecast',
+        'GET /batches/{id}/diagnosis',
         'GET /batches/{id}/readings',
         'GET /alarms',
         'POST /alarms/{id}/acknowledge',

@@ -40,6 +40,25 @@ export function meansOver(grid: Grid, samples: readonly Sample[]): Float64Array 
   return sums.map((sum, cell) => ((counts[cell] ?? 0) > 0 ? sum / (counts[cell] ?? 1) : NaN))
 }
 
+/** A device that sends less often than this leaves gaps, cells: a quarter of an hour. */
+const BRIDGED_CELLS = 3
+
+/** The same with short gaps bridged in a straight line: a device may send once in ten minutes. */
+export function bridged(values: Float64Array): Float64Array {
+  const out = Float64Array.from(values)
+  let before = -1
+  for (let cell = 0; cell < out.length; cell++) {
+    if (Number.isNaN(out[cell])) continue
+    const missing = cell - before - 1
+    if (before >= 0 && missing > 0 && missing < BRIDGED_CELLS) {
+      const [from, to] = [out[before] ?? 0, out[cell] ?? 0]
+      for (let gap = 1; gap <= missing; gap++) out[before + gap] = from + ((to - from) * gap) / (missing + 1)
+    }
+    before = cell
+  }
+  return out
+}
+
 /** The same with what is missing put in: a straight line between neighbours, and the nearest at the ends. `null` when all is missing. */
 export function filled(values: Float64Array): Float64Array | null {
   const out = Float64Array.from(values)

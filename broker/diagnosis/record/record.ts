@@ -1,5 +1,5 @@
 import type { DiagnosisInput, Span } from '../contract.ts'
-import { CELL_MS, cellOf, filled, gridOver, type Grid, meansOver, momentOf } from './grid.ts'
+import { bridged, CELL_MS, cellOf, filled, gridOver, type Grid, meansOver, momentOf } from './grid.ts'
 import { frozenSpans, outOfWaterSpans } from './probe-spans.ts'
 
 /** The batch's readings in cells, what is not to be believed taken out. NaN where nothing is known. */
@@ -35,7 +35,7 @@ export function recordOf(input: DiagnosisInput): BatchRecord {
   const harvestMs = written.harvestedAtMs ?? harvestCount?.atMs ?? batch.endedAtMs
   const endMs = Math.max(harvestMs ?? batch.endedAtMs ?? input.nowMs, batch.startedAtMs + CELL_MS)
   const grid = gridOver(batch.startedAtMs, endMs)
-  const of = (role: keyof typeof readings) => meansOver(grid, readings[role] ?? [])
+  const of = (role: keyof typeof readings) => bridged(meansOver(grid, readings[role] ?? []))
   const water = of('water')
   const room = of('room')
   const light = of('light')

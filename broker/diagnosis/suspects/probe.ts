@@ -1,4 +1,4 @@
-import { normalShare } from '../../hatch/normal.ts'
+import { normalDensity } from '../../hatch/normal.ts'
 import { Quality } from '../../intake/reading.ts'
 import type { Sample } from '../../store/contract.ts'
 import { CauseKind, type Evidence, type Span } from '../contract.ts'
@@ -9,8 +9,13 @@ import { afterStart, type Case, degrees, hoursWords, number, type Suspect } from
 
 /** A kitchen thermometer may be off by this, one standard deviation, °C. Own choice. */
 const CHECK_SD_C = 0.35
-/** A probe that is off by more than this is wrong, °C: twice its datasheet's ±0.5. */
-const WRONG_FROM_C = 0.8
+/**
+ * Most probes are as good as their datasheet, ±0.5 °C as two standard deviations; one in seven that is looked at for it is broken or was
+ * set wrongly, and off by anything. Own choice, °C.
+ */
+const GOOD_SD_C = 0.25
+const BROKEN_SHARE = 1 / 7
+const BROKEN_SD_C = 2
 /** Readings that cannot be believed for less than this spoil no batch's record, h. Own choice. */
 const FAULTY_H = 1.5
 const MISSING_H = 3.5
@@ -59,9 +64,11 @@ export function probeOffset(of: Case): Offset | null {
   }
 }
 
-/** How sure it is that a probe is off by more than a probe may be, 0 to 1. */
+/** How sure it is that a probe is not as good as its datasheet, 0 to 1: by Bayes' rule. */
 export function isOffBy({ offsetC, sdC }: Offset): number {
-  return normalShare((Math.abs(offsetC) - WRONG_FROM_C) / sdC)
+  const height = (sd: number) => normalDensity(offsetC / Math.hypot(sd, sdC)) / Math.hypot(sd, sdC)
+  const broken = BROKEN_SHARE * height(BROKEN_SD_C)
+  return broken / (broken + (1 - BROKEN_SHARE) * height(GOOD_SD_C))
 }
 
 /** A probe that is off, stuck, unplugged or at its fault values. */
