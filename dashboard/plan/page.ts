@@ -45,6 +45,7 @@ export class PlanView extends LitElement {
   readonly #starting = new Sending(this)
   #vessels: unknown = null
   #asking = false
+  #askAgain = false
   #timer: ReturnType<typeof setInterval> | undefined
 
   constructor() {
@@ -74,11 +75,16 @@ export class PlanView extends LitElement {
   }
 
   async #ask(): Promise<void> {
+    // What is being answered may not know yet of what was done meanwhile.
+    this.#askAgain = this.#asking
     if (this.#asking) return
     this.#asking = true
     try {
-      this.plan = await request<Plan>('GET', '/plan')
-      this.failed = ''
+      do {
+        this.#askAgain = false
+        this.plan = await request<Plan>('GET', '/plan')
+        this.failed = ''
+      } while (this.#askAgain)
     } catch (error) {
       if (error instanceof ApiError) this.failed = error.message
     } finally {

@@ -89,8 +89,17 @@ export const planStyle = css`
   h3 {
     overflow-wrap: anywhere;
   }
+  details {
+    min-width: 0;
+  }
   summary {
     max-width: 100%;
+  }
+  .page {
+    grid-template-columns: minmax(0, 1fr);
+  }
+  section {
+    grid-template-columns: minmax(0, 1fr);
   }
   summary h2 {
     display: inline;

@@ -62,7 +62,7 @@ describe.each([
     await expect
       .poll(async () => (await program.api('GET', '/api/v1/batches?open=true')).body.batches.length)
       .toBe(1)
-    await expect.poll(() => page.locator('bw-plan-picture .running').count()).toBe(1)
+    await expect.poll(() => page.locator('bw-plan-picture .running').count(), { timeout: 20_000 }).toBe(1)
   })
 
   it('says the same as a table, fits, and can be used by everybody', async () => {
