@@ -104,7 +104,8 @@ function route(
   if (!late) vessel.follow(role, sample, state.settings.rules)
   if (role === Role.water) develop(vessel, sample, late)
   // The reading is told before the alarm it may raise, so that whoever hears the alarm sees the value.
-  if (late || pack.receivedAtMs - sample.atMs > LIVE_WITHIN_MS) vessel.noteBackfill(sample.atMs)
+  if (late || pack.receivedAtMs - sample.atMs > LIVE_WITHIN_MS)
+    vessel.noteBackfill(role, sample.atMs, pack.receivedAtMs)
   else state.tell({ kind: 'reading', vesselId: vessel.row.id, role, sample, late })
   if (late || role === Role.room) return
   const { atMs, value, quality } = sample

@@ -7,6 +7,7 @@ import { encodeMemory } from '../rules/memory.ts'
 import { ROLES } from './roles.ts'
 import type { RoomState } from './state.ts'
 import type { VesselLive } from './vessel-live.ts'
+import { noteStep } from './watch-log.ts'
 
 /**
  * Lets the rules judge one event of one vessel, finds out which alarm is only the consequence of another, tells the alarms that
@@ -105,6 +106,7 @@ function tellAlarms(state: RoomState, transitions: readonly Transition[]): void 
   for (const { alarm, raised } of transitions) {
     for (const id of [state.standing.get(alarm.id)?.causedBy, alarm.causedBy]) if (id) touched.add(id)
     tellOne(state, { ...alarm, consequences: state.standing.get(alarm.id)?.consequences ?? [] }, raised)
+    noteStep(state, alarm, raised)
   }
   for (const id of touched) {
     const cause = state.standing.get(id)

@@ -1,5 +1,7 @@
 import { z } from 'zod'
+import { WatchKind } from '../store/contract.ts'
 import type { RoomState } from './state.ts'
+import { note } from './watch-log.ts'
 
 const KEY = 'lamps-that-heat'
 const Kept = z.record(z.string(), z.boolean())
@@ -19,7 +21,12 @@ export async function restoreLamps(state: RoomState): Promise<void> {
 export function keepLamps(state: RoomState): void {
   const vessels = [...state.vessels.values()]
   if (vessels.every(({ lampHeats, lampHeatsKept }) => lampHeats === lampHeatsKept)) return
-  for (const vessel of vessels) vessel.lampHeatsKept = vessel.lampHeats
+  for (const vessel of vessels) {
+    const { lampHeats, lampHeatsKept, row } = vessel
+    if (lampHeats === lampHeatsKept) continue
+    vessel.lampHeatsKept = lampHeats
+    if (lampHeats !== null) note(state, WatchKind.lamp, { heats: lampHeats }, { vesselId: row.id })
+  }
   const seen = vessels.flatMap(({ row, lampHeats }) => (lampHeats === null ? [] : [[row.id, lampHeats]]))
   state.inBackground(
     'keeping what the lamps do',

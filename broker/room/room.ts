@@ -1,6 +1,6 @@
 import type { Outlet } from '../intake/outlet.ts'
 import type { Alarm, AlarmState } from '../rules/alarm.ts'
-import type { Columns, Role } from '../store/contract.ts'
+import { type Columns, type Role, WatchKind } from '../store/contract.ts'
 import {
   acknowledge,
   endSuppression,
@@ -23,6 +23,7 @@ import { saveSettings } from './settings.ts'
 import { RoomState, type RoomParts } from './state.ts'
 import { createUpkeep } from './upkeep.ts'
 import { changeVessel, createVessel, retireVessel } from './vessels.ts'
+import { note } from './watch-log.ts'
 
 /** The live room, where intake pours into, and what is to be called about once a second. */
 export interface RunningRoom {
@@ -36,6 +37,7 @@ export interface RunningRoom {
 /** Opens the room as the store remembers it. */
 export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
   const state = await RoomState.load(parts)
+  note(state, WatchKind.began, {})
   return {
     room: roomOver(state),
     outlet: createInflow(state),
@@ -94,6 +96,7 @@ function roomOver(state: RoomState): Room {
     async changeSettings(settings) {
       await saveSettings(store, settings)
       state.settings = settings
+      note(state, WatchKind.settings, { altitudeM: settings.altitudeM, rules: settings.rules })
       state.tell({ kind: 'settings', settings })
       return settings
     },

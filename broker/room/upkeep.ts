@@ -5,7 +5,9 @@ import { keepLamps } from './lamps.ts'
 import { ROLES } from './roles.ts'
 import type { RoomState } from './state.ts'
 import { lookAtSystem } from './system-alarms.ts'
+import { WatchKind } from '../store/contract.ts'
 import type { VesselLive } from './vessel-live.ts'
+import { note } from './watch-log.ts'
 
 /** How old a forecast may grow. */
 const FORECAST_EVERY_MS = 30_000
@@ -48,6 +50,9 @@ function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
   if (vessel.backfilled) {
     state.tell({ kind: 'backfilled', vesselId: vessel.row.id, ...vessel.backfilled })
     state.tell({ kind: 'vessel', vessel: vessel.view() })
+    for (const backlog of vessel.backlogs.values())
+      note(state, WatchKind.backlog, backlog, { vesselId: vessel.row.id })
+    vessel.backlogs.clear()
     vessel.backfilled = null
     vessel.forecastAtMs = 0
   }

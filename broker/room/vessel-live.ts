@@ -12,6 +12,7 @@ import { eachRole } from './roles.ts'
 import { AirWatch } from './watch/air-watch.ts'
 import { DarkWatch } from './watch/dark-watch.ts'
 import { ThermalWatch } from './watch/thermal-watch.ts'
+import type { Backlog } from './watch-log.ts'
 
 /** One vessel as it is now. */
 export class VesselLive {
@@ -37,6 +38,8 @@ export class VesselLive {
   outOfOrder = false
   /** The span of a backlog that came in and that nobody has been told of yet. */
   backfilled: { fromMs: number; toMs: number } | null = null
+  /** The same by role, for the log of the watch. */
+  readonly backlogs = new Map<Role, Backlog>()
 
   /** What is followed of the readings so that the rules can tell where they lead. */
   #thermal: ThermalWatch
@@ -174,12 +177,15 @@ export class VesselLive {
     }
   }
 
-  noteBackfill(atMs: number): void {
-    const span = this.backfilled
-    this.backfilled = span
-      ? { fromMs: Math.min(span.fromMs, atMs), toMs: Math.max(span.toMs, atMs) }
-      : { fromMs: atMs, toMs: atMs }
+  noteBackfill(role: Role, atMs: number, receivedAtMs: number): void {
+    this.backfilled = widened(this.backfilled, atMs)
+    const span = widened(this.backlogs.get(role) ?? null, atMs)
+    this.backlogs.set(role, { role, ...span, receivedAtMs })
   }
+}
+
+function widened(span: { fromMs: number; toMs: number } | null, atMs: number) {
+  return { fromMs: Math.min(span?.fromMs ?? atMs, atMs), toMs: Math.max(span?.toMs ?? atMs, atMs) }
 }
 
 /** What the water costs in time, and how long the harvest has been over. */
