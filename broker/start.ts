@@ -8,12 +8,15 @@ import { isLoopback, type Endpoint, type Flags } from './flags.ts'
 import { createEmbeddedIntake } from './intake/embedded.ts'
 import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
 import { createDeviceAlarmPost } from './notify/device-alarm-post.ts'
+import { Heartbeat } from './notify/heartbeat/heartbeat.ts'
+import { brokerReached, portTakesDevices, rulesTick, storeKeeps } from './notify/heartbeat/vital-signs.ts'
 import { openPush } from './notify/push.ts'
 import { openNotify } from './notify/notify.ts'
 import { lanAddresses } from './lan-addresses.ts'
 import { passwordSetAt } from './password.ts'
 import { registryOver } from './registry.ts'
 import { openRoom } from './room/room.ts'
+import { HEARTBEAT } from './rules/system/channel-failing.ts'
 import { openStore } from './store/sqlite/open.ts'
 import { createWeb } from './web/web.ts'
 
@@ -105,12 +108,29 @@ export async function start(
       },
     })
     opened.push(() => notify.close())
+    let lookedAtMs = monotonicMs()
+    let listening: Endpoint | null = null
+    const heartbeat = await Heartbeat.open({
+      store,
+      clock,
+      monotonicMs,
+      random: parts.random,
+      logger,
+      signs: [
+        storeKeeps(store, clock),
+        rulesTick(() => lookedAtMs, monotonicMs),
+        own ? portTakesDevices(() => listening) : brokerReached(() => intakeStats().clients !== 0),
+      ],
+      onWatcher: failure => delivery(HEARTBEAT, failure),
+    })
+    opened.push(() => heartbeat.close())
 
     const web = createWeb({
       room,
       store,
       calling: notify.desk,
       phones: push.deskOver(notify.desk),
+      watcher: heartbeat,
       clock,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
@@ -131,6 +151,7 @@ export async function start(
 
     const onTick = (): void => {
       tick()
+      lookedAtMs = monotonicMs()
       notify.tick()
     }
     const timer = setInterval(onTick, TICK_MS / Math.min(flags.clockSpeed, 10))
@@ -139,15 +160,15 @@ export async function start(
     opened.push(() => own?.close() ?? foreign?.close())
     opened.push(() => deviceAlarms.close())
     room.onChange(change => change.kind === 'device-removed' && own?.expel(change.device))
-    // Each is told once to each person: the outbox knows it by its id.
-    room.onChange(change => {
-      if (change.kind === 'reminders') for (const reminder of change.reminders) notify.remind(reminder)
-    })
     const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
     mqttPort = mqtt?.port ?? null
+    listening = mqtt
     // What this broker retains is gone with the process; another one tells when it is there.
     if (own) deviceAlarms.tellAll()
     if (foreign) await reach(foreign, logger)
+    // Of its own, and in real time: were it the timer above, nobody would notice that one stop.
+    const pulse = setInterval(() => heartbeat.tick(), TICK_MS)
+    opened.push(() => clearInterval(pulse))
     return { http, mqtt, close }
   } catch (error) {
     await close()

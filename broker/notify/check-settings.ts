@@ -2,8 +2,8 @@ import { RoomError, RoomErrorKind } from '../room/contract.ts'
 import { ChannelKind } from './contract.ts'
 import type { NewSettings } from './desk.ts'
 import { isZone } from './hours.ts'
+import { wrongWithAddress } from './http-call.ts'
 import { ADDRESSES_LIMIT, PEOPLE_LIMIT, type Address, type NotifySettings, type Person } from './people.ts'
-import { isRefusedAddress, REFUSED_WORDS } from './webhook-address.ts'
 
 /**
  * What was sent, with what it left out taken from before, once it is checked that it can work.
@@ -67,10 +67,7 @@ const PROBLEM: Readonly<Record<ChannelKind, (address: string) => string | null>>
     /^[^\s@,;<>"()]+@[^\s@,;<>"()]+$/.test(address)
       ? null
       : 'Write one e-mail address, like name@example.org',
-  [ChannelKind.webhook]: address => {
-    if (!isWebAddress(address)) return 'Write an address that begins with http:// or https://'
-    return isRefusedAddress(new URL(address).hostname) ? REFUSED_WORDS : null
-  },
+  [ChannelKind.webhook]: wrongWithAddress,
   [ChannelKind.push]: address => (address === '' ? 'Allow notifications on the device itself' : null),
 }
 

@@ -174,7 +174,10 @@ export class Desk {
       acknowledgeUrl: null,
       sentAtMs: nowMs,
     }
-    const outcome = await attempt(channel, message, address.address, new AbortController().signal)
+    const outcome = await attempt(
+      signal => channel.send(message, address.address, signal),
+      new AbortController().signal,
+    )
     const error = outcome.kind === 'failed' ? outcome.error : null
     if (error === null) health.delivered(addressId, address.kind)
     else health.failed(addressId, address.kind, error, clock())

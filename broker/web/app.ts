@@ -16,6 +16,7 @@ import { batchEventRoutes } from './routes/batch-events.ts'
 import { batchRoutes } from './routes/batches.ts'
 import { countRoutes } from './routes/counts.ts'
 import { deviceRoutes } from './routes/devices.ts'
+import { heartbeatRoutes } from './routes/heartbeat.ts'
 import { lotRoutes } from './routes/lots.ts'
 import { notifyRoutes } from './routes/notify.ts'
 import { pushRoutes } from './routes/push.ts'
@@ -95,6 +96,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     quarantineRoutes,
     settingsRoutes,
     notifyRoutes,
+    heartbeatRoutes,
     recipeRoutes,
   ]) {
     app.route(API, routes(options))

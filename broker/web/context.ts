@@ -7,6 +7,7 @@ import type { Room } from '../room/contract.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
 import type { PhoneBook } from './phone-book.ts'
+import type { Watcher } from './watcher.ts'
 
 /** Counts since the start of the process, for `/metrics`. */
 export interface IntakeCounts {
@@ -31,6 +32,7 @@ export interface WebOptions {
   readonly store: Store
   readonly calling: Calling
   readonly phones: PhoneBook
+  readonly watcher: Watcher
   readonly clock: Clock
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number

@@ -9,6 +9,7 @@ import { fakeCalling, type FakeCalling } from './fake-calling.ts'
 import { fakePhones, type FakePhones } from './fake-phones.ts'
 import { fakeRoom, type FakeRoom } from './fake-room.ts'
 import { fakeStore, type FakeStore } from './fake-store.ts'
+import { fakeWatcher, type FakeWatcher } from './fake-watcher.ts'
 
 export interface Bench {
   readonly web: Web
@@ -16,6 +17,7 @@ export interface Bench {
   readonly store: FakeStore
   readonly calling: FakeCalling
   readonly phones: FakePhones
+  readonly watcher: FakeWatcher
   /** Every line that was logged. */
   readonly logged: string[]
   nowMs: number
@@ -33,6 +35,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
   const store = fakeStore()
   const calling = fakeCalling()
   const phones = fakePhones()
+  const watcher = fakeWatcher()
   const logged: string[] = []
   const logger = pino({ level: 'trace' }, { write: (line: string) => void logged.push(line) })
   const web = createWeb({
@@ -40,6 +43,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     store,
     calling,
     phones,
+    watcher,
     clock: () => it.nowMs,
     clockSpeed: 1,
     dashboardDir: new URL('no-such-folder', import.meta.url).pathname,
@@ -60,6 +64,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     store,
     calling,
     phones,
+    watcher,
     logged,
     nowMs: NOW_MS,
     ask: async (method, path, json, { address = '127.0.0.1', ...init } = {}) => {
