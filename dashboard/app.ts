@@ -2,21 +2,17 @@ import { html, LitElement, nothing } from 'lit'
 import './alarm/bar.ts'
 import './alarm/set-aside.ts'
 import { appStyle } from './frame/app-style.ts'
+import { devicesPage, fetchAhead, lotsPage, newDeviceNotice, settingsPage, vesselPage } from './frame/lazy.ts'
 import './frame/lost.ts'
 import './frame/sound-button.ts'
 import './frame/theme-button.ts'
 import { recipePage } from './recipe/lazy.ts'
 import { Link } from './state/room-state.ts'
-import { Router } from './state/route.ts'
+import { Router, vesselPath } from './state/route.ts'
 import { Watch } from './state/watch.ts'
 import { shared } from './style/shared.ts'
-import './views/devices.ts'
-import './views/lots.ts'
-import './views/new-device.ts'
 import './views/room.ts'
-import './views/settings.ts'
 import './views/sign-in.ts'
-import './views/vessel.ts'
 
 /** The frame around every view: where to go, whether it will sound, what stands in alarm, whether it is live. */
 export class App extends LitElement {
@@ -26,6 +22,9 @@ export class App extends LitElement {
 
   static override styles = [shared, appStyle]
 
+  override firstUpdated(): void {
+    fetchAhead()
+  }
   override updated(): void {
     const top = this.renderRoot.querySelector('.top')
     if (top) this.#bar.observe(top)
@@ -71,17 +70,23 @@ export class App extends LitElement {
     const route = this.#router.route
     switch (route.view) {
       case 'room':
-        return html`<bw-new-device></bw-new-device><bw-room></bw-room>`
-      case 'vessel':
-        return html`<bw-vessel-page .vesselId=${route.vesselId}></bw-vessel-page>`
+        return html`${newDeviceNotice()}<bw-room></bw-room>`
+      case 'vessel': {
+        const { vesselId } = route
+        return vesselPage(
+          this,
+          vesselPath(vesselId),
+          () => html`<bw-vessel-page .vesselId=${vesselId}></bw-vessel-page>`,
+        )
+      }
       case 'recipe':
         return recipePage(this, route.vesselId)
       case 'lots':
-        return html`<bw-lots></bw-lots>`
+        return lotsPage(this, '/lots', () => html`<bw-lots></bw-lots>`)
       case 'devices':
-        return html`<bw-devices></bw-devices>`
+        return devicesPage(this, '/devices', () => html`<bw-devices></bw-devices>`)
       case 'settings':
-        return html`<bw-settings></bw-settings>`
+        return settingsPage(this, '/settings', () => html`<bw-settings></bw-settings>`)
       case 'nowhere':
         return html`<p class="opening">There is no such page. <a href="/">Go to the room</a></p>`
     }
