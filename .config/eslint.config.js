@@ -4,7 +4,7 @@ import globals from 'globals'
 import lit from 'eslint-plugin-lit'
 import tseslint from 'typescript-eslint'
 
-const rooms = ['intake', 'store', 'hatch', 'rules', 'room', 'notify', 'web']
+const rooms = ['intake', 'store', 'hatch', 'rules', 'room', 'devices', 'notify', 'web']
 
 /** A rule entry that forbids the given path patterns, with the reason shown to whoever trips over it. */
 function wall(files, forbidden, message, { allowTypes = false, paths = [] } = {}) {
@@ -134,6 +134,11 @@ export default tseslint.config(
     ['broker/room/**/*.ts'],
     upstreamOnly(['intake', 'rules', 'store', 'hatch', 'room']),
     'the room does not know who looks at it.',
+  ),
+  wall(
+    ['broker/devices/**/*.ts'],
+    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'room', 'devices']),
+    'what devices are told knows the room, and neither people nor the web.',
   ),
   wall(
     ['broker/notify/**/*.ts'],

@@ -96,4 +96,6 @@ export interface DeviceReport {
   readonly rssiDbm?: number
   readonly uptimeS?: number
   readonly backlog?: number
+  /** Of the config by which it measures. */
+  readonly configRevision?: number
 }

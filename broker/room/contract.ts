@@ -186,6 +186,8 @@ export interface DeviceView {
   readonly rssiDbm: number | null
   readonly uptimeS: number | null
   readonly backlog: number | null
+  /** Of the config by which it measures; `null` when it has not said. */
+  readonly configRevision?: number | null
   readonly channels: readonly {
     readonly name: string
     readonly unit: string

@@ -73,6 +73,7 @@ export function device({ row, channels, ...view }: DeviceView): Device {
     rssiDbm: view.rssiDbm,
     uptimeS: view.uptimeS,
     backlog: view.backlog,
+    configRevision: view.configRevision ?? null,
     channels: channels.map(({ name, unit, assignedTo, ...channel }) => ({
       name,
       unit,

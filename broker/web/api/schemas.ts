@@ -200,6 +200,9 @@ export const Device = z
     rssiDbm: z.number().nullable(),
     uptimeS: z.number().nullable(),
     backlog: z.number().nullable(),
+    configRevision: z.int().nullable().openapi({
+      description: 'Of the settings by which it measures; 0: its own. null when it has not said.',
+    }),
     channels: z.array(
       z.object({
         name: z.string(),

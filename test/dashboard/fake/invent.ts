@@ -200,6 +200,7 @@ export function devices(all: readonly Vessel[], nowMs: number): Device[] {
     rssiDbm: -61,
     uptimeS: 86_000,
     backlog: 0,
+    configRevision: null,
     channels: [
       {
         name: 'water',
@@ -235,6 +236,7 @@ export const newDevice = (nowMs: number): Device => ({
     rssiDbm: -70,
     uptimeS: 60,
     backlog: 0,
+    configRevision: null,
   }),
   name: 'bench-new',
   channels: [

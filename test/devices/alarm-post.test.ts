@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { deviceAlarm } from '../../firmware-protocol/device-alarm.ts'
-import { createDeviceAlarmPost, type DeviceAlarmPost } from '../../broker/notify/device-alarm-post.ts'
+import { createDeviceAlarmPost, type DeviceAlarmPost } from '../../broker/devices/alarm-post.ts'
 import type { DeviceView, RoomChange, RoomSnapshot, VesselView } from '../../broker/room/contract.ts'
 import type { Alarm } from '../../broker/rules/alarm.ts'
 import type { AssignmentRow } from '../../broker/store/contract.ts'

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { deviceAlarm, QUIET } from '../../firmware-protocol/device-alarm.ts'
-import { deviceAlarmOf, saysTheSame, type Standing } from '../../broker/notify/device-alarm.ts'
+import { deviceAlarmOf, saysTheSame, type Standing } from '../../broker/devices/alarm.ts'
 import { AlarmState, PLAIN, Priority, RuleName, SYSTEM_RULES, type Alarm } from '../../broker/rules/alarm.ts'
 import type { Role } from '../../broker/store/contract.ts'
 import { type AssignmentRow } from '../../broker/store/contract.ts'
