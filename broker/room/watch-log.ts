@@ -16,6 +16,8 @@ export interface WatchLines {
     /** Who did it, if a person did. */
     readonly by: string | null
     readonly shelvedUntilMs: number | null
+    /** When it was noticed: what fell due while the service was away is noticed later than it was. */
+    readonly noticedAtMs: number
   }
   readonly act:
     { readonly onVessel: VesselAct } | { readonly rule: SystemRuleName; readonly onSystem: SystemAct }
@@ -56,9 +58,10 @@ export function lineOf<K extends keyof WatchLines>(row: WatchRow, kind: K): Watc
 export function noteStep(state: RoomState, alarm: Alarm, calls: boolean): void {
   const { id, vesselId, rule, priority, reason, causedBy, shelvedUntilMs } = alarm
   const by = byWhom(alarm)
-  const line = { rule, state: alarm.state, priority, reason, causedBy, calls, by, shelvedUntilMs }
+  const noticedAtMs = state.parts.clock()
+  const line = { rule, state: alarm.state, priority, reason, causedBy, calls, by, shelvedUntilMs, noticedAtMs }
   note(state, WatchKind.alarm, line, {
-    atMs: stepAt(alarm, calls, state.parts.clock()),
+    atMs: stepAt(alarm, calls, noticedAtMs),
     vesselId,
     alarmId: id,
   })
