@@ -8,6 +8,8 @@ import { isLoopback, type Endpoint, type Flags } from './flags.ts'
 import { createEmbeddedIntake } from './intake/embedded.ts'
 import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
 import { createDeviceAlarmPost } from './devices/alarm-post.ts'
+import { ConfigBook } from './devices/config-book.ts'
+import { createDeviceConfigPost } from './devices/config-post.ts'
 import { Heartbeat } from './notify/heartbeat/heartbeat.ts'
 import { brokerReached, portTakesDevices, rulesTick, storeKeeps } from './notify/heartbeat/vital-signs.ts'
 import { openPush } from './notify/push.ts'
@@ -81,13 +83,17 @@ export async function start(
             outlet,
             clock,
             logger,
-            onUp: () => deviceAlarms.tellAll(),
+            onUp: () => tellDevices(),
           })
-    const deviceAlarms = createDeviceAlarmPost({
-      room,
-      publish: (topic, payload) => (own ?? foreign)!.publish(topic, payload, { retain: true }),
-      logger,
-    })
+    const publish = (topic: string, payload: string) =>
+      (own ?? foreign)!.publish(topic, payload, { retain: true })
+    const deviceAlarms = createDeviceAlarmPost({ room, publish, logger })
+    const deviceSettings = await ConfigBook.open({ store, onChange: device => deviceConfigs.changed(device) })
+    const deviceConfigs = createDeviceConfigPost({ room, book: deviceSettings, publish, logger })
+    const tellDevices = (): void => {
+      deviceAlarms.tellAll()
+      deviceConfigs.tellAll()
+    }
     const intakeStats = () => (own ?? foreign)!.stats()
 
     let mqttPort: number | null = null
@@ -131,6 +137,7 @@ export async function start(
       calling: notify.desk,
       phones: push.deskOver(notify.desk),
       watcher: heartbeat,
+      deviceSettings,
       clock,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
@@ -159,12 +166,13 @@ export async function start(
 
     opened.push(() => own?.close() ?? foreign?.close())
     opened.push(() => deviceAlarms.close())
+    opened.push(() => deviceConfigs.close())
     room.onChange(change => change.kind === 'device-removed' && own?.expel(change.device))
     const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
     mqttPort = mqtt?.port ?? null
     listening = mqtt
     // What this broker retains is gone with the process; another one tells when it is there.
-    if (own) deviceAlarms.tellAll()
+    if (own) tellDevices()
     if (foreign) await reach(foreign, logger)
     // Of its own, and in real time: were it the timer above, nobody would notice that one stop.
     const pulse = setInterval(() => heartbeat.tick(), TICK_MS)

@@ -34,8 +34,7 @@ export const deviceConfigFields = {
 export const silenceFits = (config: {
   readonly silentBrokerMinutes: number
   readonly reportIntervalS: number
-}): boolean =>
-  config.silentBrokerMinutes === 0 || config.silentBrokerMinutes * 60 > 2 * config.reportIntervalS
+}): boolean => config.silentBrokerMinutes <= 0 || config.silentBrokerMinutes * 60 > 2 * config.reportIntervalS
 export const SILENCE_MUST_FIT = 'silentBrokerMinutes must be 0, or longer than two report intervals'
 
 /** What the broker tells a device on its `config` topic: JSON, retained, the whole of it each time. */

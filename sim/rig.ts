@@ -14,8 +14,10 @@ export interface RigVessel {
 export interface RigSetting {
   readonly device: Device
   readonly vessels: readonly RigVessel[]
-  /** Between samplings, in the world's time. */
+  /** Between samplings, in the world's time, until the device is told another. */
   readonly intervalS: number
+  /** However short the device is told to make it: a world that runs fast would be sampled too often. 1 when left out. */
+  readonly leastIntervalS?: number
   /** The same for what is played before `start`; as above when left out. */
   readonly pastIntervalS?: number
   /** The world's clock, Unix ms; the device's clock is the same. */
@@ -60,15 +62,18 @@ export class Rig {
 
   start(): void {
     this.#setting.device.start()
-    this.#timer = setInterval(
-      () => this.#playUpTo(this.#setting.now(), this.#setting.intervalS),
-      LOOK_EVERY_MS,
-    )
+    this.#timer = setInterval(() => this.#playUpTo(this.#setting.now(), this.#intervalS()), LOOK_EVERY_MS)
   }
 
   async stop(): Promise<void> {
     clearInterval(this.#timer)
     await this.#setting.device.stop()
+  }
+
+  #intervalS(): number {
+    const { device, intervalS, leastIntervalS = 1 } = this.#setting
+    const { revision, sampleIntervalS } = device.config
+    return revision === 0 ? intervalS : Math.max(sampleIntervalS, leastIntervalS)
   }
 
   #playUpTo(nowMs: number, intervalS: number): void {

@@ -15,6 +15,7 @@ import { alarmRoutes } from './routes/alarms.ts'
 import { batchEventRoutes } from './routes/batch-events.ts'
 import { batchRoutes } from './routes/batches.ts'
 import { countRoutes } from './routes/counts.ts'
+import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
 import { heartbeatRoutes } from './routes/heartbeat.ts'
 import { lotRoutes } from './routes/lots.ts'
@@ -92,6 +93,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     alarmRoutes,
     reminderRoutes,
     deviceRoutes,
+    deviceConfigRoutes,
     pushRoutes,
     quarantineRoutes,
     settingsRoutes,

@@ -6,6 +6,7 @@ import type { NewSecret } from '../secrets.ts'
 import type { Room } from '../room/contract.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
+import type { DeviceSettings } from './device-settings.ts'
 import type { PhoneBook } from './phone-book.ts'
 import type { Watcher } from './watcher.ts'
 
@@ -33,6 +34,7 @@ export interface WebOptions {
   readonly calling: Calling
   readonly phones: PhoneBook
   readonly watcher: Watcher
+  readonly deviceSettings: DeviceSettings
   readonly clock: Clock
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number

@@ -6,6 +6,7 @@ import type { WebOptions } from '../../broker/web/context.ts'
 import { createWeb, type Web } from '../../broker/web/web.ts'
 import { NOW_MS } from './examples.ts'
 import { fakeCalling, type FakeCalling } from './fake-calling.ts'
+import { fakeDeviceSettings } from './fake-device-settings.ts'
 import { fakePhones, type FakePhones } from './fake-phones.ts'
 import { fakeRoom, type FakeRoom } from './fake-room.ts'
 import { fakeStore, type FakeStore } from './fake-store.ts'
@@ -44,6 +45,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     calling,
     phones,
     watcher,
+    deviceSettings: fakeDeviceSettings(),
     clock: () => it.nowMs,
     clockSpeed: 1,
     dashboardDir: new URL('no-such-folder', import.meta.url).pathname,

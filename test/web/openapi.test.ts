@@ -59,6 +59,8 @@ describe('the description of the API', () => {
         'DELETE /vessels/{id}/suppress',
         'GET /devices',
         'POST /devices',
+        'GET /devices/{name}/config',
+        'PUT /devices/{name}/config',
         'GET /push',
         'POST /push/phones',
         'DELETE /push/phones/{id}',
