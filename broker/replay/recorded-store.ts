@@ -1,4 +1,3 @@
-import type { PlacedPack } from '../intake/reading.ts'
 import type { Alarm } from '../rules/alarm.ts'
 import { AlarmState } from '../rules/alarm.ts'
 import { LAMPS_KEY } from '../room/lamps.ts'
@@ -6,6 +5,9 @@ import type { RoomStore } from '../room/state.ts'
 import type { AssignmentRow, BatchRow, BatchSelection, LatestRow, Sample, Source } from '../store/contract.ts'
 import type { ArrivalTimes } from './arrivals.ts'
 import type { Recording } from './recording.ts'
+
+/** A channel's newest sample is looked for so far back. */
+const LATEST_WITHIN_MS = 24 * 3_600_000
 
 /**
  * What the store knew at each moment of a recording: nothing of what had not come yet. It remembers what the room keeps of its
@@ -16,14 +18,11 @@ export function recordedStore(recording: Recording, arrivals: ArrivalTimes, cloc
   documents.set(LAMPS_KEY, JSON.stringify(recording.lamps))
   const memories = new Map<string, string>()
   const standing = new Map<string, Alarm>()
-  const newest = new Map<string, LatestRow>()
   const nothing = () => Promise.resolve()
 
   return {
-    async keepPack(pack) {
-      noteNewest(newest, pack)
-    },
-    latest: async () => [...newest.values()],
+    keepPack: nothing,
+    latest: () => latestAt(recording, arrivals, clock()),
     async samples(sources) {
       const nowMs = clock()
       const all: Sample[] = []
@@ -105,10 +104,20 @@ function ownerOf(rows: readonly AssignmentRow[], { device, channel, fromMs }: So
   return its.find(row => row.fromMs <= fromMs && fromMs < (row.toMs ?? Infinity)) ?? its[0]
 }
 
-function noteNewest(newest: Map<string, LatestRow>, { device, readings }: PlacedPack): void {
-  for (const { channel, unit, atMs, value, quality } of readings) {
-    const key = `${device} ${channel}`
-    if ((newest.get(key)?.atMs ?? -Infinity) <= atMs)
-      newest.set(key, { device, channel, unit, atMs, value, quality })
+/** The newest of each channel that had come by then; asked at a start only, so it is looked for and not followed. */
+async function latestAt(
+  { assignments, samples }: Recording,
+  arrivals: ArrivalTimes,
+  nowMs: number,
+): Promise<LatestRow[]> {
+  const newest: LatestRow[] = []
+  for (const { device, channel, vesselId, role, fromMs } of assignmentsAt(assignments, nowMs)) {
+    const span = { fromMs: Math.max(fromMs, nowMs - LATEST_WITHIN_MS), toMs: nowMs + 1 }
+    const came = (await samples([{ device, channel, offset: 0, ...span }])).filter(
+      ({ atMs }) => arrivals.of(vesselId, role, atMs) <= nowMs,
+    )
+    const last = came.at(-1)
+    if (last) newest.push({ device, channel, unit: '', ...last })
   }
+  return newest
 }

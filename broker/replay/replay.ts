@@ -110,7 +110,7 @@ export async function replay(
       if (packAtMs === nowMs) take(room.outlet, packs[pack++])
       else if (tickAtMs === nowMs) {
         // The start that ends an absence sets the next one.
-        if (absences.some(({ sinceMs, untilMs: backMs }) => sinceMs < nowMs && nowMs <= backMs))
+        if (absences.some(({ sinceMs, untilMs: backMs }) => sinceMs + tickMs < nowMs && nowMs <= backMs))
           tickAtMs = Infinity
         else {
           room.tick()
@@ -189,7 +189,10 @@ async function assign(
   })
 }
 
-/** When the service was away: from the last that was heard or noted before a start, to that start. */
+/**
+ * When the service was away: from the last that was heard or noted before a start, to that start. It had a tick after that, and
+ * what it knew then is what it began with again.
+ */
 async function absencesIn(
   recording: Recording,
   times: ArrivalTimes,
