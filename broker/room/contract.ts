@@ -81,6 +81,8 @@ export interface Room {
   /** What the batches ask to be done now, the oldest first. */
   reminders(): readonly Reminder[]
   doneReminder(id: string, by: string): Promise<Reminder>
+  /** It was ticked off by mistake. */
+  undoReminder(id: string): Promise<void>
 
   changeSettings(change: RoomSettings): Promise<RoomSettings>
 }

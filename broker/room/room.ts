@@ -92,6 +92,7 @@ function roomOver(state: RoomState): Room {
 
     reminders: () => state.reminding.due,
     doneReminder: (id, by) => state.reminding.done(state, id, by),
+    undoReminder: id => state.reminding.undone(state, id),
 
     async changeSettings(settings) {
       await saveSettings(store, settings)

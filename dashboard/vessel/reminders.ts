@@ -5,19 +5,30 @@ import { ApiError, request } from '../state/api.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
 
+/** How long a tick can be taken back here, ms: time to see what was hit. */
+const UNDO_MS = 15_000
+
 /** What the batches ask to be done now, of one vessel or of all: a quiet strip, gone when there is nothing. */
 export class Reminders extends LitElement {
-  static override properties = { vesselId: { attribute: false }, failed: { state: true } }
+  static override properties = {
+    vesselId: { attribute: false },
+    failed: { state: true },
+    ticked: { state: true },
+  }
   /** `null` for all vessels. */
   declare vesselId: string | null
   /** Why the last tick did not get through. */
   declare failed: string
+  /** What was ticked off here a moment ago, and may have been a wet thumb. */
+  declare ticked: Reminder | null
+  #forget: ReturnType<typeof setTimeout> | undefined
   readonly #reminders = new Watch(this, store => store.state.reminders)
 
   constructor() {
     super()
     this.vesselId = null
     this.failed = ''
+    this.ticked = null
   }
 
   static override styles = [
@@ -38,6 +49,15 @@ export class Reminders extends LitElement {
       strong {
         display: block;
       }
+      .ticked {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 4px 16px;
+        align-items: center;
+        justify-content: space-between;
+        padding: 4px 16px;
+        color: var(--ink-soft);
+      }
       summary {
         min-height: 48px;
         padding: 12px 16px;
@@ -54,7 +74,8 @@ export class Reminders extends LitElement {
   override render() {
     const { vesselId } = this
     const due = this.#reminders.value.filter(each => vesselId === null || each.vesselId === vesselId)
-    if (due.length === 0) return nothing
+    const { ticked } = this
+    if (due.length === 0 && !ticked && this.failed === '') return nothing
     const list = html`<ul>
       ${repeat(
         due,
@@ -72,6 +93,16 @@ export class Reminders extends LitElement {
     const folded = vesselId === null && due.length > 1
     return html`<section aria-label="To be done">
       ${
+        ticked
+          ? html`<div class="ticked">
+              <p role="status">Done: ${ticked.title}.</p>
+              <button class="quiet undo" @click=${() => this.#undo(ticked)}>
+                Undo<span class="hidden">: ${ticked.title}</span>
+              </button>
+            </div>`
+          : nothing
+      }
+      ${
         folded
           ? html`<details>
               <summary>${due.length} things to be done</summary>
@@ -83,14 +114,43 @@ export class Reminders extends LitElement {
     </section>`
   }
 
-  async #done({ id }: Reminder): Promise<void> {
+  override disconnectedCallback(): void {
+    super.disconnectedCallback()
+    this.#tick(null)
+  }
+
+  async #done(reminder: Reminder): Promise<void> {
+    if (!(await this.#send('POST', reminder))) return
+    this.#tick(reminder)
+    await this.updateComplete
+    // The button that was pressed is gone; what takes it back stands in its place.
+    this.renderRoot.querySelector<HTMLElement>('.undo')?.focus()
+  }
+
+  async #undo(reminder: Reminder): Promise<void> {
+    if (!(await this.#send('DELETE', reminder))) return
+    this.#tick(null)
+    await this.updateComplete
+    this.renderRoot.querySelector<HTMLElement>('summary, li button')?.focus()
+  }
+
+  #tick(reminder: Reminder | null): void {
+    clearTimeout(this.#forget)
+    this.ticked = reminder
+    if (reminder) this.#forget = setTimeout(() => this.#tick(null), UNDO_MS)
+  }
+
+  async #send(method: 'POST' | 'DELETE', { id }: Reminder): Promise<boolean> {
     this.failed = ''
     try {
-      await request('POST', `/reminders/${encodeURIComponent(id)}/done`)
+      await request(method, `/reminders/${encodeURIComponent(id)}/done`)
+      return true
     } catch (error) {
-      // Ticked off elsewhere meanwhile: then it is done.
       if (!(error instanceof ApiError)) throw error
-      if (error.status !== 404) this.failed = error.message
+      // Ticked off, or taken back, elsewhere meanwhile: then it is so.
+      if (error.status === 404) return true
+      this.failed = error.message
+      return false
     }
   }
 }

@@ -24,7 +24,7 @@ export interface FakeRoom extends Room {
   listeners(): number
 }
 
-const NO_CHANNELS = { water: null, room: null, air: null, light: null }
+const NO_CHANNELS = { water: null, room: null, air: null, light: null, level: null }
 
 const rule = (limit: number): RuleSettings => ({
   enabled: true,
@@ -45,6 +45,7 @@ const SETTINGS: RoomSettings = {
     'air-lost': rule(0.1),
     'air-fading': rule(80),
     'light-out': rule(200),
+    'water-level': rule(80),
     'probe-fault': rule(0),
     'probe-out-of-water': rule(0),
     'device-silent': rule(120),
@@ -62,6 +63,7 @@ export function fakeRoom(): FakeRoom {
   let made = 0
   const newId = (kind: string) => `${kind}-${++made}`
   let settings = SETTINGS
+  const doneRows: Reminder[] = []
   const reminderRows: Reminder[] = [
     {
       id: 'b1.knock-down',
@@ -117,6 +119,7 @@ export function fakeRoom(): FakeRoom {
       room: null,
       air: sample(0.8),
       light: { ...sample(0), value: null, quality: 'reported-fault' },
+      level: null,
     },
     batch: firstBatch,
     forecast: aForecast(),
@@ -179,7 +182,7 @@ export function fakeRoom(): FakeRoom {
     async createVessel({ name, litres }) {
       taken(name)
       const row = { id: newId('v'), name, litres, createdAtMs: NOW_MS, retiredAtMs: null }
-      const latest = { water: null, room: null, air: null, light: null }
+      const latest = { water: null, room: null, air: null, light: null, level: null }
       return put({ row, channels: NO_CHANNELS, latest, batch: null, forecast: null })
     },
     async changeVessel(id, change) {
@@ -327,7 +330,14 @@ export function fakeRoom(): FakeRoom {
     async doneReminder(id) {
       const at = reminderRows.findIndex(each => each.id === id)
       if (at < 0) throw new RoomError(RoomErrorKind.notFound, `Cannot tick off: no reminder has the id ${id}`)
-      return reminderRows.splice(at, 1)[0]!
+      const [done] = reminderRows.splice(at, 1)
+      doneRows.push(done!)
+      return done!
+    },
+    async undoReminder(id) {
+      const at = doneRows.findIndex(each => each.id === id)
+      if (at < 0) throw new RoomError(RoomErrorKind.notFound, `Cannot take back: no reminder has the id ${id}`)
+      reminderRows.push(...doneRows.splice(at, 1))
     },
     async changeSettings(change) {
       settings = change
