@@ -141,13 +141,18 @@ export default tseslint.config(
     'what devices are told knows the room, and neither people nor the web.',
   ),
   wall(
+    ['broker/replay/**/*.ts'],
+    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'room', 'replay']),
+    'a replay is the room over again; it does not know who looks at it.',
+  ),
+  wall(
     ['broker/notify/**/*.ts'],
     upstreamOnly(['intake', 'rules', 'store', 'hatch', 'room', 'notify']),
     'notify does not know the web.',
   ),
   wall(
     ['broker/web/**/*.ts'],
-    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'room', 'web']),
+    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'room', 'replay', 'web']),
     'web does not know notify, sim or the dashboard.',
   ),
 

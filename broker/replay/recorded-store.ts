@@ -52,6 +52,7 @@ export function recordedStore(recording: Recording, arrivals: ArrivalTimes, cloc
     standingAlarms: async () => [...standing.values()],
     alarms: async () => [],
     keepWatch: nothing,
+    watchLog: async () => [],
 
     keepVessel: nothing,
     vessels: async () => recording.vessels.map(row => ({ ...row, retiredAtMs: null })),
