@@ -17,6 +17,7 @@ import { openNotify } from './notify/notify.ts'
 import { lanAddresses } from './lan-addresses.ts'
 import { passwordSetAt } from './password.ts'
 import { registryOver } from './registry.ts'
+import { ThreadTryOuts } from './replay/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
 import { openStore } from './store/sqlite/open.ts'
@@ -131,6 +132,8 @@ export async function start(
     })
     opened.push(() => heartbeat.close())
 
+    const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
+    opened.push(() => tryOuts.close())
     const web = createWeb({
       room,
       store,
@@ -139,6 +142,7 @@ export async function start(
       watcher: heartbeat,
       deviceSettings,
       clock,
+      tryOuts,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
       signIn,

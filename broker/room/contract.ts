@@ -7,6 +7,7 @@ import type { Alarm, AlarmState, RuleName } from '../rules/alarm.ts'
 import type { RulesSettings } from '../rules/contract.ts'
 import type { Reminder } from '../rules/reminders.ts'
 import type { Hush, HushReason } from '../rules/hush.ts'
+import type { JournalQuery, JournalView } from './alarm-journal.ts'
 import type {
   AssignmentRow,
   BatchRow,
@@ -66,6 +67,8 @@ export interface Room {
     states?: readonly AlarmState[]
     limit: number
   }): Promise<Alarm[]>
+  /** The alarms of a span, and how much they asked of people. */
+  journal(query: JournalQuery): Promise<JournalView>
   acknowledge(alarmId: string, by: string): Promise<Alarm>
   /** Lets go of what is over and latched. */
   resetAlarm(alarmId: string, by: string): Promise<Alarm>

@@ -11,6 +11,7 @@ import {
   takeOutOfService,
   unshelve,
 } from './alarm-acts.ts'
+import { alarmJournal } from './alarm-journal.ts'
 import { assignChannels } from './assigning.ts'
 import { listEvents, recordEvent, withdrawEvent } from './batch-events.ts'
 import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './batches.ts'
@@ -81,6 +82,7 @@ function roomOver(state: RoomState): Room {
     readings: (vesselId, query) => readings(state, vesselId, query),
 
     alarms: query => (query.standing ? Promise.resolve(standing(state, query)) : past(state, query)),
+    journal: query => alarmJournal(state, query),
     acknowledge: (id, by) => acknowledge(state, id, by),
     resetAlarm: (id, by) => reset(state, id, by),
     shelve: (id, input) => shelve(state, id, input),

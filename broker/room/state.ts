@@ -46,6 +46,7 @@ export type RoomStore = Pick<
   | 'standingAlarms'
   | 'alarms'
   | 'keepWatch'
+  | 'watchLog'
   | 'keepVessel'
   | 'vessels'
   | 'keepAssignment'

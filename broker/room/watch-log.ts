@@ -59,7 +59,17 @@ export function noteStep(state: RoomState, alarm: Alarm, calls: boolean): void {
   const { id, vesselId, rule, priority, reason, causedBy, shelvedUntilMs } = alarm
   const by = byWhom(alarm)
   const noticedAtMs = state.parts.clock()
-  const line = { rule, state: alarm.state, priority, reason, causedBy, calls, by, shelvedUntilMs, noticedAtMs }
+  const line = {
+    rule,
+    state: alarm.state,
+    priority,
+    reason,
+    causedBy,
+    calls,
+    by,
+    shelvedUntilMs,
+    noticedAtMs,
+  }
   note(state, WatchKind.alarm, line, {
     atMs: stepAt(alarm, calls, noticedAtMs),
     vesselId,

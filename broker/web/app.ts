@@ -18,6 +18,7 @@ import { countRoutes } from './routes/counts.ts'
 import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
 import { heartbeatRoutes } from './routes/heartbeat.ts'
+import { journalRoutes } from './routes/journal.ts'
 import { lotRoutes } from './routes/lots.ts'
 import { notifyRoutes } from './routes/notify.ts'
 import { pushRoutes } from './routes/push.ts'
@@ -91,6 +92,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     batchEventRoutes,
     lotRoutes,
     alarmRoutes,
+    journalRoutes,
     reminderRoutes,
     deviceRoutes,
     deviceConfigRoutes,

@@ -3,6 +3,7 @@ import type { Duplex } from 'node:stream'
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
 import type { NewSecret } from '../secrets.ts'
+import type { TryOutDesk } from '../replay/contract.ts'
 import type { Room } from '../room/contract.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
@@ -33,6 +34,7 @@ export interface WebOptions {
   readonly store: Store
   readonly calling: Calling
   readonly phones: PhoneBook
+  readonly tryOuts: TryOutDesk
   readonly watcher: Watcher
   readonly deviceSettings: DeviceSettings
   readonly clock: Clock

@@ -10,7 +10,9 @@ import type {
   RoomSettings,
   VesselView,
 } from '../../broker/room/contract.ts'
+import type { JournalQuery } from '../../broker/room/alarm-journal.ts'
 import type { AssignmentRow, BatchRow, Columns, Role, Sample } from '../../broker/store/contract.ts'
+import { fakeJournal } from './fake-journal.ts'
 import { aDevice, aForecast, anAlarm, HOUR_MS, LOTS, NOW_MS } from './examples.ts'
 
 export interface FakeRoom extends Room {
@@ -19,6 +21,7 @@ export interface FakeRoom extends Room {
   readonly alarmRows: Map<string, Alarm>
   readonly deviceViews: DeviceView[]
   readonly readingsAsked: { vesselId: string; fromMs: number; toMs: number; points: number }[]
+  readonly journalsAsked: JournalQuery[]
   readonly coursesAsked: { fromMs: number; toMs: number; points: number }[]
   emit(...changes: RoomChange[]): void
   listeners(): number
@@ -84,6 +87,7 @@ export function fakeRoom(): FakeRoom {
   const readingsAsked: FakeRoom['readingsAsked'] = []
   const coursesAsked: FakeRoom['coursesAsked'] = []
   const events: BatchEvent[] = []
+  const journalsAsked: JournalQuery[] = []
   const notFound = (what: string, id: string) =>
     new RoomError(RoomErrorKind.notFound, `Cannot find ${what}: none has the id ${id}`)
 
@@ -165,6 +169,7 @@ export function fakeRoom(): FakeRoom {
     deviceViews,
     readingsAsked,
     coursesAsked,
+    journalsAsked,
     emit: (...changes) => changes.forEach(change => listeners.forEach(listener => listener(change))),
     listeners: () => listeners.size,
     snapshot: () => ({
@@ -299,6 +304,10 @@ export function fakeRoom(): FakeRoom {
         .filter(alarm => vesselId === undefined || alarm.vesselId === vesselId)
         .filter(alarm => states === undefined || states.includes(alarm.state))
         .slice(0, limit),
+    journal: async query => {
+      journalsAsked.push(query)
+      return fakeJournal([...alarmRows.values()], query)
+    },
     acknowledge: async (id, by) =>
       setAlarm(id, { state: 'acknowledged', acknowledgedAtMs: NOW_MS, acknowledgedBy: by }),
     resetAlarm: async (id, by) => setAlarm(id, { state: 'normal', acknowledgedBy: by }),
@@ -336,7 +345,8 @@ export function fakeRoom(): FakeRoom {
     },
     async undoReminder(id) {
       const at = doneRows.findIndex(each => each.id === id)
-      if (at < 0) throw new RoomError(RoomErrorKind.notFound, `Cannot take back: no reminder has the id ${id}`)
+      if (at < 0)
+        throw new RoomError(RoomErrorKind.notFound, `Cannot take back: no reminder has the id ${id}`)
       reminderRows.push(...doneRows.splice(at, 1))
     },
     async changeSettings(change) {

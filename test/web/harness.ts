@@ -10,6 +10,7 @@ import { fakeDeviceSettings } from './fake-device-settings.ts'
 import { fakePhones, type FakePhones } from './fake-phones.ts'
 import { fakeRoom, type FakeRoom } from './fake-room.ts'
 import { fakeStore, type FakeStore } from './fake-store.ts'
+import { fakeTryOuts, type FakeTryOuts } from './fake-try-outs.ts'
 import { fakeWatcher, type FakeWatcher } from './fake-watcher.ts'
 
 export interface Bench {
@@ -18,6 +19,7 @@ export interface Bench {
   readonly store: FakeStore
   readonly calling: FakeCalling
   readonly phones: FakePhones
+  readonly tryOuts: FakeTryOuts
   readonly watcher: FakeWatcher
   /** Every line that was logged. */
   readonly logged: string[]
@@ -36,6 +38,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
   const store = fakeStore()
   const calling = fakeCalling()
   const phones = fakePhones()
+  const tryOuts = fakeTryOuts()
   const watcher = fakeWatcher()
   const logged: string[] = []
   const logger = pino({ level: 'trace' }, { write: (line: string) => void logged.push(line) })
@@ -44,6 +47,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     store,
     calling,
     phones,
+    tryOuts,
     watcher,
     deviceSettings: fakeDeviceSettings(),
     clock: () => it.nowMs,
@@ -66,6 +70,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     store,
     calling,
     phones,
+    tryOuts,
     watcher,
     logged,
     nowMs: NOW_MS,
