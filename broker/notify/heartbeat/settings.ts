@@ -30,13 +30,13 @@ export async function saveHeartbeat(store: DocumentStore, settings: HeartbeatSet
 export function checkHeartbeat(sent: HeartbeatSettings): HeartbeatSettings {
   const url = sent.url.trim()
   const wrong = wrongWithAddress(url)
-  if (wrong !== null) throw new RoomError(RoomErrorKind.invalid, wrong, 'url')
+  if (wrong !== null) throw new RoomError(RoomErrorKind.invalid, wrong, 'settings.url')
   const { everyMinutes } = sent
   if (!Number.isInteger(everyMinutes) || everyMinutes < 1 || everyMinutes > EVERY_MINUTES_LIMIT)
     throw new RoomError(
       RoomErrorKind.invalid,
       `Write whole minutes from 1 to ${EVERY_MINUTES_LIMIT}, got ${everyMinutes}`,
-      'everyMinutes',
+      'settings.everyMinutes',
     )
   return { ...sent, url }
 }

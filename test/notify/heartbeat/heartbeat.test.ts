@@ -231,10 +231,10 @@ describe('the heartbeat', () => {
   })
 
   it.each([
-    [{ url: 'ftp://127.0.0.1/' }, 'url'],
-    [{ url: 'http://169.254.169.254/beat' }, 'url'],
-    [{ everyMinutes: 0 }, 'everyMinutes'],
-    [{ everyMinutes: NaN }, 'everyMinutes'],
+    [{ url: 'ftp://127.0.0.1/' }, 'settings.url'],
+    [{ url: 'http://169.254.169.254/beat' }, 'settings.url'],
+    [{ everyMinutes: 0 }, 'settings.everyMinutes'],
+    [{ everyMinutes: NaN }, 'settings.everyMinutes'],
   ])('refuses an address or a span that cannot work: %#', async (more, field) => {
     expect(await failureOf(heartbeat.change(settings(more)))).toMatchObject({ kind: 'invalid', field })
     expect(heartbeat.now().settings).toBeNull()
