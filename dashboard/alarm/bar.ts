@@ -45,8 +45,8 @@ export class AlarmBar extends LitElement {
   readonly #trends = new Trends(this)
   #foremost: string | null = null
   #focusWhole = false
-  /** The alarm that was acknowledged, until its line has the focus. */
-  #answered: string | null = null
+  /** The alarm that something was done to, as it was then, until its line has the focus. */
+  #answered: Alarm | null = null
 
   constructor() {
     super()
@@ -86,10 +86,11 @@ export class AlarmBar extends LitElement {
 
   /** The button that was pressed is gone; without this the focus would fall back to the top of the page. */
   #followAnswered(): void {
-    const id = this.#answered
-    if (id === null) return
+    const { id } = this.#answered ?? {}
+    if (id === undefined) return
     const alarm = this.#alarms.value.get(id)
-    if (alarm && needsPerson(alarm)) return
+    // Until the feed tells of it, its line may go away again, and the focus with it.
+    if (alarm && (alarm === this.#answered || needsPerson(alarm))) return
     // The feed may tell of it before the answer comes: what was opened by hand becomes a line only then.
     if (this.chosen === id || this.busy.has(id)) return
     this.#answered = null
@@ -314,7 +315,7 @@ export class AlarmBar extends LitElement {
   async #act(alarm: Alarm, path: string, body?: unknown): Promise<void> {
     this.busy = new Set([...this.busy, alarm.id])
     this.failed = ''
-    this.#answered = alarm.id
+    this.#answered = alarm
     try {
       await request('POST', path, body)
       this.putting = null

@@ -21,6 +21,8 @@ export class Reminders extends LitElement {
   declare failed: string
   /** What was ticked off here a moment ago, and may have been a wet thumb. */
   declare ticked: Reminder | null
+  /** What was taken back, until its button has the focus. */
+  #back: string | null = null
   #forget: ReturnType<typeof setTimeout> | undefined
   readonly #reminders = new Watch(this, store => store.state.reminders)
 
@@ -83,7 +85,12 @@ export class Reminders extends LitElement {
         reminder =>
           html`<li>
             <div><strong>${reminder.title}</strong><span class="soft">${reminder.text}</span></div>
-            <button class="quiet" aria-label="Done: ${reminder.title}" @click=${() => this.#done(reminder)}>
+            <button
+              class="quiet"
+              data-id=${reminder.id}
+              aria-label="Done: ${reminder.title}"
+              @click=${() => this.#done(reminder)}
+            >
               Done
             </button>
           </li>`,
@@ -130,8 +137,19 @@ export class Reminders extends LitElement {
   async #undo(reminder: Reminder): Promise<void> {
     if (!(await this.#send('DELETE', reminder))) return
     this.#tick(null)
-    await this.updateComplete
-    this.renderRoot.querySelector<HTMLElement>('summary, li button')?.focus()
+    this.#back = reminder.id
+    this.requestUpdate()
+  }
+
+  /** What was taken back stands there again only once the broker has told so. */
+  override updated(): void {
+    const id = this.#back
+    if (id === null || !this.#reminders.value.some(each => each.id === id)) return
+    this.#back = null
+    if (this.renderRoot instanceof ShadowRoot && this.renderRoot.activeElement) return
+    const folded = this.renderRoot.querySelector<HTMLElement>('details:not([open]) > summary')
+    const button = this.renderRoot.querySelector<HTMLElement>(`button[data-id="${CSS.escape(id)}"]`)
+    ;(folded ?? button)?.focus()
   }
 
   #tick(reminder: Reminder | null): void {
