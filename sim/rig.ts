@@ -115,11 +115,12 @@ function prefixOf(channel: string): string {
 }
 
 /** As the link names them. Air goes out in litres a minute, as flow meters speak. */
-export function readingsOf({ waterC, roomC, airLpm, lightLx }: Measured, prefix: string) {
+export function readingsOf({ waterC, roomC, airLpm, lightLx, levelShare }: Measured, prefix: string) {
   return [
     { name: `${prefix}water`, unit: 'Cel', value: waterC },
     { name: `${prefix}room`, unit: 'Cel', value: roomC },
     { name: `${prefix}air`, unit: 'l/min', value: airLpm },
     { name: `${prefix}light`, unit: 'lx', value: lightLx },
+    ...(levelShare === null ? [] : [{ name: `${prefix}level`, unit: '/', value: levelShare }]),
   ]
 }

@@ -35,6 +35,10 @@ export interface Scenario {
   /** The room's mean, °C, moved by heating and weather. */
   readonly roomMean: readonly Turn[]
   readonly probe: readonly (Span & { readonly fault: ProbeFault })[]
+  /** Water that runs out at the outlet, or that an air line draws off. What is alive goes with it. */
+  readonly leaks: readonly (Span & { readonly litresPerH: number })[]
+  /** Whether a sensor tells how high the water stands. */
+  readonly levelSensor: boolean
   /** When the device cannot reach the broker. */
   readonly networkOut: readonly Span[]
 }
@@ -56,5 +60,7 @@ export const PLAIN: Scenario = {
   pump: [],
   roomMean: [],
   probe: [],
+  leaks: [],
+  levelSensor: false,
   networkOut: [],
 }

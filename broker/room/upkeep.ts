@@ -1,3 +1,4 @@
+import { hasNauplii } from '../rules/nauplii.ts'
 import { followDeviceList } from './device-list.ts'
 import { judgeEvent, keepMemory, settleCauses } from './judging.ts'
 import { rebuildDevelopment, refreshForecast } from './development-rebuild.ts'
@@ -25,6 +26,7 @@ export function createUpkeep(state: RoomState): () => void {
     const nowMs = state.parts.clock()
     // First, so that what befell several at once is told before it is told of each.
     lookAtSystem(state)
+    noteNauplii([...state.vessels.values()])
     for (const vessel of state.vessels.values()) lookAfter(state, vessel, nowMs)
     settleCauses(state, nowMs)
     keepLamps(state)
@@ -43,6 +45,12 @@ export function createUpkeep(state: RoomState): () => void {
   }
 }
 
+/** What takes the air of several vessels is told of one with nauplii first: the others wait for it. */
+function noteNauplii(vessels: readonly VesselLive[]): void {
+  const hatched = vessels.filter(vessel => vessel.channels.air !== null && hasNauplii(vessel.facts()))
+  for (const vessel of vessels) vessel.naupliiElsewhere = hatched.some(other => other !== vessel)
+}
+
 function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
   vessel.look(state.settings.rules['water-too-hot'].limit, nowMs)
   judgeEvent(state, vessel, { kind: 'tick', atMs: nowMs })
@@ -50,12 +58,12 @@ function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
   if (vessel.backfilled) {
     state.tell({ kind: 'backfilled', vesselId: vessel.row.id, ...vessel.backfilled })
     state.tell({ kind: 'vessel', vessel: vessel.view() })
-    for (const backlog of vessel.backlogs.values())
-      note(state, WatchKind.backlog, backlog, { vesselId: vessel.row.id })
-    vessel.backlogs.clear()
     vessel.backfilled = null
     vessel.forecastAtMs = 0
   }
+  for (const backlog of vessel.backlogs.values())
+    note(state, WatchKind.backlog, backlog, { vesselId: vessel.row.id })
+  vessel.backlogs.clear()
   if (!vessel.batch || vessel.arrivedMeanwhile) return
   if (vessel.outOfOrder) state.inBackground('reading the water anew', rebuildDevelopment(state, vessel))
   else if (nowMs - vessel.forecastAtMs >= (state.parts.forecastEveryMs ?? FORECAST_EVERY_MS))

@@ -11,8 +11,14 @@ import type { BatchForecastView, VesselView } from './contract.ts'
 import { eachRole } from './roles.ts'
 import { AirWatch } from './watch/air-watch.ts'
 import { DarkWatch } from './watch/dark-watch.ts'
+import { LevelWatch } from './watch/level-watch.ts'
 import { ThermalWatch } from './watch/thermal-watch.ts'
 import type { Backlog } from './watch-log.ts'
+
+/** A reading older than this when it arrives is backlog: screens are told of the span, not of each value. */
+export const BACKLOG_MS = 60_000
+/** One that comes within this is of now: its device has no backlog any more. */
+const CAUGHT_UP_MS = 5_000
 
 /** One vessel as it is now. */
 export class VesselLive {
@@ -40,11 +46,13 @@ export class VesselLive {
   backfilled: { fromMs: number; toMs: number } | null = null
   /** The same by role, for the log of the watch. */
   readonly backlogs = new Map<Role, Backlog>()
+  readonly #catchingUp = new Set<Role>()
 
   /** What is followed of the readings so that the rules can tell where they lead. */
   #thermal: ThermalWatch
   #air = new AirWatch()
   #dark = new DarkWatch()
+  #level = new LevelWatch()
 
   constructor(row: VesselRow) {
     this.#row = row
@@ -65,6 +73,7 @@ export class VesselLive {
     return this.#batch
   }
   set batch(batch: BatchRow | null) {
+    if (batch !== null && batch.id !== this.#batch?.id) this.#level.anew(batch.startedAtMs)
     this.#batch = batch
     this.#refill()
   }
@@ -90,6 +99,7 @@ export class VesselLive {
   forget(role: Role): void {
     if (role === 'water') this.#thermal = new ThermalWatch(this.#thermal.litres)
     if (role === 'air') this.#air = new AirWatch()
+    if (role === 'level') this.#level = new LevelWatch()
     this.#facts = null
   }
 
@@ -104,8 +114,21 @@ export class VesselLive {
     else if (role === 'light') {
       const { limit, deadband } = rules['light-out']
       changed = this.#dark.takeLight(atMs, value, limit, deadband)
-    }
+    } else if (role === 'level') changed = this.#level.take(atMs, value)
     if (changed) this.#facts = null
+  }
+
+  /** Water was drawn off or filled in on purpose. */
+  levelAnew(atMs: number): void {
+    this.#level.anew(atMs)
+    this.#facts = null
+  }
+
+  #naupliiElsewhere = false
+  /** Whether another vessel whose air is watched has nauplii. */
+  set naupliiElsewhere(is: boolean) {
+    if (is !== this.#naupliiElsewhere) this.#facts = null
+    this.#naupliiElsewhere = is
   }
 
   /** Looks where the water is going, twice a minute at most. */
@@ -144,14 +167,17 @@ export class VesselLive {
     const heading = this.#thermal.heading
     const air = this.#air.course(litres)
     const { dark, heats } = this.#dark
+    const level = this.#level.course
     return {
       vesselId: this.row.id,
       name: this.row.name,
       litres,
       ...(heading && { heading }),
       ...(air && { air }),
+      ...(level && { level }),
       ...(dark && { dark }),
       ...(heats !== null && { lampHeats: heats }),
+      ...(this.#naupliiElsewhere && { naupliiElsewhere: true }),
       batch: this.batch && {
         startedAtMs: this.batch.startedAtMs,
         stage: this.forecast?.stage ?? Stage.soaking,
@@ -162,6 +188,7 @@ export class VesselLive {
         water: this.channels.water !== null,
         air: this.channels.air !== null,
         light: this.channels.light !== null,
+        level: this.channels.level !== null,
       },
     }
   }
@@ -177,8 +204,16 @@ export class VesselLive {
     }
   }
 
-  noteBackfill(role: Role, atMs: number, receivedAtMs: number): void {
+  noteBackfill(atMs: number): void {
     this.backfilled = widened(this.backfilled, atMs)
+  }
+
+  /** Notes for the log of the watch what came late: from the first reading that is a backlog until its device has caught up. */
+  noteLate(role: Role, atMs: number, receivedAtMs: number): void {
+    const lateMs = receivedAtMs - atMs
+    if (lateMs <= CAUGHT_UP_MS && this.#catchingUp.delete(role)) return
+    if (lateMs > BACKLOG_MS) this.#catchingUp.add(role)
+    if (!this.#catchingUp.has(role)) return
     const span = widened(this.backlogs.get(role) ?? null, atMs)
     this.backlogs.set(role, { role, ...span, receivedAtMs })
   }

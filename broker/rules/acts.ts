@@ -61,5 +61,8 @@ export function actOn(draft: Draft, act: VesselAct, settings: RulesSettings): vo
       if (act.causedBy === null) draft.absolve(rule, setting, atMs)
       else draft.blame(rule, act.causedBy, act.announcedAtMs, atMs)
       return
+    case 'lift':
+      draft.lift(rule, setting, act.lift, act.isNew, atMs)
+      return
   }
 }

@@ -18,7 +18,7 @@ export interface VesselRow {
 }
 
 /** The part that a channel plays in a vessel. */
-export const Role = { water: 'water', room: 'room', air: 'air', light: 'light' } as const
+export const Role = { water: 'water', room: 'room', air: 'air', light: 'light', level: 'level' } as const
 export type Role = (typeof Role)[keyof typeof Role]
 
 /** A device's channel belongs to a vessel from a moment on; rows are closed, never changed, so history stays true. */

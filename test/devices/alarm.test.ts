@@ -48,7 +48,13 @@ function vessel(id: string, roles: Partial<Record<Role, string>>): Standing['ves
   }
   return {
     row: { id, name: `Cone ${id}`, litres: 1, createdAtMs: 0, retiredAtMs: null },
-    channels: { water: row('water'), room: row('room'), air: row('air'), light: row('light') },
+    channels: {
+      water: row('water'),
+      room: row('room'),
+      air: row('air'),
+      light: row('light'),
+      level: row('level'),
+    },
   }
 }
 const LEFT = vessel('v1', { water: 'bench-1/water', light: 'bench-1/light' })
