@@ -79,8 +79,12 @@ export class SoundChoice extends LitElement {
                   >${patternText(priority, PATTERNS[priority])}${shakes ? html`; ${shakeText(PATTERNS[priority])}` : nothing}</span
                 >
               </div>
-              <button class="quiet" @click=${() => void sound.sample(priority)}>
-                Hear it<span class="hidden">: ${priority}</span>
+              <button
+                class="quiet"
+                aria-label="Hear it: ${priority}"
+                @click=${() => void sound.sample(priority)}
+              >
+                Hear it
               </button>
             </li>`,
         )}

@@ -189,10 +189,11 @@ export class RulesForm extends LitElement {
         <button
           type="button"
           class="quiet"
+          aria-label="Back to the usual: ${RULE_TITLE[rule]}"
           ?disabled=${this.#sending.busy}
           @click=${() => this.#bringBack(rule, settings, usual)}
         >
-          Back to the usual<span class="hidden">: ${RULE_TITLE[rule]}</span>
+          Back to the usual
         </button>
       </div>`
   }

@@ -103,8 +103,12 @@ export class Reminders extends LitElement {
         ticked
           ? html`<div class="ticked">
               <p role="status">Done: ${ticked.title}.</p>
-              <button class="quiet undo" @click=${() => this.#undo(ticked)}>
-                Undo<span class="hidden">: ${ticked.title}</span>
+              <button
+                class="quiet undo"
+                aria-label="Undo: ${ticked.title}"
+                @click=${() => this.#undo(ticked)}
+              >
+                Undo
               </button>
             </div>`
           : nothing
