@@ -24,6 +24,7 @@ export function checkSettings(
     publicUrl: sent.publicUrl,
     email: email === null ? null : { ...email, password: kept(email.password, before.email?.password) },
     webhook: { secret: kept(sent.webhook.secret, before.webhook.secret) },
+    push: sent.push === undefined ? before.push : { contact: checkContact(sent.push.contact) },
   }
 }
 
@@ -69,6 +70,16 @@ const PROBLEM: Readonly<Record<ChannelKind, (address: string) => string | null>>
       : 'Write one e-mail address, like name@example.org',
   [ChannelKind.webhook]: wrongWithAddress,
   [ChannelKind.push]: address => (address === '' ? 'Allow notifications on the device itself' : null),
+}
+
+/** A push service refuses a contact that is neither (RFC 8292 section 2.1), and with it every call. */
+function checkContact(contact: string | null): string | null {
+  const text = contact?.trim() ?? ''
+  if (text === '') return null
+  if (/^[^\s@,;:<>"()]+@[^\s@,;<>"()]+$/.test(text)) return `mailto:${text}`
+  if (/^mailto:[^\s@,;:<>"()]+@[^\s@,;<>"()]+$/.test(text)) return text
+  if (URL.canParse(text) && new URL(text).protocol === 'https:') return text
+  throw wrong('push.contact', 'Write an e-mail address, or one that begins with https://')
 }
 
 function isWebAddress(text: string): boolean {

@@ -110,7 +110,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     sessionRoutes(options, signIn, session => live.dropSession(session)),
   )
 
-  app.route('/a', linkPages(options.calling))
+  app.route('/a', linkPages(options.calling, options.clock))
 
   const document = describeApi(app)
   app.get(`${API}/openapi.json`, c => c.json(document))

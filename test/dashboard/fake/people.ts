@@ -51,6 +51,7 @@ export const notify = (): NotifySettings => ({
     hasPassword: true,
   },
   webhook: { hasSecret: false },
+  push: { contact: null },
   channels: [
     { kind: 'email', usable: true, failing: false },
     { kind: 'webhook', usable: true, failing: true },
@@ -79,6 +80,7 @@ export function notifyIn(before: NotifySettings, sent: ChangeNotify): NotifySett
     tellWhenOver: sent.tellWhenOver,
     publicUrl: sent.publicUrl,
     email: sent.email && mailIn(before.email, sent.email),
+    push: sent.push ?? before.push,
     webhook: {
       hasSecret: sent.webhook.secret === undefined ? before.webhook.hasSecret : sent.webhook.secret !== null,
     },
