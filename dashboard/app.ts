@@ -6,6 +6,7 @@ import { devicesPage, fetchAhead, lotsPage, newDeviceNotice, settingsPage, vesse
 import './frame/lost.ts'
 import './frame/sound-button.ts'
 import './frame/theme-button.ts'
+import { journalPage, tryOutPage } from './journal/lazy.ts'
 import { recipePage } from './recipe/lazy.ts'
 import { Link } from './state/room-state.ts'
 import { Router, vesselPath } from './state/route.ts'
@@ -81,6 +82,12 @@ export class App extends LitElement {
       }
       case 'recipe':
         return recipePage(this, route.vesselId)
+      case 'journal':
+        return journalPage(this, '/journal', () => html`<bw-journal></bw-journal>`)
+      case 'try-out': {
+        const { rule } = route
+        return tryOutPage(this, '/try-out', () => html`<bw-try-out .rule=${rule}></bw-try-out>`)
+      }
       case 'lots':
         return lotsPage(this, '/lots', () => html`<bw-lots></bw-lots>`)
       case 'devices':

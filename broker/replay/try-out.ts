@@ -12,6 +12,7 @@ import { LONGEST_BATCH_MS, type Stretch, stretchesOf } from './stretches.ts'
 
 /** What came of earlier runs with the same settings is remembered of so many stretches. */
 const MOST_RUNS = 60
+const ROUND_MS = 5 * 60_000
 
 export interface TryOutParts {
   readonly store: RecordingStore
@@ -40,12 +41,15 @@ export class TryOuts {
   async run(ask: TryOutAsk, events: TryOutEvents): Promise<void> {
     const batches = await this.#batchesOf(ask)
     events.onTotal(batches.length)
-    const [short, long] = [
-      batches.filter(isShort(ask.nowMs)),
-      batches.filter(batch => !isShort(ask.nowMs)(batch)),
-    ]
-    for (const batch of long) events.onBatch(untried(batch, ask.nowMs, Untried.tooLong))
-    const stretches = stretchesOf(short, ask.nowMs)
+    // What is still going on is looked at up to a round moment, so that the next move of a slider finds it lived through already.
+    const nowMs = Math.floor(ask.nowMs / ROUND_MS) * ROUND_MS
+    const short = batches.filter(batch => isShort(batch, nowMs))
+    for (const batch of batches)
+      if (!short.includes(batch))
+        events.onBatch(
+          untried(batch, nowMs, batch.startedAtMs < nowMs ? Untried.tooLong : Untried.noReadings),
+        )
+    const stretches = stretchesOf(short, nowMs)
     const wholeMs = 2 * stretches.reduce((sum, { fromMs, toMs }) => sum + toMs - fromMs, 0)
     let doneMs = 0
     const proposed = { ...ask.settings, rules: ask.proposed }
@@ -59,7 +63,7 @@ export class TryOuts {
         doneMs += stretch.toMs - stretch.fromMs
         events.onProgress(doneMs / wholeMs)
       }
-      for (const batch of stretch.batches) events.onBatch(await tried(batch, ask.nowMs, recording, found))
+      for (const batch of stretch.batches) events.onBatch(await tried(batch, nowMs, recording, found))
     }
   }
 
@@ -72,7 +76,7 @@ export class TryOuts {
 
   async #lived(
     recording: Recording,
-    { fromMs, toMs, batches }: Stretch,
+    { fromMs, toMs }: Stretch,
     settings: RoomSettings,
     onProgress: (atMs: number) => void,
   ): Promise<Occurrences> {
@@ -90,8 +94,7 @@ export class TryOuts {
     const found = new Occurrences()
     const forecastOf = this.#forecasts.of
     await replay(recording, settings, { logger, breathe, onStep: found.take, onProgress, forecastOf })
-    // What is not over yet goes on.
-    if (batches.every(({ endedAtMs }) => endedAtMs !== null)) this.#remember(key, found)
+    this.#remember(key, found)
     return found
   }
 
@@ -103,8 +106,8 @@ export class TryOuts {
 }
 
 const endOf = (batch: BatchRow, nowMs: number): number => batch.endedAtMs ?? nowMs
-const isShort = (nowMs: number) => (batch: BatchRow) =>
-  endOf(batch, nowMs) - batch.startedAtMs <= LONGEST_BATCH_MS
+const isShort = (batch: BatchRow, nowMs: number): boolean =>
+  batch.startedAtMs < nowMs && endOf(batch, nowMs) - batch.startedAtMs <= LONGEST_BATCH_MS
 
 async function tried(
   batch: BatchRow,

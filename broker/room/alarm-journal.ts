@@ -76,9 +76,12 @@ export async function alarmJournal(state: RoomState, query: JournalQuery): Promi
   const within = ({ atMs }: JournalStep) => atMs >= fromMs && atMs < toMs
   const stepsOf = (alarm: Alarm) => written.get(alarm.id) ?? stepsFromRecord(alarm).filter(within)
   const steps = alarms.flatMap(stepsOf).sort((a, b) => a.atMs - b.atMs)
+  const [first] = await store.watchLog({ fromMs: 0, toMs, kinds: [WatchKind.began], limit: 1 })
+  // A room that is younger than the span was not quiet before it was there.
+  const watchedMs = Math.min(first?.atMs ?? fromMs, steps[0]?.atMs ?? Infinity)
   const listed = await store.alarms({ ...span, ...which, skip, limit: limit + 1 })
   return {
-    figures: journalFigures({ fromMs, toMs, nowMs: clock(), alarms, steps }),
+    figures: journalFigures({ fromMs: Math.max(fromMs, watchedMs), toMs, nowMs: clock(), alarms, steps }),
     cut: alarms.length === MOST_ALARMS || lines.length === MOST_STEPS,
     entries: listed.slice(0, limit).map(alarm => ({ alarm, steps: stepsOf(alarm) })),
     more: listed.length > limit,

@@ -155,6 +155,7 @@ export class AlarmBar extends LitElement {
           ? html`<div class="text" id="text">
               ${then === '' || isOver(alarm) ? nothing : html`<p>${then}</p>`}
               <p>When it began: ${began}</p>
+              <p><a href="/journal">Every alarm so far</a></p>
             </div>`
           : nothing
       }

@@ -2,6 +2,7 @@ import { css, html, LitElement, nothing } from 'lit'
 import type { Settings } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
+import { TRIED_RULES } from '../try-out/ranges.ts'
 import { RULE_TITLE } from '../words/alarm.ts'
 import { HAS_DELAY, ruleSentence, ruleSummary } from '../words/alarm-rule.ts'
 import { foot, line, list, Sending } from './form.ts'
@@ -171,6 +172,7 @@ export class RulesForm extends LitElement {
             over, keep it up until somebody resets it</label
           >
         </details>
+        ${TRIED_RULES.includes(rule) ? html`<p><a href="/try-out?rule=${rule}">Try it out on past batches</a></p>` : nothing}
         ${this.#backToUsual(rule, settings)}
       </fieldset>
     </details>`

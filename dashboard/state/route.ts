@@ -6,6 +6,8 @@ export type Route =
   | { readonly view: 'vessel'; readonly vesselId: string }
   | { readonly view: 'recipe'; readonly vesselId: string }
   | { readonly view: 'lots' }
+  | { readonly view: 'journal' }
+  | { readonly view: 'try-out'; readonly rule: string }
   | { readonly view: 'devices' }
   | { readonly view: 'settings' }
   | { readonly view: 'nowhere' }
@@ -18,7 +20,12 @@ export function parsePath(path: string, search = ''): Route {
   if (first === 'vessel' && second !== undefined) return vesselRoute(second)
   if (first === 'recipe' && second === undefined)
     return { view: 'recipe', vesselId: new URLSearchParams(search).get('vessel') ?? '' }
-  if ((first === 'lots' || first === 'devices' || first === 'settings') && second === undefined)
+  if (first === 'try-out' && second === undefined)
+    return { view: 'try-out', rule: new URLSearchParams(search).get('rule') ?? '' }
+  if (
+    (first === 'journal' || first === 'lots' || first === 'devices' || first === 'settings') &&
+    second === undefined
+  )
     return { view: first }
   return { view: 'nowhere' }
 }

@@ -94,6 +94,7 @@ export class RoomView extends LitElement {
       <footer class="row">
         <a class="button quiet" href="/settings#vessels">Add a vessel</a>
         <a class="button quiet" href="/lots">Lots of cysts</a>
+        <a class="button quiet" href="/journal">Alarm journal</a>
       </footer>
     `
   }
