@@ -1,4 +1,4 @@
-import { AlarmState } from '../alarm.ts'
+import { AlarmState, Reason } from '../alarm.ts'
 import type { JournalFigures, JournalStep } from './contract.ts'
 import { UNANSWERED_MS } from './marks.ts'
 
@@ -10,11 +10,11 @@ export function answeringOf(steps: readonly JournalStep[], nowMs: number): Journ
   const waiting = new Map<string, number>()
   const tookMs: number[] = []
   let never = 0
-  for (const { alarmId, atMs, state, calls } of steps) {
+  for (const { alarmId, atMs, state, reason, calls } of steps) {
     const sinceMs = waiting.get(alarmId)
     if (calls) {
       if (sinceMs === undefined) waiting.set(alarmId, atMs)
-    } else if (sinceMs !== undefined && isAnswer(state)) {
+    } else if (sinceMs !== undefined && isAnswer(state, reason)) {
       tookMs.push(Math.max(0, atMs - sinceMs))
       waiting.delete(alarmId)
     } else if (sinceMs !== undefined && state === AlarmState.normal) {
@@ -43,4 +43,6 @@ const ANSWERS: ReadonlySet<AlarmState> = new Set([
   AlarmState.shelved,
   AlarmState.outOfService,
 ])
-const isAnswer = (state: AlarmState): boolean => ANSWERS.has(state)
+/** What is over when it is acknowledged returns to normal at once. */
+const isAnswer = (state: AlarmState, reason: Reason): boolean =>
+  reason === Reason.acknowledged || reason === Reason.reset || ANSWERS.has(state)
