@@ -10,7 +10,7 @@ import { shared } from '../style/shared.ts'
 import { prioritySign } from '../vessel/marks.ts'
 import { alarmWord, isOver } from '../words/alarm.ts'
 import { alarmNow, aroundAction } from '../words/alarm-now.ts'
-import { alarmSpan, firstAct } from '../words/alarm-span.ts'
+import { alarmSpan, firstAct, unbroken } from '../words/alarm-span.ts'
 import { spoken } from '../words/alarm-spoken.ts'
 import { alarmName } from '../words/set-aside.ts'
 import { ownUnitFirst } from '../words/temperature.ts'
@@ -145,7 +145,7 @@ export class AlarmBar extends LitElement {
         >
         <p class="now">${now?.told}</p>
         <p class="since">
-          ${[now?.against, alarmSpan(alarm, this.#tick.nowMs, zone)].filter(Boolean).join('; ')}
+          ${unbroken([now?.against, alarmSpan(alarm, this.#tick.nowMs, zone)].filter(Boolean).join('; '))}
         </p>
         ${this.#oxygen(alarm)}
       </div>

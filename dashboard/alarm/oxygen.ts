@@ -3,6 +3,7 @@ import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
+import { unbroken } from '../words/alarm-span.ts'
 import { oxygenCourse, oxygenText } from '../words/alarm-oxygen.ts'
 
 /** How long a vessel without air has yet, counted down. */
@@ -37,7 +38,7 @@ export class Oxygen extends LitElement {
   override render() {
     const { alarm, vessel, settings } = this
     const course = alarm && vessel && settings && oxygenCourse(alarm, vessel, settings)
-    return course ? html`<p>${oxygenText(course, this.#tick.nowMs, zone)}</p>` : nothing
+    return course ? html`<p>${unbroken(oxygenText(course, this.#tick.nowMs, zone))}</p>` : nothing
   }
 }
 customElements.define('bw-oxygen', Oxygen)

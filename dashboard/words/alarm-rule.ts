@@ -87,7 +87,7 @@ function crossed(rule: Rule, settings: Settings): string {
     case 'water-too-hot':
       return `from ${shortTemperature(limit, unit)}`
     case 'water-too-cool':
-      return `below ${shortTemperature(limit, unit)}${leastCostS > 0 ? ` and ${seconds(leastCostS)} later` : ''}`
+      return `below ${shortTemperature(limit, unit)}${leastCostS > 0 ? ` and harvest ${seconds(leastCostS)} later` : ''}`
     case 'air-lost':
       return `below ${limit} l/min a litre`
     case 'air-fading':

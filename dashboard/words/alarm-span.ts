@@ -41,3 +41,6 @@ export function firstAct(alarm: Alarm): string {
       return alarm.action
   }
 }
+
+/** A number and its unit of time are read as one thing: no line ends between them. */
+export const unbroken = (text: string): string => text.replace(/(\d) (s|min|h|days)\b/g, '$1\u00a0$2')
