@@ -18,8 +18,7 @@ export function judgeEvent(state: RoomState, vessel: VesselLive, event: VesselEv
   const before = vessel.memory
   const judged = judgeOne(state, vessel, event)
   if (vessel.memory.hush !== before.hush) {
-    // What was drawn off or filled is what it is: the level is held against it from now on.
-    if (before.hush !== null) vessel.levelAnew(event.atMs)
+    vessel.levelAnew()
     state.tell({ kind: 'vessel', vessel: vessel.view() })
   }
   if (judged.length === 0) {

@@ -119,12 +119,13 @@ export class RoomState {
     await restoreLamps(state)
     await state.reminding.restore(state)
     await state.#restoreAlarms()
-    for (const vessel of state.vessels.values()) await followAgain(state, vessel, ROLES)
     for (const batch of await store.batches({ open: true })) {
       const vessel = state.vessels.get(batch.vesselId)
-      if (!vessel) continue
-      vessel.batch = batch
-      await rebuildDevelopment(state, vessel)
+      if (vessel) vessel.batch = batch
+    }
+    for (const vessel of state.vessels.values()) {
+      await followAgain(state, vessel, ROLES)
+      if (vessel.batch) await rebuildDevelopment(state, vessel)
     }
     return state
   }

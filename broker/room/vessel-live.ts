@@ -11,6 +11,7 @@ import type { BatchForecastView, VesselView } from './contract.ts'
 import { eachRole } from './roles.ts'
 import { AirWatch } from './watch/air-watch.ts'
 import { DarkWatch } from './watch/dark-watch.ts'
+import { LampWatch } from './watch/lamp-watch.ts'
 import { LevelWatch } from './watch/level-watch.ts'
 import { ThermalWatch } from './watch/thermal-watch.ts'
 import type { Backlog } from './watch-log.ts'
@@ -53,6 +54,7 @@ export class VesselLive {
   #air = new AirWatch()
   #dark = new DarkWatch()
   #level = new LevelWatch()
+  #lamp = new LampWatch()
 
   constructor(row: VesselRow) {
     this.#row = row
@@ -73,8 +75,8 @@ export class VesselLive {
     return this.#batch
   }
   set batch(batch: BatchRow | null) {
-    if (batch !== null && batch.id !== this.#batch?.id) this.#level.anew(batch.startedAtMs)
     this.#batch = batch
+    this.levelAnew()
     this.#refill()
   }
 
@@ -99,7 +101,11 @@ export class VesselLive {
   forget(role: Role): void {
     if (role === 'water') this.#thermal = new ThermalWatch(this.#thermal.litres)
     if (role === 'air') this.#air = new AirWatch()
-    if (role === 'level') this.#level = new LevelWatch()
+    if (role === 'level') {
+      this.#level = new LevelWatch()
+      this.levelAnew()
+    }
+    if (role === 'light') this.#lamp = new LampWatch()
     this.#facts = null
   }
 
@@ -114,13 +120,15 @@ export class VesselLive {
     else if (role === 'light') {
       const { limit, deadband } = rules['light-out']
       changed = this.#dark.takeLight(atMs, value, limit, deadband)
+      this.#lamp.take(atMs, value)
     } else if (role === 'level') changed = this.#level.take(atMs, value)
     if (changed) this.#facts = null
   }
 
-  /** Water was drawn off or filled in on purpose. */
-  levelAnew(atMs: number): void {
-    this.#level.anew(atMs)
+  /** What was drawn off or filled in on purpose is what it is: the level is held against it from then on. */
+  levelAnew(): void {
+    this.#level.anew(this.#batch?.startedAtMs ?? NaN)
+    this.#level.anew(this.memory.clocks.levelFromMs)
     this.#facts = null
   }
 
@@ -133,7 +141,12 @@ export class VesselLive {
 
   /** Looks where the water is going, twice a minute at most. */
   look(hotC: number, nowMs: number): void {
-    if (this.#thermal.look(hotC, nowMs)) this.#facts = null
+    const { brightening } = this.#lamp
+    const { heats } = this.#dark
+    const room = this.latest.room
+    const roomC = room?.quality === Quality.good ? room.value : null
+    const lamp = brightening !== null && heats !== false ? { ...brightening, roomC, heats } : null
+    if (this.#thermal.look(hotC, nowMs, lamp)) this.#facts = null
   }
 
   /** What of {@link lampHeats} was last handed to the store. */

@@ -21,6 +21,7 @@ export function actOn(draft: Draft, act: VesselAct, settings: RulesSettings): vo
     return
   }
   if (act.kind === 'end-hush') {
+    if (draft.hush !== null) draft.clocks.levelFromMs = atMs
     draft.hush = null
     for (const rule of ALL_RULES) draft.endHush(rule, settings[rule.name], atMs)
     return

@@ -86,6 +86,7 @@ export function judge(
   if (rulesToSettle !== NONE && memory.hush !== null && memory.hush.untilMs <= nowMs) {
     draft ??= new Draft(memory, facts, newId)
     draft.hush = null
+    clocks.levelFromMs = memory.hush.untilMs
   }
   if (draft) draft.inOrderOfTime()
   else {

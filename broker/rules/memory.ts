@@ -49,6 +49,8 @@ export interface Clocks {
   airSinceMs: number
   lightSinceMs: number
   levelSinceMs: number
+  /** When work on the vessel ended last: the level is held against what it stood at from then on. */
+  levelFromMs: number
   /** Newest good values, kept units. */
   water: number
   air: number
@@ -107,6 +109,7 @@ export function emptyMemory(vesselId: string): VesselMemory {
     airSinceMs: NaN,
     lightSinceMs: NaN,
     levelSinceMs: NaN,
+    levelFromMs: NaN,
     water: NaN,
     air: NaN,
     light: NaN,
@@ -244,6 +247,7 @@ const KeptMemory = z.object({
     airSinceMs: NeverYet,
     lightSinceMs: NeverYet,
     levelSinceMs: NeverYet,
+    levelFromMs: NeverYet,
     water: Never,
     air: Never,
     light: Never,
