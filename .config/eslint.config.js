@@ -4,7 +4,7 @@ import globals from 'globals'
 import lit from 'eslint-plugin-lit'
 import tseslint from 'typescript-eslint'
 
-const rooms = ['intake', 'store', 'hatch', 'rules', 'diagnosis', 'plan', 'room', 'notify', 'web']
+const rooms = ['intake', 'store', 'hatch', 'rules', 'diagnosis', 'plan', 'room', 'devices', 'notify', 'web']
 
 /** A rule entry that forbids the given path patterns, with the reason shown to whoever trips over it. */
 function wall(files, forbidden, message, { allowTypes = false, paths = [] } = {}) {
@@ -156,13 +156,23 @@ export default tseslint.config(
     'the room does not know who looks at it.',
   ),
   wall(
+    ['broker/devices/**/*.ts'],
+    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'room', 'devices']),
+    'what devices are told knows the room, and neither people nor the web.',
+  ),
+  wall(
+    ['broker/replay/**/*.ts'],
+    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'room', 'replay']),
+    'a replay is the room over again; it does not know who looks at it.',
+  ),
+  wall(
     ['broker/notify/**/*.ts'],
     upstreamOnly(['intake', 'rules', 'store', 'hatch', 'diagnosis', 'plan', 'room', 'notify']),
     'notify does not know the web.',
   ),
   wall(
     ['broker/web/**/*.ts'],
-    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'diagnosis', 'plan', 'room', 'web']),
+    upstreamOnly(['intake', 'rules', 'store', 'hatch', 'diagnosis', 'plan', 'room', 'replay', 'web']),
     'web does not know notify, sim or the dashboard.',
   ),
 

@@ -7,7 +7,11 @@ import type { Clock } from './clock.ts'
 import { isLoopback, type Endpoint, type Flags } from './flags.ts'
 import { createEmbeddedIntake } from './intake/embedded.ts'
 import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
-import { createDeviceAlarmPost } from './notify/device-alarm-post.ts'
+import { createDeviceAlarmPost } from './devices/alarm-post.ts'
+import { ConfigBook } from './devices/config-book.ts'
+import { createDeviceConfigPost } from './devices/config-post.ts'
+import { Heartbeat } from './notify/heartbeat/heartbeat.ts'
+import { brokerReached, portTakesDevices, rulesTick, storeKeeps } from './notify/heartbeat/vital-signs.ts'
 import { openPush } from './notify/push.ts'
 import { openNotify } from './notify/notify.ts'
 import { lanAddresses } from './lan-addresses.ts'
@@ -16,7 +20,9 @@ import { registryOver } from './registry.ts'
 import { openBooks } from './room/books/books.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
+import { ThreadTryOuts } from './replay/desk.ts'
 import { openRoom } from './room/room.ts'
+import { HEARTBEAT } from './rules/system/channel-failing.ts'
 import { openStore } from './store/sqlite/open.ts'
 import { createWeb } from './web/web.ts'
 
@@ -82,13 +88,17 @@ export async function start(
             outlet,
             clock,
             logger,
-            onUp: () => deviceAlarms.tellAll(),
+            onUp: () => tellDevices(),
           })
-    const deviceAlarms = createDeviceAlarmPost({
-      room,
-      publish: (topic, payload) => (own ?? foreign)!.publish(topic, payload, { retain: true }),
-      logger,
-    })
+    const publish = (topic: string, payload: string) =>
+      (own ?? foreign)!.publish(topic, payload, { retain: true })
+    const deviceAlarms = createDeviceAlarmPost({ room, publish, logger })
+    const deviceSettings = await ConfigBook.open({ store, onChange: device => deviceConfigs.changed(device) })
+    const deviceConfigs = createDeviceConfigPost({ room, book: deviceSettings, publish, logger })
+    const tellDevices = (): void => {
+      deviceAlarms.tellAll()
+      deviceConfigs.tellAll()
+    }
     const intakeStats = () => (own ?? foreign)!.stats()
 
     let mqttPort: number | null = null
@@ -109,6 +119,22 @@ export async function start(
       },
     })
     opened.push(() => notify.close())
+    let lookedAtMs = monotonicMs()
+    let listening: Endpoint | null = null
+    const heartbeat = await Heartbeat.open({
+      store,
+      clock,
+      monotonicMs,
+      random: parts.random,
+      logger,
+      signs: [
+        storeKeeps(store, clock),
+        rulesTick(() => lookedAtMs, monotonicMs),
+        own ? portTakesDevices(() => listening) : brokerReached(() => intakeStats().clients !== 0),
+      ],
+      onWatcher: failure => delivery(HEARTBEAT, failure),
+    })
+    opened.push(() => heartbeat.close())
 
     const feeding = await openFeeding({
       store,
@@ -122,6 +148,8 @@ export async function start(
     })
     opened.push(() => feeding.close())
 
+    const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
+    opened.push(() => tryOuts.close())
     const web = createWeb({
       room,
       feeding,
@@ -129,7 +157,10 @@ export async function start(
       store,
       calling: notify.desk,
       phones: push.deskOver(notify.desk),
+      watcher: heartbeat,
+      deviceSettings,
       clock,
+      tryOuts,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
       signIn,
@@ -149,6 +180,7 @@ export async function start(
 
     const onTick = (): void => {
       tick()
+      lookedAtMs = monotonicMs()
       notify.tick()
       feeding.tick()
     }
@@ -157,16 +189,17 @@ export async function start(
 
     opened.push(() => own?.close() ?? foreign?.close())
     opened.push(() => deviceAlarms.close())
+    opened.push(() => deviceConfigs.close())
     room.onChange(change => change.kind === 'device-removed' && own?.expel(change.device))
-    // Each is told once to each person: the outbox knows it by its id.
-    room.onChange(change => {
-      if (change.kind === 'reminders') for (const reminder of change.reminders) notify.remind(reminder)
-    })
     const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
     mqttPort = mqtt?.port ?? null
+    listening = mqtt
     // What this broker retains is gone with the process; another one tells when it is there.
-    if (own) deviceAlarms.tellAll()
+    if (own) tellDevices()
     if (foreign) await reach(foreign, logger)
+    // Of its own, and in real time: were it the timer above, nobody would notice that one stop.
+    const pulse = setInterval(() => heartbeat.tick(), TICK_MS)
+    opened.push(() => clearInterval(pulse))
     return { http, mqtt, close }
   } catch (error) {
     await close()

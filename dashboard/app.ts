@@ -3,21 +3,19 @@ import './alarm/bar.ts'
 import './alarm/set-aside.ts'
 import { bookPage } from './book/lazy.ts'
 import { appStyle } from './frame/app-style.ts'
+import { devicesPage, fetchAhead, newDeviceNotice, settingsPage, vesselPage } from './frame/lazy.ts'
 import './frame/lost.ts'
 import './frame/sound-button.ts'
 import './frame/theme-button.ts'
 import { planPage } from './plan/lazy.ts'
+import { journalPage, tryOutPage } from './journal/lazy.ts'
 import { recipePage } from './recipe/lazy.ts'
 import { Link } from './state/room-state.ts'
-import { Router } from './state/route.ts'
+import { Router, vesselPath } from './state/route.ts'
 import { Watch } from './state/watch.ts'
 import { shared } from './style/shared.ts'
-import './views/devices.ts'
-import './views/new-device.ts'
 import './views/room.ts'
-import './views/settings.ts'
 import './views/sign-in.ts'
-import './views/vessel.ts'
 
 /** The views that belong to one of the ways at the foot. */
 const ROOM_VIEWS: ReadonlySet<string> = new Set(['room', 'vessel', 'set-up', 'harvest', 'sheet'])
@@ -31,6 +29,9 @@ export class App extends LitElement {
 
   static override styles = [shared, appStyle]
 
+  override firstUpdated(): void {
+    fetchAhead()
+  }
   override updated(): void {
     const top = this.renderRoot.querySelector('.top')
     if (top) this.#bar.observe(top)
@@ -76,9 +77,15 @@ export class App extends LitElement {
     const route = this.#router.route
     switch (route.view) {
       case 'room':
-        return html`<bw-new-device></bw-new-device><bw-room></bw-room>`
-      case 'vessel':
-        return html`<bw-vessel-page .vesselId=${route.vesselId}></bw-vessel-page>`
+        return html`${newDeviceNotice()}<bw-room></bw-room>`
+      case 'vessel': {
+        const { vesselId } = route
+        return vesselPage(
+          this,
+          vesselPath(vesselId),
+          () => html`<bw-vessel-page .vesselId=${vesselId}></bw-vessel-page>`,
+        )
+      }
       case 'recipe':
         return recipePage(this, route.vesselId)
       case 'plan':
@@ -92,10 +99,16 @@ export class App extends LitElement {
       case 'harvest':
       case 'sheet':
         return bookPage(this, route.view, route.id)
+      case 'journal':
+        return journalPage(this, '/journal', () => html`<bw-journal></bw-journal>`)
+      case 'try-out': {
+        const { rule } = route
+        return tryOutPage(this, '/try-out', () => html`<bw-try-out .rule=${rule}></bw-try-out>`)
+      }
       case 'devices':
-        return html`<bw-devices></bw-devices>`
+        return devicesPage(this, '/devices', () => html`<bw-devices></bw-devices>`)
       case 'settings':
-        return html`<bw-settings></bw-settings>`
+        return settingsPage(this, '/settings', () => html`<bw-settings></bw-settings>`)
       case 'nowhere':
         return html`<p class="opening">There is no such page. <a href="/">Go to the room</a></p>`
     }

@@ -1,7 +1,13 @@
 /** What a channel's name says it measures, and the units that are understood for it. */
 
 /** Known by the last part of the name: `water`, `2/water`, `bench:water`. */
-export const KnownQuantity = { water: 'water', room: 'room', air: 'air', light: 'light' } as const
+export const KnownQuantity = {
+  water: 'water',
+  room: 'room',
+  air: 'air',
+  light: 'light',
+  level: 'level',
+} as const
 export type KnownQuantity = (typeof KnownQuantity)[keyof typeof KnownQuantity]
 
 /**
@@ -26,12 +32,13 @@ export const KEPT_UNIT: Readonly<Record<KnownQuantity, string>> = {
   room: 'Cel',
   air: 'l/min',
   light: 'lx',
+  level: '/',
 }
 
 const CELSIUS: Unit = { factor: 1, offset: 0 }
 const KELVIN: Unit = { factor: 1, offset: -273.15 }
 
-/** RFC 8428 section 12.1 registers all of these but `l/min`, which flow meters speak. */
+/** RFC 8428 section 12.1 registers all of these but `l/min`, which flow meters speak. `/` is its unit for a share of one, and for a switch. */
 const UNITS: Readonly<Record<KnownQuantity, ReadonlyMap<string, Unit>>> = {
   water: new Map([
     ['Cel', CELSIUS],
@@ -47,6 +54,10 @@ const UNITS: Readonly<Record<KnownQuantity, ReadonlyMap<string, Unit>>> = {
     ['m3/s', { factor: 60_000, offset: 0 }],
   ]),
   light: new Map([['lx', { factor: 1, offset: 0 }]]),
+  level: new Map([
+    ['/', { factor: 1, offset: 0 }],
+    ['%', { factor: 0.01, offset: 0 }],
+  ]),
 }
 
 /** `undefined` for a name that says nothing to us: such a channel is kept and never judged. */
@@ -58,6 +69,7 @@ export function quantityOf(name: string): KnownQuantity | undefined {
     case 'room':
     case 'air':
     case 'light':
+    case 'level':
       return last
     default:
       return undefined
@@ -69,6 +81,14 @@ export function toKeptUnit(quantity: KnownQuantity, unit: string | null, value: 
   if (unit === KEPT_UNIT[quantity]) return value
   const known = unit === null ? undefined : UNITS[quantity].get(unit)
   return known && value * known.factor + known.offset
+}
+
+/**
+ * What `true` or `false` of a switch means in the kept unit: water at a float or not. `undefined` where a switch measures nothing.
+ */
+export function switchValue(quantity: KnownQuantity, on: boolean): number | undefined {
+  if (quantity !== KnownQuantity.level) return undefined
+  return on ? 1 : 0
 }
 
 /** The units understood for a quantity, the kept one first. */

@@ -17,7 +17,7 @@ export const deviceState = z.object({
   dropped: z.int().nonnegative().optional(),
   /** Why it started: `power-on`, `watchdog`, `brown-out`, `software` or whatever the board tells. */
   resetReason: z.string().min(1).max(64).optional(),
-  /** The revision of the config that it keeps to: so the broker knows that it was heard and applied. */
+  /** The `revision` of the config by which it measures; 0 while it has heard of none. */
   configRevision: z.int().nonnegative().optional(),
   /** Free memory, bytes. */
   freeBytes: z.int().nonnegative().optional(),

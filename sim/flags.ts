@@ -7,7 +7,8 @@ export const USAGE = `Simulates one vessel with its device, which speaks MQTT as
   --mqtt HOST:PORT     where the broker listens (127.0.0.1:1883)
   --device NAME        the device's name, as it was added
   --password PW        its password
-  --scenario NAME      healthy, lamp-runaway, lamp-relay, lamp-dead, pump-stopped, pump-fading, probe-unplugged, network-out, cold-room
+  --scenario NAME      healthy, lamp-runaway, lamp-relay, lamp-dead, pump-stopped, pump-fading, probe-unplugged, network-out, cold-room,
+                       leak
   --seed N             the same number plays the same chance again (1)
   --speed N            how many times faster than real time (1); start the broker with the same --clock-speed
   --litres L           water in the vessel (1)

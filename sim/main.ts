@@ -43,6 +43,10 @@ const device = new Device({
     console.log(
       `${flags.device}: ${sound ? `sounds (${priority})` : 'silent'}${lampOff ? ', lamp off' : ''}${text === undefined ? '' : `: ${text}`}`,
     ),
+  onConfig: ({ revision, sampleIntervalS, reportIntervalS }) =>
+    console.log(
+      `${flags.device}: settings ${revision}, samples each ${sampleIntervalS} s, reports each ${reportIntervalS} s`,
+    ),
   onLink: (up, why) =>
     console.log(
       up ? `${flags.device}: connected` : `${flags.device}: not connected${why ? ` (${why})` : ''}`,
@@ -58,6 +62,7 @@ const rig = new Rig({
     },
   ],
   intervalS,
+  leastIntervalS: Math.min(60, speed),
   now,
   ...(truthFile === null
     ? {}

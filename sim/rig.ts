@@ -14,8 +14,10 @@ export interface RigVessel {
 export interface RigSetting {
   readonly device: Device
   readonly vessels: readonly RigVessel[]
-  /** Between samplings, in the world's time. */
+  /** Between samplings, in the world's time, until the device is told another. */
   readonly intervalS: number
+  /** However short the device is told to make it: a world that runs fast would be sampled too often. 1 when left out. */
+  readonly leastIntervalS?: number
   /** The same for what is played before `start`; as above when left out. */
   readonly pastIntervalS?: number
   /** The world's clock, Unix ms; the device's clock is the same. */
@@ -60,15 +62,18 @@ export class Rig {
 
   start(): void {
     this.#setting.device.start()
-    this.#timer = setInterval(
-      () => this.#playUpTo(this.#setting.now(), this.#setting.intervalS),
-      LOOK_EVERY_MS,
-    )
+    this.#timer = setInterval(() => this.#playUpTo(this.#setting.now(), this.#intervalS()), LOOK_EVERY_MS)
   }
 
   async stop(): Promise<void> {
     clearInterval(this.#timer)
     await this.#setting.device.stop()
+  }
+
+  #intervalS(): number {
+    const { device, intervalS, leastIntervalS = 1 } = this.#setting
+    const { revision, sampleIntervalS } = device.config
+    return revision === 0 ? intervalS : Math.max(sampleIntervalS, leastIntervalS)
   }
 
   #playUpTo(nowMs: number, intervalS: number): void {
@@ -110,11 +115,12 @@ function prefixOf(channel: string): string {
 }
 
 /** As the link names them. Air goes out in litres a minute, as flow meters speak. */
-export function readingsOf({ waterC, roomC, airLpm, lightLx }: Measured, prefix: string) {
+export function readingsOf({ waterC, roomC, airLpm, lightLx, levelShare }: Measured, prefix: string) {
   return [
     { name: `${prefix}water`, unit: 'Cel', value: waterC },
     { name: `${prefix}room`, unit: 'Cel', value: roomC },
     { name: `${prefix}air`, unit: 'l/min', value: airLpm },
     { name: `${prefix}light`, unit: 'lx', value: lightLx },
+    ...(levelShare === null ? [] : [{ name: `${prefix}level`, unit: '/', value: levelShare }]),
   ]
 }

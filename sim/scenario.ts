@@ -41,6 +41,10 @@ export interface Scenario {
   readonly shade: readonly Turn[]
   /** Share of the air that leaves the tube down in the tip of the cone; the rest bubbles up from where the tube hangs too high. */
   readonly deepAir: readonly Turn[]
+  /** Water that runs out at the outlet, or that an air line draws off. What is alive goes with it. */
+  readonly leaks: readonly (Span & { readonly litresPerH: number })[]
+  /** Whether a sensor tells how high the water stands. */
+  readonly levelSensor: boolean
   /** When the device cannot reach the broker. */
   readonly networkOut: readonly Span[]
 }
@@ -65,5 +69,7 @@ export const PLAIN: Scenario = {
   pH: 8.2,
   shade: [],
   deepAir: [],
+  leaks: [],
+  levelSensor: false,
   networkOut: [],
 }

@@ -10,6 +10,7 @@ import { Population } from './biology/population.ts'
 import { cystDemandMgph, naupliusDemandMgph } from './biology/respiration.ts'
 import { AirFlowSensor } from './hardware/air-flow-sensor.ts'
 import { courseAt } from './hardware/course.ts'
+import { LevelSensor } from './hardware/level-sensor.ts'
 import { LightSensor } from './hardware/light-sensor.ts'
 import { ProbeFault, TemperatureProbe } from './hardware/temperature-probe.ts'
 import { evaporationGps } from './physics/evaporation.ts'
@@ -26,12 +27,17 @@ const SAMPLE = 400
 const SINKING_S = 300
 const SUSPENDS_VVM = 0.06
 
+/** The water probe hangs so high, as a share of the full vessel. Assumed. */
+const PROBE_AT = 0.25
+
 /** What the sensors of one vessel say at one moment. */
 export interface Measured {
   readonly waterC: number
   readonly roomC: number
   readonly airLpm: number
   readonly lightLx: number
+  /** Share of the full vessel; `null` where no sensor tells. */
+  readonly levelShare: number | null
 }
 
 export interface WorldOptions {
@@ -55,6 +61,7 @@ export class World {
   #upperProbe: TemperatureProbe
   #airSensor: AirFlowSensor
   #lightSensor: LightSensor
+  #levelSensor: LevelSensor
   #lampW: number
   /** The relay in the lamp's line: open, the lamp gives nothing. */
   lampRelayOpen = false
@@ -91,6 +98,7 @@ export class World {
     )
     this.#airSensor = new AirFlowSensor(this.#random.fork('air'))
     this.#lightSensor = new LightSensor(this.#random.fork('light'))
+    this.#levelSensor = new LevelSensor(this.#random.fork('level'))
     this.#lampW = lampPlacedFor(scenario)
   }
 
@@ -115,6 +123,7 @@ export class World {
     this.#room.step(stepS, courseAt(scenario.room.meanC, scenario.roomMean, h))
     const airLpm = this.airLpm
     const lamp = this.#lampShare
+    this.#leak(stepS)
     const deepAirLpm = airLpm * this.#deepShare
     this.#settle(stepS, deepAirLpm / water.litres)
     const demand = this.#demand()
@@ -130,7 +139,8 @@ export class World {
     this.population.step(stepS, this.#around(this.#cystTopShare), this.#around(TOP_SHARE), lightLx)
     this.#seconds += stepS
     const fault = scenario.probe.find(span => within(span, this.hours))?.fault
-    this.#probe.fault = fault ?? ProbeFault.none
+    const hangsFree = water.fullShare < PROBE_AT ? ProbeFault.outOfWater : ProbeFault.none
+    this.#probe.fault = fault ?? hangsFree
     // The probe hangs in the lower part, near the outlet.
     this.#probe.step(stepS, water.bottomC, this.#room.airC)
     this.#upperProbe.step(stepS, water.topC, this.#room.airC)
@@ -144,6 +154,9 @@ export class World {
       roomC: this.#roomProbe.read(),
       airLpm: this.#airSensor.read(this.airLpm),
       lightLx: this.#lightSensor.read(this.#lightLx),
+      levelShare: this.scenario.levelSensor
+        ? this.#levelSensor.read(this.water.fullShare, this.airLpm > 0)
+        : null,
     }
   }
 
@@ -191,6 +204,11 @@ export class World {
     return this.lampRelayOpen ? 0 : courseAt(1, this.scenario.lamp, this.hours)
   }
 
+  #leak(stepS: number): void {
+    for (const leak of this.scenario.leaks)
+      if (within(leak, this.hours)) this.water.drain((leak.litresPerH * stepS) / 3600)
+  }
+
   #settle(stepS: number, vvm: number): void {
     const to = vvm >= SUSPENDS_VVM ? 0 : 1 - vvm / SUSPENDS_VVM
     this.#sunk = to + (this.#sunk - to) * Math.exp(-stepS / (to > this.#sunk ? SINKING_S : 20))
@@ -210,7 +228,7 @@ export class World {
 
   #demand() {
     const { scenario, lot, water, population } = this
-    const gramsEach = (scenario.cystsGpl * scenario.litres) / population.size
+    const gramsEach = (water.keptShare * scenario.cystsGpl * scenario.litres) / population.size
     const cysts = cystDemandMgph(population.breathingCysts * gramsEach, water.meanC)
     const nauplii = naupliusDemandMgph(population.breathingNauplii * gramsEach * lot.cystsPerG, water.meanC)
     const top = this.#cystTopShare

@@ -13,13 +13,14 @@ const BELIEVABLE_STEP_C = 5
 /**
  * What each quantity can be at all. Water: brine in a vessel is liquid, with room above for a real disaster, so that heat is
  * never hidden. Room: a person works there, or a lamp shines on the probe. Air: beyond what a pump for cones gives; a flow
- * meter's zero may read a little below. Light: full sun is about 120,000 lx. All own choice.
+ * meter's zero may read a little below. Light: full sun is about 120,000 lx. Level: somewhat off at either end of a share. All own choice.
  */
 const POSSIBLE: Readonly<Record<Exclude<Quantity, 'other'>, readonly [least: number, greatest: number]>> = {
   water: [-5, 105],
   room: [-40, 84],
   air: [-1, 500],
   light: [-5, 200_000],
+  level: [-0.2, 2],
 }
 
 /**

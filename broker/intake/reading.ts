@@ -23,11 +23,18 @@ export const Quality = {
 export type Quality = (typeof Quality)[keyof typeof Quality]
 
 /** What a channel measures. `other` is kept, drawn and never judged. */
-export const Quantity = { water: 'water', room: 'room', air: 'air', light: 'light', other: 'other' } as const
+export const Quantity = {
+  water: 'water',
+  room: 'room',
+  air: 'air',
+  light: 'light',
+  level: 'level',
+  other: 'other',
+} as const
 export type Quantity = (typeof Quantity)[keyof typeof Quantity]
 
 /** The unit that each known quantity is kept in; intake converts. */
-export const UNIT_KEPT = { water: 'Cel', room: 'Cel', air: 'l/min', light: 'lx' } as const
+export const UNIT_KEPT = { water: 'Cel', room: 'Cel', air: 'l/min', light: 'lx', level: '/' } as const
 
 /** One value of one channel at one moment. */
 export interface Reading {
@@ -96,4 +103,6 @@ export interface DeviceReport {
   readonly rssiDbm?: number
   readonly uptimeS?: number
   readonly backlog?: number
+  /** Of the config by which it measures. */
+  readonly configRevision?: number
 }

@@ -1,4 +1,11 @@
-import { DeviceFault, KEPT_UNIT, quantityOf, toKeptUnit, unitsOf } from '../../firmware-protocol/channels.ts'
+import {
+  DeviceFault,
+  KEPT_UNIT,
+  quantityOf,
+  switchValue,
+  toKeptUnit,
+  unitsOf,
+} from '../../firmware-protocol/channels.ts'
 import type { KnownQuantity } from '../../firmware-protocol/channels.ts'
 import type { Measurement, Pack } from '../../firmware-protocol/pack.ts'
 import { placeTime } from './place.ts'
@@ -87,7 +94,11 @@ function readOne(measurement: Measurement, atMs: number, channels: DeviceJudge):
     if (FAULT_NAMES.has(value)) return other(name, unit, null, faultNamed(value), atMs)
     return badRecord(name, 'its text names no fault; send a number ("v")')
   }
-  if (quantity !== undefined) return badRecord(name, 'true or false is no measure; send a number ("v")')
+  if (quantity !== undefined) {
+    const kept = switchValue(quantity, value)
+    if (kept === undefined) return badRecord(name, 'true or false is no measure; send a number ("v")')
+    return { channel: name, quantity, unit: KEPT_UNIT[quantity], value: kept, quality: Quality.good, atMs }
+  }
   return other(name, unit, value ? 1 : 0, Quality.good, atMs)
 }
 

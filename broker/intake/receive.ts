@@ -115,7 +115,7 @@ export function createReceiver(parts: ReceiverParts): Receiver {
     const receivedAtMs = clock()
     const read = readState(message.payload)
     if ('reason' in read) return setAside(message, read, kept)
-    const { online, firmware, rssiDbm, uptimeS, backlog } = read
+    const { online, firmware, rssiDbm, uptimeS, backlog, configRevision } = read
     const report: DeviceReport = {
       device: message.device,
       online,
@@ -124,6 +124,7 @@ export function createReceiver(parts: ReceiverParts): Receiver {
       ...(rssiDbm === undefined ? {} : { rssiDbm }),
       ...(uptimeS === undefined ? {} : { uptimeS }),
       ...(backlog === undefined ? {} : { backlog }),
+      ...(configRevision === undefined ? {} : { configRevision }),
     }
     const admitted = parts.admitReport ? parts.admitReport(report) : report
     if (admitted) outlet.report(admitted)

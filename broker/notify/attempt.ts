@@ -1,4 +1,4 @@
-import { DeliveryError, FailureKind, type Channel, type Message } from './contract.ts'
+import { DeliveryError, FailureKind } from './contract.ts'
 
 /** How long one attempt may take, in real time. */
 export const ATTEMPT_MS = 10_000
@@ -10,12 +10,10 @@ export type Outcome =
   | { readonly kind: 'stopped' }
 
 /**
- * Tries once, and answers in time whatever the channel does: one that does not heed its signal is left behind. Never rejects.
+ * Tries once, and answers in time whatever is tried: what does not heed its signal is left behind. Never rejects.
  */
 export async function attempt(
-  channel: Channel,
-  message: Message,
-  address: string,
+  send: (signal: AbortSignal) => Promise<void>,
   stop: AbortSignal,
   withinMs = ATTEMPT_MS,
 ): Promise<Outcome> {
@@ -27,7 +25,7 @@ export async function attempt(
     signal.addEventListener('abort', () => resolve('aborted'), { once: true })
   })
   try {
-    const sent = Promise.resolve(channel.send(message, address, signal))
+    const sent = Promise.resolve(send(signal))
     if ((await Promise.race([sent, aborted])) !== 'aborted') return { kind: 'delivered' }
     sent.catch(() => undefined)
     return stop.aborted ? { kind: 'stopped' } : failed(tooLate(withinMs))

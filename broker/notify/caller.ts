@@ -69,7 +69,9 @@ export class Caller {
     for (const { id, alarmId } of (await store.deliveries(REMINDED_LOOKED_AT)).reverse())
       if (alarmId === null) this.#reminded.add(id)
     const stop = room.onChange(change => this.#hear(change))
-    const standing = new Map(room.snapshot().alarms.map(alarm => [alarm.id, alarm]))
+    const { alarms, reminders = [] } = room.snapshot()
+    this.#due = reminders
+    const standing = new Map(alarms.map(alarm => [alarm.id, alarm]))
     for (const id of [...this.#tellings.keys()].filter(each => !standing.has(each))) this.#forget(id)
     for (const alarm of standing.values()) this.#look(alarm)
     return stop

@@ -2,8 +2,8 @@ import { RoomError, RoomErrorKind } from '../room/contract.ts'
 import { ChannelKind } from './contract.ts'
 import type { NewSettings } from './desk.ts'
 import { isZone } from './hours.ts'
+import { wrongWithAddress } from './http-call.ts'
 import { ADDRESSES_LIMIT, PEOPLE_LIMIT, type Address, type NotifySettings, type Person } from './people.ts'
-import { isRefusedAddress, REFUSED_WORDS } from './webhook-address.ts'
 
 /**
  * What was sent, with what it left out taken from before, once it is checked that it can work.
@@ -24,6 +24,7 @@ export function checkSettings(
     publicUrl: sent.publicUrl,
     email: email === null ? null : { ...email, password: kept(email.password, before.email?.password) },
     webhook: { secret: kept(sent.webhook.secret, before.webhook.secret) },
+    push: sent.push === undefined ? before.push : { contact: checkContact(sent.push.contact) },
   }
 }
 
@@ -67,11 +68,18 @@ const PROBLEM: Readonly<Record<ChannelKind, (address: string) => string | null>>
     /^[^\s@,;<>"()]+@[^\s@,;<>"()]+$/.test(address)
       ? null
       : 'Write one e-mail address, like name@example.org',
-  [ChannelKind.webhook]: address => {
-    if (!isWebAddress(address)) return 'Write an address that begins with http:// or https://'
-    return isRefusedAddress(new URL(address).hostname) ? REFUSED_WORDS : null
-  },
+  [ChannelKind.webhook]: wrongWithAddress,
   [ChannelKind.push]: address => (address === '' ? 'Allow notifications on the device itself' : null),
+}
+
+/** A push service refuses a contact that is neither (RFC 8292 section 2.1), and with it every call. */
+function checkContact(contact: string | null): string | null {
+  const text = contact?.trim() ?? ''
+  if (text === '') return null
+  if (/^[^\s@,;:<>"()]+@[^\s@,;<>"()]+$/.test(text)) return `mailto:${text}`
+  if (/^mailto:[^\s@,;:<>"()]+@[^\s@,;<>"()]+$/.test(text)) return text
+  if (URL.canParse(text) && new URL(text).protocol === 'https:') return text
+  throw wrong('push.contact', 'Write an e-mail address, or one that begins with https://')
 }
 
 function isWebAddress(text: string): boolean {

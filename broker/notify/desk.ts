@@ -1,6 +1,6 @@
 import type { Room } from '../room/contract.ts'
 import { RoomError, RoomErrorKind } from '../room/contract.ts'
-import { Priority } from '../rules/alarm.ts'
+import { Priority, type Alarm } from '../rules/alarm.ts'
 import type { DeliveryState, Store } from '../store/contract.ts'
 import { readToken } from './acknowledge-token.ts'
 import { attempt } from './attempt.ts'
@@ -26,6 +26,7 @@ export interface ShownSettings {
   readonly linkBase: string | null
   readonly email: (Omit<SmtpSettings, 'password'> & { readonly hasPassword: boolean }) | null
   readonly webhook: { readonly hasSecret: boolean }
+  readonly push: NotifySettings['push']
   readonly channels: readonly {
     readonly kind: ChannelKind
     readonly usable: boolean
@@ -50,6 +51,8 @@ export interface NewSettings {
   readonly publicUrl: string | null
   readonly email: (Omit<SmtpSettings, 'password'> & { readonly password?: string | null }) | null
   readonly webhook: { readonly secret?: string | null }
+  /** Left out it stays as it is. */
+  readonly push?: NotifySettings['push']
 }
 
 /** One delivery as it is shown. */
@@ -85,6 +88,9 @@ export interface DeskParts {
   readonly baseUrl: () => string | null
   readonly linkKey: Buffer
 }
+
+/** How far back a link finds what became of an alarm that is over, in alarms. */
+const PAST_LOOKED_AT = 500
 
 /** What the web offers of calling people. */
 export class Desk {
@@ -174,7 +180,10 @@ export class Desk {
       acknowledgeUrl: null,
       sentAtMs: nowMs,
     }
-    const outcome = await attempt(channel, message, address.address, new AbortController().signal)
+    const outcome = await attempt(
+      signal => channel.send(message, address.address, signal),
+      new AbortController().signal,
+    )
     const error = outcome.kind === 'failed' ? outcome.error : null
     if (error === null) health.delivered(addressId, address.kind)
     else health.failed(addressId, address.kind, error, clock())
@@ -219,8 +228,7 @@ export class Desk {
   async openLink(token: string) {
     const grant = readToken(this.#parts.linkKey, token, this.#parts.clock())
     if (grant === null) return null
-    const standing = await this.#parts.room.alarms({ standing: true, limit: 10_000 })
-    const alarm = standing.find(({ id }) => id === grant.alarmId) ?? null
+    const alarm = await this.#alarm(grant.alarmId)
     const vessel = this.#parts.room.snapshot().vessels.find(({ row }) => row.id === alarm?.vesselId)
     return { alarm, where: vessel?.row.name ?? null, person: this.#nameOf(grant.personId) }
   }
@@ -236,6 +244,16 @@ export class Desk {
       if (!(error instanceof RoomError)) throw error
     }
     return true
+  }
+
+  /** As it stands, or as it ended. */
+  async #alarm(alarmId: string): Promise<Alarm | null> {
+    const { room } = this.#parts
+    const standing = await room.alarms({ standing: true, limit: 10_000 })
+    const found = standing.find(({ id }) => id === alarmId)
+    if (found) return found
+    const past = await room.alarms({ standing: false, limit: PAST_LOOKED_AT })
+    return past.find(({ id }) => id === alarmId) ?? null
   }
 
   #nameOf(personId: string): string {

@@ -122,7 +122,11 @@ export class Outbox {
     if (channel === undefined)
       return this.#end(delivery, DeliveryState.failed, `This service cannot send by ${kind}`)
     this.#lanes.begin(delivery)
-    const sending = attempt(channel, message, address, this.#stop.signal, this.#parts.attemptMs ?? ATTEMPT_MS)
+    const sending = attempt(
+      signal => channel.send(message, address, signal),
+      this.#stop.signal,
+      this.#parts.attemptMs ?? ATTEMPT_MS,
+    )
     const done = sending
       .then(outcome => this.#take(message.id, outcome))
       .catch((error: unknown) => this.#parts.logger.error({ err: error }, 'an outcome could not be noted'))

@@ -60,6 +60,13 @@ export interface NotifySettings {
     /** Signs what is sent; `null`: not signed. */
     readonly secret: string | null
   }
+  readonly push: {
+    /**
+     * Whom a push service may write to about what we send: a `mailto:` or `https:` address (RFC 8292 section 2.1). `null`: the
+     * service has none to give, and says so.
+     */
+    readonly contact: string | null
+  }
 }
 
 export const PEOPLE_LIMIT = 50
@@ -71,4 +78,5 @@ export const noSettings: NotifySettings = {
   publicUrl: null,
   email: null,
   webhook: { secret: null },
+  push: { contact: null },
 }

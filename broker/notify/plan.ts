@@ -74,11 +74,20 @@ export function plan(
     ...callable.filter(({ person }) => !unreached.has(person.id)).map(({ person }) => person.afterMinutes),
   )
   const passedMinutes = (nowMs - telling.beganAtMs) / 60_000
+  // An alarm that has become worse since its call opens addresses that are kept for what is so urgent.
+  const isWorse = typeof alarm.worseSinceMs === 'number'
+  const louder = (person: Person, addresses: readonly Address[]): Address[] => {
+    const used = telling.told.find(({ personId }) => personId === person.id)?.addressIds ?? []
+    return isWorse ? addresses.filter(({ id }) => !used.includes(id)) : []
+  }
   return callable
+    .map(({ person, addresses }) => ({
+      person,
+      addresses: told.get(person.id) === callMs ? louder(person, addresses) : addresses,
+    }))
     .filter(
-      ({ person }) =>
-        told.get(person.id) !== callMs &&
-        (told.has(person.id) || passedMinutes >= person.afterMinutes - first),
+      ({ person, addresses }) =>
+        addresses.length > 0 && (told.has(person.id) || passedMinutes >= person.afterMinutes - first),
     )
     .flatMap(({ person, addresses }) => {
       const occasion = told.has(person.id)

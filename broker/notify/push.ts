@@ -26,11 +26,13 @@ export interface Push {
 export async function openPush({ store, room, clock, logger, rules = {} }: PushParts): Promise<Push> {
   const keys = await loadPushKeys(store)
   let pushDesk: PushDesk | undefined
+  let settings: PushDeskParts['desk']['settings'] | undefined
   const channel = createWebPush({
     ...rules,
     keys,
     clock,
     pageOf: message => pageOf(room, message),
+    contact: () => (settings === undefined ? null : contactOf(settings())),
     onGone: address => {
       logger.warn('a phone takes no more calls and was taken out')
       pushDesk
@@ -42,8 +44,16 @@ export async function openPush({ store, room, clock, logger, rules = {} }: PushP
   })
   return {
     channel,
-    deskOver: desk => (pushDesk = new PushDesk({ store, desk, clock, rules, publicKey: keys.publicKey })),
+    deskOver(desk) {
+      settings = () => desk.settings()
+      return (pushDesk = new PushDesk({ store, desk, clock, rules, publicKey: keys.publicKey }))
+    },
   }
+}
+
+/** What somebody wrote, else the dashboard where it is reached in public. */
+function contactOf({ push, publicUrl }: ReturnType<PushDeskParts['desk']['settings']>): string | null {
+  return push.contact ?? (publicUrl?.startsWith('https://') ? publicUrl : null)
 }
 
 /** The page of the alarm's vessel; the whole room for what concerns no vessel, or is over and forgotten. */

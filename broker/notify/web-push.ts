@@ -9,8 +9,8 @@ import { readSubscription, type PushRules, type PushSubscription } from './push-
 export interface WebPushOptions extends PushRules {
   readonly keys: PushKeys
   readonly clock: Clock
-  /** Whom a push service may write to about what we send: a `mailto:` or `https:` address (RFC 8292 section 2.1). */
-  readonly contact?: string
+  /** Whom a push service may write to about what we send; `null`: nobody has said. */
+  readonly contact?: () => string | null
   /** The page that a tap on the message opens. */
   readonly pageOf?: (message: Message) => string
   /** Told of an address that is gone, before the sender hears of it. */
@@ -26,7 +26,7 @@ const LONGEST_WAIT_MS = 15 * 60_000
 
 /** Calls phones and browsers by Web Push (RFC 8030), encrypted for each (RFC 8291). The address is a subscription as JSON text. */
 export function createWebPush(options: WebPushOptions): Channel {
-  const { keys, clock, contact = NOBODY, pageOf = () => '/' } = options
+  const { keys, clock, contact = () => null, pageOf = () => '/' } = options
 
   return {
     kind: ChannelKind.push,
@@ -59,7 +59,7 @@ export function createWebPush(options: WebPushOptions): Channel {
         { endpoint: subscription.endpoint, keys: { ...subscription.keys } },
         pushPayload(message, pageOf(message)),
         {
-          vapidDetails: { subject: contact, ...keys },
+          vapidDetails: { subject: contact() ?? NOBODY, ...keys },
           TTL: keptForS(message),
           urgency: urgencyOf(message),
           topic: topicOf(message),

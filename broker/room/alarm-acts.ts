@@ -3,10 +3,12 @@ import type { Transition, VesselAct } from '../rules/contract.ts'
 import { type Hush, type HushReason, MOST_HUSH_MS } from '../rules/hush.ts'
 import { LEAST_SHELVED_MS, mostShelvedMs } from '../rules/shelving.ts'
 import type { SystemAct } from '../rules/system/judge-system.ts'
+import { WatchKind } from '../store/contract.ts'
 import { RoomError, RoomErrorKind, type ShelveInput } from './contract.ts'
 import { judgeEvent } from './judging.ts'
 import type { RoomState } from './state.ts'
 import { actOnSystemAlarm, isSystemAlarm } from './system-alarms.ts'
+import { note } from './watch-log.ts'
 
 const MINUTE_MS = 60_000
 
@@ -121,7 +123,10 @@ export async function endSuppression(state: RoomState, vesselId: string, by: str
 type Timeless<Event> = Event extends unknown ? Omit<Event, 'atMs'> : never
 
 function onVessel(state: RoomState, vesselId: string, what: Timeless<VesselAct>): readonly Transition[] {
-  return judgeEvent(state, state.vessel(vesselId), { ...what, atMs: state.parts.clock() })
+  const act = { ...what, atMs: state.parts.clock() }
+  const changed = judgeEvent(state, state.vessel(vesselId), act)
+  note(state, WatchKind.act, { onVessel: act }, { atMs: act.atMs, vesselId })
+  return changed
 }
 
 async function act(state: RoomState, alarm: Alarm, what: Act, by: string): Promise<Alarm> {

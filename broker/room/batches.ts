@@ -148,7 +148,7 @@ export async function discardBatch(state: RoomState, id: string): Promise<void> 
 }
 
 /** The vessel has no batch from now on; its alarms that make sense only with one return to normal. */
-function empty(state: RoomState, vessel: VesselLive, nowMs: number): void {
+export function empty(state: RoomState, vessel: VesselLive, nowMs: number): void {
   vessel.batch = null
   vessel.development = null
   vessel.forecast = null

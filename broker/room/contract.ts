@@ -10,6 +10,7 @@ import type { Reminder } from '../rules/reminders.ts'
 import type { Hush, HushReason } from '../rules/hush.ts'
 import type { Adopting } from './adopting.ts'
 import type { Observation } from './observations.ts'
+import type { JournalQuery, JournalView } from './alarm-journal.ts'
 import type {
   AssignmentRow,
   BatchRow,
@@ -71,6 +72,8 @@ export interface Room {
     states?: readonly AlarmState[]
     limit: number
   }): Promise<Alarm[]>
+  /** The alarms of a span, and how much they asked of people. */
+  journal(query: JournalQuery): Promise<JournalView>
   acknowledge(alarmId: string, by: string): Promise<Alarm>
   /** Lets go of what is over and latched. */
   resetAlarm(alarmId: string, by: string): Promise<Alarm>
@@ -86,6 +89,8 @@ export interface Room {
   /** What the batches ask to be done now, the oldest first. */
   reminders(): readonly Reminder[]
   doneReminder(id: string, by: string): Promise<Reminder>
+  /** It was ticked off by mistake. */
+  undoReminder(id: string): Promise<void>
 
   changeSettings(change: RoomSettings): Promise<RoomSettings>
 
@@ -202,6 +207,8 @@ export interface DeviceView {
   readonly rssiDbm: number | null
   readonly uptimeS: number | null
   readonly backlog: number | null
+  /** Of the config by which it measures; `null` when it has not said. */
+  readonly configRevision?: number | null
   readonly channels: readonly {
     readonly name: string
     readonly unit: string

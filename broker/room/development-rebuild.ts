@@ -41,7 +41,10 @@ export async function rebuildDevelopment(state: RoomState, vessel: VesselLive): 
 
 /** Computes the vessel's forecast as of now and tells it. */
 export function refreshForecast(state: RoomState, vessel: VesselLive, nowMs: number): void {
-  vessel.forecast = vessel.development?.at(nowMs, state.settings.rules['water-too-hot'].limit) ?? null
+  const { development } = vessel
+  const hotC = state.settings.rules['water-too-hot'].limit
+  const { forecastOf = (of, atMs, limitC) => of.at(atMs, limitC) } = state.parts
+  vessel.forecast = development && forecastOf(development, nowMs, hotC)
   vessel.forecastAtMs = nowMs
   state.tell({ kind: 'forecast', vesselId: vessel.row.id, forecast: vessel.forecast })
 }

@@ -68,6 +68,7 @@ export class DeviceLive {
       rssiDbm: this.#report?.rssiDbm ?? null,
       uptimeS: this.#report?.uptimeS ?? null,
       backlog: this.#report?.backlog ?? null,
+      configRevision: this.#report?.configRevision ?? null,
       channels: [...this.#channels].map(([name, { unit, latest }]) => {
         const assignment = assigned(this.row.name, name)
         return {

@@ -3,7 +3,11 @@ import type { RoomState } from './state.ts'
 import type { VesselLive } from './vessel-live.ts'
 
 /** How far back what is followed of each role reaches, ms: as far as the watches remember. */
-const BACK_MS: Partial<Record<Role, number>> = { water: 4 * 3_600_000, air: 10 * 3_600_000 }
+const BACK_MS: Partial<Record<Role, number>> = {
+  water: 4 * 3_600_000,
+  air: 10 * 3_600_000,
+  level: 10 * 3_600_000,
+}
 
 /** After a start, and when another channel takes a role: follows anew what was measured before. */
 export async function followAgain(

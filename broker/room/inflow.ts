@@ -4,10 +4,7 @@ import { type AssignmentRow, Role, type Sample } from '../store/contract.ts'
 import { judgeEvent } from './judging.ts'
 import { holdingAt } from './routes.ts'
 import type { RoomState } from './state.ts'
-import type { VesselLive } from './vessel-live.ts'
-
-/** A reading older than this when it arrives is backlog: screens are told of the span, not of each value. */
-const LIVE_WITHIN_MS = 60_000
+import { BACKLOG_MS, type VesselLive } from './vessel-live.ts'
 
 /** What intake pours into: readings are judged at once and then kept. */
 export function createInflow(state: RoomState): Outlet {
@@ -104,7 +101,8 @@ function route(
   if (!late) vessel.follow(role, sample, state.settings.rules)
   if (role === Role.water) develop(vessel, sample, late)
   // The reading is told before the alarm it may raise, so that whoever hears the alarm sees the value.
-  if (late || pack.receivedAtMs - sample.atMs > LIVE_WITHIN_MS) vessel.noteBackfill(sample.atMs)
+  vessel.noteLate(role, sample.atMs, pack.receivedAtMs)
+  if (late || pack.receivedAtMs - sample.atMs > BACKLOG_MS) vessel.noteBackfill(sample.atMs)
   else state.tell({ kind: 'reading', vesselId: vessel.row.id, role, sample, late })
   if (late || role === Role.room) return
   const { atMs, value, quality } = sample

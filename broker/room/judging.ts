@@ -1,12 +1,14 @@
 import type { Alarm } from '../rules/alarm.ts'
 import { AlarmState } from '../rules/alarm.ts'
-import { causesOf, type CauseFacts } from '../rules/causes.ts'
+import { airWaitsMs } from '../rules/air-lost.ts'
+import { causesOf, liftsOf, type CauseFacts } from '../rules/causes.ts'
 import type { Transition, VesselEvent } from '../rules/contract.ts'
 import { judge } from '../rules/judge.ts'
 import { encodeMemory } from '../rules/memory.ts'
 import { ROLES } from './roles.ts'
 import type { RoomState } from './state.ts'
 import type { VesselLive } from './vessel-live.ts'
+import { noteStep } from './watch-log.ts'
 
 /**
  * Lets the rules judge one event of one vessel, finds out which alarm is only the consequence of another, tells the alarms that
@@ -15,7 +17,10 @@ import type { VesselLive } from './vessel-live.ts'
 export function judgeEvent(state: RoomState, vessel: VesselLive, event: VesselEvent): readonly Transition[] {
   const before = vessel.memory
   const judged = judgeOne(state, vessel, event)
-  if (vessel.memory.hush !== before.hush) state.tell({ kind: 'vessel', vessel: vessel.view() })
+  if (vessel.memory.hush !== before.hush) {
+    vessel.levelAnew()
+    state.tell({ kind: 'vessel', vessel: vessel.view() })
+  }
   if (judged.length === 0) {
     if (vessel.memory.hush !== before.hush) keepMemory(state, vessel)
     return judged
@@ -28,7 +33,7 @@ export function judgeEvent(state: RoomState, vessel: VesselLive, event: VesselEv
 
 /** Looks at causes and consequences anew, after an alarm that belongs to no vessel changed or more became known of a vessel. */
 export function settleCauses(state: RoomState, atMs: number): void {
-  if (state.standing.size > 1) tellAlarms(state, withCauses(state, [], atMs))
+  if (state.standing.size > 0) tellAlarms(state, withCauses(state, [], atMs))
 }
 
 /** Keeps the rules' memory if it has changed since it was last kept. */
@@ -71,8 +76,9 @@ function withCauses(state: RoomState, judged: readonly Transition[], atMs: numbe
   judged.forEach(note)
   if (standing.size === 0) return all
   const facts = factsOf(state)
+  let causes: ReadonlyMap<string, string> = new Map()
   for (let round = 0; round < MOST_LINKS; round++) {
-    const causes = causesOf([...standing.values()], facts)
+    causes = causesOf([...standing.values()], facts)
     const changed = [...standing.values()].filter(alarm => alarm.causedBy !== (causes.get(alarm.id) ?? null))
     let found = false
     for (const alarm of changed) {
@@ -97,7 +103,35 @@ function withCauses(state: RoomState, judged: readonly Transition[], atMs: numbe
     }
     if (!found) break
   }
+  for (const lifted of withLifts(state, [...standing.values()], causes, all, atMs)) {
+    const { id } = lifted.alarm
+    // What is raised and made louder in one step is told once, as it is in the end.
+    const raised = lifted.raised || all.some(told => told.raised && told.alarm.id === id)
+    all = [...all.filter(told => !told.raised || told.alarm.id !== id), { alarm: lifted.alarm, raised }]
+  }
   return all
+}
+
+/** Makes the beginning of each chain as loud as the loudest that came of it. */
+function withLifts(
+  state: RoomState,
+  standing: readonly Alarm[],
+  causes: ReadonlyMap<string, string>,
+  told: readonly Transition[],
+  atMs: number,
+): readonly Transition[] {
+  const lifts = liftsOf(standing, causes)
+  const lifted: Transition[] = []
+  for (const { id, rule, vesselId } of standing) {
+    const vessel = vesselId === null ? undefined : state.vessels.get(vesselId)
+    if (!vessel) continue
+    const [before, lift] = [vessel.memory.rules[rule].lift ?? null, lifts.get(id) ?? null]
+    if (before?.by === lift?.by && before?.priority === lift?.priority) continue
+    const isNew = told.some(({ raised, alarm }) => raised && alarm.id === id)
+    lifted.push(...judgeOne(state, vessel, { kind: 'lift', rule, lift, isNew, atMs }))
+    keepMemory(state, vessel)
+  }
+  return lifted
 }
 
 function tellAlarms(state: RoomState, transitions: readonly Transition[]): void {
@@ -105,6 +139,7 @@ function tellAlarms(state: RoomState, transitions: readonly Transition[]): void 
   for (const { alarm, raised } of transitions) {
     for (const id of [state.standing.get(alarm.id)?.causedBy, alarm.causedBy]) if (id) touched.add(id)
     tellOne(state, { ...alarm, consequences: state.standing.get(alarm.id)?.consequences ?? [] }, raised)
+    noteStep(state, alarm, raised)
   }
   for (const id of touched) {
     const cause = state.standing.get(id)
@@ -129,12 +164,14 @@ function factsOf(state: RoomState): CauseFacts {
     vessel(id) {
       const vessel = state.vessels.get(id)
       if (!vessel) return undefined
-      const { waterAtMs, airAtMs, lightAtMs } = vessel.memory.clocks
+      const { waterAtMs, airAtMs, lightAtMs, levelAtMs } = vessel.memory.clocks
+      const known = vessel.facts(state.settings.altitudeM)
       return {
         devices: [...new Set(ROLES.flatMap(role => vessel.channels[role]?.device ?? []))],
-        lampHeats: vessel.facts(state.settings.altitudeM).lampHeats,
-        darkSinceMs: vessel.facts(state.settings.altitudeM).dark?.sinceMs,
-        newestAtMs: { water: waterAtMs, air: airAtMs, light: lightAtMs },
+        lampHeats: known.lampHeats,
+        darkSinceMs: known.dark?.sinceMs,
+        airWaitsMs: airWaitsMs(known),
+        newestAtMs: { water: waterAtMs, air: airAtMs, light: lightAtMs, level: levelAtMs },
       }
     },
   }

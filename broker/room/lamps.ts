@@ -1,12 +1,15 @@
 import { z } from 'zod'
+import { WatchKind } from '../store/contract.ts'
 import type { RoomState } from './state.ts'
+import { note } from './watch-log.ts'
 
-const KEY = 'lamps-that-heat'
+/** Where it is kept. */
+export const LAMPS_KEY = 'lamps-that-heat'
 const Kept = z.record(z.string(), z.boolean())
 
 /** Remembers of which vessels the lamp was seen to be the heater, or not to be. */
 export async function restoreLamps(state: RoomState): Promise<void> {
-  const json = await state.parts.store.document(KEY)
+  const json = await state.parts.store.document(LAMPS_KEY)
   if (json === undefined) return
   const { data } = Kept.safeParse(JSON.parse(json))
   for (const [id, heats] of Object.entries(data ?? {})) {
@@ -19,10 +22,15 @@ export async function restoreLamps(state: RoomState): Promise<void> {
 export function keepLamps(state: RoomState): void {
   const vessels = [...state.vessels.values()]
   if (vessels.every(({ lampHeats, lampHeatsKept }) => lampHeats === lampHeatsKept)) return
-  for (const vessel of vessels) vessel.lampHeatsKept = vessel.lampHeats
+  for (const vessel of vessels) {
+    const { lampHeats, lampHeatsKept, row } = vessel
+    if (lampHeats === lampHeatsKept) continue
+    vessel.lampHeatsKept = lampHeats
+    if (lampHeats !== null) note(state, WatchKind.lamp, { heats: lampHeats }, { vesselId: row.id })
+  }
   const seen = vessels.flatMap(({ row, lampHeats }) => (lampHeats === null ? [] : [[row.id, lampHeats]]))
   state.inBackground(
     'keeping what the lamps do',
-    state.parts.store.keepDocument(KEY, JSON.stringify(Object.fromEntries(seen))),
+    state.parts.store.keepDocument(LAMPS_KEY, JSON.stringify(Object.fromEntries(seen))),
   )
 }

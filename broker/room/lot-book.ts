@@ -6,7 +6,7 @@ import { readLog } from './batch-log.ts'
 import type { RoomState } from './state.ts'
 
 /** A lot is judged by so many of its newest batches. */
-const BATCHES_OF_A_LOT = 50
+export const BATCHES_OF_A_LOT = 50
 
 /**
  * What was seen of each lot's batches, as far as an open batch or a question has needed it: lot -> batch -> evidence.
@@ -79,18 +79,18 @@ export async function developmentOf(state: RoomState, batch: BatchRow): Promise<
 }
 
 // What an ended batch showed outlives its readings, which are dropped with age, and need not be reckoned at every start.
-const keyOf = (batch: BatchRow) => `evidence:${batch.id}`
+export const evidenceKey = (batch: BatchRow) => `evidence:${batch.id}`
 
 export async function keepEvidence(
   state: RoomState,
   batch: BatchRow,
   evidence: BatchEvidence,
 ): Promise<void> {
-  await state.parts.store.keepDocument(keyOf(batch), JSON.stringify(evidence))
+  await state.parts.store.keepDocument(evidenceKey(batch), JSON.stringify(evidence))
 }
 
 async function keptEvidence(state: RoomState, batch: BatchRow): Promise<BatchEvidence | null> {
   if (batch.endedAtMs === null) return null
-  const json = await state.parts.store.document(keyOf(batch))
+  const json = await state.parts.store.document(evidenceKey(batch))
   return json === undefined ? null : (JSON.parse(json) as BatchEvidence)
 }

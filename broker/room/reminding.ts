@@ -77,6 +77,19 @@ export class Reminding {
     await kept
     return reminder
   }
+
+  /** It was ticked off by mistake: it is due again, if it still makes sense. */
+  async undone(state: RoomState, id: string): Promise<void> {
+    const left = this.#done.filter(each => each.id !== id)
+    if (left.length === this.#done.length)
+      throw new RoomError(
+        RoomErrorKind.notFound,
+        `Cannot take back: no reminder with the id ${id} was ticked off`,
+      )
+    this.#done = left
+    this.look(state, state.parts.clock())
+    await state.parts.store.keepDocument(KEY, JSON.stringify(this.#done))
+  }
 }
 
 function timesOf(forecast: BatchForecastView): ReminderFacts['forecast'] {

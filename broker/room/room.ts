@@ -1,6 +1,6 @@
 import type { Outlet } from '../intake/outlet.ts'
 import type { Alarm, AlarmState } from '../rules/alarm.ts'
-import type { Columns, Role } from '../store/contract.ts'
+import { type Columns, type Role, WatchKind } from '../store/contract.ts'
 import {
   acknowledge,
   endSuppression,
@@ -12,6 +12,7 @@ import {
   unshelve,
 } from './alarm-acts.ts'
 import { adopting } from './adopting.ts'
+import { alarmJournal } from './alarm-journal.ts'
 import { assignChannels } from './assigning.ts'
 import { listEvents, recordEvent, withdrawEvent } from './batch-events.ts'
 import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './batches.ts'
@@ -25,6 +26,7 @@ import { saveSettings } from './settings.ts'
 import { RoomState, type RoomParts } from './state.ts'
 import { createUpkeep } from './upkeep.ts'
 import { changeVessel, createVessel, retireVessel } from './vessels.ts'
+import { note } from './watch-log.ts'
 
 /** The live room, where intake pours into, and what is to be called about once a second. */
 export interface RunningRoom {
@@ -40,6 +42,7 @@ export interface RunningRoom {
 /** Opens the room as the store remembers it. */
 export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
   const state = await RoomState.load(parts)
+  note(state, WatchKind.began, {})
   return {
     room: roomOver(state),
     outlet: createInflow(state),
@@ -85,6 +88,7 @@ function roomOver(state: RoomState): Room {
     readings: (vesselId, query) => readings(state, vesselId, query),
 
     alarms: query => (query.standing ? Promise.resolve(standing(state, query)) : past(state, query)),
+    journal: query => alarmJournal(state, query),
     acknowledge: (id, by) => acknowledge(state, id, by),
     resetAlarm: (id, by) => reset(state, id, by),
     shelve: (id, input) => shelve(state, id, input),
@@ -96,10 +100,12 @@ function roomOver(state: RoomState): Room {
 
     reminders: () => state.reminding.due,
     doneReminder: (id, by) => state.reminding.done(state, id, by),
+    undoReminder: id => state.reminding.undone(state, id),
 
     async changeSettings(settings) {
       await saveSettings(store, settings)
       state.settings = settings
+      note(state, WatchKind.settings, { altitudeM: settings.altitudeM, rules: settings.rules })
       state.tell({ kind: 'settings', settings })
       return settings
     },

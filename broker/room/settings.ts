@@ -16,14 +16,17 @@ export const defaultSettings: RoomSettings = {
 }
 
 /** Reads the settings; what an older version did not know yet has its default. */
-export async function loadSettings(store: Store): Promise<RoomSettings> {
+export async function loadSettings(store: Pick<Store, 'document'>): Promise<RoomSettings> {
   const json = await store.document(KEY)
   if (json === undefined) return defaultSettings
   const kept = JSON.parse(json) as Partial<RoomSettings>
   return { ...defaultSettings, ...kept, rules: withDefaults(kept.rules ?? {}) }
 }
 
-export async function saveSettings(store: Store, settings: RoomSettings): Promise<void> {
+export async function saveSettings(
+  store: Pick<Store, 'keepDocument'>,
+  settings: RoomSettings,
+): Promise<void> {
   await store.keepDocument(KEY, JSON.stringify(settings))
 }
 

@@ -3,7 +3,15 @@ import type { Clock } from '../clock.ts'
 import { AlarmState, Reason, type Alarm } from '../rules/alarm.ts'
 import { decodeMemory, resumeMemory } from '../rules/memory.ts'
 import type { AssignmentRow, DeviceRow, Store } from '../store/contract.ts'
-import { RoomError, RoomErrorKind, type DeviceView, type RoomChange, type RoomSettings } from './contract.ts'
+import type { BatchForecast } from './batch-forecast.ts'
+import {
+  RoomError,
+  RoomErrorKind,
+  type BatchForecastView,
+  type DeviceView,
+  type RoomChange,
+  type RoomSettings,
+} from './contract.ts'
 import { followDeviceList } from './device-list.ts'
 import { DeviceLive } from './device-live.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
@@ -22,8 +30,42 @@ import { SystemWatch } from './watch/system-watch.ts'
 /** How many devices the room lists. What further ones send is kept all the same. */
 const DEVICES_LISTED = 10_000
 
+/** What the room needs of the store. */
+export type RoomStore = Pick<
+  Store,
+  | 'keepPack'
+  | 'latest'
+  | 'samples'
+  | 'history'
+  | 'seal'
+  | 'dropReadings'
+  | 'keepQuarantine'
+  | 'settled'
+  | 'keepRuleMemory'
+  | 'ruleMemory'
+  | 'keepAlarm'
+  | 'standingAlarms'
+  | 'alarms'
+  | 'keepWatch'
+  | 'watchLog'
+  | 'keepVessel'
+  | 'vessels'
+  | 'keepAssignment'
+  | 'assignments'
+  | 'keepBatch'
+  | 'discardBatch'
+  | 'batches'
+  | 'batch'
+  | 'lots'
+  | 'keepBatchEvent'
+  | 'batchEvents'
+  | 'keepDocument'
+  | 'document'
+  | 'devices'
+>
+
 export interface RoomParts {
-  readonly store: Store
+  readonly store: RoomStore
   readonly clock: Clock
   readonly newId: () => string
   readonly logger: Logger
@@ -33,6 +75,8 @@ export interface RoomParts {
   readonly clockSpeed?: number
   /** How old a forecast may grow, ms; half a minute when left out. */
   readonly forecastEveryMs?: number
+  /** Makes the forecasts instead of the batch's own reckoning: for whoever has made them before. */
+  readonly forecastOf?: (development: BatchForecast, nowMs: number, hotC: number) => BatchForecastView
 }
 
 /** Everything that is true of the fish room now, and who is told of changes. The room's other files act on it. */
@@ -77,12 +121,13 @@ export class RoomState {
     await restoreLamps(state)
     await state.reminding.restore(state)
     await state.#restoreAlarms()
-    for (const vessel of state.vessels.values()) await followAgain(state, vessel, ROLES)
     for (const batch of await store.batches({ open: true })) {
       const vessel = state.vessels.get(batch.vesselId)
-      if (!vessel) continue
-      vessel.batch = batch
-      await rebuildDevelopment(state, vessel)
+      if (vessel) vessel.batch = batch
+    }
+    for (const vessel of state.vessels.values()) {
+      await followAgain(state, vessel, ROLES)
+      if (vessel.batch) await rebuildDevelopment(state, vessel)
     }
     return state
   }

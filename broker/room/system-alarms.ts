@@ -2,8 +2,10 @@ import type { Alarm, SystemRuleName } from '../rules/alarm.ts'
 import { SYSTEM_RULES } from '../rules/alarm.ts'
 import type { Transition } from '../rules/contract.ts'
 import type { SystemAct } from '../rules/system/judge-system.ts'
+import { WatchKind } from '../store/contract.ts'
 import type { RoomState } from './state.ts'
 import type { HeardDevice } from './watch/silent-together.ts'
+import { note, noteStep } from './watch-log.ts'
 
 /** Where the rules' memory of the system's own alarms is kept. */
 export const SYSTEM_KEY = 'system-alarms'
@@ -20,6 +22,7 @@ export function actOnSystemAlarm(
   act: SystemAct,
 ): readonly Transition[] {
   const transitions = state.system.act(rule, act, devicesOf(state), state.settings.rules)
+  note(state, WatchKind.act, { rule, onSystem: act })
   tellAndKeep(state, transitions)
   return transitions
 }
@@ -35,6 +38,7 @@ function tellAndKeep(state: RoomState, transitions: readonly Transition[]): void
   for (const { alarm, raised } of transitions) {
     state.setAlarm(alarm, raised)
     state.inBackground('keeping an alarm', store.keepAlarm(alarm))
+    noteStep(state, alarm, raised)
   }
   state.inBackground('keeping the system’s alarms', store.keepDocument(SYSTEM_KEY, state.system.encoded))
 }

@@ -1,3 +1,4 @@
+import { hasNauplii } from '../rules/nauplii.ts'
 import { followDeviceList } from './device-list.ts'
 import { judgeEvent, keepMemory, settleCauses } from './judging.ts'
 import { rebuildDevelopment, refreshForecast } from './development-rebuild.ts'
@@ -5,7 +6,9 @@ import { keepLamps } from './lamps.ts'
 import { ROLES } from './roles.ts'
 import type { RoomState } from './state.ts'
 import { lookAtSystem } from './system-alarms.ts'
+import { WatchKind } from '../store/contract.ts'
 import type { VesselLive } from './vessel-live.ts'
+import { note } from './watch-log.ts'
 
 /** How old a forecast may grow. */
 const FORECAST_EVERY_MS = 30_000
@@ -23,6 +26,7 @@ export function createUpkeep(state: RoomState): () => void {
     const nowMs = state.parts.clock()
     // First, so that what befell several at once is told before it is told of each.
     lookAtSystem(state)
+    noteNauplii([...state.vessels.values()])
     for (const vessel of state.vessels.values()) lookAfter(state, vessel, nowMs)
     settleCauses(state, nowMs)
     keepLamps(state)
@@ -41,6 +45,12 @@ export function createUpkeep(state: RoomState): () => void {
   }
 }
 
+/** What takes the air of several vessels is told of one with nauplii first: the others wait for it. */
+function noteNauplii(vessels: readonly VesselLive[]): void {
+  const hatched = vessels.filter(vessel => vessel.channels.air !== null && hasNauplii(vessel.facts()))
+  for (const vessel of vessels) vessel.naupliiElsewhere = hatched.some(other => other !== vessel)
+}
+
 function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
   vessel.look(state.settings.rules['water-too-hot'].limit, nowMs)
   judgeEvent(state, vessel, { kind: 'tick', atMs: nowMs })
@@ -52,6 +62,9 @@ function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
     vessel.backfilled = null
     vessel.forecastAtMs = 0
   }
+  for (const backlog of vessel.backlogs.values())
+    note(state, WatchKind.backlog, backlog, { vesselId: vessel.row.id })
+  vessel.backlogs.clear()
   if (!vessel.batch || vessel.arrivedMeanwhile) return
   if (vessel.outOfOrder) state.inBackground('reading the water anew', rebuildDevelopment(state, vessel))
   else if (nowMs - vessel.forecastAtMs >= (state.parts.forecastEveryMs ?? FORECAST_EVERY_MS))

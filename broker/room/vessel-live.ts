@@ -11,7 +11,15 @@ import type { BatchForecastView, VesselView } from './contract.ts'
 import { eachRole } from './roles.ts'
 import { AirWatch } from './watch/air-watch.ts'
 import { DarkWatch } from './watch/dark-watch.ts'
+import { LampWatch } from './watch/lamp-watch.ts'
+import { LevelWatch } from './watch/level-watch.ts'
 import { ThermalWatch } from './watch/thermal-watch.ts'
+import type { Backlog } from './watch-log.ts'
+
+/** A reading older than this when it arrives is backlog: screens are told of the span, not of each value. */
+export const BACKLOG_MS = 60_000
+/** One that comes within this is of now: its device has no backlog any more. */
+const CAUGHT_UP_MS = 5_000
 
 /** One vessel as it is now. */
 export class VesselLive {
@@ -37,11 +45,16 @@ export class VesselLive {
   outOfOrder = false
   /** The span of a backlog that came in and that nobody has been told of yet. */
   backfilled: { fromMs: number; toMs: number } | null = null
+  /** The same by role, for the log of the watch. */
+  readonly backlogs = new Map<Role, Backlog>()
+  readonly #catchingUp = new Set<Role>()
 
   /** What is followed of the readings so that the rules can tell where they lead. */
   #thermal: ThermalWatch
   #air = new AirWatch()
   #dark = new DarkWatch()
+  #level = new LevelWatch()
+  #lamp = new LampWatch()
 
   constructor(row: VesselRow) {
     this.#row = row
@@ -63,6 +76,7 @@ export class VesselLive {
   }
   set batch(batch: BatchRow | null) {
     this.#batch = batch
+    this.levelAnew()
     this.#refill()
   }
 
@@ -87,6 +101,11 @@ export class VesselLive {
   forget(role: Role): void {
     if (role === 'water') this.#thermal = new ThermalWatch(this.#thermal.litres)
     if (role === 'air') this.#air = new AirWatch()
+    if (role === 'level') {
+      this.#level = new LevelWatch()
+      this.levelAnew()
+    }
+    if (role === 'light') this.#lamp = new LampWatch()
     this.#facts = null
   }
 
@@ -101,13 +120,33 @@ export class VesselLive {
     else if (role === 'light') {
       const { limit, deadband } = rules['light-out']
       changed = this.#dark.takeLight(atMs, value, limit, deadband)
-    }
+      this.#lamp.take(atMs, value)
+    } else if (role === 'level') changed = this.#level.take(atMs, value)
     if (changed) this.#facts = null
+  }
+
+  /** What was drawn off or filled in on purpose is what it is: the level is held against it from then on. */
+  levelAnew(): void {
+    this.#level.anew(this.#batch?.startedAtMs ?? NaN)
+    this.#level.anew(this.memory.clocks.levelFromMs)
+    this.#facts = null
+  }
+
+  #naupliiElsewhere = false
+  /** Whether another vessel whose air is watched has nauplii. */
+  set naupliiElsewhere(is: boolean) {
+    if (is !== this.#naupliiElsewhere) this.#facts = null
+    this.#naupliiElsewhere = is
   }
 
   /** Looks where the water is going, twice a minute at most. */
   look(hotC: number, nowMs: number): void {
-    if (this.#thermal.look(hotC, nowMs)) this.#facts = null
+    const { brightening } = this.#lamp
+    const { heats } = this.#dark
+    const room = this.latest.room
+    const roomC = room?.quality === Quality.good ? room.value : null
+    const lamp = brightening !== null && heats !== false ? { ...brightening, roomC, heats } : null
+    if (this.#thermal.look(hotC, nowMs, lamp)) this.#facts = null
   }
 
   /** What of {@link lampHeats} was last handed to the store. */
@@ -141,14 +180,17 @@ export class VesselLive {
     const heading = this.#thermal.heading
     const air = this.#air.course(litres)
     const { dark, heats } = this.#dark
+    const level = this.#level.course
     return {
       vesselId: this.row.id,
       name: this.row.name,
       litres,
       ...(heading && { heading }),
       ...(air && { air }),
+      ...(level && { level }),
       ...(dark && { dark }),
       ...(heats !== null && { lampHeats: heats }),
+      ...(this.#naupliiElsewhere && { naupliiElsewhere: true }),
       batch: this.batch && {
         startedAtMs: this.batch.startedAtMs,
         stage: this.forecast?.stage ?? Stage.soaking,
@@ -159,6 +201,7 @@ export class VesselLive {
         water: this.channels.water !== null,
         air: this.channels.air !== null,
         light: this.channels.light !== null,
+        level: this.channels.level !== null,
       },
     }
   }
@@ -175,11 +218,22 @@ export class VesselLive {
   }
 
   noteBackfill(atMs: number): void {
-    const span = this.backfilled
-    this.backfilled = span
-      ? { fromMs: Math.min(span.fromMs, atMs), toMs: Math.max(span.toMs, atMs) }
-      : { fromMs: atMs, toMs: atMs }
+    this.backfilled = widened(this.backfilled, atMs)
   }
+
+  /** Notes for the log of the watch what came late: from the first reading that is a backlog until its device has caught up. */
+  noteLate(role: Role, atMs: number, receivedAtMs: number): void {
+    const lateMs = receivedAtMs - atMs
+    if (lateMs <= CAUGHT_UP_MS && this.#catchingUp.delete(role)) return
+    if (lateMs > BACKLOG_MS) this.#catchingUp.add(role)
+    if (!this.#catchingUp.has(role)) return
+    const span = widened(this.backlogs.get(role) ?? null, atMs)
+    this.backlogs.set(role, { role, ...span, receivedAtMs })
+  }
+}
+
+function widened(span: { fromMs: number; toMs: number } | null, atMs: number) {
+  return { fromMs: Math.min(span?.fromMs ?? atMs, atMs), toMs: Math.max(span?.toMs ?? atMs, atMs) }
 }
 
 /** What the water costs in time, and how long the harvest has been over. */

@@ -21,6 +21,7 @@ export function actOn(draft: Draft, act: VesselAct, settings: RulesSettings): vo
     return
   }
   if (act.kind === 'end-hush') {
+    if (draft.hush !== null) draft.clocks.levelFromMs = atMs
     draft.hush = null
     for (const rule of ALL_RULES) draft.endHush(rule, settings[rule.name], atMs)
     return
@@ -60,6 +61,9 @@ export function actOn(draft: Draft, act: VesselAct, settings: RulesSettings): vo
     case 'cause':
       if (act.causedBy === null) draft.absolve(rule, setting, atMs)
       else draft.blame(rule, act.causedBy, act.announcedAtMs, atMs)
+      return
+    case 'lift':
+      draft.lift(rule, setting, act.lift, act.isNew, atMs)
       return
   }
 }

@@ -1,6 +1,7 @@
 import { Quality } from '../intake/reading.ts'
 import { Priority, Reason, RuleName } from './alarm.ts'
 import { Sight, sightBelow } from './condition-timer.ts'
+import type { VesselFacts } from './contract.ts'
 import { beforeHatch, forNauplii, hasNauplii } from './nauplii.ts'
 import type { Rule } from './rule.ts'
 import { usualRule } from './rule.ts'
@@ -22,6 +23,7 @@ export const airLost: Rule = {
   see: (value, quality, { litres }, { limit, deadband }) =>
     quality === Quality.good ? sightBelow(perLitre(value, litres), limit, deadband) : Sight.unknown,
   priority: (facts, setting) => (hasNauplii(facts) ? Priority.critical : setting.priority),
+  waitsMs: airWaitsMs,
   value: ({ value, facts }) => perLitre(value, facts.litres),
   words({ facts, setting, value }) {
     const flow = value === null ? 'not known' : airFlow(value)
@@ -39,6 +41,17 @@ export const airLost: Rule = {
           then: 'Shut the line or lift the pump above the water before you open it, so that no water runs back to the mains.',
         }
   },
+}
+
+/**
+ * A strip or a pump that feeds several vessels takes the air of all, and devices speak in turn: where it is only a delay, those with
+ * nauplii are heard first, so that the one call says what is at stake. Devices speak once a minute or oftener; own choice.
+ */
+const LETS_PASS_MS = 60_000
+
+/** How much longer lost air waits here for vessels where it is more urgent, ms. */
+export function airWaitsMs(facts: VesselFacts): number {
+  return facts.naupliiElsewhere === true && !hasNauplii(facts) ? LETS_PASS_MS : 0
 }
 
 function perLitre(litresPerMinute: number | null, litres: number): number | null {

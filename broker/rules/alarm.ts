@@ -24,6 +24,7 @@ export const RuleName = {
   airLost: 'air-lost',
   airFading: 'air-fading',
   lightOut: 'light-out',
+  waterLevel: 'water-level',
   probeFault: 'probe-fault',
   probeOutOfWater: 'probe-out-of-water',
   deviceSilent: 'device-silent',
@@ -97,6 +98,11 @@ export interface Alarm {
    * never called: suppressed or out of service all along. With the id it names one call, so that none is sent twice.
    */
   readonly announcedAtMs: number | null
+  /**
+   * Since when it has been worse than it last called for, Unix ms, while nobody has been called anew for that: calls lie apart, see
+   * `call-gap.ts`. `null` or left out while it says no more than it called for.
+   */
+  readonly worseSinceMs?: number | null
   readonly clearedAtMs: number | null
   readonly acknowledgedAtMs: number | null
   readonly acknowledgedBy: string | null
@@ -131,5 +137,6 @@ export const PLAIN = {
   setAsideBy: null,
   suppressedUntilMs: null,
   causedBy: null,
+  worseSinceMs: null,
   consequences: [],
 } as const satisfies Partial<Alarm>

@@ -7,6 +7,7 @@ import { probeFault } from './probe-fault.ts'
 import { probeOutOfWater } from './probe-out-of-water.ts'
 import type { Rule } from './rule.ts'
 import { waterHeadingHot } from './water-heading-hot.ts'
+import { waterLevel } from './water-level.ts'
 import { waterTooCool } from './water-too-cool.ts'
 import { waterTooHot } from './water-too-hot.ts'
 
@@ -16,6 +17,7 @@ export const ALL_RULES: readonly Rule[] = [
   airLost,
   waterHeadingHot,
   airFading,
+  waterLevel,
   probeOutOfWater,
   probeFault,
   deviceSilent,

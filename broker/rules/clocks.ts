@@ -28,9 +28,12 @@ export function moveOn(clocks: Clocks, event: VesselEvent): void {
   } else if (role === 'air') {
     clocks.airAtMs = atMs
     if (good) clocks.air = value
-  } else {
+  } else if (role === 'light') {
     clocks.lightAtMs = atMs
     if (good) clocks.light = value
+  } else {
+    clocks.levelAtMs = atMs
+    if (good) clocks.level = value
   }
 }
 
@@ -42,5 +45,6 @@ export function newestValue(clocks: Clocks, role: JudgedRole | null): number | n
 
 function newestAt(clocks: Clocks, role: JudgedRole): number {
   if (role === 'water') return clocks.waterAtMs
-  return role === 'air' ? clocks.airAtMs : clocks.lightAtMs
+  if (role === 'air') return clocks.airAtMs
+  return role === 'light' ? clocks.lightAtMs : clocks.levelAtMs
 }

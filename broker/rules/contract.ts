@@ -3,14 +3,15 @@ import type { Band, Stage } from '../hatch/contract.ts'
 import type { OxygenLeft } from '../hatch/oxygen/minutes-left.ts'
 import type { Alarm, Priority, RuleName } from './alarm.ts'
 import type { HushReason } from './hush.ts'
-import type { VesselMemory } from './memory.ts'
+import type { Lift, VesselMemory } from './memory.ts'
+import type { JudgedRole } from './rule.ts'
 
 /** One rule's settings; every rule has all of them. Units: `limit` and `deadband` in the rule's own unit. */
 export interface RuleSettings {
   readonly enabled: boolean
   /**
    * °C; minutes ahead for water-heading-hot and past the window for harvest-missed; l/min per litre of water; per cent of the
-   * settled air for air-fading; lx; seconds of silence, of a commit or of a clock's jump. Unused (0) for the probe's rules,
+   * settled air for air-fading and of where the water stood for water-level; lx; seconds of silence, of a commit or of a clock's jump. Unused (0) for the probe's rules,
    * disk-full and channel-failing.
    */
   readonly limit: number
@@ -51,12 +52,25 @@ export interface VesselFacts {
   readonly heading?: WaterHeading
   /** How the air has gone of late; left out while too little of it was measured. */
   readonly air?: AirCourse
+  /** How high the water stands; left out while too little of it was measured. */
+  readonly level?: LevelCourse
   /** What the water did since the light went out; left out while there is light. */
   readonly dark?: { readonly sinceMs: number; readonly fellC: number }
   /** Whether the lamp was seen to be the heater: the water fell when it went out. Left out while that is not known. */
   readonly lampHeats?: boolean
+  /**
+   * Whether another vessel whose air is watched has nauplii: what takes the air of several is then told of that one first. Left out
+   * for no.
+   */
+  readonly naupliiElsewhere?: boolean
   /** Which roles have a channel assigned. */
-  readonly assigned: { readonly water: boolean; readonly air: boolean; readonly light: boolean }
+  readonly assigned: {
+    readonly water: boolean
+    readonly air: boolean
+    readonly light: boolean
+    /** Few vessels have one: left out for no. */
+    readonly level?: boolean
+  }
 }
 
 /** When the water was seen to cross its heat limit, looking at it once. */
@@ -84,11 +98,20 @@ export interface AirCourse {
   readonly fallPerH: number
 }
 
+/** How high the water of a vessel stands, as shares of a full one. */
+export interface LevelCourse {
+  readonly now: number
+  /** The highest that it has stood at since the batch began, or since the last work on the vessel. */
+  readonly stood: number
+  /** How fast it falls, share of a full one an hour; 0 while it does not. */
+  readonly fallPerH: number
+}
+
 /** What happens to a vessel, in the order of event time. */
 export type VesselEvent =
   | {
       readonly kind: 'reading'
-      readonly role: 'water' | 'air' | 'light'
+      readonly role: JudgedRole
       /** Kept unit, calibration applied. */
       readonly value: number | null
       readonly quality: Quality
@@ -135,6 +158,15 @@ export type VesselAct =
       readonly causedBy: string | null
       /** When it had called last before a raising of this very moment, which is taken back. */
       readonly announcedAtMs?: number | null
+      readonly atMs: number
+    }
+  /** What the loudest consequence of a rule's standing alarm tells, or, with `null`, that it has none. */
+  | {
+      readonly kind: 'lift'
+      readonly rule: RuleName
+      readonly lift: Lift | null
+      /** It was raised at this very moment, and nobody has been told yet. */
+      readonly isNew: boolean
       readonly atMs: number
     }
 

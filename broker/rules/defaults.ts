@@ -20,6 +20,8 @@ const MINUTE_MS = 60 * SECOND_MS
  *   enough that a door left open does not look like it. As loud as water-too-hot: minutes decide, and it is the same call.
  * - water-too-cool also asks what it costs: below an hour nobody is called (own choice: feeding times are no stricter).
  * - air-fading: 80 % of the air that had settled, and still falling. Own choice: pumps and valves wander by less.
+ * - water-level: 80 % of where the water stood. Own choice: evaporation takes less in a batch, and what is lost of more is to be
+ *   found before the rest follows. A minute, because bubbles heave the surface.
  * - probe-fault: any fault for two minutes, so that a single bad reading of a device that sends once a minute is nothing to get
  *   up for. probe-out-of-water: a minute, because intake has watched the fall already. They have no limit.
  * - device-silent: 180 s without being heard.
@@ -78,6 +80,14 @@ export const defaultRules: RulesSettings = {
     onDelayMs: 5 * MINUTE_MS,
     offDelayMs: MINUTE_MS,
     priority: Priority.low,
+  },
+  'water-level': {
+    enabled: true,
+    limit: 80,
+    deadband: 10,
+    onDelayMs: MINUTE_MS,
+    offDelayMs: 2 * MINUTE_MS,
+    priority: Priority.high,
   },
   'probe-fault': {
     enabled: true,

@@ -8,6 +8,7 @@ const UNKNOWN: Readonly<Record<JudgedRole, string>> = {
   water: 'is too hot',
   air: 'gets air',
   light: 'is lit',
+  level: 'keeps its water',
 }
 const SEE: Readonly<Record<JudgedRole, Omit<Words, 'measured'>>> = {
   water: {
@@ -21,6 +22,10 @@ const SEE: Readonly<Record<JudgedRole, Omit<Words, 'measured'>>> = {
   light: {
     action: 'See that its lamp is lit, then look at the light sensor.',
     then: 'Touch plugs with dry hands, and let a lamp cool before you touch the bulb.',
+  },
+  level: {
+    action: 'See that the vessel is full, then at its level sensor.',
+    then: 'Pull the mains plugs before you reach into the water or wipe up what ran out.',
   },
 }
 const SEE_SEVERAL: Omit<Words, 'measured'> = {

@@ -1,5 +1,6 @@
 import type { Alarm, Reason } from './alarm.ts'
 import { AlarmState, Priority, Reason as Reasons } from './alarm.ts'
+import { isTooSoon } from './call-gap.ts'
 import { newestValue } from './clocks.ts'
 import type { ConditionTimer } from './condition-timer.ts'
 import { afresh, dueAt, elapse, IDLE_TIMER } from './condition-timer.ts'
@@ -7,10 +8,10 @@ import type { Judgement, RuleSettings, Transition, VesselFacts } from './contrac
 import { isHushed, type Hush } from './hush.ts'
 import type { Announcement, Circumstances, Step } from './life-cycle.ts'
 import { LifeEvent, restingAlarm, step } from './life-cycle.ts'
-import type { Clocks, RuleState, VesselMemory } from './memory.ts'
+import type { Clocks, Lift, RuleState, VesselMemory } from './memory.ts'
 import { makeMemory } from './memory.ts'
-import type { Rule } from './rule.ts'
-import { silenceAt } from './silence.ts'
+import { delaysOf, type Rule } from './rule.ts'
+import { fellSilentSince, partsOf, silenceAt } from './silence.ts'
 import { isMoreUrgent } from './urgency.ts'
 
 /** The next memory of a vessel in the making. Made only when something changes; what was given stays as it is. */
@@ -64,9 +65,10 @@ export class Draft {
   /** Lets the rule's delay end if it is due by `byMs`: at its due time, but not before `earliestMs`. */
   flipIfDue(rule: Rule, setting: RuleSettings, byMs: number, earliestMs = -Infinity): void {
     const { timer } = this.rules[rule.name]
-    const flipped = elapse(timer, byMs, setting)
+    const delays = delaysOf(rule, this.facts, setting)
+    const flipped = elapse(timer, byMs, delays)
     if (flipped === timer) return
-    const atMs = Math.max(dueAt(timer, setting), earliestMs)
+    const atMs = Math.max(dueAt(timer, delays), earliestMs)
     this.setTimer(rule, flipped)
     if (flipped.active) this.#raise(rule, setting, atMs)
     else this.#step(rule, { event: LifeEvent.clear, reason: rule.clears, atMs }, setting)
@@ -76,15 +78,48 @@ export class Draft {
   escalate(rule: Rule, setting: RuleSettings, atMs: number): void {
     const { alarm, timer } = this.rules[rule.name]
     if (!alarm || !timer.active || !canEscalate(alarm)) return
-    const priority = rule.priority(this.facts, setting)
-    if (!isMoreUrgent(priority, alarm.priority)) return
+    if (isMoreUrgent(this.#priorityOf(rule, setting), alarm.priority)) this.worsen(rule, setting, atMs)
+  }
+
+  /**
+   * Tells what a standing alarm has become, anew: at once, or, if the call that waits for its answer is so fresh, to whoever looks,
+   * and once the two lie far enough apart to all.
+   */
+  worsen(rule: Rule, setting: RuleSettings, atMs: number): void {
+    const { alarm } = this.rules[rule.name]
+    if (!alarm) return
+    const says = this.#announcement(rule, setting, atMs)
     if (alarm.state === AlarmState.suppressed) {
       // Nobody hears of it here: whether it may still be silent for its cause is for the room to find out.
-      this.#note(rule, { ...alarm, priority }, false, atMs)
-      return
-    }
+      this.#note(rule, { ...alarm, ...says }, false, atMs)
+    } else if (isTooSoon(alarm, atMs)) {
+      const worseSinceMs = alarm.worseSinceMs ?? atMs
+      this.#note(rule, { ...alarm, ...says, worseSinceMs, reason: rule.raises }, false, atMs)
+    } else this.#step(rule, { event: LifeEvent.escalate, reason: rule.raises, atMs, says }, setting)
+  }
+
+  /** The call that was held back because another lay too near is due. What is over meanwhile needs none. */
+  callWorse(rule: Rule, setting: RuleSettings, atMs: number): void {
+    const { alarm, watchedSinceMs, lift } = this.rules[rule.name]
+    if (!alarm) return
+    const { clocks, facts } = this
+    const sinceMs = alarm.announcedAtMs ?? alarm.raisedAtMs
+    const isOver =
+      rule.role === null &&
+      lift === undefined &&
+      !fellSilentSince(sinceMs, watchedSinceMs, clocks, facts, setting, atMs)
     const says = this.#announcement(rule, setting, atMs)
-    this.#step(rule, { event: LifeEvent.escalate, reason: rule.raises, atMs, says }, setting)
+    if (isOver) this.#note(rule, { ...alarm, ...says, worseSinceMs: null }, false, atMs)
+    else this.#step(rule, { event: LifeEvent.escalate, reason: rule.raises, atMs, says }, setting)
+  }
+
+  /** Makes the alarm of a rule as loud as its loudest consequence; it does not grow quiet again while it stands. */
+  lift(rule: Rule, setting: RuleSettings, lift: Lift | null, isNew: boolean, atMs: number): void {
+    const { alarm, lift: before, ...rest } = this.rules[rule.name]
+    if (before !== undefined || lift !== null) this.#set(rule, { ...rest, alarm, ...(lift && { lift }) })
+    if (lift === null || alarm === null || !isMoreUrgent(lift.priority, alarm.priority)) return
+    if (isNew) this.#note(rule, { ...alarm, ...this.#announcement(rule, setting, atMs) }, false, atMs)
+    else this.escalate(rule, setting, atMs)
   }
 
   /** Announces anew what was acknowledged long ago and holds still. */
@@ -246,8 +281,9 @@ export class Draft {
   }
 
   #note(rule: Rule, alarm: Alarm, raised: boolean, atMs: number): void {
-    const standing = alarm.state === AlarmState.normal ? null : alarm
-    this.#set(rule, { ...this.rules[rule.name], alarm: standing })
+    const { watchedSinceMs, timer } = this.rules[rule.name]
+    const isOver = alarm.state === AlarmState.normal
+    this.#set(rule, isOver ? { watchedSinceMs, timer, alarm: null } : { ...this.rules[rule.name], alarm })
     this.#changes.push({ atMs, transition: { alarm, raised } })
   }
 
@@ -263,7 +299,7 @@ export class Draft {
 
   #announcement(rule: Rule, setting: RuleSettings, atMs: number): Announcement {
     const { clocks, facts } = this
-    const { watchedSinceMs } = this.rules[rule.name]
+    const { watchedSinceMs, lift } = this.rules[rule.name]
     const moment = {
       facts,
       setting,
@@ -271,14 +307,20 @@ export class Draft {
       quality: clocks.waterQuality,
       silence: silenceAt(watchedSinceMs, clocks, facts, setting, atMs),
     }
+    if (rule.role === null) this.#set(rule, { ...this.rules[rule.name], silent: partsOf(moment.silence) })
     const { measured, action, then } = rule.words(moment)
-    return {
-      priority: rule.priority(facts, setting),
-      action,
-      text: `${measured} ${action} ${then}`,
-      value: rule.value(moment),
-      limit: rule.limit(setting),
-    }
+    const priority = rule.priority(facts, setting)
+    const [value, limit] = [rule.value(moment), rule.limit(setting)]
+    // The worst that came of it says what to do; how it began is told after.
+    return lift && isMoreUrgent(lift.priority, priority)
+      ? { priority: lift.priority, action: lift.action, text: `${lift.text} ${measured}`, value, limit }
+      : { priority, action, text: `${measured} ${action} ${then}`, value, limit }
+  }
+
+  #priorityOf(rule: Rule, setting: RuleSettings): Priority {
+    const { lift } = this.rules[rule.name]
+    const priority = rule.priority(this.facts, setting)
+    return lift && isMoreUrgent(lift.priority, priority) ? lift.priority : priority
   }
 }
 

@@ -22,7 +22,7 @@ const HUSHED: ReadonlySet<string> = new Set([
   RuleName.airLost,
   RuleName.airFading,
   RuleName.lightOut,
-  'water-level',
+  RuleName.waterLevel,
 ])
 
 /** Whether the rule is suppressed for the work at this time. */

@@ -13,19 +13,14 @@ import type {
   VesselEvent,
   VesselFacts,
 } from './contract.ts'
+import { worseCallAt } from './call-gap.ts'
 import { canEscalate, Draft, reAlarmAt } from './draft.ts'
-import type { Clocks, RuleState, VesselMemory } from './memory.ts'
-import type { Rule } from './rule.ts'
-import { isAllHeard, noteAssigned, silentFrom } from './silence.ts'
+import type { Clocks, RuleState, VesselMemory, Watching } from './memory.ts'
+import { delaysOf, type JudgedRole, type Rule } from './rule.ts'
+import { isAllHeard, moreSilentFrom, noteAssigned, silentFrom } from './silence.ts'
 import { isMoreUrgent } from './urgency.ts'
 
 const NONE: readonly Rule[] = []
-const LISTENING = ALL_RULES.filter(rule => rule.role === null)
-const BY_ROLE = {
-  water: ALL_RULES.filter(rule => rule.role === 'water' || rule.role === null),
-  air: ALL_RULES.filter(rule => rule.role === 'air' || rule.role === null),
-  light: ALL_RULES.filter(rule => rule.role === 'light' || rule.role === null),
-} as const
 
 /**
  * Judges one event of one vessel. Delays that ended before the event are settled first, each at its exact due time, so that a
@@ -52,6 +47,7 @@ export function judge(
 
   const { calm } = memory
   const sameAsBefore = calm.facts === facts && calm.settings === settings
+  if (calm.settings !== settings) calm.watching = null
   if (calm.facts !== facts) noteAssigned(clocks, facts, nowMs)
   let calmUntilMs = sameAsBefore ? calm.untilMs : -Infinity
   const rulesToSettle = !otherBatch && nowMs < calmUntilMs ? NONE : ALL_RULES
@@ -90,6 +86,7 @@ export function judge(
   if (rulesToSettle !== NONE && memory.hush !== null && memory.hush.untilMs <= nowMs) {
     draft ??= new Draft(memory, facts, newId)
     draft.hush = null
+    clocks.levelFromMs = memory.hush.untilMs
   }
   if (draft) draft.inOrderOfTime()
   else {
@@ -99,14 +96,15 @@ export function judge(
   }
 
   moveOn(clocks, event)
-  if (event.kind !== 'reading' && isAct(event))
-    return acted(draft ?? new Draft(memory, facts, newId), event, settings, batchAtMs)
-  for (const rule of rulesFor(event)) {
-    const state: RuleState = draft === null ? memory.rules[rule.name] : draft.rules[rule.name]
-    if (state.watchedSinceMs === null) continue
-    const setting = settings[rule.name]
+  if (isAct(event)) return acted(draft ?? new Draft(memory, facts, newId), event, settings, batchAtMs)
+  if (event.kind === 'tick') return draft === null ? memory.quiet : draft.judgement(batchAtMs)
+  const watching =
+    draft === null
+      ? (calm.watching ??= watchingOf(memory.rules, settings))
+      : watchingOf(draft.rules, settings)
+  for (const { rule, state, setting } of watching[event.kind === 'heard' ? 'heard' : event.role]) {
     const timer = seen(rule, state, event, clocks, facts, setting)
-    if (timer === state.timer && dueAt(timer, setting) > atMs) continue
+    if (timer === state.timer && !isDue(rule, timer, facts, setting, atMs)) continue
     draft ??= new Draft(memory, facts, newId)
     draft.setTimer(rule, timer)
     draft.flipIfDue(rule, setting, atMs, atMs)
@@ -120,23 +118,27 @@ function acted(draft: Draft, act: VesselAct, settings: RulesSettings, batchAtMs:
   return draft.judgement(batchAtMs)
 }
 
-/** The rules that an event says something to. */
-function rulesFor(event: VesselEvent): readonly Rule[] {
-  switch (event.kind) {
-    case 'reading':
-      return BY_ROLE[event.role]
-    case 'heard':
-      return LISTENING
-    default:
-      return NONE
+/** The rules that watch. One without a role of its own hears everything. */
+function watchingOf(rules: VesselMemory['rules'], settings: RulesSettings): Watching {
+  const watched = ALL_RULES.map(rule => ({ rule, state: rules[rule.name], setting: settings[rule.name] }))
+  const hearing = (role: JudgedRole | null) =>
+    watched.filter(
+      ({ rule, state }) => state.watchedSinceMs !== null && (rule.role === role || rule.role === null),
+    )
+  return {
+    water: hearing('water'),
+    air: hearing('air'),
+    light: hearing('light'),
+    level: hearing('level'),
+    heard: hearing(null),
   }
 }
 
 /** Whether the vessel's facts and the settings let a rule watch. */
 function isWanted(rule: Rule, facts: VesselFacts, setting: RuleSettings): boolean {
   if (!setting.enabled || (rule.batchOnly && facts.batch === null)) return false
-  const { water, air, light } = facts.assigned
-  return rule.role === null ? water || air || light : facts.assigned[rule.role]
+  const { water, air, light, level = false } = facts.assigned
+  return rule.role === null ? water || air || light || level : facts.assigned[rule.role] === true
 }
 
 /** What the event shows of the rule's condition, taken into its timer. */
@@ -176,7 +178,7 @@ function listened(
 /** Until when time alone changes nothing for a watched rule, Unix ms, exclusive; `-Infinity` when something is due for it now. */
 function quietUntil(
   rule: Rule,
-  { timer, alarm, watchedSinceMs }: RuleState,
+  { timer, alarm, watchedSinceMs, silent }: RuleState,
   clocks: Clocks,
   facts: VesselFacts,
   setting: RuleSettings,
@@ -188,10 +190,39 @@ function quietUntil(
     isMoreUrgent(rule.priority(facts, setting), alarm.priority)
   )
     return -Infinity
-  const dueMs = Math.min(dueAt(timer, setting), setAsideUntil(alarm), calledAgainAt(alarm, timer, setting))
+  const dueMs = Math.min(
+    dueAt(timer, delaysOf(rule, facts, setting)),
+    setAsideUntil(alarm),
+    calledAgainAt(alarm, timer, setting),
+  )
   if (rule.role !== null) return dueMs
   const silentMs = silentFrom(watchedSinceMs, clocks, facts, setting)
-  return see(timer, Sight.beyond, silentMs) === timer ? dueMs : Math.min(dueMs, silentMs)
+  const moreMs = moreToTellAt(alarm, timer, silent, watchedSinceMs, clocks, facts, setting)
+  return Math.min(dueMs, moreMs, see(timer, Sight.beyond, silentMs) === timer ? Infinity : silentMs)
+}
+
+function isDue(
+  rule: Rule,
+  timer: ConditionTimer,
+  facts: VesselFacts,
+  setting: RuleSettings,
+  atMs: number,
+): boolean {
+  return timer.pendingSinceMs !== null && dueAt(timer, delaysOf(rule, facts, setting)) <= atMs
+}
+
+/** When the silence that stands has grown by a sensor that failed another time, Unix ms; `Infinity` while it has not. */
+function moreToTellAt(
+  alarm: Alarm | null,
+  { active }: ConditionTimer,
+  silent: RuleState['silent'],
+  watchedSinceMs: number | null,
+  clocks: Clocks,
+  facts: VesselFacts,
+  setting: RuleSettings,
+): number {
+  if (alarm === null || silent === undefined || !active || !canEscalate(alarm)) return Infinity
+  return moreSilentFrom(silent, watchedSinceMs, clocks, facts, setting)
 }
 
 /** When what is shelved or suppressed for a time comes back, Unix ms; `Infinity` when nothing is. */
@@ -204,23 +235,30 @@ function setAsideUntil(alarm: Alarm | null): number {
 }
 
 const calledAgainAt = (alarm: Alarm | null, { active }: ConditionTimer, setting: RuleSettings): number =>
-  alarm === null ? Infinity : reAlarmAt(alarm, active, setting)
+  alarm === null ? Infinity : Math.min(reAlarmAt(alarm, active, setting), worseCallAt(alarm))
 
 /** Does what time alone brings about by `upToMs`, each thing at its own time, the earliest first. */
 function settle(draft: Draft, rule: Rule, setting: RuleSettings, upToMs: number): void {
   // Each turn ends something that had begun, and begins at most one other: a delay, a silence, a shelf, a hush, a call again.
   for (;;) {
-    const { timer, alarm, watchedSinceMs } = draft.rules[rule.name]
-    const dueMs = dueAt(timer, setting)
+    const { timer, alarm, watchedSinceMs, silent } = draft.rules[rule.name]
+    const { clocks, facts } = draft
+    const dueMs = dueAt(timer, delaysOf(rule, facts, setting))
     const asideMs = setAsideUntil(alarm)
     const againMs = calledAgainAt(alarm, timer, setting)
     const silentMs = silenceDue(rule, timer, watchedSinceMs, draft, setting)
-    const nextMs = Math.min(dueMs, silentMs, asideMs, againMs)
+    const moreMs =
+      rule.role === null
+        ? moreToTellAt(alarm, timer, silent, watchedSinceMs, clocks, facts, setting)
+        : Infinity
+    const nextMs = Math.min(dueMs, silentMs, moreMs, asideMs, againMs)
     if (nextMs > upToMs || nextMs === Infinity) return
     if (nextMs === dueMs) draft.flipIfDue(rule, setting, dueMs)
     else if (nextMs === silentMs) draft.setTimer(rule, see(timer, Sight.beyond, silentMs))
+    else if (nextMs === moreMs) draft.worsen(rule, setting, moreMs)
     else if (nextMs === asideMs) comeBack(draft, rule, setting, backAt(alarm, asideMs, upToMs))
-    else draft.reAlarm(rule, setting, againMs)
+    else if (alarm?.state === AlarmState.acknowledged) draft.reAlarm(rule, setting, againMs)
+    else draft.callWorse(rule, setting, againMs)
   }
 }
 

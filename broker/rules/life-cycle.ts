@@ -165,6 +165,7 @@ const NOT_ASIDE = {
   setAsideBy: null,
   suppressedUntilMs: null,
   causedBy: null,
+  worseSinceMs: null,
 } as const
 
 /** The alarm after a step; the same alarm when the step changes nothing. */
@@ -186,7 +187,7 @@ export function step(alarm: Alarm, { event, reason, atMs, now, ...more }: Step):
         acknowledgedBy: null,
       }
     case S.acknowledged:
-      return { ...alarm, state, reason, acknowledgedAtMs: atMs, acknowledgedBy: by }
+      return { ...alarm, state, reason, worseSinceMs: null, acknowledgedAtMs: atMs, acknowledgedBy: by }
     case S.shelved:
       return {
         ...alarm,

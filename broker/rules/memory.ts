@@ -4,9 +4,11 @@ import type { Alarm } from './alarm.ts'
 import { AlarmState, Priority, Reason, RuleName } from './alarm.ts'
 import type { ConditionTimer } from './condition-timer.ts'
 import { IDLE_TIMER } from './condition-timer.ts'
-import type { Judgement, RulesSettings, VesselFacts } from './contract.ts'
+import type { Judgement, RuleSettings, RulesSettings, VesselFacts } from './contract.ts'
 import { type Hush, HushReason } from './hush.ts'
+import type { JudgedRole, Rule } from './rule.ts'
 import { MOST_SHELVED_MS } from './shelving.ts'
+import { SilentPart } from './silent-part.ts'
 
 /** What one rule remembers of one vessel. */
 export interface RuleState {
@@ -15,6 +17,19 @@ export interface RuleState {
   readonly timer: ConditionTimer
   /** The occurrence that is not over; `null` in the normal state. */
   readonly alarm: Alarm | null
+  /** What its loudest consequence tells, while the alarm is the beginning of a chain. */
+  readonly lift?: Lift
+  /** Of the rule that listens: which silences the alarm tells of. */
+  readonly silent?: readonly SilentPart[]
+}
+
+/** The loudest consequence of an alarm, which the alarm must be as loud as. */
+export interface Lift {
+  /** Its id. */
+  readonly by: string
+  readonly priority: Priority
+  readonly action: string
+  readonly text: string
 }
 
 /**
@@ -28,14 +43,19 @@ export interface Clocks {
   waterAtMs: number
   airAtMs: number
   lightAtMs: number
+  levelAtMs: number
   /** Since when each channel is assigned, as far as was seen; NaN while it is not. Never before the service last resumed. */
   waterSinceMs: number
   airSinceMs: number
   lightSinceMs: number
+  levelSinceMs: number
+  /** When work on the vessel ended last: the level is held against what it stood at from then on. */
+  levelFromMs: number
   /** Newest good values, kept units. */
   water: number
   air: number
   light: number
+  level: number
   /** Quality of the newest water reading. */
   waterQuality: Quality
 }
@@ -60,7 +80,17 @@ export interface Calm {
   facts: VesselFacts | null
   settings: RulesSettings | null
   untilMs: number
+  /** The rules that watch, by what they hear, with their state and setting: put together once, because readings come by the million. */
+  watching: Watching | null
 }
+
+/** One rule that watches the vessel. */
+export interface Watched {
+  readonly rule: Rule
+  readonly state: RuleState
+  readonly setting: RuleSettings
+}
+export type Watching = Readonly<Record<JudgedRole | 'heard', readonly Watched[]>>
 
 const VERSION = 1
 const UNWATCHED: RuleState = { watchedSinceMs: null, timer: IDLE_TIMER, alarm: null }
@@ -74,12 +104,16 @@ export function emptyMemory(vesselId: string): VesselMemory {
     waterAtMs: NaN,
     airAtMs: NaN,
     lightAtMs: NaN,
+    levelAtMs: NaN,
     waterSinceMs: NaN,
     airSinceMs: NaN,
     lightSinceMs: NaN,
+    levelSinceMs: NaN,
+    levelFromMs: NaN,
     water: NaN,
     air: NaN,
     light: NaN,
+    level: NaN,
     waterQuality: Quality.good,
   }
   return makeMemory({
@@ -97,7 +131,7 @@ export function makeMemory(parts: Omit<VesselMemory, 'quiet' | 'calm'>): VesselM
     memory: null,
     transitions: NO_TRANSITIONS,
   }
-  const calm: Calm = { facts: null, settings: null, untilMs: NaN }
+  const calm: Calm = { facts: null, settings: null, untilMs: NaN, watching: null }
   const memory = { vesselId, clocks, batchStartedAtMs, hush, rules, quiet: quiet as Judgement, calm }
   quiet.memory = memory
   return memory
@@ -109,7 +143,13 @@ export function makeMemory(parts: Omit<VesselMemory, 'quiet' | 'calm'>): VesselM
  * was written by another clock: it is over, as OPC 10000-9 wants of a shelved state that cannot be determined.
  */
 export function resumeMemory(memory: VesselMemory, atMs: number): VesselMemory {
-  const since = { heardAtMs: atMs, waterSinceMs: atMs, airSinceMs: atMs, lightSinceMs: atMs }
+  const since = {
+    heardAtMs: atMs,
+    waterSinceMs: atMs,
+    airSinceMs: atMs,
+    lightSinceMs: atMs,
+    levelSinceMs: atMs,
+  }
   const bounded = (untilMs: number | null) =>
     untilMs !== null && untilMs > atMs + MOST_SHELVED_MS ? atMs : untilMs
   const { hush } = memory
@@ -161,6 +201,7 @@ export const KeptAlarm = z
     limit: z.number().nullable(),
     // Nor did it know these.
     announcedAtMs: MaybeMs.optional(),
+    worseSinceMs: MaybeMs.default(null),
     shelvedUntilMs: MaybeMs.default(null),
     shelvedOnce: z.boolean().default(false),
     setAsideBy: z.string().nullable().default(null),
@@ -177,11 +218,21 @@ export const KeptTimer = z.object({
   pendingSinceMs: MaybeMs,
   unknownSinceMs: MaybeMs,
 })
-const KeptRule = z.object({
-  watchedSinceMs: MaybeMs,
-  timer: KeptTimer,
-  alarm: KeptAlarm.nullable(),
-})
+const KeptRule = z
+  .object({
+    watchedSinceMs: MaybeMs,
+    timer: KeptTimer,
+    alarm: KeptAlarm.nullable(),
+    lift: z
+      .object({ by: z.string(), priority: z.enum(Priority), action: z.string(), text: z.string() })
+      .optional(),
+    silent: z.array(z.enum(SilentPart)).optional(),
+  })
+  .transform(({ lift, silent, ...rest }): RuleState => ({
+    ...rest,
+    ...(lift && { lift }),
+    ...(silent && { silent }),
+  }))
 const KeptMemory = z.object({
   version: z.literal(VERSION),
   vesselId: z.string(),
@@ -191,12 +242,16 @@ const KeptMemory = z.object({
     waterAtMs: Never,
     airAtMs: Never,
     lightAtMs: Never,
+    levelAtMs: NeverYet,
     waterSinceMs: NeverYet,
     airSinceMs: NeverYet,
     lightSinceMs: NeverYet,
+    levelSinceMs: NeverYet,
+    levelFromMs: NeverYet,
     water: Never,
     air: Never,
     light: Never,
+    level: NeverYet,
     waterQuality: z.enum(Quality),
   }),
   batchStartedAtMs: MaybeMs,

@@ -1,11 +1,11 @@
 import type { Quality } from '../intake/reading.ts'
 import type { Priority, Reason, RuleName } from './alarm.ts'
-import type { Sight } from './condition-timer.ts'
+import type { Delays, Sight } from './condition-timer.ts'
 import type { RuleSettings, VesselFacts } from './contract.ts'
 import type { Silence } from './silence.ts'
 
 /** The roles whose readings are judged. */
-export type JudgedRole = 'water' | 'air' | 'light'
+export type JudgedRole = 'water' | 'air' | 'light' | 'level'
 
 /** What is known at the moment an alarm is announced. */
 export interface Moment {
@@ -46,6 +46,8 @@ export interface Rule {
   /** What one reading of its role shows. */
   see(value: number | null, quality: Quality, facts: VesselFacts, setting: RuleSettings): Sight
   priority(facts: VesselFacts, setting: RuleSettings): Priority
+  /** How much longer than its on-delay it waits before it calls, ms. */
+  waitsMs(facts: VesselFacts): number
   /** No clock times: the screen knows the person's zone, this does not. */
   words(moment: Moment): Words
   /** The value that raised it, in the rule's own unit. */
@@ -57,6 +59,14 @@ export interface Rule {
 export const usualRule = {
   watchedUntilMs: () => Infinity,
   priority: (_facts: VesselFacts, setting: RuleSettings) => setting.priority,
+  waitsMs: (_facts: VesselFacts): number => 0,
   value: (moment: Moment) => moment.value,
   limit: (setting: RuleSettings) => setting.limit,
 } as const
+
+/** The rule's delays for this vessel as it is now. */
+export function delaysOf(rule: Rule, facts: VesselFacts, setting: RuleSettings): Delays {
+  const waitsMs = rule.waitsMs(facts)
+  if (waitsMs === 0) return setting
+  return { onDelayMs: setting.onDelayMs + waitsMs, offDelayMs: setting.offDelayMs }
+}

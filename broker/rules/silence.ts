@@ -2,6 +2,7 @@ import type { RuleSettings, VesselFacts } from './contract.ts'
 import { lightOut } from './light-out.ts'
 import type { Clocks } from './memory.ts'
 import type { JudgedRole } from './rule.ts'
+import { SilentPart } from './silent-part.ts'
 
 /** What is silent at the moment of an announcement. */
 export interface Silence {
@@ -15,7 +16,7 @@ export interface Silence {
   readonly longestMs: number
 }
 
-const ROLES: readonly JudgedRole[] = ['water', 'air', 'light']
+const ROLES: readonly JudgedRole[] = ['water', 'air', 'light', 'level']
 
 /** How long is silence, ms. */
 export function silenceMs(setting: RuleSettings): number {
@@ -34,10 +35,11 @@ export function silentFrom(
 ): number {
   const sinceMs = watchedSinceMs ?? Infinity
   const limitMs = silenceMs(setting)
-  const { water, air, light } = facts.assigned
+  const { water, air, light, level = false } = facts.assigned
   let from = later(clocks.heardAtMs, sinceMs) + limitMs
   if (water) from = Math.min(from, countedFrom(clocks, 'water', sinceMs) + limitMs)
   if (air) from = Math.min(from, countedFrom(clocks, 'air', sinceMs) + limitMs)
+  if (level) from = Math.min(from, countedFrom(clocks, 'level', sinceMs) + limitMs)
   // What was due before light's hours ended has been told once the clock is past them.
   const lightUntilMs = lightOut.watchedUntilMs(facts)
   if (light && !(clocks.nowMs >= lightUntilMs)) {
@@ -57,12 +59,13 @@ export function isAllHeard(
   setting: RuleSettings,
   nowMs: number,
 ): boolean {
-  const { water, air, light } = facts.assigned
+  const { water, air, light, level = false } = facts.assigned
   const staleMs = nowMs - silenceMs(setting)
   return (
     clocks.heardAtMs > staleMs &&
     (!water || clocks.waterAtMs > staleMs) &&
     (!air || clocks.airAtMs > staleMs) &&
+    (!level || clocks.levelAtMs > staleMs) &&
     (!light || clocks.lightAtMs > staleMs || nowMs >= lightOut.watchedUntilMs(facts))
   )
 }
@@ -91,11 +94,56 @@ export function silenceAt(
   return { whole: false, channels, namedMs: Math.min(longestMs, ...silent.map(([, ms]) => ms)), longestMs }
 }
 
+/** What a silence is made of. */
+export function partsOf({ whole, channels }: Silence): readonly SilentPart[] {
+  return whole ? [SilentPart.whole] : channels
+}
+
+/**
+ * When a silence that is told of becomes that of one sensor more, or of the devices as a whole, Unix ms; `Infinity` when it cannot.
+ */
+export function moreSilentFrom(
+  told: readonly SilentPart[],
+  watchedSinceMs: number | null,
+  clocks: Clocks,
+  facts: VesselFacts,
+  setting: RuleSettings,
+): number {
+  if (told.includes(SilentPart.whole)) return Infinity
+  const sinceMs = watchedSinceMs ?? Infinity
+  const limitMs = silenceMs(setting)
+  let from = later(clocks.heardAtMs, sinceMs) + limitMs
+  for (const role of ROLES) {
+    if (told.includes(role)) continue
+    const silentMs = countedFrom(clocks, role, sinceMs) + limitMs
+    if (counts(role, facts, silentMs)) from = Math.min(from, silentMs)
+  }
+  return from
+}
+
+/** Whether anything is silent at `atMs` that fell silent later than `sinceMs`. */
+export function fellSilentSince(
+  sinceMs: number,
+  watchedSinceMs: number | null,
+  clocks: Clocks,
+  facts: VesselFacts,
+  setting: RuleSettings,
+  atMs: number,
+): boolean {
+  const fromMs = watchedSinceMs ?? Infinity
+  const dueMs = [
+    later(clocks.heardAtMs, fromMs),
+    ...ROLES.filter(role => counts(role, facts, atMs)).map(role => countedFrom(clocks, role, fromMs)),
+  ].map(heardMs => heardMs + silenceMs(setting))
+  return dueMs.some(silentMs => silentMs > sinceMs && silentMs <= atMs)
+}
+
 /** Notes from when each assigned channel is watched, in place: one that is new has the whole limit to bring its first reading. */
 export function noteAssigned(clocks: Clocks, { assigned }: VesselFacts, nowMs: number): void {
   clocks.waterSinceMs = assignedSince(assigned.water, clocks.waterSinceMs, nowMs)
   clocks.airSinceMs = assignedSince(assigned.air, clocks.airSinceMs, nowMs)
   clocks.lightSinceMs = assignedSince(assigned.light, clocks.lightSinceMs, nowMs)
+  clocks.levelSinceMs = assignedSince(assigned.level ?? false, clocks.levelSinceMs, nowMs)
 }
 
 function assignedSince(isAssigned: boolean, sinceMs: number, nowMs: number): number {
@@ -104,13 +152,14 @@ function assignedSince(isAssigned: boolean, sinceMs: number, nowMs: number): num
 }
 
 function counts(role: JudgedRole, facts: VesselFacts, atMs: number): boolean {
-  return facts.assigned[role] && (role !== 'light' || atMs < lightOut.watchedUntilMs(facts))
+  return facts.assigned[role] === true && (role !== 'light' || atMs < lightOut.watchedUntilMs(facts))
 }
 
 function countedFrom(clocks: Clocks, role: JudgedRole, sinceMs: number): number {
   if (role === 'water') return later(clocks.waterAtMs, later(clocks.waterSinceMs, sinceMs))
   if (role === 'air') return later(clocks.airAtMs, later(clocks.airSinceMs, sinceMs))
-  return later(clocks.lightAtMs, later(clocks.lightSinceMs, sinceMs))
+  if (role === 'light') return later(clocks.lightAtMs, later(clocks.lightSinceMs, sinceMs))
+  return later(clocks.levelAtMs, later(clocks.levelSinceMs, sinceMs))
 }
 
 /** The later of the two; the second when the first is NaN, for "never". */

@@ -7,8 +7,9 @@ import { usualRule } from './rule.ts'
 import { minutesLeft, temperature } from './words.ts'
 
 /**
- * The water is on its way over its heat limit and crosses it within the limit, minutes, as the vessel's own response to heater and
- * room tells; at two looks one after the other, and not only perhaps. Watched without a batch too, because heat is.
+ * The water is on its way over its heat limit and may cross it within the limit, minutes, as the vessel's own response to heater and
+ * room tells: the early end of the band counts, if the late end crosses too; at two looks one after the other. Watched without a
+ * batch too, because heat is.
  */
 export const waterHeadingHot: Rule = {
   ...usualRule,
@@ -23,9 +24,9 @@ export const waterHeadingHot: Rule = {
     if (value >= heading.limitC) return Sight.between
     const { newest, before } = heading
     if (before === null) return Sight.unknown
-    const [last, first] = [minutesTo(newest), minutesTo(before)]
-    if (last <= limit && first <= limit) return Sight.beyond
-    return last > limit + deadband && first > limit + deadband ? Sight.inside : Sight.between
+    if (soonestTo(newest) <= limit && soonestTo(before) <= limit) return Sight.beyond
+    const isClear = (look: HeadingLook) => minutesTo(look) > limit + deadband
+    return isClear(newest) && isClear(before) ? Sight.inside : Sight.between
   },
   value: ({ facts }) => finite(minutesLeftOf(facts)),
   words({ facts, value }) {
@@ -47,6 +48,13 @@ export const waterHeadingHot: Rule = {
 /** From the look to the middle of the crossing; `Infinity` when it does not cross, or perhaps never. */
 function minutesTo({ atMs, at }: HeadingLook): number {
   return at === null || !Number.isFinite(at.p90) ? Infinity : Math.max(0, at.p50 - atMs) / 60_000
+}
+
+/** From the look to the early end of the crossing; `Infinity` as above. */
+function soonestTo(look: HeadingLook): number {
+  return minutesTo(look) === Infinity
+    ? Infinity
+    : Math.max(0, (look.at?.p10 ?? Infinity) - look.atMs) / 60_000
 }
 
 function minutesLeftOf({ heading }: VesselFacts): number {

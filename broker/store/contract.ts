@@ -1,6 +1,6 @@
 import type { PlacedPack, Quality, QuarantineEntry } from '../intake/reading.ts'
 import type { HarvestGoal } from '../hatch/contract.ts'
-import type { Alarm } from '../rules/alarm.ts'
+import type { Alarm, Priority, RuleName } from '../rules/alarm.ts'
 import type { BookStore } from './books-contract.ts'
 
 /** A device that may speak. */
@@ -19,7 +19,7 @@ export interface VesselRow {
 }
 
 /** The part that a channel plays in a vessel. */
-export const Role = { water: 'water', room: 'room', air: 'air', light: 'light' } as const
+export const Role = { water: 'water', room: 'room', air: 'air', light: 'light', level: 'level' } as const
 export type Role = (typeof Role)[keyof typeof Role]
 
 /** A device's channel belongs to a vessel from a moment on; rows are closed, never changed, so history stays true. */
@@ -166,6 +166,58 @@ export interface TellingRow {
   readonly json: string
 }
 
+/** What the log of the watch tells of. */
+export const WatchKind = {
+  /** The service began to watch: before it, nobody listened. */
+  began: 'began',
+  /** An alarm took a step. */
+  alarm: 'alarm',
+  /** A person did something about alarms. */
+  act: 'act',
+  /** Readings came long after they were measured. */
+  backlog: 'backlog',
+  /** Whether a lamp is the heater was seen. */
+  lamp: 'lamp',
+  /** The settings are these from now on. */
+  settings: 'settings',
+} as const
+export type WatchKind = (typeof WatchKind)[keyof typeof WatchKind]
+
+/** One line of the log of the watch: what the readings do not tell, and whoever judges them again must know. Never changed. */
+export interface WatchRow {
+  readonly kind: WatchKind
+  /** When it happened, by the service's clock or, of an alarm's step, by the time of the reading that brought it. */
+  readonly atMs: number
+  readonly vesselId: string | null
+  /** The alarm that took a step; `null` of all else. */
+  readonly alarmId: string | null
+  /** What else the kind has, as JSON: opaque here. */
+  readonly json: string
+}
+
+export interface WatchQuery {
+  readonly fromMs: number
+  /** Exclusive. */
+  readonly toMs: number
+  readonly kinds?: readonly WatchKind[]
+  readonly limit: number
+  /** The newest instead of the oldest, where the limit cuts; answered oldest first all the same. */
+  readonly newest?: boolean
+}
+
+export interface AlarmSelection {
+  readonly vesselId?: string
+  readonly rule?: RuleName
+  readonly priority?: Priority
+  /** Raised before. */
+  readonly beforeMs?: number
+  /** Not over before: those of a span are the ones that stood in it. */
+  readonly sinceMs?: number
+  /** So many of the newest are passed over. */
+  readonly skip?: number
+  readonly limit: number
+}
+
 /** The newest sample of a device's channel. */
 export interface LatestRow extends Sample {
   readonly device: string
@@ -200,7 +252,8 @@ export type StoreErrorCode = (typeof StoreErrorCode)[keyof typeof StoreErrorCode
  * break is kept together or not at all. What gathers while a commit is under way counts on it, and is rejected with it.
  *
  * Growth and its limits: readings of vessels without an open batch are dropped after `retentionDays`; the quarantine
- * holds its newest 1,000 entries; ended alarms are dropped after two years; of the deliveries that are done the newest 2,000
+ * holds its newest 1,000 entries; ended alarms and the log of the watch are dropped after two years, and the log holds its newest
+ * 200,000 lines; of the deliveries that are done the newest 2,000
  * are kept.
  */
 export interface Store extends BookStore {
@@ -233,7 +286,10 @@ export interface Store extends BookStore {
   /** Those not yet back in `normal`, oldest first. */
   standingAlarms(): Promise<Alarm[]>
   /** Newest first. */
-  alarms(query: { vesselId?: string; beforeMs?: number; limit: number }): Promise<Alarm[]>
+  alarms(query: AlarmSelection): Promise<Alarm[]>
+  keepWatch(row: WatchRow): Promise<void>
+  /** Oldest first. */
+  watchLog(query: WatchQuery): Promise<WatchRow[]>
 
   keepVessel(vessel: VesselRow): Promise<void>
   vessels(): Promise<VesselRow[]>

@@ -19,9 +19,12 @@ import { batchRoutes } from './routes/batches.ts'
 import { cleaningRoutes } from './routes/cleaning.ts'
 import { cohortRoutes } from './routes/cohorts.ts'
 import { countRoutes } from './routes/counts.ts'
+import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
 import { diagnosisRoutes } from './routes/diagnosis.ts'
 import { heldRoutes } from './routes/held.ts'
+import { heartbeatRoutes } from './routes/heartbeat.ts'
+import { journalRoutes } from './routes/journal.ts'
 import { lotRoutes } from './routes/lots.ts'
 import { notifyRoutes } from './routes/notify.ts'
 import { photoRoutes } from './routes/photos.ts'
@@ -117,12 +120,15 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     diagnosisRoutes,
     lotRoutes,
     alarmRoutes,
+    journalRoutes,
     reminderRoutes,
     deviceRoutes,
+    deviceConfigRoutes,
     pushRoutes,
     quarantineRoutes,
     settingsRoutes,
     notifyRoutes,
+    heartbeatRoutes,
     recipeRoutes,
   ]) {
     app.route(API, routes(options))
@@ -138,7 +144,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     app.route('/calendar', calendarAddress(options.feeding, options))
   }
 
-  app.route('/a', linkPages(options.calling))
+  app.route('/a', linkPages(options.calling, options.clock))
 
   const document = describeApi(app)
   app.get(`${API}/openapi.json`, c => c.json(document))

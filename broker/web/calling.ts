@@ -16,7 +16,7 @@ export interface Calling {
 }
 
 export interface OpenedLink {
-  /** `null`: it is over. */
+  /** As it stands, or as it ended; `null`: it is over, and so long ago that nothing is known of it. */
   readonly alarm: Alarm | null
   /** The vessel's name; `null` for what concerns the room. */
   readonly where: string | null

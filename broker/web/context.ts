@@ -4,11 +4,14 @@ import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
 import type { NewSecret } from '../secrets.ts'
 import type { Books } from '../room/books/contract.ts'
+import type { TryOutDesk } from '../replay/contract.ts'
 import type { Room } from '../room/contract.ts'
 import type { Feeding } from '../room/feeding/contract.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
+import type { DeviceSettings } from './device-settings.ts'
 import type { PhoneBook } from './phone-book.ts'
+import type { Watcher } from './watcher.ts'
 
 /** Counts since the start of the process, for `/metrics`. */
 export interface IntakeCounts {
@@ -36,6 +39,9 @@ export interface WebOptions {
   readonly phones: PhoneBook
   /** The feeding plan. Without it its routes are not there. */
   readonly feeding?: Feeding
+  readonly tryOuts: TryOutDesk
+  readonly watcher: Watcher
+  readonly deviceSettings: DeviceSettings
   readonly clock: Clock
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number

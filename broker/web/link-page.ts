@@ -1,7 +1,9 @@
 import { Hono, type Context } from 'hono'
 import { html, raw } from 'hono/html'
 import { RateLimiterMemory } from 'rate-limiter-flexible'
-import { AlarmState } from '../rules/alarm.ts'
+import type { Clock } from '../clock.ts'
+import { AlarmState, type Alarm } from '../rules/alarm.ts'
+import { duration } from '../rules/words.ts'
 import type { Calling, OpenedLink } from './calling.ts'
 import type { WebEnv } from './context.ts'
 
@@ -29,7 +31,7 @@ button:focus-visible { outline: 4px solid #f4efe4; outline-offset: 4px; }
  * Where the link in a message leads: a plain page with one button, without sign-in, without script. Opening it changes
  * nothing, so whatever looks into links beforehand acknowledges nothing; only the button does.
  */
-export function linkPages(calling: Calling): Hono<WebEnv> {
+export function linkPages(calling: Calling, clock: Clock): Hono<WebEnv> {
   const asks = new RateLimiterMemory({ points: ASKS, duration: ASKS_S })
   const app = new Hono<WebEnv>()
 
@@ -48,7 +50,7 @@ export function linkPages(calling: Calling): Hono<WebEnv> {
   app.get('/style.css', c => c.body(STYLE, 200, { 'Content-Type': 'text/css; charset=utf-8' }))
   app.get('/:token', async c => {
     const opened = await calling.openLink(c.req.param('token'))
-    return opened === null ? noSuchLink(c) : c.html(linkPage(opened))
+    return opened === null ? noSuchLink(c) : c.html(linkPage(opened, clock()))
   })
   app.post('/:token', async c => {
     const token = c.req.param('token')
@@ -64,9 +66,13 @@ function noSuchLink(c: Context) {
   return c.html(page('No such link', words), 404)
 }
 
-function linkPage({ alarm, where, person }: OpenedLink) {
-  if (alarm === null)
-    return page('Over', html`<p>It is back to normal, and seen to. There is nothing to do.</p>`)
+function linkPage({ alarm, where, person }: OpenedLink, nowMs: number) {
+  if (alarm === null || alarm.state === AlarmState.normal)
+    return page(
+      'Over',
+      html`<p>It is back to normal. There is nothing to do.</p>
+        ${alarm === null ? '' : html`<p>${whoAnswered(alarm, nowMs)}</p>`}`,
+    )
   const title = `${alarm.action === '' ? alarm.text : alarm.action}${where === null ? '' : ` (${where})`}`
   switch (alarm.state) {
     case AlarmState.unacknowledged:
@@ -77,7 +83,7 @@ function linkPage({ alarm, where, person }: OpenedLink) {
     case AlarmState.latchedAcknowledged:
       return page(
         'Answered',
-        html`<p>${alarm.acknowledgedBy ?? 'Somebody'} sees to it. Nobody else is called for it.</p>
+        html`<p>${whoAnswered(alarm, nowMs)} Nobody else is called for it.</p>
           <p>${alarm.text}</p>`,
       )
     default:
@@ -92,6 +98,12 @@ function linkPage({ alarm, where, person }: OpenedLink) {
       </form>
       <p>This says that ${person} was reached, and stops the calls.</p>`,
   )
+}
+
+/** Who said that they see to it, and how long ago: the clock on the reader's wall is not known here. */
+function whoAnswered({ acknowledgedBy, acknowledgedAtMs }: Alarm, nowMs: number): string {
+  if (acknowledgedAtMs === null) return 'Nobody had to answer.'
+  return `${acknowledgedBy ?? 'Somebody'} answered ${duration(nowMs - acknowledgedAtMs)} ago.`
 }
 
 function page(title: string, content: ReturnType<typeof html>) {

@@ -19,6 +19,7 @@ const CHANNEL_OF = {
   room: 'roomC',
   air: 'airLpm',
   light: 'lightLx',
+  level: 'levelShare',
 } as const satisfies Record<Role, string>
 
 export function latest(sample: Sample): Latest {
@@ -45,13 +46,21 @@ export function vessel({ row, channels, ...view }: VesselView): Vessel {
       room: channel('room'),
       air: channel('air'),
       light: channel('light'),
+      level: channel('level'),
     },
-    offsets: { water: offset('water'), room: offset('room'), air: offset('air'), light: offset('light') },
+    offsets: {
+      water: offset('water'),
+      room: offset('room'),
+      air: offset('air'),
+      light: offset('light'),
+      level: offset('level'),
+    },
     latest: {
       waterC: newest('water'),
       roomC: newest('room'),
       airLpm: newest('air'),
       lightLx: newest('light'),
+      levelShare: newest('level'),
     },
     batch: view.batch && batch(view.batch),
     forecast: view.forecast && forecast(view.forecast),
@@ -73,6 +82,7 @@ export function device({ row, channels, ...view }: DeviceView): Device {
     rssiDbm: view.rssiDbm,
     uptimeS: view.uptimeS,
     backlog: view.backlog,
+    configRevision: view.configRevision ?? null,
     channels: channels.map(({ name, unit, assignedTo, ...channel }) => ({
       name,
       unit,

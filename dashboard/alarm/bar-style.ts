@@ -29,7 +29,9 @@ export const barStyle = css`
     --back: var(--low);
     --front: var(--on-low);
   }
-  li.seen {
+  /* Answered, or over by itself: quieter than what is so now. The sign keeps its shape. */
+  li.seen,
+  li.over {
     --back: var(--raised);
     --front: var(--ink);
   }
@@ -165,14 +167,14 @@ export const barStyle = css`
   }
   .line span {
     font-weight: 650;
-    white-space: nowrap;
+    line-height: 1.2;
   }
+  /* Which vessel it is must be read whole; the value gives way first. */
   .line .what {
-    flex: 1;
-    overflow: hidden;
-    text-overflow: ellipsis;
+    flex: 1 1 9rem;
   }
   .line .value {
+    text-align: right;
     font-variant-numeric: tabular-nums;
   }
   .failed {

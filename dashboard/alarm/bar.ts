@@ -8,12 +8,14 @@ import { vesselPath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { prioritySign } from '../vessel/marks.ts'
-import { ALARM_WORD } from '../words/alarm.ts'
+import { alarmWord, isOver } from '../words/alarm.ts'
 import { alarmNow, aroundAction } from '../words/alarm-now.ts'
+import { alarmSpan, firstAct, unbroken } from '../words/alarm-span.ts'
+import { spoken } from '../words/alarm-spoken.ts'
 import { alarmName } from '../words/set-aside.ts'
-import { duration, moment } from '../words/time.ts'
+import { ownUnitFirst } from '../words/temperature.ts'
 import { barStyle } from './bar-style.ts'
-import { canBePutOff, inOrder, mustSound, needsPerson, wholeAlarm } from './order.ts'
+import { canBePutOff, inOrder, isCalm, mustSound, needsPerson, wholeAlarm } from './order.ts'
 import { sound } from './sound.ts'
 import { Trends } from './trends.ts'
 
@@ -43,8 +45,8 @@ export class AlarmBar extends LitElement {
   readonly #trends = new Trends(this)
   #foremost: string | null = null
   #focusWhole = false
-  /** The alarm that was acknowledged, until its line has the focus. */
-  #answered: string | null = null
+  /** The alarm that something was done to, as it was then, until its line has the focus. */
+  #answered: Alarm | null = null
 
   constructor() {
     super()
@@ -56,9 +58,8 @@ export class AlarmBar extends LitElement {
     new Frames(this, frame => {
       const alarms = inOrder(frame.state.alarms.values())
       sound.sound(alarms.find(mustSound)?.priority ?? null)
-      const count = alarms.filter(needsPerson).length
-      const title =
-        count === 0 ? 'brinewatch' : `(${count}) ${ALARM_WORD[alarms[0]?.rule ?? 'air-lost']} · brinewatch`
+      const [first, ...others] = alarms.filter(needsPerson)
+      const title = first ? `(${others.length + 1}) ${alarmWord(first)} · brinewatch` : 'brinewatch'
       if (document.title !== title) document.title = title
     })
   }
@@ -85,10 +86,11 @@ export class AlarmBar extends LitElement {
 
   /** The button that was pressed is gone; without this the focus would fall back to the top of the page. */
   #followAnswered(): void {
-    const id = this.#answered
-    if (id === null) return
+    const { id } = this.#answered ?? {}
+    if (id === undefined) return
     const alarm = this.#alarms.value.get(id)
-    if (alarm && needsPerson(alarm)) return
+    // Until the feed tells of it, its line may go away again, and the focus with it.
+    if (alarm && (alarm === this.#answered || needsPerson(alarm))) return
     // The feed may tell of it before the answer comes: what was opened by hand becomes a line only then.
     if (this.chosen === id || this.busy.has(id)) return
     this.#answered = null
@@ -104,9 +106,7 @@ export class AlarmBar extends LitElement {
     const first = alarms.find(needsPerson)
     const whole = wholeAlarm(alarms, this.chosen)
     return html`
-      <div role="alert" class="hidden">
-        ${first ? `${ALARM_WORD[first.rule]}: ${this.#name(first)}. ${first.text}` : nothing}
-      </div>
+      <div role="alert" class="hidden">${first ? this.#aloud(first) : nothing}</div>
       ${
         alarms.length === 0
           ? nothing
@@ -116,7 +116,7 @@ export class AlarmBar extends LitElement {
                 whole ? [whole, ...alarms.filter(alarm => alarm !== whole)] : alarms,
                 alarm => alarm.id,
                 alarm => {
-                  const kind = `${alarm.priority} ${needsPerson(alarm) ? 'needs' : 'seen'}`
+                  const kind = `${alarm.priority} ${needsPerson(alarm) ? (isCalm(alarm) ? 'over' : 'needs') : 'seen'}`
                   return alarm === whole
                     ? html`<li class="whole ${kind}">${this.#whole(alarm)}</li>`
                     : html`<li class=${kind}>${this.#line(alarm)}</li>`
@@ -130,26 +130,32 @@ export class AlarmBar extends LitElement {
 
   #whole(alarm: Alarm) {
     const needs = needsPerson(alarm)
-    const { began, then } = aroundAction(alarm)
+    const { began, then } = aroundAction({ ...alarm, text: this.#ownUnit(alarm.text) })
+    const act = firstAct(alarm)
+    const now = this.#now(alarm)
     const told = this.told === alarm.id
     return html`${prioritySign(alarm.priority, 34)}
       <div class="told">
         <strong class="name"
-          >${ALARM_WORD[alarm.rule]}${
+          >${alarmWord(alarm)}${
             alarm.vesselId === null
               ? nothing
               : html`: <a href=${vesselPath(alarm.vesselId)}>${this.#name(alarm)}</a>`
           }</strong
         >
-        <p class="now">${this.#now(alarm)?.told}</p>
-        <p class="since">${this.#since(alarm)}</p>
+        <p class="now">${now?.told}</p>
+        <p class="since">
+          ${unbroken([now?.against, alarmSpan(alarm, this.#tick.nowMs, zone)].filter(Boolean).join('; '))}
+        </p>
+        ${this.#oxygen(alarm)}
       </div>
-      ${alarm.action === '' ? nothing : html`<p class="action">${alarm.action}</p>`} ${this.#chain(alarm)}
+      ${act === '' ? nothing : html`<p class="action">${act}</p>`} ${this.#chain(alarm)}
       ${
         told
           ? html`<div class="text" id="text">
-              ${then === '' ? nothing : html`<p>${then}</p>`}
+              ${then === '' || isOver(alarm) ? nothing : html`<p>${then}</p>`}
               <p>When it began: ${began}</p>
+              <p><a href="/journal">Every alarm so far</a></p>
             </div>`
           : nothing
       }
@@ -160,7 +166,7 @@ export class AlarmBar extends LitElement {
                 class="acknowledge"
                 ?disabled=${this.busy.has(alarm.id)}
                 @click=${() => this.#acknowledge(alarm)}
-                aria-label="Acknowledge: ${ALARM_WORD[alarm.rule]}, ${this.#name(alarm)}"
+                aria-label="Acknowledge: ${alarmWord(alarm)}, ${this.#name(alarm)}"
               >
                 Acknowledge
               </button>`
@@ -260,9 +266,7 @@ export class AlarmBar extends LitElement {
       }}
     >
       ${prioritySign(alarm.priority, 26)}
-      <span class="what"
-        >${ALARM_WORD[alarm.rule]}: ${this.#name(alarm)}${needsPerson(alarm) ? '' : ', seen'}</span
-      >
+      <span class="what">${alarmWord(alarm)}: ${this.#name(alarm)}${needsPerson(alarm) ? '' : ', seen'}</span>
       <span class="value">${this.#now(alarm)?.value}</span>
     </button>`
   }
@@ -276,16 +280,28 @@ export class AlarmBar extends LitElement {
     return alarmNow(alarm, vessel, settings, this.#tick.nowMs, live, this.#trends.of(vesselId))
   }
 
-  #since(alarm: Alarm): string {
-    const nowMs = this.#tick.nowMs
-    const raisedMs = Date.parse(alarm.raisedAt)
-    const over = alarm.state === 'return-to-normal-unacknowledged' ? '; over by now' : ''
-    const by = alarm.acknowledgedBy ? ` by ${alarm.acknowledgedBy}` : ''
-    const seen =
-      alarm.acknowledgedAt === null
-        ? ''
-        : `; seen${by} ${moment(Date.parse(alarm.acknowledgedAt), nowMs, zone)}`
-    return `since ${moment(raisedMs, nowMs, zone)}, ${duration(nowMs - raisedMs)}${over}${seen}`
+  /** For an ear: what it is, where, and the rest as it would be said. */
+  #aloud(alarm: Alarm): string {
+    const unit = this.#settings.value?.temperatureUnit ?? 'C'
+    const rest = isOver(alarm)
+      ? `${alarmSpan(alarm, this.#tick.nowMs, zone)}. ${firstAct(alarm)}`
+      : alarm.text
+    return `${alarmWord(alarm)}: ${this.#name(alarm)}. ${spoken(rest, unit)}`
+  }
+
+  #ownUnit(words: string): string {
+    return ownUnitFirst(words, this.#settings.value?.temperatureUnit ?? 'C')
+  }
+
+  /** How long the oxygen lasts, counted down where air is what is missing. */
+  #oxygen(alarm: Alarm) {
+    if (alarm.rule !== 'air-lost' || isOver(alarm)) return nothing
+    void import('./oxygen.ts').catch(() => undefined)
+    return html`<bw-oxygen
+      .alarm=${alarm}
+      .vessel=${this.#vessels.value.get(alarm.vesselId ?? '') ?? null}
+      .settings=${this.#settings.value}
+    ></bw-oxygen>`
   }
 
   #name(alarm: Alarm): string {
@@ -300,7 +316,7 @@ export class AlarmBar extends LitElement {
   async #act(alarm: Alarm, path: string, body?: unknown): Promise<void> {
     this.busy = new Set([...this.busy, alarm.id])
     this.failed = ''
-    this.#answered = alarm.id
+    this.#answered = alarm
     try {
       await request('POST', path, body)
       this.putting = null

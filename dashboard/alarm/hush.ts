@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
+import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { workSentence } from '../words/set-aside.ts'
@@ -15,6 +16,7 @@ export class Hush extends LitElement {
   declare vessel: Vessel | null
   declare busy: boolean
   declare failed: string
+  readonly #tick = new Tick(this, 10_000)
 
   constructor() {
     super()
@@ -44,7 +46,7 @@ export class Hush extends LitElement {
       </button>`
     return html`${
       vessel.suppression
-        ? html`<p role="status">${workSentence(vessel, zone)}.</p>
+        ? html`<p>${workSentence(vessel, this.#tick.nowMs, zone)}. Heat is called all the same.</p>
             ${button('Done: watch air and light again', 'DELETE')}`
         : vessel.batch
           ? html`<div class="pair">

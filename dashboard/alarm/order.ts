@@ -16,11 +16,17 @@ export const canBePutOff = ({ state }: Alarm): boolean =>
 export const mustSound = (alarm: Alarm): boolean =>
   (alarm.state === 'unacknowledged' || alarm.state === 'latched') && alarm.acknowledgedAt === null
 
-/** Those that need a person first, then by priority, then the oldest. */
+/** Over by itself and still to be seen: quieter than what stands. What latches was asked to stay as loud as it was. */
+export const isCalm = ({ state }: Alarm): boolean => state === 'return-to-normal-unacknowledged'
+
+/** What is still so and unanswered, then what is over and unanswered, then what somebody has seen. */
+const pressing = (alarm: Alarm): number => (needsPerson(alarm) ? (isCalm(alarm) ? 1 : 0) : 2)
+
+/** Those that need a person first, of them what stands before what is over; then by priority, then the oldest. */
 export function inOrder(alarms: Iterable<Alarm>): Alarm[] {
   return [...alarms].sort(
     (a, b) =>
-      Number(needsPerson(b)) - Number(needsPerson(a)) ||
+      pressing(a) - pressing(b) ||
       RANK[a.priority] - RANK[b.priority] ||
       Date.parse(a.raisedAt) - Date.parse(b.raisedAt),
   )

@@ -1,10 +1,10 @@
 import { css, html, LitElement, nothing } from 'lit'
 import type { Alarm, Vessel } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
-import { Watch } from '../state/watch.ts'
+import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { alarmName, asideSentence, workSentence } from '../words/set-aside.ts'
+import { alarmName, asideSentence, asideSummary, workSentence } from '../words/set-aside.ts'
 
 /** What calls nobody although it might: shelved, hushed, a consequence, out of service. Quiet, with its end and a way back. */
 export class SetAside extends LitElement {
@@ -15,6 +15,7 @@ export class SetAside extends LitElement {
   readonly #aside = new Watch(this, store => store.state.aside)
   readonly #alarms = new Watch(this, store => store.state.alarms)
   readonly #vessels = new Watch(this, store => store.state.vessels)
+  readonly #tick = new Tick(this, 10_000)
 
   constructor() {
     super()
@@ -77,8 +78,7 @@ export class SetAside extends LitElement {
   override render() {
     const aside = [...this.#aside.value.values()]
     const working = [...this.#vessels.value.values()].filter(({ suppression }) => suppression !== null)
-    const count = aside.length + working.length
-    if (count === 0) return nothing
+    if (aside.length + working.length === 0) return nothing
     return html`<section aria-label="Set aside">
       <button
         class="summary"
@@ -87,7 +87,7 @@ export class SetAside extends LitElement {
           this.open = !this.open
         }}
       >
-        <span>${count === 1 ? '1 alarm calls nobody now' : `${count} alarms call nobody now`}</span>
+        <span>${asideSummary(aside.length, working, this.#tick.nowMs)}</span>
         <span aria-hidden="true">${this.open ? 'hide' : 'show'}</span>
       </button>
       ${
@@ -103,7 +103,7 @@ export class SetAside extends LitElement {
 
   #work(vessel: Vessel) {
     return html`<li>
-      <p>${workSentence(vessel, zone)}</p>
+      <p>${workSentence(vessel, this.#tick.nowMs, zone)}</p>
       ${this.#back('Done', vessel.name, 'DELETE', `/vessels/${encodeURIComponent(vessel.id)}/suppress`)}
     </li>`
   }
@@ -117,7 +117,7 @@ export class SetAside extends LitElement {
     return html`<li>
       <p>
         <strong>${name}</strong><br /><span class="soft"
-          >${asideSentence(alarm, cause && this.#name(cause), zone)}</span
+          >${asideSentence(alarm, cause && this.#name(cause), this.#tick.nowMs, zone)}</span
         >
       </p>
       ${

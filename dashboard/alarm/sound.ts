@@ -11,9 +11,12 @@ export const SoundState = {
 } as const
 export type SoundState = (typeof SoundState)[keyof typeof SoundState]
 
+/** Whether a page may shake this device at all; a browser may still refuse before the first tap. */
+export const canShake = (): boolean => 'vibrate' in navigator
+
 /** Sounds the most pressing alarm until it is acknowledged. */
 export class Sound {
-  onState: () => void = () => undefined
+  readonly #followers = new Set<() => void>()
   #context: AudioContext | null = null
   #priority: Alarm['priority'] | null = null
   #timer: ReturnType<typeof setTimeout> | undefined
@@ -23,12 +26,25 @@ export class Sound {
     return this.#context?.state === 'running' ? SoundState.on : SoundState.waiting
   }
 
+  /** Tells of every change of state until what is returned is called. */
+  follow(follower: () => void): () => void {
+    this.#followers.add(follower)
+    return () => this.#followers.delete(follower)
+  }
+
+  /** Plays one pattern once, whether sound is on or off. To be called from a tap. */
+  async sample(priority: Alarm['priority']): Promise<void> {
+    await this.#open()
+    this.#once(priority)
+    this.#tell()
+  }
+
   /** To be called from a tap. */
   async turn(on: boolean): Promise<void> {
     setSoundWanted(on)
     if (on) await this.wake()
     else this.#silence()
-    this.onState()
+    this.#tell()
     if (on) {
       this.#play([{ hz: 659, atS: 0, lengthS: 0.12 }])
       this.#restart()
@@ -38,10 +54,18 @@ export class Sound {
   /** Any tap may wake what was wanted in an earlier visit. */
   async wake(): Promise<void> {
     if (!soundWanted()) return
+    await this.#open()
+    this.#tell()
+    this.#restart()
+  }
+
+  async #open(): Promise<void> {
     this.#context ??= new AudioContext()
     if (this.#context.state !== 'running') await this.#context.resume().catch(() => undefined)
-    this.onState()
-    this.#restart()
+  }
+
+  #tell(): void {
+    for (const follower of [...this.#followers]) follower()
   }
 
   /** What should be heard from now on; `null` is silence. */
@@ -53,15 +77,21 @@ export class Sound {
 
   #restart(): void {
     clearTimeout(this.#timer)
-    if (this.#priority === null || this.state !== SoundState.on) return
-    const pattern = PATTERNS[this.#priority]
-    this.#play(pattern.tones)
-    if ('vibrate' in navigator) navigator.vibrate([...pattern.shake])
-    this.#timer = setTimeout(() => this.#restart(), pattern.everyS * 1000)
+    if (this.state !== SoundState.on) return
+    if (this.#priority === null) return stopShaking()
+    this.#once(this.#priority)
+    this.#timer = setTimeout(() => this.#restart(), PATTERNS[this.#priority].everyS * 1000)
+  }
+
+  #once(priority: Alarm['priority']): void {
+    const { tones, shake } = PATTERNS[priority]
+    this.#play(tones)
+    if (canShake()) navigator.vibrate([...shake])
   }
 
   #silence(): void {
     clearTimeout(this.#timer)
+    stopShaking()
     void this.#context?.suspend()
   }
 
@@ -84,6 +114,10 @@ export class Sound {
       oscillator.stop(fromS + lengthS + 0.01)
     }
   }
+}
+
+function stopShaking(): void {
+  if (canShake()) navigator.vibrate(0)
 }
 
 export const sound = new Sound()

@@ -1,7 +1,7 @@
 import { html, type TemplateResult } from 'lit'
 import type { Course } from '../../broker/web/api/events.ts'
 import type { Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
-import { airText, lightText } from '../words/amounts.ts'
+import { airText, levelText, lightText } from '../words/amounts.ts'
 import { waterLimits } from '../words/condition.ts'
 import { temperatureText, temperatureWords, toC, toF } from '../words/temperature.ts'
 import type { Curve } from './history.ts'
@@ -59,6 +59,15 @@ export function kindOf(curve: Curve, settings: Settings): CurveKind {
         lightText,
         v => v.toLocaleString('en-US'),
         v => v.latest.lightLx,
+      )
+    case 'level':
+      return plainKind(
+        'Water level',
+        '--ink-soft',
+        [0, 1],
+        levelText,
+        v => `${Math.round(100 * v)} %`,
+        v => v.latest.levelShare,
       )
   }
 }

@@ -5,13 +5,14 @@ import { store, type Frame } from '../state/store.ts'
 import { append, type CurveColumns, emptyColumns, growing, trim } from './columns.ts'
 import type { TimeWindow } from './window.ts'
 
-export const CURVES = ['water', 'room', 'air', 'light'] as const
+export const CURVES = ['water', 'room', 'air', 'light', 'level'] as const
 export type Curve = (typeof CURVES)[number]
-const CHANNEL: Record<'waterC' | 'roomC' | 'airLpm' | 'lightLx', Curve> = {
+const CHANNEL: Record<'waterC' | 'roomC' | 'airLpm' | 'lightLx' | 'levelShare', Curve> = {
   waterC: 'water',
   roomC: 'room',
   airLpm: 'air',
   lightLx: 'light',
+  levelShare: 'level',
 }
 
 /** Where the reading of history stands. A closed set. */
@@ -27,6 +28,7 @@ export class History implements ReactiveController {
     room: emptyColumns(),
     air: emptyColumns(),
     light: emptyColumns(),
+    level: emptyColumns(),
   }
   state: HistoryState = 'loading'
   problem = ''

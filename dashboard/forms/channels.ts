@@ -9,10 +9,11 @@ import { fieldText, foot, line, list, readNumber, Sending } from './form.ts'
 import { keptNumber, Kind, shownNumber } from './kept-number.ts'
 
 /** How far an offset may go, in the kept unit: as the broker has it. */
-const FARTHEST: Record<Role, number> = { water: 10, room: 10, air: 100, light: 10_000 }
+const FARTHEST: Record<Role, number> = { water: 10, room: 10, air: 100, light: 10_000, level: 1 }
 const kindOf = (role: Role): Kind => (role === 'water' || role === 'room' ? Kind.difference : Kind.plain)
+const PLAIN_UNIT: Partial<Record<Role, string>> = { air: 'l/min', light: 'lx', level: 'share of full' }
 const unitOf = (role: Role, unit: TemperatureUnit): string =>
-  kindOf(role) === Kind.difference ? `°${unit}` : role === 'air' ? 'l/min' : 'lx'
+  kindOf(role) === Kind.difference ? `°${unit}` : PLAIN_UNIT[role] ?? ''
 
 /** Which device's channel is in which part of a vessel. */
 export class ChannelsForm extends LitElement {

@@ -8,8 +8,17 @@ const SOUND_WORDS: Record<SoundState, string> = {
   on: 'Sound is on',
 }
 
+/** What a tap does, and where more of it is told. */
+const SOUND_TITLES: Record<SoundState, string> = {
+  off: 'Alarms are only shown on this screen. How they sound: in the settings.',
+  waiting: 'The browser lets no page sound before the first tap after it was opened.',
+  on: 'Until this page is closed. How alarms sound: in the settings.',
+}
+
 /** Whether alarms will be heard from this screen, and the tap that a browser wants before they may. */
 export class SoundButton extends LitElement {
+  #stop: (() => void) | undefined
+
   static override styles = [
     shared,
     css`
@@ -42,12 +51,13 @@ export class SoundButton extends LitElement {
 
   override connectedCallback(): void {
     super.connectedCallback()
-    sound.onState = () => this.requestUpdate()
+    this.#stop = sound.follow(() => this.requestUpdate())
     addEventListener('pointerdown', this.#wake, { capture: true })
     addEventListener('keydown', this.#wake, { capture: true })
   }
   override disconnectedCallback(): void {
     super.disconnectedCallback()
+    this.#stop?.()
     removeEventListener('pointerdown', this.#wake, { capture: true })
     removeEventListener('keydown', this.#wake, { capture: true })
   }
@@ -60,6 +70,7 @@ export class SoundButton extends LitElement {
     return html`<button
       class=${state}
       aria-pressed=${state === SoundState.on}
+      title=${SOUND_TITLES[state]}
       @click=${() => void sound.turn(state !== SoundState.on)}
     >
       <svg

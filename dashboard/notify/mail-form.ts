@@ -50,6 +50,14 @@ export class MailForm extends LitElement {
           ? kept(true)
           : 'Your receiver can check with it that a message comes from here. Empty: not signed.',
       })}
+      ${text(
+        'push.contact',
+        'Contact for push services',
+        (settings.push.contact ?? '').replace(/^mailto:/, ''),
+        {
+          hint: 'An e-mail address or a page, for whoever runs the service that wakes your phone: it can write there before it blocks anything. Empty: the address of this dashboard, if it begins with https.',
+        },
+      )}
       ${text('publicUrl', 'Address of this dashboard', settings.publicUrl ?? '', {
         hint: whereLinksLead(settings.linkBase),
       })}
@@ -88,6 +96,7 @@ export class MailForm extends LitElement {
               ...(text('email.password') === '' ? {} : { password: text('email.password') }),
             },
       webhook: secret === '' ? {} : { secret },
+      push: { contact: text('push.contact').trim() || null },
     }
     if (!(await this.#sending.send(() => request('PUT', '/notify', sent)))) return
     for (const name of ['email.password', 'webhook.secret'])

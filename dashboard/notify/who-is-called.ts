@@ -6,6 +6,7 @@ import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
 import { FROM_WORD, KIND_WORD, whatIsMissing, whenCalled } from '../words/called.ts'
 import { inOrder, withoutPerson, type Address, type Person } from './draft.ts'
+import './heartbeat-form.ts'
 import './mail-form.ts'
 import './person-form.ts'
 import { RecentDeliveries } from './recent.ts'
@@ -86,6 +87,10 @@ export class WhoIsCalled extends LitElement {
       <details>
         <summary>How messages leave</summary>
         <bw-mail .settings=${settings}></bw-mail>
+      </details>
+      <details>
+        <summary>If this machine dies</summary>
+        <bw-heartbeat></bw-heartbeat>
       </details>
       <h3>Sent of late</h3>
       <bw-recent-deliveries></bw-recent-deliveries>

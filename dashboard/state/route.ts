@@ -8,6 +8,8 @@ export type Route =
   | { readonly view: 'lots' | 'held' | 'cleaning' | 'tables' }
   | { readonly view: 'set-up' | 'harvest' | 'sheet'; readonly id: string }
   | { readonly view: 'plan' }
+  | { readonly view: 'journal' }
+  | { readonly view: 'try-out'; readonly rule: string }
   | { readonly view: 'devices' }
   | { readonly view: 'settings' }
   | { readonly view: 'nowhere' }
@@ -24,8 +26,14 @@ export function parsePath(path: string, search = ''): Route {
     return { view: first, id: new URLSearchParams(search).get('of') ?? '' }
   if ((first === 'held' || first === 'cleaning' || first === 'tables') && second === undefined)
     return { view: first }
+  if (first === 'try-out' && second === undefined)
+    return { view: 'try-out', rule: new URLSearchParams(search).get('rule') ?? '' }
   if (
-    (first === 'plan' || first === 'lots' || first === 'devices' || first === 'settings') &&
+    (first === 'plan' ||
+      first === 'journal' ||
+      first === 'lots' ||
+      first === 'devices' ||
+      first === 'settings') &&
     second === undefined
   )
     return { view: first }

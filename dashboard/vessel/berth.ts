@@ -1,12 +1,12 @@
 import { html, LitElement, nothing } from 'lit'
 import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
-import { needsPerson } from '../alarm/order.ts'
+import { isCalm, needsPerson } from '../alarm/order.ts'
 import { Link } from '../state/room-state.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { vesselPath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { ALARM_WORD } from '../words/alarm.ts'
+import { alarmWord } from '../words/alarm.ts'
 import {
   airCondition,
   airWords,
@@ -68,7 +68,7 @@ export class Berth extends LitElement {
       (alarm?.rule === 'water-too-hot' && water.state === 'hot') ||
       (alarm?.rule === 'water-too-cool' && water.state === 'cold')
     const live = this.#link.value === Link.live
-    const urgent = alarm !== null && needsPerson(alarm)
+    const urgent = alarm !== null && needsPerson(alarm) && !isCalm(alarm)
     return html`<article class="${alarm ? `alarmed ${alarm.priority}` : ''} ${urgent ? 'urgent' : ''}">
       <div class="scene">
         <div class="plank-top"></div>
@@ -125,7 +125,7 @@ export class Berth extends LitElement {
 
   /** What asks for the person: an alarm, or else food that is ready. */
   #flag(vessel: Vessel) {
-    if (this.alarm) return html`<p class="flag">${ALARM_WORD[this.alarm.rule]}</p>`
+    if (this.alarm) return html`<p class="flag">${alarmWord(this.alarm)}</p>`
     const stage = vessel.batch ? vessel.forecast?.stage : undefined
     if (stage === 'harvest') {
       const unsure = vessel.forecast !== null && hardlyKnown(vessel.forecast.hatchedNow)

@@ -1,4 +1,5 @@
 import type { Alarm, Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import { STOPPED_LPM } from '../words/alarm.ts'
 import {
   airCondition,
   lampCondition,
@@ -28,7 +29,7 @@ export function pictureOf(
     filled: vessel.batch ? Math.min(BRIM, Math.max(0.08, vessel.batch.litres / vessel.litres)) : 0,
     colour: waterColour(water.waterC, water.state, waterLimits(settings)),
     airLpmPerLitre:
-      air.airLpm === null || air.flowing === null ? null : air.flowing ? air.airLpm / litres : 0,
+      air.airLpm === null || air.flowing === null ? null : air.airLpm < STOPPED_LPM ? 0 : air.airLpm / litres,
     airAssigned: vessel.channels.air !== null,
     probeAssigned: vessel.channels.water !== null,
     lit: lampCondition(vessel, settings, nowMs).lit,

@@ -5,19 +5,32 @@ import { ApiError, request } from '../state/api.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
 
+/** How long a tick can be taken back here, ms: time to see what was hit. */
+const UNDO_MS = 15_000
+
 /** What the batches ask to be done now, of one vessel or of all: a quiet strip, gone when there is nothing. */
 export class Reminders extends LitElement {
-  static override properties = { vesselId: { attribute: false }, failed: { state: true } }
+  static override properties = {
+    vesselId: { attribute: false },
+    failed: { state: true },
+    ticked: { state: true },
+  }
   /** `null` for all vessels. */
   declare vesselId: string | null
   /** Why the last tick did not get through. */
   declare failed: string
+  /** What was ticked off here a moment ago, and may have been a wet thumb. */
+  declare ticked: Reminder | null
+  /** What was taken back, until its button has the focus. */
+  #back: string | null = null
+  #forget: ReturnType<typeof setTimeout> | undefined
   readonly #reminders = new Watch(this, store => store.state.reminders)
 
   constructor() {
     super()
     this.vesselId = null
     this.failed = ''
+    this.ticked = null
   }
 
   static override styles = [
@@ -38,6 +51,15 @@ export class Reminders extends LitElement {
       strong {
         display: block;
       }
+      .ticked {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 4px 16px;
+        align-items: center;
+        justify-content: space-between;
+        padding: 4px 16px;
+        color: var(--ink-soft);
+      }
       summary {
         min-height: 48px;
         padding: 12px 16px;
@@ -54,7 +76,8 @@ export class Reminders extends LitElement {
   override render() {
     const { vesselId } = this
     const due = this.#reminders.value.filter(each => vesselId === null || each.vesselId === vesselId)
-    if (due.length === 0) return nothing
+    const { ticked } = this
+    if (due.length === 0 && !ticked && this.failed === '') return nothing
     const list = html`<ul>
       ${repeat(
         due,
@@ -62,7 +85,12 @@ export class Reminders extends LitElement {
         reminder =>
           html`<li>
             <div><strong>${reminder.title}</strong><span class="soft">${reminder.text}</span></div>
-            <button class="quiet" aria-label="Done: ${reminder.title}" @click=${() => this.#done(reminder)}>
+            <button
+              class="quiet"
+              data-id=${reminder.id}
+              aria-label="Done: ${reminder.title}"
+              @click=${() => this.#done(reminder)}
+            >
               Done
             </button>
           </li>`,
@@ -71,6 +99,20 @@ export class Reminders extends LitElement {
     // In the room the vessels come first: several things are one line there until it is opened.
     const folded = vesselId === null && due.length > 1
     return html`<section aria-label="To be done">
+      ${
+        ticked
+          ? html`<div class="ticked">
+              <p role="status">Done: ${ticked.title}.</p>
+              <button
+                class="quiet undo"
+                aria-label="Undo: ${ticked.title}"
+                @click=${() => this.#undo(ticked)}
+              >
+                Undo
+              </button>
+            </div>`
+          : nothing
+      }
       ${
         folded
           ? html`<details>
@@ -83,14 +125,54 @@ export class Reminders extends LitElement {
     </section>`
   }
 
-  async #done({ id }: Reminder): Promise<void> {
+  override disconnectedCallback(): void {
+    super.disconnectedCallback()
+    this.#tick(null)
+  }
+
+  async #done(reminder: Reminder): Promise<void> {
+    if (!(await this.#send('POST', reminder))) return
+    this.#tick(reminder)
+    await this.updateComplete
+    // The button that was pressed is gone; what takes it back stands in its place.
+    this.renderRoot.querySelector<HTMLElement>('.undo')?.focus()
+  }
+
+  async #undo(reminder: Reminder): Promise<void> {
+    if (!(await this.#send('DELETE', reminder))) return
+    this.#tick(null)
+    this.#back = reminder.id
+    this.requestUpdate()
+  }
+
+  /** What was taken back stands there again only once the broker has told so. */
+  override updated(): void {
+    const id = this.#back
+    if (id === null || !this.#reminders.value.some(each => each.id === id)) return
+    this.#back = null
+    if (this.renderRoot instanceof ShadowRoot && this.renderRoot.activeElement) return
+    const folded = this.renderRoot.querySelector<HTMLElement>('details:not([open]) > summary')
+    const button = this.renderRoot.querySelector<HTMLElement>(`button[data-id="${CSS.escape(id)}"]`)
+    ;(folded ?? button)?.focus()
+  }
+
+  #tick(reminder: Reminder | null): void {
+    clearTimeout(this.#forget)
+    this.ticked = reminder
+    if (reminder) this.#forget = setTimeout(() => this.#tick(null), UNDO_MS)
+  }
+
+  async #send(method: 'POST' | 'DELETE', { id }: Reminder): Promise<boolean> {
     this.failed = ''
     try {
-      await request('POST', `/reminders/${encodeURIComponent(id)}/done`)
+      await request(method, `/reminders/${encodeURIComponent(id)}/done`)
+      return true
     } catch (error) {
-      // Ticked off elsewhere meanwhile: then it is done.
       if (!(error instanceof ApiError)) throw error
-      if (error.status !== 404) this.failed = error.message
+      // Ticked off, or taken back, elsewhere meanwhile: then it is so.
+      if (error.status === 404) return true
+      this.failed = error.message
+      return false
     }
   }
 }

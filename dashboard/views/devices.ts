@@ -17,8 +17,10 @@ const ASK_AGAIN_MS = 15_000
 
 /** The devices, what each sends, and what could not be read. */
 export class DevicesView extends LitElement {
-  static override properties = { quarantine: { state: true } }
+  static override properties = { quarantine: { state: true }, opened: { state: true } }
   declare quarantine: readonly QuarantineItem[] | null
+  /** The devices whose settings somebody has looked at. */
+  declare opened: ReadonlySet<string>
   readonly #devices = new Watch(this, store => store.state.devices)
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #settings = new Watch(this, store => store.state.settings)
@@ -29,6 +31,7 @@ export class DevicesView extends LitElement {
   constructor() {
     super()
     this.quarantine = null
+    this.opened = new Set()
   }
 
   static override styles = [
@@ -168,6 +171,14 @@ export class DevicesView extends LitElement {
             </li>`
           })}
       </ul>
+      <details @toggle=${(event: Event) => this.#open(event, device.name)}>
+        <summary>How it measures<span class="hidden"> (${device.name})</span></summary>
+        ${
+          this.opened.has(device.name)
+            ? html`<bw-device-config .device=${device} .unit=${settings.temperatureUnit}></bw-device-config>`
+            : nothing
+        }
+      </details>
     </li>`
   }
 
@@ -187,6 +198,13 @@ export class DevicesView extends LitElement {
             </li>`,
         )}
       </ul>`
+  }
+
+  /** What a device goes by is fetched when somebody looks. */
+  #open(event: Event, name: string): void {
+    if (!(event.currentTarget as HTMLDetailsElement).open) return
+    void import('../forms/device-config.ts').catch(() => undefined)
+    this.opened = new Set(this.opened).add(name)
   }
 
   async #ask(): Promise<void> {

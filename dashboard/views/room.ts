@@ -7,7 +7,12 @@ import { shared } from '../style/shared.ts'
 import '../vessel/berth.ts'
 import '../vessel/reminders.ts'
 import { roomSentence } from '../words/sentence.ts'
-import './first-run.ts'
+
+/** Seen once in a room's life: nobody else fetches it. */
+function firstRun() {
+  void import('./first-run.ts').catch(() => undefined)
+  return html`<bw-first-run></bw-first-run>`
+}
 
 /** The room: every vessel in its place on the shelf, those that call first. */
 export class RoomView extends LitElement {
@@ -66,7 +71,7 @@ export class RoomView extends LitElement {
     const vessels = this.#vessels.value
     const settings = this.#settings.value
     if (!settings) return nothing
-    if (vessels.size === 0) return html`<bw-first-run></bw-first-run>`
+    if (vessels.size === 0) return firstRun()
     const alarms = foremost(this.#alarms.value.values())
     const shelf = shelfOrder(vessels.values(), this.#alarms.value.values())
     return html`
@@ -89,6 +94,7 @@ export class RoomView extends LitElement {
       <footer class="row">
         <a class="button quiet" href="/settings#vessels">Add a vessel</a>
         <a class="button quiet" href="/lots">Lots of cysts</a>
+        <a class="button quiet" href="/journal">Alarm journal</a>
       </footer>
     `
   }

@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import '../alarm/sound-choice.ts'
 import { problem, Sending } from '../forms/form.ts'
 import '../forms/altitude.ts'
 import '../forms/new-vessel.ts'
@@ -80,6 +81,10 @@ export class SettingsView extends LitElement {
               </button>`,
           )}
         </div>
+      </section>
+      <section id="sound">
+        <h2>Sound on this screen</h2>
+        <bw-sound-choice></bw-sound-choice>
       </section>
       <section>
         <h2>When to call</h2>

@@ -26,6 +26,7 @@ import '../vessel/reminders.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { cystSpoons, gramsText, litresText } from '../words/amounts.ts'
 import { yieldText } from '../words/hatch.ts'
+import { ownUnitFirst } from '../words/temperature.ts'
 import { duration, moment } from '../words/time.ts'
 import './past-batches.ts'
 import type { LookEvent, PastBatches } from './past-batches.ts'
@@ -242,7 +243,7 @@ export class VesselPage extends LitElement {
           : 'still so'
         return html`<li>
           <strong>${ALARM_WORD[alarm.rule]}</strong>, ${moment(raisedMs, nowMs, zone)}, ${end}.
-          <span class="soft">${alarm.text}</span>
+          <span class="soft">${ownUnitFirst(alarm.text, this.#settings.value?.temperatureUnit ?? 'C')}</span>
         </li>`
       })}
     </ul>`

@@ -11,9 +11,37 @@ export interface AlarmNow {
   readonly value: string
   /** The same as told: `32.8 °C (91.0 °F) now, rising`. */
   readonly told: string
+  /** What that is held against: `limit 29.4 °C (84.9 °F)`; empty where there is no number. */
+  readonly against: string
 }
 
-/** What the alarm's own measurement says now. `live` is false while the page has no connection. */
+/** The limit that an alarm's own measurement is held against, in the person's unit. */
+function limitOf(alarm: Alarm, { batch, litres }: Vessel, { temperatureUnit, rules }: Settings): string {
+  const { rule, limit } = alarm
+  if (limit === null) return ''
+  switch (rule) {
+    case 'water-heading-hot':
+      // Its own limit is in minutes; what the water heads for is the other rule's.
+      return `limit ${shortTemperature(rules['water-too-hot'].limit, temperatureUnit)}`
+    case 'water-too-hot':
+    case 'water-too-cool':
+      return `limit ${shortTemperature(limit, temperatureUnit)}`
+    case 'air-lost':
+      return `needs ${airText(limit * (batch?.litres ?? litres))}`
+    case 'air-fading':
+      return `calls below ${Math.round(limit)} % of what it was`
+    case 'water-level':
+      return `limit ${Math.round(limit)} %`
+    case 'light-out':
+      return `needs ${lightText(limit)}`
+    case 'device-silent':
+      return `calls after ${duration(limit * 1000)}`
+    default:
+      return ''
+  }
+}
+
+/** What the alarm's own measurement says now, and what it should be. `live` is false while the page has no connection. */
 export function alarmNow(
   alarm: Alarm,
   vessel: Vessel | undefined,
@@ -22,13 +50,29 @@ export function alarmNow(
   live: boolean,
   trend: Trend | null,
 ): AlarmNow {
-  if (!vessel) return { value: '', told: '' }
+  if (!vessel) return { value: '', told: '', against: '' }
+  return {
+    ...measuredNow(alarm, vessel, settings, nowMs, live, trend),
+    against: limitOf(alarm, vessel, settings),
+  }
+}
+
+type Measured = Omit<AlarmNow, 'against'>
+
+function measuredNow(
+  alarm: Alarm,
+  vessel: Vessel,
+  settings: Settings,
+  nowMs: number,
+  live: boolean,
+  trend: Trend | null,
+): Measured {
   const { waterC, roomC, airLpm, lightLx } = vessel.latest
   const measured = (
     latest: Latest | null,
     write: (value: number) => string,
     writeShort = write,
-  ): AlarmNow => {
+  ): Measured => {
     if (!latest) return { value: 'not known', told: 'not known now' }
     if (latest.quality !== 'good' || latest.value === null) {
       const fault = faultWord(latest.quality) || 'no value'
@@ -60,8 +104,16 @@ export function alarmNow(
       return measured(airLpm, airText)
     case 'light-out':
       return measured(lightLx, lightText)
+    case 'harvest-missed': {
+      const overMs = nowMs - Date.parse(vessel.forecast?.harvest.until ?? '')
+      if (!(overMs > 0)) return { value: '', told: '' }
+      return { value: `${duration(overMs)} over`, told: `window over for ${duration(overMs)}` }
+    }
+    case 'water-level': {
+      const percent = alarm.value === null ? '' : `${Math.round(alarm.value)} %`
+      return { value: percent, told: percent === '' ? '' : `fell to ${percent} of where it stood` }
+    }
     // What these are about, no sensor of the vessel measures.
-    case 'harvest-missed':
     case 'power-lost':
     case 'disk-full':
     case 'store-slow':

@@ -29,6 +29,9 @@ export function lightText(lightLx: number): string {
   return `${(Math.round(lightLx / step) * step).toLocaleString('en-US')} lx`
 }
 
+/** How high the water stands: `80 % of full`. */
+export const levelText = (share: number): string => `${Math.max(0, Math.round(100 * share))} % of full`
+
 /** Litres without needless zeros: `0.75 L`, `2 L`. */
 export const litresText = (litres: number): string => `${Number(litres.toFixed(2))} L`
 /** Grams likewise. */

@@ -1,9 +1,9 @@
 import type { Device } from '../../broker/web/api/schemas.ts'
-import { airText, lightText } from './amounts.ts'
+import { airText, levelText, lightText } from './amounts.ts'
 import { faultWord } from './condition.ts'
 import { shortTemperature, temperatureText, type TemperatureUnit } from './temperature.ts'
 
-export const ROLES = ['water', 'room', 'air', 'light'] as const
+export const ROLES = ['water', 'room', 'air', 'light', 'level'] as const
 export type Role = (typeof ROLES)[number]
 
 export const ROLE_WORDS: Record<Role, string> = {
@@ -11,11 +11,16 @@ export const ROLE_WORDS: Record<Role, string> = {
   room: 'Room probe',
   air: 'Air flow',
   light: 'Light',
+  level: 'Water level',
 }
 
 type Channel = Device['channels'][number]
 
-const ROLE_OF_UNIT: Readonly<Record<string, Role>> = { Cel: 'water', 'l/min': 'air', lx: 'light' }
+const ROLE_OF_UNIT: Readonly<Record<string, Role>> = {
+  Cel: 'water',
+  'l/min': 'air',
+  lx: 'light',
+}
 
 /** The part that a channel's name says it plays: `2/air` is air. `null` when the name tells nothing. */
 export function namedRole(name: string): Role | null {
@@ -24,7 +29,13 @@ export function namedRole(name: string): Role | null {
 }
 
 /** The unit that each part is measured in, as SenML has it. */
-const UNIT_OF_ROLE: Record<Role, string> = { water: 'Cel', room: 'Cel', air: 'l/min', light: 'lx' }
+const UNIT_OF_ROLE: Record<Role, string> = {
+  water: 'Cel',
+  room: 'Cel',
+  air: 'l/min',
+  light: 'lx',
+  level: '/',
+}
 
 /** Those that measure what this part needs first, and of these the ones named after it foremost. */
 export function fittingFirst<Offer extends { readonly channel: Channel }>(
@@ -55,10 +66,14 @@ export function channelValue(channel: Channel, unit: TemperatureUnit): string {
       return airText(value)
     case 'lx':
       return lightText(value)
+    case '/':
+      return namedRole(channel.name) === 'level' ? levelText(value) : plainValue(value, '')
     default:
-      return `${Number(value.toPrecision(4))} ${channel.unit}`.trim()
+      return plainValue(value, channel.unit)
   }
 }
+
+const plainValue = (value: number, unit: string): string => `${Number(value.toPrecision(4))} ${unit}`.trim()
 
 /** One vessel's worth of channels on a device: `2/water` and `2/air` belong together, so do `water` and `air`. */
 export interface ChannelGroup {

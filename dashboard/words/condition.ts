@@ -1,4 +1,5 @@
 import type { Alarm, Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import { STOPPED_LPM } from './alarm.ts'
 import { airText, lightText } from './amounts.ts'
 import { duration } from './time.ts'
 
@@ -116,9 +117,11 @@ function staleMs(latest: Latest, settings: Settings, nowMs: number): number | nu
 }
 
 export interface AirCondition {
-  /** `null` when air is not measured here, or was last measured too long ago. */
+  /** Whether it is as much as the water needs; `null` when air is not measured here, or was last measured too long ago. */
   readonly flowing: boolean | null
   readonly airLpm: number | null
+  /** What the water needs, l/min. */
+  readonly neededLpm: number
   readonly word: string
   /** How old the value is, ms, when that is too old to go by; `null` otherwise. */
   readonly staleMs: number | null
@@ -127,14 +130,16 @@ export interface AirCondition {
 /** The air line: `limit` of the rule is in l/min per litre of water. */
 export function airCondition(vessel: Vessel, settings: Settings, nowMs: number): AirCondition {
   const latest = vessel.latest.airLpm
-  if (!latest) return { flowing: null, airLpm: null, word: 'not measured', staleMs: null }
+  const neededLpm = settings.rules['air-lost'].limit * (vessel.batch?.litres ?? vessel.litres)
+  if (!latest) return { flowing: null, airLpm: null, neededLpm, word: 'not measured', staleMs: null }
   const old = staleMs(latest, settings, nowMs)
   if (latest.quality !== 'good' || latest.value === null)
-    return { flowing: null, airLpm: null, word: 'sensor fault', staleMs: old }
-  if (old !== null) return { flowing: null, airLpm: latest.value, word: 'not heard', staleMs: old }
-  const litres = vessel.batch?.litres ?? vessel.litres
-  const flowing = latest.value > settings.rules['air-lost'].limit * litres
-  return { flowing, airLpm: latest.value, word: flowing ? 'flowing' : 'stopped', staleMs: null }
+    return { flowing: null, airLpm: null, neededLpm, word: 'sensor fault', staleMs: old }
+  const airLpm = latest.value
+  if (old !== null) return { flowing: null, airLpm, neededLpm, word: 'not heard', staleMs: old }
+  const flowing = airLpm > neededLpm
+  const word = flowing ? 'flowing' : airLpm < STOPPED_LPM ? 'stopped' : 'too little'
+  return { flowing, airLpm, neededLpm, word, staleMs: null }
 }
 
 export interface LampCondition {
@@ -160,10 +165,16 @@ export function lampCondition(vessel: Vessel, settings: Settings, nowMs: number)
 const aged = (text: string, oldMs: number | null): string =>
   oldMs === null ? text : `${text}, ${duration(oldMs)} ago`
 
-/** The air line in words: `0.60 l/min`, `0.02 l/min, stopped`, `0.60 l/min, 9 min ago`. */
-export function airWords({ airLpm, flowing, word, staleMs: oldMs }: AirCondition): string {
+/** The air line in words: `0.60 l/min`, `0.00 l/min, stopped`, `0.60 l/min, below 1.0`, `0.60 l/min, 9 min ago`. */
+export function airWords({ airLpm, flowing, neededLpm, word, staleMs: oldMs }: AirCondition): string {
   if (airLpm === null) return aged(word, oldMs)
-  return flowing === false ? `${airText(airLpm)}, stopped` : aged(airText(airLpm), oldMs)
+  if (flowing !== false) return aged(airText(airLpm), oldMs)
+  if (airLpm < STOPPED_LPM) return `${airText(airLpm)}, stopped`
+  // Two figures that read alike would say nothing.
+  const needed = airText(neededLpm).replace(' l/min', '')
+  return airText(airLpm).startsWith(needed)
+    ? `${airText(airLpm)}, too little`
+    : `${airText(airLpm)}, below ${needed}`
 }
 
 /** The lamp in words: `lit, 1,900 lx`, `1,900 lx, 9 min ago`. */

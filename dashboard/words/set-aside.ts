@@ -1,6 +1,6 @@
 import type { Alarm, Vessel } from '../../broker/web/api/schemas.ts'
 import { ALARM_WORD } from './alarm.ts'
-import { clockTime, type Zone } from './time.ts'
+import { clockTime, duration, type Zone } from './time.ts'
 
 /** How an alarm is named in a list: what it is, and where. */
 export function alarmName(alarm: Pick<Alarm, 'rule' | 'vesselId'>, vessel: string | undefined): string {
@@ -9,8 +9,8 @@ export function alarmName(alarm: Pick<Alarm, 'rule' | 'vesselId'>, vessel: strin
 }
 
 /** Why it calls nobody now, and until when. */
-export function asideSentence(alarm: Alarm, cause: string | undefined, zone: Zone): string {
-  const until = (time: string) => clockTime(Date.parse(time), zone)
+export function asideSentence(alarm: Alarm, cause: string | undefined, nowMs: number, zone: Zone): string {
+  const until = (time: string) => endsAt(time, nowMs, zone)
   const by = alarm.setAsideBy === null ? '' : ` by ${alarm.setAsideBy}`
   if (alarm.state === 'out-of-service') return `out of service${by} until it is returned`
   if (alarm.state === 'shelved' && alarm.shelvedUntil !== null) {
@@ -25,8 +25,29 @@ export function asideSentence(alarm: Alarm, cause: string | undefined, zone: Zon
 const WORK = { harvest: 'Harvest', 'set-up': 'Set-up' } as const
 
 /** What goes on at a vessel and what is silent for it. */
-export function workSentence({ name, suppression }: Vessel, zone: Zone): string {
+export function workSentence({ name, suppression }: Vessel, nowMs: number, zone: Zone): string {
   if (suppression === null) return ''
-  const until = clockTime(Date.parse(suppression.until), zone)
+  const until = endsAt(suppression.until, nowMs, zone)
   return `${WORK[suppression.reason]} at ${name}: air and light call nobody until ${until}`
 }
+
+/** How many alarms are silent and what is worked at, in the line that opens the list of them. */
+export function asideSummary(alarms: number, working: readonly Vessel[], nowMs: number): string {
+  const silent =
+    alarms === 0 ? [] : [alarms === 1 ? '1 alarm calls nobody now' : `${alarms} alarms call nobody now`]
+  const [only, ...others] = working
+  if (!only?.suppression) return silent.join('')
+  const work =
+    others.length > 0
+      ? `work at ${working.length} vessels`
+      : `${WORK[only.suppression.reason].toLowerCase()} at ${only.name}, ${left(only.suppression.until, nowMs)}`
+  const all = [...silent, work].join('; ')
+  return `${all.slice(0, 1).toUpperCase()}${all.slice(1)}`
+}
+
+/** `12:40, 24 min left`. */
+const endsAt = (time: string, nowMs: number, zone: Zone): string =>
+  `${clockTime(Date.parse(time), zone)}, ${left(time, nowMs)}`
+/** Rounded up: what ends in half a minute has a minute left. */
+const left = (time: string, nowMs: number): string =>
+  `${duration(Math.max(1, Math.ceil((Date.parse(time) - nowMs) / 60_000)) * 60_000)} left`

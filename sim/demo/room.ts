@@ -51,10 +51,12 @@ export function startRigs(setting: DemoRoomSetting): Rig[] {
       format: index % 2 === 0 ? 'json' : 'cbor',
       outboxReadings: 100_000,
     })
+    const intervalS = Math.min(60, Math.max(2, setting.speed))
     const rig = new Rig({
       device,
       vessels,
-      intervalS: Math.min(60, Math.max(2, setting.speed)),
+      intervalS,
+      leastIntervalS: intervalS,
       pastIntervalS: PAST_INTERVAL_S,
       now: setting.now,
     })

@@ -1,11 +1,19 @@
 import { deviceAlarm, QUIET, type DeviceAlarm } from '../../firmware-protocol/device-alarm.ts'
+import {
+  DEFAULT_DEVICE_CONFIG,
+  deviceConfig,
+  type DeviceConfig,
+} from '../../firmware-protocol/device-config.ts'
 import { LAST_WILL, type DeviceState } from '../../firmware-protocol/device-state.ts'
 import { encodePack } from '../../firmware-protocol/pack.ts'
 import { topicOf } from '../../firmware-protocol/topics.ts'
 import type { Random } from '../random.ts'
 import type { BackoffSetting } from './backoff.ts'
+import { buzzOf, type Buzz } from './buzzer.ts'
+import { Hearing } from './hearing.ts'
 import { MqttLink } from './mqtt-link.ts'
 import { Outbox, type PackInFlight, type Sampling } from './outbox.ts'
+import { OwnLimits } from './own-limits.ts'
 
 export interface DeviceSetting {
   readonly name: string
@@ -28,6 +36,8 @@ export interface DeviceSetting {
   readonly onLink?: (up: boolean, why: string | null) => void
   /** Told of each message on the alarm topic that could be read. */
   readonly onAlarm?: (alarm: DeviceAlarm) => void
+  /** Told of each message on the config topic that could be read. */
+  readonly onConfig?: (config: DeviceConfig) => void
 }
 
 /**
@@ -47,10 +57,15 @@ export class Device {
   #networkUp = true
   #alarm: DeviceAlarm = QUIET
   #alarmsHeard = 0
+  #config: DeviceConfig = DEFAULT_DEVICE_CONFIG
+  #nextReportMs = -Infinity
+  readonly #hearing: Hearing
+  readonly #limits = new OwnLimits()
 
   constructor(setting: DeviceSetting) {
     this.#setting = setting
     this.#poweredAtMs = setting.now()
+    this.#hearing = new Hearing(this.#poweredAtMs)
     const random = setting.random.fork(setting.name)
     this.boot = Array.from({ length: 12 }, () => Math.floor(random.uniform() * 36).toString(36)).join('')
     this.outbox = new Outbox({
@@ -63,7 +78,7 @@ export class Device {
         port: setting.port,
         device: setting.name,
         password: setting.password,
-        subscriptions: [topicOf(setting.name, 'alarm')],
+        subscriptions: [topicOf(setting.name, 'alarm'), topicOf(setting.name, 'config')],
         will: { topic: topicOf(setting.name, 'state'), payload: LAST_WILL },
         backoff: setting.backoff ?? { firstMs: 1000, mostMs: 60_000 },
         acknowledgeWithinMs: setting.acknowledgeWithinMs ?? 30_000,
@@ -71,7 +86,7 @@ export class Device {
       {
         up: () => this.#up(),
         down: why => this.#down(why),
-        message: (_, payload) => this.#hear(payload),
+        message: (topic, payload) => this.#hear(topic, payload),
       },
       random,
     )
@@ -96,21 +111,43 @@ export class Device {
     return this.#alarmsHeard
   }
 
+  /** By what it measures. Revision 0: nobody has told it anything. It holds over a lost connection. */
+  get config(): DeviceConfig {
+    return this.#config
+  }
+
+  /** The pattern that the buzzer plays now; `null` when it is quiet. */
+  get buzz(): Buzz | null {
+    const silenceSounds = this.#hearing.sounds(this.#config.silentBrokerMinutes, this.#setting.now())
+    return buzzOf(this.#alarm, { limitSounds: this.#limits.sounds, silenceSounds })
+  }
+
   /** Whether the buzzer sounds. */
   get sounding(): boolean {
-    return this.#alarm.sound
+    return this.buzz !== null
+  }
+
+  /** The button at the device: it answers for what the device sounds by itself, and for nothing that the broker told. */
+  pressButton(): void {
+    this.#limits.hush()
+    this.#hearing.hush(this.#config.silentBrokerMinutes, this.#setting.now())
   }
 
   start(): void {
     if (this.#running) return
     this.#running = true
-    this.#stateTimer = setInterval(() => this.#tellState(), this.#setting.stateEveryMs ?? 60_000)
+    this.#tellStateEvery(this.#setting.stateEveryMs ?? this.#config.stateIntervalS * 1000)
     if (this.#networkUp) this.#link.open()
   }
 
   /** Keeps what was measured and sends it when it can. Works before `start` too: that is a backlog. */
   sample(sampling: Sampling): void {
     this.outbox.add(sampling)
+    this.#limits.take(sampling.readings, this.#config.limits)
+    // Until it is told how often to report, whoever samples decides.
+    const nowMs = this.#setting.now()
+    if (this.#config.revision > 0 && nowMs < this.#nextReportMs) return
+    this.#nextReportMs = nowMs + this.#config.reportIntervalS * 1000
     this.#send()
   }
 
@@ -152,13 +189,37 @@ export class Device {
     this.#setting.onLink?.(false, why)
   }
 
-  /** What does not fit the specification is ignored. An empty message: the device was revoked, so nothing stands. */
-  #hear(payload: Uint8Array): void {
-    const alarm = payload.length === 0 ? QUIET : readAlarm(payload)
+  /** What does not fit the specification is ignored. */
+  #hear(topic: string, payload: Uint8Array): void {
+    if (topic === topicOf(this.#setting.name, 'config')) this.#hearConfig(payload)
+    else this.#hearAlarm(payload)
+  }
+
+  /** An empty message: the device was revoked, so nothing stands. */
+  #hearAlarm(payload: Uint8Array): void {
+    const alarm = payload.length === 0 ? QUIET : readAs(deviceAlarm, payload)
     if (alarm === null) return
     this.#alarm = alarm
     this.#alarmsHeard++
+    // Somebody has answered for what stands in these vessels, so for what the device saw by itself too.
+    if (alarm.standing > 0 && !alarm.sound && !this.#silent()) this.#limits.hush()
     this.#setting.onAlarm?.(alarm)
+  }
+
+  /** An empty message: nobody sets anything for it any more, so it goes by what it was made with. */
+  #hearConfig(payload: Uint8Array): void {
+    const config = payload.length === 0 ? DEFAULT_DEVICE_CONFIG : readAs(deviceConfig, payload)
+    if (config === null) return
+    this.#config = config
+    this.#nextReportMs = -Infinity
+    if (this.#running) this.#tellStateEvery(this.#setting.stateEveryMs ?? config.stateIntervalS * 1000)
+    // So that whoever set it sees that it is in force.
+    this.#tellState()
+    this.#setting.onConfig?.(config)
+  }
+
+  #silent(): boolean {
+    return this.#hearing.silent(this.#config.silentBrokerMinutes, this.#setting.now())
   }
 
   #send(): void {
@@ -170,6 +231,7 @@ export class Device {
     this.#link.publish(topic, this.#encode(pack), false, () => {
       this.#acknowledged += pack.samplings.reduce((sum, sampling) => sum + sampling.readings.length, 0)
       this.outbox.acknowledged(pack.seq)
+      this.#hearing.heard(this.#setting.now())
       this.#sending = false
       this.#send()
     })
@@ -190,6 +252,11 @@ export class Device {
     )
   }
 
+  #tellStateEvery(ms: number): void {
+    clearInterval(this.#stateTimer)
+    this.#stateTimer = setInterval(() => this.#tellState(), ms)
+  }
+
   #tellState(): void {
     const state: DeviceState = {
       online: true,
@@ -198,14 +265,15 @@ export class Device {
       backlog: this.outbox.size,
       dropped: this.outbox.dropped,
       resetReason: 'power-on',
+      configRevision: this.#config.revision,
     }
     this.#link.publish(topicOf(this.#setting.name, 'state'), JSON.stringify(state), true)
   }
 }
 
-function readAlarm(payload: Uint8Array): DeviceAlarm | null {
+function readAs<T>(schema: { parse(value: unknown): T }, payload: Uint8Array): T | null {
   try {
-    return deviceAlarm.parse(JSON.parse(Buffer.from(payload).toString()))
+    return schema.parse(JSON.parse(Buffer.from(payload).toString()))
   } catch {
     return null
   }

@@ -19,6 +19,8 @@ const MIXING_PER_S_VVM = 0.1
 const STILL_MIXING_PER_S = 1 / 4500
 /** Water that is warmer below turns over by itself; assumed. */
 const TURNOVER_PER_S = 1 / 60
+/** What clings to a vessel that ran empty; assumed. */
+const FILM_SHARE = 0.01
 /** Physics never takes a longer step than this, s. */
 const LONGEST_STEP_S = 10
 
@@ -65,13 +67,14 @@ export class VesselWater {
   bottomOxygenMgpl: number
   /** Litres of water now, and grams of salt in it. */
   litres: number
-  readonly saltG: number
+  saltG: number
   #lampJ = 0
   #lostJ = 0
   #evaporationJ = 0
   /** Wall and surface of the vessel as filled; what evaporates does not change them. */
   #lossWpC: number
   #filledLitres: number
+  #filledSaltG: number
 
   constructor({ litres, salinityGpl, startC }: VesselSetting) {
     if (!(litres > 0)) throw new RangeError(`Cannot fill the vessel: litres must be above 0, got ${litres}`)
@@ -82,6 +85,7 @@ export class VesselWater {
     this.topOxygenMgpl = oxygenSaturationMgpl(startC, salinityGpl)
     this.bottomOxygenMgpl = this.topOxygenMgpl
     this.#filledLitres = litres
+    this.#filledSaltG = this.saltG
     this.#lossWpC = lossWpC(litres)
   }
 
@@ -100,6 +104,24 @@ export class VesselWater {
 
   get ledger(): HeatLedger {
     return { lampJ: this.#lampJ, lostJ: this.#lostJ, evaporationJ: this.#evaporationJ }
+  }
+
+  /** Of what was filled in, how much is there. */
+  get fullShare(): number {
+    return this.litres / this.#filledLitres
+  }
+
+  /** Of what was ever in the water, salt and animals, how much has not run out with it. */
+  get keptShare(): number {
+    return this.saltG / this.#filledSaltG
+  }
+
+  /** Water runs out below, with its salt; a film of it stays. */
+  drain(litres: number): void {
+    const left = Math.max(this.#filledLitres * FILM_SHARE, this.litres - litres)
+    if (left >= this.litres) return
+    this.saltG *= left / this.litres
+    this.litres = left
   }
 
   /** Lets `stepS` seconds pass under a drive that stays the same. */
@@ -141,8 +163,9 @@ export class VesselWater {
     const heatJ = grams * LATENT_HEAT_JPG
     this.topC -= heatJ / (capacityJpC * TOP_SHARE)
     this.#evaporationJ += heatJ
-    // Never boils dry: somebody tops it up at a tenth.
-    this.litres = Math.max(this.#filledLitres / 10, this.litres - grams / 1000)
+    // Never boils dry: somebody tops it up at a tenth. What ran out below stays out.
+    const least = Math.min(this.litres, this.#filledLitres / 10)
+    this.litres = Math.max(least, this.litres - grams / 1000)
   }
 
   #breathe(stepH: number, drive: VesselDrive): void {

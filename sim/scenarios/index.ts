@@ -4,6 +4,7 @@ import { healthy } from './healthy.ts'
 import { lampDead } from './lamp-dead.ts'
 import { lampRelay } from './lamp-relay.ts'
 import { lampRunaway } from './lamp-runaway.ts'
+import { leak } from './leak.ts'
 import { networkOut } from './network-out.ts'
 import { probeUnplugged } from './probe-unplugged.ts'
 import { pumpFading } from './pump-fading.ts'
@@ -21,6 +22,7 @@ export const SCENARIOS: Readonly<Record<string, Scenario>> = Object.fromEntries(
     probeUnplugged,
     networkOut,
     coldRoom,
+    leak,
   ].map(scenario => [scenario.name, scenario]),
 )
 

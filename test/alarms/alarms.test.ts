@@ -41,7 +41,7 @@ describe('a share of the faults', () => {
     const startMs = watched.nowMs
     const scenario = scenarioNamed('pump-fading')
     const { litres, cystsGpl, salinityGpl } = scenario
-    const vesselId = await watched.addVessel('Cone', litres, 'bench')
+    const vesselId = await watched.addVessel('Cone', scenario, 'bench')
     await watched.room.startBatch({ vesselId, litres, cystsG: cystsGpl * litres, salinityGpl })
     const world = new World(scenario, { seed: 1 })
     for (let step = 1; step <= 24 * 120; step++) {

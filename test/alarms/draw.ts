@@ -36,6 +36,7 @@ export function drawHealthy(random: Random): { scenario: Scenario; probeOffsetC:
       },
       lampHoldsC,
       airVvm: between(random, 0.25, 0.8),
+      levelSensor: random.uniform() < 0.5,
     },
   }
 }

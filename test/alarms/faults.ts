@@ -18,6 +18,7 @@ export const FAULTS = [
   'cold-room',
   'pump-stopped',
   'pump-fading',
+  'leak',
   'probe-unplugged',
   'probe-out-of-water',
   'network-out',
@@ -32,6 +33,7 @@ const NAMED_BY: Readonly<Record<Fault, readonly string[]>> = {
   'cold-room': [R.waterTooCool],
   'pump-stopped': [R.airLost],
   'pump-fading': [R.airFading, R.airLost],
+  leak: [R.waterLevel],
   'probe-unplugged': [R.probeFault],
   'probe-out-of-water': [R.probeOutOfWater],
   'network-out': [R.deviceSilent],
@@ -45,6 +47,7 @@ const MAY_HARM: Readonly<Record<Fault, boolean>> = {
   'cold-room': true,
   'pump-stopped': true,
   'pump-fading': true,
+  leak: true,
   'probe-unplugged': false,
   'probe-out-of-water': false,
   'network-out': false,
@@ -86,7 +89,7 @@ export async function playFault(fault: Fault, seed: number, stepS = 30): Promise
   for (let at = 0; at < course.vessels; at++) {
     const device = `bench-${at}`
     const { litres, cystsGpl, salinityGpl } = course.scenario
-    const vesselId = await watched.addVessel(`Cone ${at + 1}`, litres, device)
+    const vesselId = await watched.addVessel(`Cone ${at + 1}`, course.scenario, device)
     await watched.room.startBatch({ vesselId, litres, cystsG: cystsGpl * litres, salinityGpl })
     const worldSeed = Math.floor(random.uniform() * 2 ** 31)
     worlds.push({
@@ -160,6 +163,13 @@ function courseOf(fault: Fault, well: Scenario, random: Random): Course {
       const pump = [{ atH: faultH, to: within(0, 0.08), overH: within(2, 14) }]
       return { ...usual, faultH, hours: 36, scenario: { ...well, pump } }
     }
+    case 'leak': {
+      const faultH = within(2, 20)
+      // From a drip that empties it in half a day to a valve that was knocked open.
+      const litresPerH = well.litres / within(0.2, 12)
+      const leaks = [{ fromH: faultH, toH: 1000, litresPerH }]
+      return { ...usual, faultH, hours: faultH + 13, scenario: { ...well, levelSensor: true, leaks } }
+    }
     case 'probe-unplugged': {
       const faultH = within(2, 20)
       const kind = oneOf(random, [ProbeFault.disconnected, ProbeFault.allZero, ProbeFault.powerOn])
@@ -209,6 +219,8 @@ function damageOf(fault: Fault, beganAtMs: number): (world: World, atMs: number)
         return lostH >= 1
       }
     }
+    case 'leak':
+      return world => world.water.keptShare < 0.5
     case 'pump-fading':
       // Less than what keeps cysts in suspension: the air-lost rule's own limit.
       return world => world.airLpm / world.water.litres < 0.05

@@ -5,10 +5,11 @@ import type { HealthyResult } from './healthy.ts'
 /** A runaway is to be called so long before the limit, min. */
 export const LEAD_MIN = 15
 /**
- * Water that takes less than this from the lamp's failing to its limit cannot be called {@link LEAD_MIN} before: five minutes are what it
- * takes to tell a change from scatter, whoever looks. Such runaways are counted too, apart.
+ * Water that takes less than {@link LEAD_MIN} from the lamp's failing to its limit cannot be called so long before by anybody, and three
+ * minutes are what it takes to tell a change from scatter: the probe's sheath and the water's mixing take one of them, and a probe
+ * that steps by a sixteenth of a degree wants two or three steps. Such runaways are counted too, apart.
  */
-export const TELLABLE_MIN = 20
+export const TELLABLE_MIN = 18
 /** A month, in days. */
 const MONTH_DAYS = 30
 
@@ -56,10 +57,12 @@ export function runawayFigures(played: readonly Played[]) {
   const all = played.filter(one => one.fault === 'lamp-runaway' && one.damageAtMs !== null)
   const inTime = (some: readonly Played[]) =>
     some.filter(one => one.calledAtMs !== null && minutes(one.calledAtMs, one.damageAtMs) >= LEAD_MIN).length
+  const possible = all.filter(one => minutes(one.beganAtMs, one.damageAtMs) >= LEAD_MIN)
   const tellable = all.filter(one => minutes(one.beganAtMs, one.damageAtMs) >= TELLABLE_MIN)
   return {
     all: all.length,
     allInTime: inTime(all),
+    possible: possible.length,
     tellable: tellable.length,
     tellableInTime: inTime(tellable),
   }

@@ -38,7 +38,7 @@ export async function playHealthy(options: HealthyOptions): Promise<HealthyResul
 async function playBatch(random: Random, stepS: number, calls: Call[]): Promise<number> {
   const { scenario, probeOffsetC } = drawHealthy(random.fork('vessel'))
   const watched = await WatchedRoom.open()
-  const vesselId = await watched.addVessel('Cone', scenario.litres, 'bench')
+  const vesselId = await watched.addVessel('Cone', scenario, 'bench')
   const world = new World(scenario, {
     seed: Math.floor(random.uniform() * 2 ** 31),
     lot: 'drawn',

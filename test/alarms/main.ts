@@ -3,7 +3,16 @@ import { mkdirSync, writeFileSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { parseArgs } from 'node:util'
 import { FAULTS, playFault, type Played } from './faults.ts'
-import { failureBars, faultBars, healthyBars, kindsOf, runawayFigures, tableOf } from './figures.ts'
+import {
+  failureBars,
+  faultBars,
+  healthyBars,
+  kindsOf,
+  LEAD_MIN,
+  runawayFigures,
+  tableOf,
+  TELLABLE_MIN,
+} from './figures.ts'
 import { playHealthy } from './healthy.ts'
 import { FAILURES, playFailure, type FailurePlayed } from './one-failure.ts'
 
@@ -60,7 +69,7 @@ const falseBy = new Map<string, number>()
 for (const { rule } of healthy.calls) falseBy.set(rule, (falseBy.get(rule) ?? 0) + 1)
 console.log(tableOf(kindsOf(played)))
 console.log(
-  `Runaways: ${runaways.allInTime} of all ${runaways.all} called 15 min before the limit; of those that take 20 min or more, ${runaways.tellableInTime} of ${runaways.tellable}.`,
+  `Runaways: ${runaways.allInTime} of all ${runaways.all} called ${LEAD_MIN} min before the limit, ${runaways.possible} of which take as long at all; of those that take ${TELLABLE_MIN} min or more, ${runaways.tellableInTime} of ${runaways.tellable}.`,
 )
 console.log(
   `Well: ${healthy.vesselDays.toFixed(0)} vessel-days in ${healthy.batches} batches, ${healthy.calls.length} calls (${[...falseBy].map(([rule, calls]) => `${rule} ${calls}`).join(', ')}).`,

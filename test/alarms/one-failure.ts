@@ -43,6 +43,15 @@ export const FAILURES: readonly Failure[] = [
   { name: 'one pump fades', vessels: 1, strike: pump(0.02, 4), hours: 6 },
   { name: 'one probe is unplugged', vessels: 1, strike: probe(ProbeFault.disconnected) },
   { name: 'one probe falls out', vessels: 1, strike: probe(ProbeFault.outOfWater) },
+  {
+    name: 'one vessel leaks',
+    vessels: 1,
+    strike: (well, atH) => ({
+      ...well,
+      levelSensor: true,
+      leaks: [{ fromH: atH, toH: 1000, litresPerH: well.litres }],
+    }),
+  },
   { name: 'one device dies', vessels: 1, strike: unharmed, silences: true },
   { name: 'a device of four vessels dies', vessels: SHARED, strike: unharmed, silences: true, shared: true },
   { name: 'the pump of all twelve stops', vessels: VESSELS, strike: pump(0) },
@@ -89,7 +98,7 @@ export async function playFailure(failure: Failure, seed: number, stepS = 30): P
     const shared = failure.shared ?? false
     const device = shared ? `bench-${Math.floor(at / SHARED)}` : `bench-${at}`
     const prefix = shared ? `${(at % SHARED) + 1}/` : ''
-    const vesselId = await watched.addVessel(`Cone ${at + 1}`, well.litres, device, prefix)
+    const vesselId = await watched.addVessel(`Cone ${at + 1}`, scenario, device, prefix)
     const { litres, cystsGpl, salinityGpl } = well
     await watched.room.startBatch({ vesselId, litres, cystsG: cystsGpl * litres, salinityGpl })
     const world = new World(scenario, { seed: Math.floor(random.uniform() * 2 ** 31), lot: 'drawn' })

@@ -3,6 +3,7 @@ import { createJudge } from '../../broker/intake/quality.ts'
 import { Quantity, type Reading, UNIT_KEPT } from '../../broker/intake/reading.ts'
 import type { Alarm } from '../../broker/rules/alarm.ts'
 import { openRoom, type RunningRoom } from '../../broker/room/room.ts'
+import type { Scenario } from '../../sim/scenario.ts'
 import type { Measured } from '../../sim/world.ts'
 import { memoryStore } from './memory-store.ts'
 
@@ -28,6 +29,7 @@ const ROLES = [
   ['water', 'waterC', Quantity.water, UNIT_KEPT.water],
   ['air', 'airLpm', Quantity.air, UNIT_KEPT.air],
   ['light', 'lightLx', Quantity.light, UNIT_KEPT.light],
+  ['level', 'levelShare', Quantity.level, UNIT_KEPT.level],
 ] as const
 
 /** A real room with real rules and intake's judgement of quality, fed by hand, with a clock that the caller turns. */
@@ -62,10 +64,16 @@ export class WatchedRoom {
   }
 
   /** A vessel with its own device, or with its own channels on a device that it shares. */
-  async addVessel(name: string, litres: number, device: string, prefix = ''): Promise<string> {
+  async addVessel(
+    name: string,
+    { litres, levelSensor }: Pick<Scenario, 'litres' | 'levelSensor'>,
+    device: string,
+    prefix = '',
+  ): Promise<string> {
     const { row } = await this.room.createVessel({ name, litres })
     const on = (channel: string) => ({ device, channel: `${prefix}${channel}` })
-    const channels = { water: on('water'), air: on('air'), light: on('light') }
+    const level = levelSensor ? { level: on('level') } : {}
+    const channels = { water: on('water'), air: on('air'), light: on('light'), ...level }
     await this.room.assignChannels(row.id, { channels, offsets: {} })
     return row.id
   }
@@ -76,7 +84,7 @@ export class WatchedRoom {
     const readings = sampled.flatMap(({ prefix, of }) =>
       ROLES.flatMap(([role, field, quantity, unit]): Reading[] => {
         const value = of[field]
-        if (value === undefined) return []
+        if (value === undefined || value === null) return []
         const channel = `${prefix}${role}`
         return [
           { channel, quantity, unit, value, atMs, quality: quality.judge(channel, quantity, value, atMs) },

@@ -36,7 +36,7 @@ export interface Played {
 export function playSetting(setting: Setting, startedAtMs: number, seed: number): Played {
   const { scenario, lot, probeOffsetC } = setting
   const judge = createJudge().of('bench')
-  const readings = { water: [], room: [], air: [], light: [], 'upper-water': [] } as Record<
+  const readings = { water: [], room: [], air: [], light: [], level: [], 'upper-water': [] } as Record<
     Measured,
     Sample[]
   >

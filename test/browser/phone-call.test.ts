@@ -3,7 +3,7 @@ import type { Worker } from 'playwright-core'
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import { startReceiver } from '../notify/rig/receiver.ts'
 import { freshDir, mosquittoPub, removeDir, startProgram, until, type Program } from '../system/program.ts'
-import { usePhone } from './rig/phone.ts'
+import { runningRegistration, usePhone } from './rig/phone.ts'
 
 const phone = usePhone()
 
@@ -24,19 +24,22 @@ describe('a call on the phone', () => {
     worker = await phone.open(program.http)
   })
 
-  /** As the browser does when its push service has something. */
+  /**
+   * As the browser does when its push service has something: once it knows the worker as one that runs. Returns when the worker has
+   * taken it, so that what is looked at afterwards is what came of it.
+   */
   async function push(data: string): Promise<void> {
-    const session = await phone.context.newCDPSession(phone.page)
-    const registrationId = await new Promise<string>(resolve => {
-      session.on('ServiceWorker.workerRegistrationUpdated', ({ registrations }) => {
-        const own = registrations.find(
-          ({ scopeURL, isDeleted }) => !isDeleted && scopeURL === `${program.http}/`,
-        )
-        if (own) resolve(own.registrationId)
-      })
-      void session.send('ServiceWorker.enable')
+    await worker.evaluate(() => {
+      const scope = globalThis as any
+      scope.taken = new Promise<void>(resolve =>
+        scope.addEventListener('push', () => resolve(), { once: true }),
+      )
     })
+    const session = await phone.context.newCDPSession(phone.page)
+    const registrationId = await runningRegistration(session, `${program.http}/`)
     await session.send('ServiceWorker.deliverPushMessage', { origin: program.http, registrationId, data })
+    await worker.evaluate(() => (globalThis as any).taken)
+    await session.detach()
   }
   const call = (over: object = {}) =>
     JSON.stringify({
@@ -164,8 +167,6 @@ describe('a call on the phone', () => {
 
   it.each(['not json', '{}', '[1]', '""'])(
     'is a call to look even when it cannot be read: %s',
-    // On a busy machine a push by the debugger is now and then lost before it reaches the worker.
-    { retry: 2 },
     async data => {
       await push(data)
       expect(await shown(1)).toMatchObject([{ title: 'Look at the fish room', silent: false }])

@@ -1,6 +1,13 @@
 import { describe, expect, it } from 'vitest'
 import { UNIT_KEPT } from '../../broker/intake/reading.ts'
-import { KEPT_UNIT, quantityOf, toKeptUnit, unitsOf } from '../../firmware-protocol/channels.ts'
+import {
+  KEPT_UNIT,
+  KnownQuantity,
+  quantityOf,
+  switchValue,
+  toKeptUnit,
+  unitsOf,
+} from '../../firmware-protocol/channels.ts'
 import { DEFAULT_DEVICE_CONFIG, deviceConfig } from '../../firmware-protocol/device-config.ts'
 import { deviceCommand } from '../../firmware-protocol/device-orders.ts'
 import { deviceState, LAST_WILL } from '../../firmware-protocol/device-state.ts'
@@ -16,7 +23,7 @@ describe('channels', () => {
 
   it('are kept in the units that the readings are kept in', () => {
     expect(KEPT_UNIT).toEqual(UNIT_KEPT)
-    for (const quantity of ['water', 'room', 'air', 'light'] as const)
+    for (const quantity of Object.values(KnownQuantity))
       expect(unitsOf(quantity)[0]).toBe(KEPT_UNIT[quantity])
   })
 
@@ -27,6 +34,13 @@ describe('channels', () => {
     expect(toKeptUnit('air', 'l/s', 0.05)).toBeCloseTo(3, 10)
     expect(toKeptUnit('air', 'm3/s', 0.00005)).toBeCloseTo(3, 10)
     expect(toKeptUnit('air', 'l/min', 3)).toBe(3)
+    expect(toKeptUnit('level', '%', 80)).toBeCloseTo(0.8, 10)
+  })
+
+  it('take a switch for the level alone: water at the float, or none', () => {
+    expect([switchValue('level', true), switchValue('level', false)]).toEqual([1, 0])
+    for (const other of ['water', 'room', 'air', 'light'] as const)
+      expect(switchValue(other, true)).toBeUndefined()
   })
 
   it('refuse units that are not theirs', () => {
@@ -34,6 +48,8 @@ describe('channels', () => {
       expect(toKeptUnit('water', unit, 1)).toBeUndefined()
     expect(toKeptUnit('air', 'Cel', 1)).toBeUndefined()
     expect(toKeptUnit('light', 'lm', 1)).toBeUndefined()
+    // A height says nothing of how full the vessel is.
+    for (const unit of ['m', '%EL', null]) expect(toKeptUnit('level', unit, 0.2)).toBeUndefined()
   })
 })
 

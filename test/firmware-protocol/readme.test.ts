@@ -39,7 +39,7 @@ describe('the specification', () => {
   })
 
   it('names every unit and every reason', () => {
-    for (const quantity of ['water', 'room', 'air', 'light'] as const)
+    for (const quantity of ['water', 'room', 'air', 'light', 'level'] as const)
       expect(text).toContain(
         unitsOf(quantity)
           .map(unit => `\`${unit}\``)

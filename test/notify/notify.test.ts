@@ -132,6 +132,32 @@ describe('a room that calls people', () => {
     expect(await notify.desk.openLink(token)).toBeNull()
   })
 
+  it('answers once: who comes later, or after a restart, is told who did and changes nothing', async () => {
+    await notify.desk.change(settings(person('one'), person('two')))
+    await water(31)
+    expect(await soon(() => told().length === 2)).toBe(true)
+    const links = new Map(
+      receiver.received.map(({ path, body }) => [
+        path,
+        JSON.parse(body).acknowledgeUrl.split('/a/')[1] as string,
+      ]),
+    )
+    await Promise.all([
+      notify.desk.answerLink(links.get('/one')!),
+      notify.desk.answerLink(links.get('/two')!),
+    ])
+    const first = await standing()
+    expect(first).toMatchObject({ state: 'acknowledged', acknowledgedBy: 'one' })
+    await restart()
+    opened.nowMs += 5 * MINUTE
+    expect(await notify.desk.answerLink(links.get('/two')!)).toBe(true)
+    const { acknowledgedBy, acknowledgedAtMs } = first
+    expect(await standing()).toMatchObject({ acknowledgedBy, acknowledgedAtMs })
+    await water(25)
+    const { alarm } = (await notify.desk.openLink(links.get('/two')!))!
+    expect(alarm).toMatchObject({ state: 'normal', acknowledgedBy, acknowledgedAtMs })
+  })
+
   it('keeps trying through a restart, says so, and reports the channel', async () => {
     receiver.answer = withStatus(500)
     await notify.desk.change(settings(person('one')))

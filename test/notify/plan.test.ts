@@ -101,6 +101,22 @@ describe('who is told', () => {
     expect(called(people, { alarm: { announcedAtMs: null } })).toEqual([])
   })
 
+  it('hears of what has become worse since its call by the addresses that are kept for that, once', () => {
+    const addresses = [
+      anAddress('mail', { kind: 'email' }),
+      anAddress('loud', { kind: 'push', fromPriority: 'critical' }),
+    ]
+    const people = [aPerson('p1', { addresses }), aPerson('p2', { addresses: [addresses[1]!] })]
+    const told = { personId: 'p1', callMs: SENT_MS, addressIds: ['mail'] }
+    const telling = { ...nobody, told: [told] }
+    const worse = { priority: Priority.critical, worseSinceMs: SENT_MS + MINUTE }
+    expect(called(people, { telling, alarm: worse })).toEqual(['p1 loud again', 'p2 loud raised'])
+    const both = { ...nobody, told: [{ ...told, addressIds: ['mail', 'loud'] }] }
+    expect(called([people[0]!], { telling: both, alarm: worse })).toEqual([])
+    // An address that was added since is told of the next call, not of this one.
+    expect(called([people[0]!], { telling, alarm: { priority: Priority.critical } })).toEqual([])
+  })
+
   it('hears of a failing channel by the others alone', () => {
     const addresses = [anAddress('mail', { kind: 'email' }), anAddress('hook')]
     const channels = { ...all, failing: kinds('email') }

@@ -5,7 +5,7 @@ import { openPush } from '../../broker/notify/push.ts'
 import type { PushDesk } from '../../broker/notify/push-desk.ts'
 import { RoomError } from '../../broker/room/contract.ts'
 import { openTestRoom, type Opened } from '../room/opened.ts'
-import { startPushService, type Browser, type PushService } from './push-service.ts'
+import { checkVapid, startPushService, type Browser, type PushService } from './push-service.ts'
 
 /** A room, whatever calls people over it, and phones that ring: from the reading to what the phone shows. */
 describe('a room that calls phones', () => {
@@ -91,6 +91,45 @@ describe('a room that calls phones', () => {
     expect(await notify.desk.answerLink(token)).toBe(true)
     const [alarm] = await opened.room.alarms({ standing: true, limit: 9 })
     expect(alarm).toMatchObject({ state: 'acknowledged', acknowledgedBy: 'Kim' })
+  })
+
+  it('tells the push service whom to write to: as set, else where the dashboard is in public, else nobody', async () => {
+    const phone = await add()
+    const subject = async () => {
+      await phones.test(phone.id)
+      return checkVapid(service.pushed.at(-1)!.headers.authorization).claims.sub
+    }
+    const set = (more: Partial<NewSettings>) => {
+      const { people, tellWhenOver } = notify.desk.settings()
+      const kept = people.map(person => ({
+        ...person,
+        addresses: person.addresses.map(({ address: _, ...rest }) => rest),
+      }))
+      return notify.desk.change({
+        people: kept,
+        tellWhenOver,
+        publicUrl: null,
+        email: null,
+        webhook: {},
+        ...more,
+      })
+    }
+    expect(await subject()).toBe('mailto:nobody@brinewatch.example')
+    await set({ publicUrl: 'https://hatch.example' })
+    expect(await subject()).toBe('https://hatch.example')
+    expect((await set({ push: { contact: ' keeper@example.org ' } })).push.contact).toBe(
+      'mailto:keeper@example.org',
+    )
+    expect(await subject()).toBe('mailto:keeper@example.org')
+    // Left out it stays.
+    await set({})
+    expect(await subject()).toBe('mailto:keeper@example.org')
+    for (const contact of ['keeper', 'http://hatch.example', 'mailto:', 'a@b, c@d', 'javascript:alert(1)'])
+      await expect(set({ push: { contact } })).rejects.toMatchObject({
+        kind: 'invalid',
+        field: 'push.contact',
+      })
+    expect((await set({ push: { contact: '' } })).push.contact).toBeNull()
   })
 
   it('says on the same notice that it is over', async () => {

@@ -62,6 +62,70 @@ it('calls once for a pump that feeds two vessels, shows the chain, and calls for
   expect(calls()).toEqual([['air-lost', ids[1]]])
 })
 
+it('makes the call as loud as what came of it, and calls again for that ten minutes later', async () => {
+  const { settings } = opened.room.snapshot()
+  const { 'air-lost': air, 'light-out': light } = settings.rules
+  const rules = {
+    ...settings.rules,
+    'air-lost': { ...air, priority: 'low' as const },
+    'light-out': { ...light, priority: 'critical' as const },
+  }
+  await opened.room.changeSettings({ ...settings, rules })
+  // A strip goes off.
+  await minute({ water: 27, air: 0, light: 0 })
+  expect(calls()).toEqual([['air-lost', ids[0]]])
+  for (let at = 0; at < 6; at++) await minute({ water: 27, air: 0, light: 0 })
+  expect(calls()).toHaveLength(1)
+  const [cause] = await standing()
+  expect(cause).toMatchObject({ rule: 'air-lost', priority: 'critical' })
+  expect(cause!.worseSinceMs).toBeGreaterThan(cause!.announcedAtMs!)
+  expect(cause!.text).toMatch(/^The light on [ab] is 0 lx.* The air into a is 0 l/)
+  opened = await opened.reopen()
+  for (let at = 0; at < 6; at++) await minute({ water: 27, air: 0, light: 0 })
+  expect(calls()).toEqual([['air-lost', ids[0]]])
+  expect(await standing()).toMatchObject([
+    { id: cause!.id, priority: 'critical', worseSinceMs: null },
+    {},
+    {},
+    {},
+  ])
+})
+
+it('tells of the vessel with nauplii first, and calls for all with that', async () => {
+  const { batch } = opened.room.vessel(ids[1]!)
+  await opened.room.changeBatch(batch!.id, { startedAtMs: opened.nowMs - 24 * HOUR })
+  for (let at = 0; at < 2; at++) await minute({ water: 27, air: 1, light: 3000 })
+  expect(['hatching', 'harvest', 'overdue']).toContain(opened.room.vessel(ids[1]!).forecast?.stage)
+  for (let at = 0; at < 3; at++) await minute({ water: 27, air: 0, light: 3000 })
+  expect(calls()).toEqual([['air-lost', ids[1]]])
+  const [first, second] = await standing()
+  expect(first).toMatchObject({ priority: 'critical', consequences: [second!.id] })
+})
+
+it('keeps a harvest at one vessel from silencing another whose air is lost with it', async () => {
+  await opened.room.suppress(ids[0]!, { reason: 'harvest', forMs: 30 * MINUTE, by: 'x' })
+  await minute({ water: 27, air: 0, light: 3000 })
+  expect(calls()).toEqual([['air-lost', ids[1]]])
+})
+
+it('judges the level by how full the vessel was, and anew after water was drawn off', async () => {
+  const channel = { device: 'a', channel: 'level' }
+  await opened.room.assignChannels(ids[0]!, { channels: { level: channel }, offsets: {} })
+  const well = { water: 27, air: 1, light: 3000 }
+  for (let at = 0; at < 5; at++) await minute({ ...well, level: 0.95 })
+  expect(opened.room.vessel(ids[0]!).latest.level).toMatchObject({ value: 0.95 })
+  await opened.room.suppress(ids[0]!, { reason: 'harvest', forMs: 30 * MINUTE, by: 'x' })
+  for (let at = 0; at < 5; at++) await minute({ ...well, level: 0.4 })
+  await opened.room.endSuppression(ids[0]!, 'x')
+  for (let at = 0; at < 5; at++) await minute({ ...well, level: 0.4 })
+  expect(calls()).toEqual([])
+  opened = await opened.reopen()
+  for (let at = 0; at < 5; at++) await minute({ ...well, level: 0.4 })
+  expect(calls()).toEqual([])
+  for (let at = 0; at < 5; at++) await minute({ ...well, level: 0.3 })
+  expect(calls()).toEqual([['water-level', ids[0]]])
+})
+
 it('shelves, tells until when, and refuses too long and too short', async () => {
   await minute({ water: 27, air: 0, light: 3000 }, ['a'])
   const [alarm] = await standing()

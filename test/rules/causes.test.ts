@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { Alarm, RuleName } from '../../broker/rules/alarm.ts'
 import { PLAIN } from '../../broker/rules/alarm.ts'
-import { causesOf, type CauseFacts, type VesselLinks } from '../../broker/rules/causes.ts'
+import { causesOf, liftsOf, type CauseFacts, type VesselLinks } from '../../broker/rules/causes.ts'
 import { defaultRules } from '../../broker/rules/defaults.ts'
 import { HOUR, MINUTE, SECOND, T0 } from './helpers.ts'
 
@@ -28,7 +28,7 @@ const facts = (vessels: Record<string, Partial<VesselLinks>> = {}): CauseFacts =
   settings: defaultRules,
   vessel: id => ({
     devices: [`device-of-${id}`],
-    newestAtMs: { water: T0 + HOUR, air: T0 + HOUR, light: T0 + HOUR },
+    newestAtMs: { water: T0 + HOUR, air: T0 + HOUR, light: T0 + HOUR, level: NaN },
     ...vessels[id],
   }),
 })
@@ -73,7 +73,9 @@ describe('one cause', () => {
 
   it('is the silent device, for what its delays bring about afterwards without a reading', () => {
     const all = [alarm('device-silent', T0), alarm('water-too-cool', T0 + 10 * MINUTE)]
-    const unheard = facts({ v1: { newestAtMs: { water: T0 - 3 * MINUTE, air: NaN, light: NaN } } })
+    const unheard = facts({
+      v1: { newestAtMs: { water: T0 - 3 * MINUTE, air: NaN, light: NaN, level: NaN } },
+    })
     expect(blamed(all, unheard)).toEqual([null, 'device-silent'])
     expect(blamed(all)).toEqual([null, null])
   })
@@ -85,15 +87,60 @@ describe('one cause', () => {
     expect(blamed([probe, alarm('water-too-cool', T0 - 30 * SECOND)])).toEqual([null, 'probe-fault'])
   })
 
-  it('is one pump for several vessels: the most urgent tells, then the first', () => {
+  it('is one pump for several vessels: the one that was told first tells of all, as loudly as the loudest', () => {
     const all = [
-      alarm('air-lost', T0, { vesselId: 'v1' }),
-      alarm('air-lost', T0 + 10 * SECOND, { vesselId: 'v2', priority: 'critical' }),
+      alarm('air-lost', T0 + 10 * SECOND, { vesselId: 'v1' }),
+      // Its device was slow: it tells of an earlier moment, and is louder.
+      alarm('air-lost', T0, { vesselId: 'v2', priority: 'critical', action: 'Run.', text: 'Nauplii!' }),
       alarm('air-lost', T0 + 20 * SECOND, { vesselId: 'v3' }),
       alarm('air-lost', T0 + HOUR, { vesselId: 'v4' }),
     ]
     const causes = causesOf(all, facts())
-    expect(all.map(({ id }) => causes.get(id))).toEqual([all[1]!.id, undefined, all[1]!.id, undefined])
+    const [first, loudest] = all.map(({ id }) => id)
+    expect(all.map(({ id }) => causes.get(id))).toEqual([undefined, first, first, undefined])
+    expect([...liftsOf(all, causes)]).toEqual([
+      [first, { by: loudest, priority: 'critical', action: 'Run.', text: 'Nauplii!' }],
+    ])
+    // Once named it stays so, whatever the order in which they are read back.
+    const read = all.map(each => ({ ...each, causedBy: causes.get(each.id) ?? null })).reverse()
+    expect(causesOf(read, facts())).toEqual(causes)
+  })
+
+  it('is none that is silent for work on another vessel: nobody hears of it', () => {
+    const hushed = alarm('air-lost', T0, { state: 'suppressed-by-design', suppressedUntilMs: T0 + HOUR })
+    const other = alarm('air-lost', T0 + SECOND, { vesselId: 'v2' })
+    expect(blamed([hushed, other])).toEqual([null, null])
+    expect(blamed([hushed, { ...other, causedBy: hushed.id, state: 'suppressed-by-design' }])).toEqual([
+      null,
+      null,
+    ])
+    expect(blamed([hushed, alarm('water-too-cool', T0 + MINUTE)])).toEqual([null, 'air-lost'])
+  })
+
+  it('is the water that runs out, for the probe that hangs in the air and the heat of what is left', () => {
+    const all = [
+      alarm('water-level', T0),
+      alarm('probe-out-of-water', T0 + MINUTE),
+      alarm('water-heading-hot', T0 + HOUR),
+      alarm('water-too-cool', T0 + HOUR),
+    ]
+    expect(blamed(all)).toEqual([null, 'water-level', 'water-level', 'probe-out-of-water'])
+    // Whoever was called for the probe was told to see to the water.
+    expect(blamed([all[1]!, alarm('water-level', T0 + 2 * MINUTE)])).toEqual([null, 'probe-out-of-water'])
+    expect(blamed([all[1]!, alarm('water-level', T0 + HOUR)])).toEqual(['water-level', null])
+  })
+
+  it('is another one for a sensor of the same device that fails another time', () => {
+    const shared = facts({ v1: { devices: ['one'] }, v2: { devices: ['one'] } })
+    const first = alarm('device-silent', T0, { reason: 'not-heard' })
+    const later = alarm('device-silent', T0 + HOUR, { vesselId: 'v2' })
+    expect(blamed([first, later], shared)).toEqual([null, null])
+    // The whole device fell silent then, and the first has said so.
+    const grown = { ...first, announcedAtMs: T0 + HOUR - SECOND }
+    expect(blamed([grown, later], shared)).toEqual([null, 'device-silent'])
+    expect(blamed([{ ...grown, reason: 're-alarm' }, later], shared)).toEqual([null, null])
+    const held = { ...first, worseSinceMs: T0 + HOUR }
+    expect(blamed([held, later], shared)).toEqual([null, 'device-silent'])
   })
 
   it('is none that is over or out of service, and nothing shelved is made a consequence', () => {
@@ -105,11 +152,26 @@ describe('one cause', () => {
     expect(blamed([alarm('air-lost', T0), { ...cold, state: 'shelved' }])).toEqual([null, null])
   })
 
-  it('never silences what calls louder than it does', () => {
-    const low = alarm('light-out', T0, { priority: 'low' })
-    const loud = alarm('water-too-cool', T0 + MINUTE, { priority: 'high' })
-    expect(blamed([low, loud])).toEqual([null, null])
-    // Named while it was as loud, and no longer once it is louder.
-    expect(blamed([low, { ...loud, state: 'suppressed-by-design', causedBy: low.id }])).toEqual([null, null])
+  it('becomes as loud as what came of it through another, but for what is not to be believed', () => {
+    const lamp = alarm('light-out', T0, { priority: 'low' })
+    const cold = alarm('water-too-cool', T0 + MINUTE, { priority: 'high' })
+    const next = alarm('water-too-cool', T0 + HOUR, { vesselId: 'v2', priority: 'critical', text: 'worst' })
+    const all = [lamp, cold, next]
+    const causes = causesOf(all, facts())
+    expect(all.map(({ id }) => causes.get(id))).toEqual([undefined, lamp.id, cold.id])
+    expect(liftsOf(all, causes).get(lamp.id)).toMatchObject({ by: next.id, text: 'worst' })
+    const probe = alarm('probe-fault', T0, { priority: 'low' })
+    const hot = alarm('water-too-hot', T0 + SECOND)
+    expect(liftsOf([probe, hot], causesOf([probe, hot], facts())).size).toBe(0)
+  })
+
+  it('of the whole room silences nothing that calls louder than it does: it does not grow louder', () => {
+    const power = alarm('power-lost', T0, { vesselId: null, priority: 'low' })
+    const silent = alarm('device-silent', T0 + SECOND, { value: 180 })
+    expect(blamed([power, silent])).toEqual([null, null])
+    expect(blamed([power, { ...silent, state: 'suppressed-by-design', causedBy: power.id }])).toEqual([
+      null,
+      null,
+    ])
   })
 })

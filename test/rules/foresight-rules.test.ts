@@ -11,7 +11,7 @@ const look = (atMs: number, minutes: number | null, p90 = Infinity) => ({
     minutes === null
       ? null
       : {
-          p10: atMs,
+          p10: atMs + 0.7 * minutes * MINUTE,
           p50: atMs + minutes * MINUTE,
           p90: p90 === Infinity ? atMs + 2 * minutes * MINUTE : NaN,
         },
@@ -33,13 +33,22 @@ describe('water-heading-hot', () => {
 
   it('says nothing of a crossing that is far, that may never come, or that one look saw', () => {
     for (const looks of [
-      heading(look(T0, 40), look(T0, 40)),
+      heading(look(T0, 44), look(T0, 44)),
+      // Of two looks one thinks that it may be soon.
+      heading(look(T0, 40), look(T0, 44)),
       heading({ atMs: T0, at: { p10: T0, p50: T0 + MINUTE, p90: Infinity } }, look(T0, 20)),
       heading(look(T0, 20), look(T0, null)),
     ]) {
       const watch = new Watch({ ...batchFacts(), ...looks })
       expect(watch.tell(water(T0, 28), water(T0 + MINUTE, 28))).toEqual([])
     }
+  })
+
+  it('is raised when the water may cross within the limit, for the early end counts', () => {
+    const watch = new Watch({ ...batchFacts(), ...heading(look(T0, 42), look(T0, 42)) })
+    const [raised] = watch.tell(water(T0, 28))
+    expect(raised!.alarm).toMatchObject({ rule: 'water-heading-hot', value: 42 })
+    expect(raised!.alarm.text).toContain('in about 40 min')
   })
 
   it('stands while the water is past its limit, and works without a batch', () => {

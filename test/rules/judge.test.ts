@@ -158,12 +158,19 @@ describe('judging', () => {
         const states = new Map<string, string>()
         const ids = new Map<string, string>()
         const calls = new Set<string>()
+        const newest = new Map<string, number | null>()
         for (const { alarm, raised } of watch.said) {
           const before = states.get(alarm.rule) ?? 'normal'
           expect(ways[before]).toContain(alarm.state)
           if (before === 'normal') expect(ids.get(alarm.rule)).not.toBe(alarm.id)
           else expect(ids.get(alarm.rule)).toBe(alarm.id)
-          expect(raised).toBe(alarm.state === unack)
+          // What has become worse so soon after a call is told without one.
+          if (raised) expect(alarm.state).toBe(unack)
+          else if (alarm.state === unack) {
+            expect(before).toBe(unack)
+            expect(alarm.announcedAtMs).toBe(newest.get(alarm.rule))
+          }
+          newest.set(alarm.rule, alarm.announcedAtMs)
           if (raised) {
             const call = `${alarm.id} ${alarm.announcedAtMs}`
             if (before !== returned) expect(calls).not.toContain(call)

@@ -250,6 +250,7 @@ describe('an occurrence', () => {
       suppressedUntilMs: null,
       causedBy: null,
       consequences: [],
+      worseSinceMs: null,
     })
   })
 

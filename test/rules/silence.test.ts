@@ -98,7 +98,8 @@ describe('a channel that brings no readings', () => {
       ['return-to-normal-unacknowledged', T0 + 6 * MINUTE + 10 * SECOND],
       ['unacknowledged', T0 + LIMIT],
     ])
-    watch.tell(air(T0 + 12 * MINUTE, 1), heard(T0 + 12 * MINUTE), tick(T0 + 13 * MINUTE))
+    const back = T0 + 11 * MINUTE
+    watch.tell(air(back, 1), light(back, 3000), heard(back), tick(T0 + 13 * MINUTE))
     expect(watch.alarm('device-silent')?.state).toBe('unacknowledged')
     expect(watch.alarm('device-silent')?.text).toContain('No water reading')
   })

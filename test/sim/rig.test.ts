@@ -128,7 +128,15 @@ describe('a rig', () => {
         numbers.add(value)
       }
     }
-    const states = new Set(['online', 'firmware', 'uptimeS', 'backlog', 'dropped', 'resetReason'])
+    const states = new Set([
+      'online',
+      'firmware',
+      'uptimeS',
+      'configRevision',
+      'backlog',
+      'dropped',
+      'resetReason',
+    ])
     for (const { state } of heard.states) {
       for (const key of Object.keys(state)) expect(states.has(key)).toBe(true)
     }

@@ -118,6 +118,25 @@ describe.each(SEEDS)('with seed %i', seed => {
   })
 })
 
+describe('a vessel that leaks', () => {
+  it('runs dry by the clock of its drip, and its probe then tells of the room', () => {
+    const { at, between, end } = play('leak', SEEDS[0]!, 18)
+    expect(at(9).litres).toBeGreaterThan(0.9)
+    // A sixth of a litre an hour.
+    expect(at(9).litres - at(12).litres).toBeCloseTo(0.5, 1)
+    expect(end.litres).toBeLessThan(0.02)
+    // What ran out took its salt along: what is left is not much stronger for it.
+    expect(at(12).salinityGpl / at(9).salinityGpl).toBeLessThan(1.1)
+    expect(between(8, 9).every(({ levelShare }) => levelShare! > 0.8 && levelShare! < 1.1)).toBe(true)
+    expect(between(11.9, 12.1).every(({ levelShare }) => levelShare! > 0.3 && levelShare! < 0.6)).toBe(true)
+    expect(between(17, 18).every(({ waterC }) => waterC < 25)).toBe(true)
+  })
+
+  it('is told by no sensor where there is none', () => {
+    expect(play('healthy', SEEDS[0]!, 1).between(0, 1)[0]!.levelShare).toBeNull()
+  })
+})
+
 describe('scenarios', () => {
   it('are all known by their names, and say what happens', () => {
     expect(Object.keys(SCENARIOS).sort()).toEqual([
@@ -126,6 +145,7 @@ describe('scenarios', () => {
       'lamp-dead',
       'lamp-relay',
       'lamp-runaway',
+      'leak',
       'network-out',
       'probe-unplugged',
       'pump-fading',

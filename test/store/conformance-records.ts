@@ -1,7 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { QUARANTINE_PAYLOAD_BYTES } from '../../broker/intake/reading.ts'
 import { AlarmState } from '../../broker/rules/alarm.ts'
-import { DeliveryState, Role, type Store } from '../../broker/store/contract.ts'
+import { DeliveryState, Role, type Store, type WatchRow } from '../../broker/store/contract.ts'
 import type { Place } from './conformance.ts'
 import {
   alarm,
@@ -141,6 +141,54 @@ export function storeRecords(name: string, makePlace: () => Promise<Place>): voi
       expect(await store.alarms({ limit: 10 })).toEqual([standing, ended, older])
       expect(await store.alarms({ limit: 10, vesselId: 'v1' })).toEqual([ended, older])
       expect(await store.alarms({ limit: 1, beforeMs: START_MS + 5 })).toEqual([ended])
+    })
+
+    it('finds the alarms that stood in a span, by vessel, rule and priority, page by page', async () => {
+      const over = (id: string, raisedAtMs: number, clearedAtMs: number, more = {}) =>
+        alarm(id, { raisedAtMs, clearedAtMs, state: AlarmState.normal, ...more })
+      const before = over('x1', START_MS, START_MS + 10)
+      const across = over('x2', START_MS + 5, START_MS + 25, { rule: 'air-lost', priority: 'high' })
+      const within = over('x3', START_MS + 20, START_MS + 30, { vesselId: 'v2' })
+      const stands = alarm('x4', { raisedAtMs: START_MS + 1, vesselId: null, rule: 'power-lost' })
+      const after = over('x5', START_MS + 40, START_MS + 50)
+      await Promise.all([before, across, within, stands, after].map(each => store.keepAlarm(each)))
+      const span = { sinceMs: START_MS + 20, beforeMs: START_MS + 40 }
+      expect(await store.alarms({ ...span, limit: 9 })).toEqual([within, across, stands])
+      expect(await store.alarms({ ...span, limit: 1, skip: 1 })).toEqual([across])
+      expect(await store.alarms({ ...span, vesselId: 'v1', limit: 9 })).toEqual([across])
+      expect(await store.alarms({ ...span, rule: 'power-lost', limit: 9 })).toEqual([stands])
+      expect(await store.alarms({ ...span, priority: 'high', limit: 9 })).toEqual([across])
+    })
+
+    it('keeps the log of the watch in the order of its times, by kind', async () => {
+      const line = (kind: 'began' | 'alarm' | 'act', after: number): WatchRow => ({
+        kind,
+        atMs: START_MS + after,
+        vesselId: kind === 'began' ? null : 'v1',
+        alarmId: kind === 'alarm' ? 'x1' : null,
+        json: `{"n":${after}}`,
+      })
+      const [began, late, early, act] = [line('began', 0), line('alarm', 9), line('alarm', 3), line('act', 9)]
+      for (const each of [began, late, early, act]) await store.keepWatch(each)
+      await reopen()
+      const span = { fromMs: START_MS, toMs: START_MS + 10, limit: 9 }
+      expect(await store.watchLog(span)).toEqual([began, early, late, act])
+      expect(await store.watchLog({ ...span, kinds: ['alarm'] })).toEqual([early, late])
+      expect(await store.watchLog({ ...span, fromMs: START_MS + 3, toMs: START_MS + 9 })).toEqual([early])
+      expect(await store.watchLog({ ...span, limit: 2 })).toEqual([began, early])
+      expect(await store.watchLog({ ...span, limit: 2, newest: true })).toEqual([late, act])
+    })
+
+    it('keeps two years of the log of the watch', async () => {
+      const line = { kind: 'began', vesselId: null, alarmId: null, json: '{}' } as const
+      await store.keepWatch({ ...line, atMs: START_MS })
+      await store.keepWatch({ ...line, atMs: START_MS + 9 * DAY_MS })
+      nowMs = START_MS + (2 * 365.25 + 1) * DAY_MS
+      // Age is looked at where alarms come.
+      await store.keepAlarm(alarm('x1', { raisedAtMs: nowMs }))
+      await store.settled()
+      const kept = await store.watchLog({ fromMs: 0, toMs: nowMs, limit: 9 })
+      expect(kept.map(({ atMs }) => atMs)).toEqual([START_MS + 9 * DAY_MS])
     })
 
     it('drops alarms that ended two years ago, and none that stands', async () => {

@@ -25,6 +25,14 @@ const WRITES: Record<string, (store: Store) => Promise<unknown>> = {
   keepQuarantine: store => store.keepQuarantine(unreadable(1, { detail: LONG })),
   keepRuleMemory: store => store.keepRuleMemory({ vesselId: 'v1', json: LONG }),
   keepAlarm: store => store.keepAlarm(alarm('x1', { text: LONG })),
+  keepWatch: store =>
+    store.keepWatch({
+      kind: 'act',
+      atMs: START_MS,
+      vesselId: null,
+      alarmId: null,
+      json: JSON.stringify(LONG),
+    }),
   keepVessel: store => store.keepVessel(vessel('v1', { name: LONG })),
   keepAssignment: store => store.keepAssignment(assignment('a1', { channel: LONG })),
   keepBatchEvent: store => store.keepBatchEvent(batchEvent('e1', { json: JSON.stringify(LONG) })),
@@ -47,6 +55,7 @@ const REST: Record<string, (store: Store) => Promise<unknown>> = {
   ruleMemory: store => store.ruleMemory(),
   standingAlarms: store => store.standingAlarms(),
   alarms: store => store.alarms({ limit: 9 }),
+  watchLog: store => store.watchLog({ fromMs: 0, toMs: START_MS, limit: 9 }),
   discardBatch: store => store.discardBatch('b1', START_MS),
   vessels: store => store.vessels(),
   assignments: store => store.assignments(),

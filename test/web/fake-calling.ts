@@ -44,6 +44,7 @@ export function fakeCalling(): FakeCalling {
       linkBase: 'http://127.0.0.1:8080',
       email: null,
       webhook: { hasSecret: true },
+      push: { contact: null },
       channels: [{ kind: 'email', usable: false, failing: false }],
     }),
     async change(sent) {

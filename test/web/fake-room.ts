@@ -11,7 +11,9 @@ import type {
   RoomSettings,
   VesselView,
 } from '../../broker/room/contract.ts'
+import type { JournalQuery } from '../../broker/room/alarm-journal.ts'
 import type { AssignmentRow, BatchRow, Columns, Role, Sample } from '../../broker/store/contract.ts'
+import { fakeJournal } from './fake-journal.ts'
 import { aDevice, aForecast, anAlarm, HOUR_MS, LOTS, NOW_MS } from './examples.ts'
 
 export interface FakeRoom extends Room {
@@ -20,12 +22,13 @@ export interface FakeRoom extends Room {
   readonly alarmRows: Map<string, Alarm>
   readonly deviceViews: DeviceView[]
   readonly readingsAsked: { vesselId: string; fromMs: number; toMs: number; points: number }[]
+  readonly journalsAsked: JournalQuery[]
   readonly coursesAsked: { fromMs: number; toMs: number; points: number }[]
   emit(...changes: RoomChange[]): void
   listeners(): number
 }
 
-const NO_CHANNELS = { water: null, room: null, air: null, light: null }
+const NO_CHANNELS = { water: null, room: null, air: null, light: null, level: null }
 
 const rule = (limit: number): RuleSettings => ({
   enabled: true,
@@ -46,6 +49,7 @@ const SETTINGS: RoomSettings = {
     'air-lost': rule(0.1),
     'air-fading': rule(80),
     'light-out': rule(200),
+    'water-level': rule(80),
     'probe-fault': rule(0),
     'probe-out-of-water': rule(0),
     'device-silent': rule(120),
@@ -63,6 +67,7 @@ export function fakeRoom(): FakeRoom {
   let made = 0
   const newId = (kind: string) => `${kind}-${++made}`
   let settings = SETTINGS
+  const doneRows: Reminder[] = []
   const reminderRows: Reminder[] = [
     {
       id: 'b1.knock-down',
@@ -83,6 +88,7 @@ export function fakeRoom(): FakeRoom {
   const readingsAsked: FakeRoom['readingsAsked'] = []
   const coursesAsked: FakeRoom['coursesAsked'] = []
   const events: BatchEvent[] = []
+  const journalsAsked: JournalQuery[] = []
   const notFound = (what: string, id: string) =>
     new RoomError(RoomErrorKind.notFound, `Cannot find ${what}: none has the id ${id}`)
 
@@ -118,6 +124,7 @@ export function fakeRoom(): FakeRoom {
       room: null,
       air: sample(0.8),
       light: { ...sample(0), value: null, quality: 'reported-fault' },
+      level: null,
     },
     batch: firstBatch,
     forecast: aForecast(),
@@ -163,6 +170,7 @@ export function fakeRoom(): FakeRoom {
     deviceViews,
     readingsAsked,
     coursesAsked,
+    journalsAsked,
     emit: (...changes) => changes.forEach(change => listeners.forEach(listener => listener(change))),
     listeners: () => listeners.size,
     snapshot: () => ({
@@ -180,7 +188,7 @@ export function fakeRoom(): FakeRoom {
     async createVessel({ name, litres }) {
       taken(name)
       const row = { id: newId('v'), name, litres, createdAtMs: NOW_MS, retiredAtMs: null }
-      const latest = { water: null, room: null, air: null, light: null }
+      const latest = { water: null, room: null, air: null, light: null, level: null }
       return put({ row, channels: NO_CHANNELS, latest, batch: null, forecast: null })
     },
     async changeVessel(id, change) {
@@ -302,6 +310,10 @@ export function fakeRoom(): FakeRoom {
         .filter(alarm => vesselId === undefined || alarm.vesselId === vesselId)
         .filter(alarm => states === undefined || states.includes(alarm.state))
         .slice(0, limit),
+    journal: async query => {
+      journalsAsked.push(query)
+      return fakeJournal([...alarmRows.values()], query)
+    },
     acknowledge: async (id, by) =>
       setAlarm(id, { state: 'acknowledged', acknowledgedAtMs: NOW_MS, acknowledgedBy: by }),
     resetAlarm: async (id, by) => setAlarm(id, { state: 'normal', acknowledgedBy: by }),
@@ -333,7 +345,15 @@ export function fakeRoom(): FakeRoom {
     async doneReminder(id) {
       const at = reminderRows.findIndex(each => each.id === id)
       if (at < 0) throw new RoomError(RoomErrorKind.notFound, `Cannot tick off: no reminder has the id ${id}`)
-      return reminderRows.splice(at, 1)[0]!
+      const [done] = reminderRows.splice(at, 1)
+      doneRows.push(done!)
+      return done!
+    },
+    async undoReminder(id) {
+      const at = doneRows.findIndex(each => each.id === id)
+      if (at < 0)
+        throw new RoomError(RoomErrorKind.notFound, `Cannot take back: no reminder has the id ${id}`)
+      reminderRows.push(...doneRows.splice(at, 1))
     },
     async changeSettings(change) {
       settings = change
@@ -345,7 +365,7 @@ export function fakeRoom(): FakeRoom {
         void put({
           row,
           channels: NO_CHANNELS,
-          latest: { water: null, room: null, air: null, light: null },
+          latest: { water: null, room: null, air: null, light: null, level: null },
           batch: null,
           forecast: null,
         }),

@@ -7,9 +7,12 @@ import { createWeb, type Web } from '../../broker/web/web.ts'
 import { NOW_MS } from './examples.ts'
 import { booksOver } from './fake-books.ts'
 import { fakeCalling, type FakeCalling } from './fake-calling.ts'
+import { fakeDeviceSettings } from './fake-device-settings.ts'
 import { fakePhones, type FakePhones } from './fake-phones.ts'
 import { fakeRoom, type FakeRoom } from './fake-room.ts'
 import { fakeStore, type FakeStore } from './fake-store.ts'
+import { fakeTryOuts, type FakeTryOuts } from './fake-try-outs.ts'
+import { fakeWatcher, type FakeWatcher } from './fake-watcher.ts'
 
 export interface Bench {
   readonly web: Web
@@ -17,6 +20,8 @@ export interface Bench {
   readonly store: FakeStore
   readonly calling: FakeCalling
   readonly phones: FakePhones
+  readonly tryOuts: FakeTryOuts
+  readonly watcher: FakeWatcher
   /** Every line that was logged. */
   readonly logged: string[]
   nowMs: number
@@ -34,6 +39,8 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
   const store = fakeStore()
   const calling = fakeCalling()
   const phones = fakePhones()
+  const tryOuts = fakeTryOuts()
+  const watcher = fakeWatcher()
   const logged: string[] = []
   const logger = pino({ level: 'trace' }, { write: (line: string) => void logged.push(line) })
   const web = createWeb({
@@ -42,6 +49,9 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     store,
     calling,
     phones,
+    tryOuts,
+    watcher,
+    deviceSettings: fakeDeviceSettings(),
     clock: () => it.nowMs,
     clockSpeed: 1,
     dashboardDir: new URL('no-such-folder', import.meta.url).pathname,
@@ -62,6 +72,8 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     store,
     calling,
     phones,
+    tryOuts,
+    watcher,
     logged,
     nowMs: NOW_MS,
     ask: async (method, path, json, { address = '127.0.0.1', ...init } = {}) => {

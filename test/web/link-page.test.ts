@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import { anAlarm } from './examples.ts'
+import { anAlarm, NOW_MS } from './examples.ts'
 import { bench } from './harness.ts'
+
+const answered = { acknowledgedBy: 'The keeper', acknowledgedAtMs: NOW_MS - 12 * 60_000 }
 
 describe('the page behind the link in a message', () => {
   it('works without sign-in, shows what to do, and acknowledges by its button alone', async () => {
@@ -44,17 +46,23 @@ describe('the page behind the link in a message', () => {
   })
 
   it.each([
-    [null, 'Over'],
-    [anAlarm({ state: 'acknowledged', acknowledgedBy: 'The keeper' }), 'Answered'],
-    [anAlarm({ state: 'latched-acknowledged', acknowledgedBy: 'The keeper' }), 'Answered'],
-    [anAlarm({ state: 'shelved' }), 'Set aside'],
-  ])('has no button when there is nothing to answer: %#', async (alarm, title) => {
-    const { ask, calling } = bench()
-    calling.alarm = alarm
-    const text = await (await ask('GET', '/a/good')).text()
-    expect(text).toContain(`<h1>${title}</h1>`)
-    expect(text).not.toContain('<button')
-  })
+    [null, 'Over', 'nothing to do'],
+    [anAlarm({ state: 'normal', ...answered }), 'Over', 'The keeper answered 12 min ago.'],
+    [anAlarm({ state: 'normal', acknowledgedAtMs: null }), 'Over', 'Nobody had to answer.'],
+    [anAlarm({ state: 'acknowledged', ...answered }), 'Answered', 'The keeper answered 12 min ago.'],
+    [anAlarm({ state: 'latched-acknowledged', ...answered }), 'Answered', 'The keeper answered 12 min ago.'],
+    [anAlarm({ state: 'shelved' }), 'Set aside', 'set aside'],
+  ])(
+    'has no button when there is nothing to answer, and says who answered and when: %#',
+    async (alarm, title, words) => {
+      const { ask, calling } = bench()
+      calling.alarm = alarm
+      const text = await (await ask('GET', '/a/good')).text()
+      expect(text).toContain(`<h1>${title}</h1>`)
+      expect(text).not.toContain('<button')
+      expect(text).toContain(words)
+    },
+  )
 
   it('says of a link that is not ours only that it is not valid', async () => {
     const { ask } = bench({ signIn: true })

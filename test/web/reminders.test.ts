@@ -15,4 +15,15 @@ describe('reminders', () => {
     expect(await listed()).toEqual([])
     await refusal(await ask('POST', path, {}), 404)
   })
+
+  it('come back when they were ticked off by mistake', async () => {
+    const { ask } = bench()
+    const path = '/api/v1/reminders/b1.knock-down/done'
+    await refusal(await ask('DELETE', path), 404)
+    await ask('POST', path, {})
+    expect((await ask('DELETE', path)).status).toBe(204)
+    const { reminders } = await answer(await ask('GET', '/api/v1/reminders'), 200, ReminderList)
+    expect(reminders.map(({ id }) => id)).toEqual(['b1.knock-down'])
+    await refusal(await ask('DELETE', path), 404)
+  })
 })

@@ -21,6 +21,17 @@ describe('settings', () => {
     expect(room.snapshot().settings.rules['air-lost'].onDelayMs).toBe(15_250)
   })
 
+  it('tell what a new room starts with, whatever they are set to', async () => {
+    const { ask } = bench()
+    const usual = await answer(await ask('GET', '/api/v1/settings/usual'), 200, Settings)
+    // 85 °F, which is taken to kill: common practice, no source.
+    expect(usual.rules['water-too-hot']).toMatchObject({ enabled: true, limit: 29.4, priority: 'critical' })
+    const changed = { ...usual, rules: { ...usual.rules } }
+    changed.rules['water-too-hot'] = { ...usual.rules['water-too-hot'], limit: 31 }
+    await ask('PUT', '/api/v1/settings', changed)
+    expect(await answer(await ask('GET', '/api/v1/settings/usual'), 200, Settings)).toEqual(usual)
+  })
+
   it('of an older client leave the height above the sea out', async () => {
     const { ask } = bench()
     const older: Partial<Settings> = await answer(await ask('GET', '/api/v1/settings'), 200, Settings)

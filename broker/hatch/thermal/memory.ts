@@ -22,6 +22,16 @@ export interface MemoryOptions {
   readonly plannedC?: number
 }
 
+/** The lamp has changed, as its light shows. */
+export interface ToldByLamp {
+  readonly atMs: number
+  /** How likely it is that the water follows, 0 to 1, before it has. */
+  readonly chance: number
+  /** Where it then heads, °C, and how sure that is. */
+  readonly headsToC: number
+  readonly sdC: number
+}
+
 /** The newest pieces are kept as they are; older ones five and five as one. */
 const FINE_SLOTS = 25
 const COARSE_SLOTS = 5
@@ -69,7 +79,7 @@ export class ThermalMemory {
   }
 
   /** The response as of the newest reading, or `null` before the first. */
-  fit(): ThermalResponse | null {
+  fit(told?: ToldByLamp): ThermalResponse | null {
     const open = this.#gatherer.open()
     if (open === null) return null
     const pieces = [...this.#coarse, ...this.#fine, open]
@@ -81,6 +91,11 @@ export class ThermalMemory {
           tau: this.#tau,
           equilibrium: this.#equilibrium(pieces),
           lookBack: LOOK_BACK,
+          told: told && {
+            at: pieces.findIndex(({ atMs }) => atMs >= told.atMs),
+            chance: told.chance,
+            equilibrium: { meanC: told.headsToC, sdC: told.sdC },
+          },
           refine: true,
         }).cases
     return this.#response(pieces, cases, cycle, this.#gatherer.lastMs)

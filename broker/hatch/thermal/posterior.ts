@@ -53,11 +53,23 @@ export interface Posterior {
   readonly tau: TauBelief
 }
 
+/** Something else than the water has told of a change: that the lamp grew brighter. */
+export interface ToldChange {
+  /** The first piece after it. */
+  readonly at: number
+  /** How likely it is that what holds the water warm changed with it, 0 to 1, before the water has said anything. */
+  readonly chance: number
+  /** Where the water then heads. */
+  readonly equilibrium: EquilibriumBelief
+}
+
 export interface PosteriorSetting {
   readonly tau: TauBelief
   readonly equilibrium: EquilibriumBelief
   /** How many pieces back to look for a change, rising; none to look for none. */
   readonly lookBack: readonly number[]
+  /** A change that was told of otherwise. */
+  readonly told?: ToldChange | undefined
   /** Close in on the time constant as far as the pieces tell it, or only glance at a few. */
   readonly refine: boolean
 }
@@ -139,28 +151,46 @@ function addCases(
     }
     let done = 1
     // From the oldest change to the newest, so that what lies before it is followed once.
-    const { lookBack } = setting
-    for (let look = kind === USUAL ? lookBack.length - 1 : -1; look >= 0; look--) {
-      const at = count - (lookBack[look] ?? 0)
-      if (at < 2 || !told(kind, at)) continue
+    for (const change of kind === USUAL ? changesToLookAt(pieces, setting) : []) {
+      const { at, chance, equilibrium } = change
+      if (!told(kind, at)) continue
       follow(state, pieces, steps, wanderC2ph, done, at)
       done = at
-      // Each moment looked at stands for the time back to the one before.
-      const earlier = Math.max(count - (lookBack[look + 1] ?? (lookBack[look] ?? 0) + 1), 0)
-      const chance = CHANGES_PER_H * ((pieces.atH[at] ?? 0) - (pieces.atH[Math.min(earlier, at - 1)] ?? 0))
       const changed = {
         ...state,
-        equilibriumC: state.levelC,
-        equilibriumVar: CHANGED_SD_C ** 2,
+        equilibriumC: equilibrium?.meanC ?? state.levelC,
+        equilibriumVar: (equilibrium?.sdC ?? CHANGED_SD_C) ** 2,
         covariance: 0,
-        levelVar: state.levelVar + CHANGED_LEVEL_SD_C ** 2,
+        // Topping up moves the water itself; a lamp does not.
+        levelVar: state.levelVar + (equilibrium ? 0 : CHANGED_LEVEL_SD_C ** 2),
       }
       follow(changed, pieces, steps, wanderC2ph, at, count)
-      found.push(draft(changed, lnTau, kind, lnPrior + ln + Math.log(Math.min(chance, 0.5)), at))
+      found.push(draft(changed, lnTau, kind, lnPrior + ln + Math.log(chance), at))
     }
     follow(state, pieces, steps, wanderC2ph, done, count)
     found.push(draft(state, lnTau, kind, lnPrior + ln, 0))
   })
+}
+
+interface LookedAt {
+  readonly at: number
+  readonly chance: number
+  readonly equilibrium?: EquilibriumBelief
+}
+
+/** When something may have changed, the oldest first, and how likely that is without the water's word. */
+function changesToLookAt({ count, atH }: PieceColumns, { lookBack, told }: PosteriorSetting): LookedAt[] {
+  const found: LookedAt[] = []
+  for (let look = lookBack.length - 1; look >= 0; look--) {
+    const at = count - (lookBack[look] ?? 0)
+    if (at < 2) continue
+    // Each moment looked at stands for the time back to the one before.
+    const earlier = Math.max(count - (lookBack[look + 1] ?? (lookBack[look] ?? 0) + 1), 0)
+    const chance = CHANGES_PER_H * ((atH[at] ?? 0) - (atH[Math.min(earlier, at - 1)] ?? 0))
+    found.push({ at, chance: Math.min(chance, 0.5) })
+  }
+  if (told === undefined || told.at < 2 || told.at >= count) return found
+  return [...found, told].sort((a, b) => a.at - b.at)
 }
 
 function draft(state: FilterState, lnTau: number, kind: number, lnPrior: number, sinceAt: number): Draft {

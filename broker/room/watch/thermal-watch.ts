@@ -1,9 +1,10 @@
 import type { Band } from '../../hatch/contract.ts'
-import { ThermalMemory } from '../../hatch/thermal/memory.ts'
+import { ThermalMemory, type ToldByLamp } from '../../hatch/thermal/memory.ts'
 import { timeToLimit } from '../../hatch/thermal/time-to-limit.ts'
 import { HOUR_MS } from '../../hatch/units.ts'
 import type { HeadingLook, WaterHeading } from '../../rules/contract.ts'
 import { PLANNED_C } from '../batch-forecast.ts'
+import type { Brightening } from './lamp-watch.ts'
 
 /** Looks lie so far apart, ms: two in a row are then two pieces of evidence. */
 const LOOK_EVERY_MS = 30_000
@@ -20,6 +21,23 @@ const PACE_MS = 6 * MEAN_MS
  */
 const WORTH_SHARE = 0.5
 const WITHIN_H = 1.5
+
+/**
+ * Light that grows is more often the sun or a person than a lamp that runs away, so the water must bear it out, though less of it than
+ * by itself: how likely it is that the water follows, where the lamp is known to be its heater and where nobody knows. How well the
+ * light tells where the water heads, °C, and what a room is where no probe tells, °C. Own choices.
+ */
+const KNOWN_CHANCE = 0.5
+const CHANCE = 0.3
+const HEADS_SD_C = 3
+const LAG_MS = 30_000
+const USUAL_ROOM_C = 21
+
+/** A lamp that grew brighter, in its room; `heats` is `null` while it is not known whether it is the heater. */
+export interface LampSeen extends Brightening {
+  readonly roomC: number | null
+  readonly heats: boolean | null
+}
 
 /**
  * Watches where one vessel's water is going, with a batch or without: it keeps what the vessel's response is fitted from, and looks
@@ -59,7 +77,7 @@ export class ThermalWatch {
   }
 
   /** Looks, if it is time to. True when what {@link heading} gives has changed. */
-  look(limitC: number, nowMs: number): boolean {
+  look(limitC: number, nowMs: number, lamp: LampSeen | null = null): boolean {
     if (limitC !== this.#limitC) {
       this.#limitC = limitC
       this.#newest = this.#before = null
@@ -70,7 +88,7 @@ export class ThermalWatch {
       return had
     }
     const last = this.#newest
-    const at = this.#crossing(limitC, nowMs)
+    const at = this.#crossing(limitC, nowMs, lamp)
     this.#before = last
     this.#newest = { atMs: nowMs, at }
     // Nothing ahead, as before: the rules need not be told again.
@@ -82,7 +100,7 @@ export class ThermalWatch {
     return newest && { limitC: this.#limitC, newest, before: this.#before }
   }
 
-  #crossing(limitC: number, nowMs: number): Band | null {
+  #crossing(limitC: number, nowMs: number, lamp: LampSeen | null): Band | null {
     const means = this.#means.filter(({ count }) => count > 0)
     const newestC = meanOf(means.at(-1))
     const oldest = means[0]
@@ -92,9 +110,16 @@ export class ThermalWatch {
     const risenC = newestC - meanOf(oldest)
     const neededCph = (limitC - newestC) / WITHIN_H
     if (hours > 0 && risenC / hours < WORTH_SHARE * neededCph) return null
-    const response = this.#thermal.fit()
+    const response = this.#thermal.fit(lamp ? toldBy(lamp, newestC) : undefined)
     return response === null ? null : timeToLimit(response, limitC, nowMs)
   }
+}
+
+/** What holds the water above the room grows with the lamp's light, where the lamp is its heater. */
+function toldBy({ sinceMs, ratio, roomC, heats }: LampSeen, waterC: number): ToldByLamp {
+  const aboveC = Math.max(0, waterC - (roomC ?? USUAL_ROOM_C))
+  const chance = heats === true ? KNOWN_CHANCE : CHANCE
+  return { atMs: sinceMs + LAG_MS, chance, headsToC: waterC + (ratio - 1) * aboveC, sdC: HEADS_SD_C }
 }
 
 function meanOf(mean: { sumC: number; count: number } | undefined): number {

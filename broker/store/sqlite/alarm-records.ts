@@ -1,14 +1,23 @@
 import type { Alarm } from '../../rules/alarm.ts'
 import { AlarmState, PLAIN } from '../../rules/alarm.ts'
-import type { RuleMemory } from '../contract.ts'
+import type { AlarmSelection, RuleMemory } from '../contract.ts'
 import type { Db } from './database.ts'
 
 /** How long an ended alarm is kept: two years. */
 export const ENDED_ALARMS_KEPT_MS = 2 * 365.25 * 86_400_000
 
-interface AlarmQuery {
-  readonly vesselId?: string
-  readonly beforeMs?: number
+/** What all selections have in common; what is not asked for is null. */
+const SELECTED = `raised_ms < @beforeMs AND (ended_ms IS NULL OR ended_ms >= @sinceMs)
+  AND (@rule IS NULL OR json ->> 'rule' = @rule) AND (@priority IS NULL OR json ->> 'priority' = @priority)
+  ORDER BY raised_ms DESC, rowid DESC LIMIT @limit OFFSET @skip`
+
+interface Bound {
+  readonly vesselId: string | null
+  readonly rule: string | null
+  readonly priority: string | null
+  readonly beforeMs: number
+  readonly sinceMs: number
+  readonly skip: number
   readonly limit: number
 }
 
@@ -31,15 +40,9 @@ export class AlarmRecords {
     this.#standing = db
       .prepare<[], string>('SELECT json FROM alarm WHERE ended_ms IS NULL ORDER BY raised_ms, rowid')
       .pluck()
-    this.#all = db
-      .prepare<[number, number], string>(
-        'SELECT json FROM alarm WHERE raised_ms < ? ORDER BY raised_ms DESC, rowid DESC LIMIT ?',
-      )
-      .pluck()
+    this.#all = db.prepare<[Bound], string>(`SELECT json FROM alarm WHERE ${SELECTED}`).pluck()
     this.#ofVessel = db
-      .prepare<[string, number, number], string>(
-        'SELECT json FROM alarm WHERE vessel = ? AND raised_ms < ? ORDER BY raised_ms DESC, rowid DESC LIMIT ?',
-      )
+      .prepare<[Bound], string>(`SELECT json FROM alarm WHERE vessel = @vesselId AND ${SELECTED}`)
       .pluck()
     this.#dropEnded = db.prepare<[number]>('DELETE FROM alarm WHERE ended_ms IS NOT NULL AND ended_ms < ?')
     this.#keepMemory = db.prepare<[RuleMemory]>(
@@ -58,10 +61,17 @@ export class AlarmRecords {
     return this.#standing.all().map(read)
   }
 
-  list({ vesselId, beforeMs = Infinity, limit }: AlarmQuery): Alarm[] {
-    const rows =
-      vesselId === undefined ? this.#all.all(beforeMs, limit) : this.#ofVessel.all(vesselId, beforeMs, limit)
-    return rows.map(read)
+  list({ vesselId, rule, priority, beforeMs, sinceMs, skip, limit }: AlarmSelection): Alarm[] {
+    const bound = {
+      vesselId: vesselId ?? null,
+      rule: rule ?? null,
+      priority: priority ?? null,
+      beforeMs: beforeMs ?? Infinity,
+      sinceMs: sinceMs ?? -Infinity,
+      skip: skip ?? 0,
+      limit,
+    }
+    return (vesselId === undefined ? this.#all : this.#ofVessel).all(bound).map(read)
   }
 
   dropEndedBefore(ms: number): void {

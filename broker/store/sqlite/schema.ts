@@ -117,6 +117,12 @@ export const MIGRATIONS: readonly string[] = [
   CREATE INDEX delivery_done ON delivery (done_ms) WHERE done_ms IS NOT NULL;
   CREATE TABLE telling (alarm TEXT PRIMARY KEY, json TEXT NOT NULL) WITHOUT ROWID;
   `,
+  `
+  CREATE TABLE watch_log (
+    id INTEGER PRIMARY KEY, kind TEXT NOT NULL, at_ms INTEGER NOT NULL, vessel TEXT, alarm TEXT, json TEXT NOT NULL
+  );
+  CREATE INDEX watch_log_by_time ON watch_log (at_ms);
+    `,
   // What the breeder's notebook held. The lots that batches were started from become records.
   `
   CREATE TABLE record (

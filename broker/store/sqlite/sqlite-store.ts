@@ -5,6 +5,7 @@ import type { Columnar } from '../codec/columns.ts'
 import { isMissing, qualityOf } from '../codec/mark.ts'
 import type { EntryRow, PhotoRow, RecordRow } from '../books-contract.ts'
 import {
+  type AlarmSelection,
   type AssignmentRow,
   type BatchEventRow,
   type BatchRow,
@@ -20,6 +21,8 @@ import {
   StoreErrorCode,
   type TokenRow,
   type VesselRow,
+  type WatchQuery,
+  type WatchRow,
 } from '../contract.ts'
 import { AccessRecords } from './access-records.ts'
 import { AlarmRecords, ENDED_ALARMS_KEPT_MS } from './alarm-records.ts'
@@ -36,6 +39,7 @@ import { Maintenance } from './maintenance.ts'
 import { OtherRecords } from './other-records.ts'
 import { Speakers } from './speakers.ts'
 import { VesselRecords } from './vessel-records.ts'
+import { WatchRecords } from './watch-records.ts'
 import type { Writer } from './writer.ts'
 import type { WriteKind, Writes } from './writes.ts'
 
@@ -86,6 +90,7 @@ export class SqliteStore implements Store {
   readonly #others: OtherRecords
   readonly #deliveries: DeliveryRecords
   readonly #books: BookRecords
+  readonly #watch: WatchRecords
   #endedDroppedAtMs = -Infinity
   #closing: Promise<void> | null = null
 
@@ -113,6 +118,7 @@ export class SqliteStore implements Store {
     this.#others = new OtherRecords(db)
     this.#deliveries = new DeliveryRecords(db)
     this.#books = new BookRecords(db)
+    this.#watch = new WatchRecords(db)
   }
 
   /** Packs that are kept together get one and the same promise. */
@@ -199,8 +205,16 @@ export class SqliteStore implements Store {
     return this.#read('read standing alarms', () => this.#alarms.standing())
   }
 
-  alarms(query: { vesselId?: string; beforeMs?: number; limit: number }) {
+  alarms(query: AlarmSelection) {
     return this.#read('read alarms', () => this.#alarms.list(query))
+  }
+
+  keepWatch(row: WatchRow): Promise<void> {
+    return this.#keep('keep the log of the watch', 'watch', row)
+  }
+
+  watchLog(query: WatchQuery) {
+    return this.#read('read the log of the watch', () => this.#watch.list(query))
   }
 
   keepVessel(vessel: VesselRow): Promise<void> {

@@ -10,6 +10,7 @@ import type {
   SessionRow,
   TokenRow,
   VesselRow,
+  WatchRow,
 } from '../contract.ts'
 import { AccessRecords, type NewDevice } from './access-records.ts'
 import { AlarmRecords } from './alarm-records.ts'
@@ -20,6 +21,7 @@ import { EventRecords } from './event-records.ts'
 import { OtherRecords } from './other-records.ts'
 import { type ChannelRow, type Frame, type NewBoot, type Packing, ReadingWrites } from './reading-writes.ts'
 import { VesselRecords } from './vessel-records.ts'
+import { WatchRecords } from './watch-records.ts'
 
 interface Write<What, Answer = void> {
   readonly what: What
@@ -43,6 +45,7 @@ export interface Writes {
   discardBatch: Write<{ readonly id: string; readonly atMs: number }>
   batchEvent: Write<BatchEventRow>
   alarm: Write<Alarm>
+  watch: Write<WatchRow>
   dropEndedAlarms: Write<number>
   ruleMemory: Write<RuleMemory>
   document: Write<{ readonly key: string; readonly json: string }>
@@ -80,6 +83,7 @@ export function openWrites(db: Db): Do {
   const others = new OtherRecords(db)
   const deliveries = new DeliveryRecords(db)
   const books = new BookRecords(db)
+  const watch = new WatchRecords(db)
   const writes: { readonly [K in WriteKind]: (what: Writes[K]['what']) => Writes[K]['answer'] } = {
     frame: frame => readings.addFrame(frame),
     speaker: speaker => readings.addSpeaker(speaker),
@@ -95,7 +99,11 @@ export function openWrites(db: Db): Do {
     discardBatch: ({ id, atMs }) => vessels.discardBatch(id, atMs),
     batchEvent: event => events.keep(event),
     alarm: alarm => alarms.keep(alarm),
-    dropEndedAlarms: beforeMs => alarms.dropEndedBefore(beforeMs),
+    watch: row => watch.keep(row),
+    dropEndedAlarms: beforeMs => {
+      alarms.dropEndedBefore(beforeMs)
+      watch.dropBefore(beforeMs)
+    },
     ruleMemory: memory => alarms.keepMemory(memory),
     document: ({ key, json }) => others.keepDocument(key, json),
     quarantine: entry => others.keepQuarantine(entry),

@@ -8,7 +8,7 @@ const Span = z.object({ from: Time, to: Time })
 
 export const Evidence = z
   .object({
-    role: z.enum(['water', 'upper-water', 'room', 'air', 'light']).nullable().openapi({
+    role: z.enum(['water', 'upper-water', 'room', 'air', 'light', 'level']).nullable().openapi({
       description: 'Where it is measured; null for what was written down or reckoned.',
     }),
     spans: z.array(Span).openapi({ description: 'When it was so; none for what held all the time.' }),

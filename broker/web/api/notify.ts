@@ -67,6 +67,11 @@ export const NotifySettings = z
     linkBase: z.string().nullable().openapi({ description: 'What links in messages begin with now.' }),
     email: z.object({ ...mailFields, hasPassword: z.boolean() }).nullable(),
     webhook: z.object({ hasSecret: z.boolean() }),
+    push: z.object({
+      contact: z.string().nullable().openapi({
+        description: 'Whom push services may write to about what is sent: `mailto:` or `https:` (RFC 8292).',
+      }),
+    }),
     channels: z.array(z.object({ kind: Kind, usable: z.boolean(), failing: z.boolean() })),
   })
   .openapi('NotifySettings')
@@ -105,6 +110,10 @@ export const ChangeNotify = z
     webhook: z
       .object({ secret: secret('Signs what is sent. Left out it stays as it is; null takes it away.') })
       .default({}),
+    push: z
+      .object({ contact: z.string().trim().max(320).nullable() })
+      .optional()
+      .openapi({ description: 'Left out it stays as it is. An e-mail address, or one with https.' }),
   })
   .openapi('ChangeNotify')
 

@@ -132,28 +132,21 @@ export const EndBatch = z
   .strict()
   .openapi('EndBatch')
 
-export const Channels = z
-  .object({
-    water: ChannelRef.nullable(),
-    room: ChannelRef.nullable(),
-    air: ChannelRef.nullable(),
-    light: ChannelRef.nullable(),
-  })
-  .openapi('Channels')
+/** The same for each part that a channel may play. */
+const eachRole = <Of extends z.ZodType>(of: Of) => ({ water: of, room: of, air: of, light: of, level: of })
+export const Channels = z.object(eachRole(ChannelRef.nullable())).openapi('Channels')
 
 /** Roles left out keep what they have; `null` takes the channel away. */
 export const ChangeChannels = z
   .object({
-    water: ChannelRef.nullish(),
-    room: ChannelRef.nullish(),
-    air: ChannelRef.nullish(),
-    light: ChannelRef.nullish(),
+    ...eachRole(ChannelRef.nullish()),
     offsets: z
       .object({
         water: z.number().min(-10).max(10).optional(),
         room: z.number().min(-10).max(10).optional(),
         air: z.number().min(-100).max(100).optional(),
         light: z.number().min(-10000).max(10000).optional(),
+        level: z.number().min(-1).max(1).optional(),
       })
       .optional()
       .openapi({ description: 'Calibration offset added to each reading, in the unit of the role.' }),
@@ -168,12 +161,15 @@ export const Vessel = z
     litres: z.number(),
     createdAt: Time,
     channels: Channels,
-    offsets: z.object({ water: z.number(), room: z.number(), air: z.number(), light: z.number() }),
+    offsets: z.object(eachRole(z.number())),
     latest: z.object({
       waterC: Latest.nullable(),
       roomC: Latest.nullable(),
       airLpm: Latest.nullable(),
       lightLx: Latest.nullable(),
+      levelShare: Latest.nullable().openapi({
+        description: 'How high the water stands, share of a full vessel.',
+      }),
     }),
     batch: Batch.nullable().openapi({ description: 'The open batch.' }),
     forecast: Forecast.nullable(),
@@ -200,12 +196,17 @@ export const Device = z
     rssiDbm: z.number().nullable(),
     uptimeS: z.number().nullable(),
     backlog: z.number().nullable(),
+    configRevision: z.int().nullable().openapi({
+      description: 'Of the settings by which it measures; 0: its own. null when it has not said.',
+    }),
     channels: z.array(
       z.object({
         name: z.string(),
         unit: z.string(),
         latest: Latest,
-        assignedTo: z.object({ vesselId: Id, role: z.enum(['water', 'room', 'air', 'light']) }).nullable(),
+        assignedTo: z
+          .object({ vesselId: Id, role: z.enum(['water', 'room', 'air', 'light', 'level']) })
+          .nullable(),
       }),
     ),
   })
@@ -259,7 +260,7 @@ export const Readings = z
   .object({
     from: Time,
     to: Time,
-    channels: z.object({ water: Column, room: Column, air: Column, light: Column }).partial(),
+    channels: z.object(eachRole(Column)).partial(),
   })
   .openapi('Readings')
 
@@ -319,6 +320,7 @@ export const Settings = z
       'air-lost': RuleSetting,
       'air-fading': RuleSetting.default(startWith('air-fading')),
       'light-out': RuleSetting,
+      'water-level': RuleSetting.default(startWith('water-level')),
       'probe-fault': RuleSetting,
       'probe-out-of-water': RuleSetting.default(startWith('probe-out-of-water')),
       'device-silent': RuleSetting,

@@ -23,6 +23,16 @@ const done = createRoute({
   responses: { 200: json(Reminder, 'The reminder.'), ...problems(404, 413, 415, 422) },
 })
 
+const undone = createRoute({
+  method: 'delete',
+  path: '/reminders/{id}/done',
+  tags,
+  summary: 'Say that it is not done after all',
+  description: 'It is due again, if it still makes sense.',
+  request: { params: ReminderById },
+  responses: { 204: { description: 'It counts as not done.' }, ...problems(404, 422) },
+})
+
 /** Who did it, when nobody says so. */
 const SOMEBODY = 'somebody at the screen'
 
@@ -32,5 +42,9 @@ export function reminderRoutes({ room }: WebOptions): OpenAPIHono<WebEnv> {
     .openapi(done, async c => {
       const by = c.req.valid('json').by ?? c.get('identity')?.name ?? SOMEBODY
       return c.json(present.reminder(await room.doneReminder(c.req.valid('param').id, by)), 200)
+    })
+    .openapi(undone, async c => {
+      await room.undoReminder(c.req.valid('param').id)
+      return c.body(null, 204)
     })
 }

@@ -1,4 +1,4 @@
-import type { Browser, BrowserContext, Page, Worker } from 'playwright-core'
+import type { Browser, BrowserContext, CDPSession, Page, Worker } from 'playwright-core'
 import { afterAll, afterEach, beforeAll, beforeEach } from 'vitest'
 import { launch, PHONE } from '../chromium.ts'
 
@@ -37,4 +37,29 @@ export function usePhone(): PhoneBrowser {
   })
   afterEach(() => phone.context.close())
   return phone
+}
+
+/** The id of the worker's registration, as soon as the browser tells that it is stored, and its worker active and running. */
+export async function runningRegistration(session: CDPSession, scopeUrl: string): Promise<string> {
+  const ids = new Set<string>()
+  const running = new Set<string>()
+  const found = new Promise<string>(resolve => {
+    const look = (): void => {
+      const id = [...ids].find(each => running.has(each))
+      if (id !== undefined) resolve(id)
+    }
+    session.on('ServiceWorker.workerRegistrationUpdated', ({ registrations }) => {
+      for (const { registrationId, scopeURL, isDeleted } of registrations)
+        if (scopeURL === scopeUrl && !isDeleted) ids.add(registrationId)
+      look()
+    })
+    session.on('ServiceWorker.workerVersionUpdated', ({ versions }) => {
+      for (const { registrationId, status, runningStatus } of versions)
+        if (status === 'activated' && runningStatus === 'running') running.add(registrationId)
+        else running.delete(registrationId)
+      look()
+    })
+  })
+  await session.send('ServiceWorker.enable')
+  return found
 }

@@ -32,6 +32,11 @@ describe('the order of alarms', () => {
       'seen',
     ])
   })
+  it('puts what is so before what is over, however loud that was, and that before what was seen', () => {
+    const over = alarm({ id: 'over', priority: 'critical', state: 'return-to-normal-unacknowledged' })
+    const kept = alarm({ id: 'kept', priority: 'critical', state: 'latched' })
+    expect(inOrder([seen, over, low, kept]).map(each => each.id)).toEqual(['kept', 'low', 'over', 'seen'])
+  })
   it('puts the vessels that call first, and leaves the others as they stand', () => {
     const shelf = ['v9', 'v3', 'v8', 'v1', 'v2'].map(id => ({ id }))
     expect(shelfOrder(shelf, [low, newer, high, older]).map(each => each.id)).toEqual([

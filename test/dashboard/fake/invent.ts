@@ -1,45 +1,12 @@
 import type { LiveChange } from '../../../broker/web/api/live.ts'
-import type { Alarm, Batch, Device, Forecast, Settings, Vessel } from '../../../broker/web/api/schemas.ts'
+import type { Alarm, Batch, Device, Forecast, Vessel } from '../../../broker/web/api/schemas.ts'
 
 import { HOUR_MS, iso, outAt } from './hatch.ts'
 
 /** Invented vessels for looking at the dashboard without a broker: nothing here is measured or forecast. */
 export { HOUR_MS, iso }
+export { settings } from './settings.ts'
 const good = (value: number, atMs: number) => ({ value, at: iso(atMs), quality: 'good' as const })
-
-export function settings(): Settings {
-  const rule = (limit: number, deadband: number, priority: Alarm['priority']) => ({
-    enabled: true,
-    limit,
-    deadband,
-    onDelayS: 60,
-    offDelayS: 30,
-    priority,
-  })
-  return {
-    temperatureUnit: 'C',
-    retentionDays: 90,
-    altitudeM: 0,
-    shelveLimitMin: 720,
-    rules: {
-      'water-heading-hot': rule(30, 15, 'high'),
-      'water-too-hot': rule(29.4, 0.3, 'critical'),
-      'water-too-cool': { ...rule(24, 0.3, 'high'), leastCostS: 3600 },
-      'air-lost': rule(0.1, 0.02, 'critical'),
-      'air-fading': rule(80, 10, 'high'),
-      'light-out': rule(200, 50, 'low'),
-      'probe-fault': rule(0, 0, 'high'),
-      'probe-out-of-water': rule(0, 0, 'high'),
-      'device-silent': rule(300, 0, 'high'),
-      'harvest-missed': rule(30, 0, 'high'),
-      'power-lost': rule(100, 0, 'critical'),
-      'disk-full': rule(0, 0, 'high'),
-      'store-slow': rule(5, 4, 'low'),
-      'clock-jumped': rule(60, 0, 'low'),
-      'channel-failing': rule(0, 0, 'high'),
-    },
-  }
-}
 
 const around = (p50: number, by: number) => ({
   p10: Math.max(0, p50 - by),
@@ -150,13 +117,20 @@ export function vessels(count: number, nowMs: number): Vessel[] {
       name: index < PLANS.length ? plan.name : `${plan.name} ${index + 1}`,
       litres: plan.litres,
       createdAt: iso(nowMs - 90 * 24 * HOUR_MS),
-      channels: { water: `${device}/water`, room: null, air: `${device}/air`, light: `${device}/light` },
-      offsets: { water: 0, room: 0, air: 0, light: 0 },
+      channels: {
+        water: `${device}/water`,
+        room: null,
+        air: `${device}/air`,
+        light: `${device}/light`,
+        level: null,
+      },
+      offsets: { water: 0, room: 0, air: 0, light: 0, level: 0 },
       latest: {
         waterC: good(plan.waterC, nowMs),
         roomC: null,
         airLpm: good(plan.air, nowMs),
         lightLx: good(plan.light, nowMs),
+        levelShare: null,
       },
       batch,
       forecast: startMs === null ? null : forecastOf(plan, startMs, nowMs),
@@ -200,6 +174,7 @@ export function devices(all: readonly Vessel[], nowMs: number): Device[] {
     rssiDbm: -61,
     uptimeS: 86_000,
     backlog: 0,
+    configRevision: null,
     channels: [
       {
         name: 'water',
@@ -235,6 +210,7 @@ export const newDevice = (nowMs: number): Device => ({
     rssiDbm: -70,
     uptimeS: 60,
     backlog: 0,
+    configRevision: null,
   }),
   name: 'bench-new',
   channels: [

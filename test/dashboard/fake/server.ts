@@ -5,9 +5,11 @@ import { readFile } from 'node:fs/promises'
 import { extname, join } from 'node:path'
 import { WebSocketServer, type WebSocket } from 'ws'
 import type { BatchEvent } from '../../../broker/web/api/events.ts'
+import type { ChangeNotify } from '../../../broker/web/api/notify.ts'
 import type { Batch, Vessel } from '../../../broker/web/api/schemas.ts'
 import * as hatch from './hatch.ts'
 import * as invent from './invent.ts'
+import * as people from './people.ts'
 
 const flag = (name: string): string | undefined => {
   const at = process.argv.indexOf(`--${name}`)
@@ -25,6 +27,7 @@ const room = {
     ...(has('aside') ? invent.setAside(nowMs()) : []),
   ],
   settings: invent.settings(),
+  notify: people.notify(),
   signedIn: !has('sign-in'),
 }
 const devices = invent.devices(room.vessels, nowMs())
@@ -144,8 +147,8 @@ async function answer(request: IncomingMessage, response: ServerResponse): Promi
       id: `v${room.vessels.length + 1}`,
       name: String(body['name']),
       litres: Number(body['litres']),
-      channels: { water: null, room: null, air: null, light: null },
-      latest: { waterC: null, roomC: null, airLpm: null, lightLx: null },
+      channels: { water: null, room: null, air: null, light: null, level: null },
+      latest: { waterC: null, roomC: null, airLpm: null, lightLx: null, levelShare: null },
     } as Vessel
     replace(made)
     return json(response, made, 201)
@@ -239,7 +242,11 @@ async function answer(request: IncomingMessage, response: ServerResponse): Promi
     broadcast([{ kind: 'alarm', alarm: next }])
     return json(response, next)
   }
+  if (resource === 'notify') return calling(request.method ?? 'GET', id, body, response)
+  if (resource === 'push') return json(response, { phones: [], lost: [], publicKey: '' })
+  if (resource === 'reminders') return json(response, { reminders: [] })
   if (resource === 'alarms') return json(response, { alarms: room.alarms })
+  if (resource === 'settings' && id === 'usual') return json(response, invent.settings())
   if (resource === 'settings') {
     if (request.method === 'PUT') {
       room.settings = { ...room.settings, ...(body as object) }
@@ -263,6 +270,26 @@ async function answer(request: IncomingMessage, response: ServerResponse): Promi
       ],
     })
   problem(response, 404, 'No such resource')
+}
+
+/** Who is called: kept as it is sent, and every test message arrives but those to an address that says it should not. */
+function calling(
+  method: string,
+  part: string | undefined,
+  body: Record<string, unknown>,
+  response: ServerResponse,
+): void {
+  if (part === 'outbox') return json(response, { deliveries: people.deliveries(nowMs()) })
+  if (part === 'test') {
+    const to = room.notify.people
+      .flatMap(({ addresses }) => addresses)
+      .find(({ id }) => id === body['addressId'])
+    if (!to) return problem(response, 404, 'No such address')
+    const arrived = !(to.address ?? '').includes('broken')
+    return json(response, { arrived, words: arrived ? 'It was taken over.' : 'The other side refused it.' })
+  }
+  if (method === 'PUT') room.notify = people.notifyIn(room.notify, body as unknown as ChangeNotify)
+  json(response, room.notify)
 }
 
 const logs = new Map<string, BatchEvent[]>()

@@ -29,6 +29,7 @@ const settings: NotifySettings = {
   linkBase: 'http://192.168.1.20:8080',
   email: { host: 'h', port: 465, security: 'tls', user: 'me', from: 'a@example.org', hasPassword: true },
   webhook: { hasSecret: true },
+  push: { contact: null },
   channels: [],
 }
 

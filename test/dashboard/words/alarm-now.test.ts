@@ -4,7 +4,7 @@ import { alarmNow, aroundAction } from '../../../dashboard/words/alarm-now.ts'
 import type { Trend } from '../../../dashboard/words/trend.ts'
 import { alarm, NOW_MS, reading, settings, vessel } from '../room.ts'
 
-const nothing = { waterC: null, roomC: null, airLpm: null, lightLx: null }
+const nothing = { waterC: null, roomC: null, airLpm: null, lightLx: null, levelShare: null }
 const now = (
   rule: Alarm['rule'],
   latest: Partial<Vessel['latest']>,
@@ -24,6 +24,7 @@ describe('how bad it is now', () => {
     expect(now('water-too-hot', { waterC: reading(32.8) }, { trend: 'rising' })).toEqual({
       value: '32.8 °C',
       told: '32.8 °C (91.0 °F) now, rising',
+      against: 'limit 2.0 °C',
     })
     expect(now('water-too-cool', { waterC: reading(20) }).told).toBe('20.0 °C (68.0 °F) now')
   })
@@ -47,6 +48,42 @@ describe('how bad it is now', () => {
     expect(now('device-silent', {}).told).toBe('never heard')
     const oneSilent = { waterC: reading(27, NOW_MS - 600_000), airLpm: reading(1, NOW_MS - 5000) }
     expect(now('device-silent', oneSilent).told).toBe('water: none for 10 min')
+  })
+})
+
+describe('what it is held against', () => {
+  const against = (rule: Alarm['rule'], limit: number | null, unit: 'C' | 'F' = 'C') =>
+    alarmNow(
+      alarm({ rule, limit }),
+      vessel(), // 1.4 L
+      { ...settings(), temperatureUnit: unit },
+      NOW_MS,
+      true,
+      null,
+    ).against
+
+  it('is the limit that it crossed, in the unit that is measured', () => {
+    expect(against('water-too-hot', 29.4)).toBe('limit 29.4 °C')
+    expect(against('water-too-hot', 29.4, 'F')).toBe('limit 84.9 °F')
+    expect(against('air-lost', 0.05), 'for all the water of the batch').toBe('needs 0.07 l/min')
+    expect(against('light-out', 200)).toBe('needs 200 lx')
+    expect(against('device-silent', 180)).toBe('calls after 3 min')
+  })
+  it('is the heat limit for water that heads for it, not the minutes ahead', () =>
+    expect(against('water-heading-hot', 30)).toBe('limit 29.4 °C'))
+  it('is nothing where there is no number', () => expect(against('probe-fault', null)).toBe(''))
+})
+
+describe('a harvest that was missed', () => {
+  it('tells how long its window has been over, and nothing while it is not', () => {
+    const { forecast } = vessel()
+    const over = (minutes: number) => {
+      const until = new Date(NOW_MS - minutes * 60_000).toISOString()
+      const missed = vessel({ forecast: { ...forecast!, harvest: { ...forecast!.harvest, until } } })
+      return alarmNow(alarm({ rule: 'harvest-missed' }), missed, settings(), NOW_MS, true, null).told
+    }
+    expect(over(50)).toBe('window over for 50 min')
+    expect(over(-1)).toBe('')
   })
 })
 

@@ -54,9 +54,9 @@ describe('the water', () => {
   })
   it('tells a vessel without a probe from one that waits for its first reading', () => {
     expect(withWater(null).word).toMatch(/waiting/)
-    expect(withWater(null, { channels: { water: null, room: null, air: null, light: null } }).word).toBe(
-      'no probe yet',
-    )
+    expect(
+      withWater(null, { channels: { water: null, room: null, air: null, light: null, level: null } }).word,
+    ).toBe('no probe yet')
   })
 })
 
@@ -100,9 +100,22 @@ describe('air and lamp', () => {
     expect(flow(0.13)).toBe(false)
     expect(flow(0.15)).toBe(true)
   })
+  it('call no air stopped that still flows: they say what it is below', () => {
+    const base = vessel({ litres: 20, batch: { ...vessel().batch!, litres: 10 } }) // needs 1.0 l/min
+    const words = (value: number) =>
+      airWords(airCondition({ ...base, latest: { ...base.latest, airLpm: reading(value) } }, rules, NOW_MS))
+    expect(words(0)).toBe('0.00 l/min, stopped')
+    expect(words(0.004)).toBe('0.00 l/min, stopped')
+    expect(words(0.6)).toBe('0.60 l/min, below 1.0')
+    expect(words(0.999), 'never 1.00 below 1.0').toBe('1.00 l/min, too little')
+    expect(words(1.2)).toBe('1.2 l/min')
+  })
   it('know nothing of what is not measured', () => {
     const base = vessel()
-    const bare = { ...base, latest: { waterC: null, roomC: null, airLpm: null, lightLx: null } }
+    const bare = {
+      ...base,
+      latest: { waterC: null, roomC: null, airLpm: null, lightLx: null, levelShare: null },
+    }
     expect(airCondition(bare, rules, NOW_MS)).toMatchObject({ flowing: null, word: 'not measured' })
     expect(lampCondition(bare, rules, NOW_MS)).toMatchObject({ lit: null, word: 'not measured' })
   })

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { applyMessages, EMPTY_ROOM } from '../../../dashboard/state/room-state.ts'
-import { alarmName, asideSentence, workSentence } from '../../../dashboard/words/set-aside.ts'
+import { alarmName, asideSentence, asideSummary, workSentence } from '../../../dashboard/words/set-aside.ts'
 import { alarms, iso, settings, vessels } from '../fake/invent.ts'
 
 const NOW_MS = Date.UTC(2026, 0, 10, 12)
@@ -10,12 +10,12 @@ const until = iso(NOW_MS + 40 * 60_000)
 
 describe('what calls nobody', () => {
   it('says why, by whom and until when', () => {
-    const say = (more: object, cause?: string) => asideSentence({ ...alarm!, ...more }, cause, zone)
+    const say = (more: object, cause?: string) => asideSentence({ ...alarm!, ...more }, cause, NOW_MS, zone)
     expect(say({ state: 'shelved', shelvedUntil: until, setAsideBy: 'Kim' })).toBe(
-      'shelved by Kim until 12:40',
+      'shelved by Kim until 12:40, 40 min left',
     )
     expect(say({ state: 'shelved', shelvedUntil: until, shelvedOnce: true })).toBe(
-      'shelved until it is over, at most until 12:40',
+      'shelved until it is over, at most until 12:40, 40 min left',
     )
     expect(say({ state: 'out-of-service', setAsideBy: 'Kim' })).toBe(
       'out of service by Kim until it is returned',
@@ -28,13 +28,29 @@ describe('what calls nobody', () => {
 
   it('names the work at a vessel, and nothing where there is none', () => {
     const [vessel] = vessels(1, NOW_MS)
-    expect(workSentence(vessel!, zone)).toBe('')
+    expect(workSentence(vessel!, NOW_MS, zone)).toBe('')
     const suppression = { reason: 'harvest', since: iso(NOW_MS), until, by: 'Kim' } as const
-    expect(workSentence({ ...vessel!, suppression }, zone)).toBe(
-      'Harvest at Left cone: air and light call nobody until 12:40',
+    expect(workSentence({ ...vessel!, suppression }, NOW_MS, zone)).toBe(
+      'Harvest at Left cone: air and light call nobody until 12:40, 40 min left',
     )
     expect(alarmName({ rule: 'power-lost', vesselId: null }, undefined)).toBe('Power lost')
     expect(alarmName({ rule: 'air-lost', vesselId: 'v1' }, 'Left cone')).toBe('No air, Left cone')
+  })
+
+  it('is summed up in one line, in the singular where it is one, and counts the work down to its end', () => {
+    const [vessel] = vessels(1, NOW_MS)
+    const suppression = { reason: 'set-up', since: iso(NOW_MS), until, by: 'Kim' } as const
+    const working = [{ ...vessel!, suppression }]
+    expect(asideSummary(1, [], NOW_MS)).toBe('1 alarm calls nobody now')
+    expect(asideSummary(3, [], NOW_MS)).toBe('3 alarms call nobody now')
+    expect(asideSummary(0, working, NOW_MS)).toBe('Set-up at Left cone, 40 min left')
+    expect(asideSummary(1, working, NOW_MS)).toBe(
+      '1 alarm calls nobody now; set-up at Left cone, 40 min left',
+    )
+    expect(asideSummary(0, [...working, ...working], NOW_MS)).toBe('Work at 2 vessels')
+    expect(asideSummary(0, working, NOW_MS + 39.5 * 60_000), 'what ends in half a minute').toContain(
+      '1 min left',
+    )
   })
 
   it('stands apart from what calls, and comes back to it', () => {

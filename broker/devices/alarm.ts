@@ -108,5 +108,8 @@ function lineOf(vessel: string | undefined, { action, text }: Alarm): string {
 
 /** Whether a device would act alike on both: how long ago it began, and when it was told, does not matter to it. */
 export function saysTheSame(one: DeviceAlarm, other: DeviceAlarm): boolean {
-  return JSON.stringify({ ...one, sinceS: null }) === JSON.stringify({ ...other, sinceS: null })
+  return (
+    JSON.stringify({ ...one, sinceS: null, atMs: null }) ===
+    JSON.stringify({ ...other, sinceS: null, atMs: null })
+  )
 }

@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { deviceAlarm } from '../../firmware-protocol/device-alarm.ts'
-import { createDeviceAlarmPost, type DeviceAlarmPost } from '../../broker/notify/device-alarm-post.ts'
+import { createDeviceAlarmPost, type DeviceAlarmPost } from '../../broker/devices/alarm-post.ts'
 import type { DeviceView, RoomChange, RoomSnapshot, VesselView } from '../../broker/room/contract.ts'
 import type { Alarm } from '../../broker/rules/alarm.ts'
 import type { AssignmentRow } from '../../broker/store/contract.ts'
@@ -74,8 +74,8 @@ function vessel(id: string, device: string | null): VesselView {
         }
   return {
     row: { id, name: 'Left cone', litres: 1, createdAtMs: 0, retiredAtMs: null },
-    channels: { water, room: null, air: null, light: null },
-    latest: { water: null, room: null, air: null, light: null },
+    channels: { water, room: null, air: null, light: null, level: null },
+    latest: { water: null, room: null, air: null, light: null, level: null },
     batch: null,
     forecast: null,
   }

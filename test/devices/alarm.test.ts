@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { deviceAlarm, QUIET } from '../../firmware-protocol/device-alarm.ts'
-import { deviceAlarmOf, saysTheSame, type Standing } from '../../broker/notify/device-alarm.ts'
+import { deviceAlarmOf, saysTheSame, type Standing } from '../../broker/devices/alarm.ts'
 import { AlarmState, PLAIN, Priority, RuleName, SYSTEM_RULES, type Alarm } from '../../broker/rules/alarm.ts'
 import type { Role } from '../../broker/store/contract.ts'
 import { type AssignmentRow } from '../../broker/store/contract.ts'
@@ -48,7 +48,13 @@ function vessel(id: string, roles: Partial<Record<Role, string>>): Standing['ves
   }
   return {
     row: { id, name: `Cone ${id}`, litres: 1, createdAtMs: 0, retiredAtMs: null },
-    channels: { water: row('water'), room: row('room'), air: row('air'), light: row('light') },
+    channels: {
+      water: row('water'),
+      room: row('room'),
+      air: row('air'),
+      light: row('light'),
+      level: row('level'),
+    },
   }
 }
 const LEFT = vessel('v1', { water: 'bench-1/water', light: 'bench-1/light' })

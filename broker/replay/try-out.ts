@@ -1,0 +1,160 @@
+import type { Logger } from 'pino'
+import type { RoomSettings } from '../room/contract.ts'
+import type { BatchRow } from '../store/contract.ts'
+import { compare } from './compare.ts'
+import { type Occurrence, type TriedBatch, type TryOutAsk, Untried } from './contract.ts'
+import { ForecastMemory } from './forecast-memory.ts'
+import { Occurrences } from './occurrences.ts'
+import { readRecording, type RecordingStore } from './read-recording.ts'
+import type { Recording } from './recording.ts'
+import { replay } from './replay.ts'
+import { LONGEST_BATCH_MS, type Stretch, stretchesOf } from './stretches.ts'
+
+/** What came of earlier runs with the same settings is remembered of so many stretches. */
+const MOST_RUNS = 60
+const ROUND_MS = 5 * 60_000
+
+export interface TryOutParts {
+  readonly store: RecordingStore
+  readonly logger: Logger
+  /** Lets others have their turn; a rejection ends the try-out. */
+  readonly breathe: () => Promise<void>
+}
+
+export interface TryOutEvents {
+  readonly onTotal: (batches: number) => void
+  /** 0 to 1. */
+  readonly onProgress: (share: number) => void
+  readonly onBatch: (batch: TriedBatch) => void
+}
+
+/** Tries settings out on recorded batches: the room lives through them with the settings as they are and as they might be. */
+export class TryOuts {
+  readonly #parts: TryOutParts
+  readonly #forecasts = new ForecastMemory()
+  readonly #runs = new Map<string, Occurrences>()
+
+  constructor(parts: TryOutParts) {
+    this.#parts = parts
+  }
+
+  async run(ask: TryOutAsk, events: TryOutEvents): Promise<void> {
+    const batches = await this.#batchesOf(ask)
+    events.onTotal(batches.length)
+    // What is still going on is looked at up to a round moment, so that the next move of a slider finds it lived through already.
+    const nowMs = Math.floor(ask.nowMs / ROUND_MS) * ROUND_MS
+    const short = batches.filter(batch => isShort(batch, nowMs))
+    for (const batch of batches)
+      if (!short.includes(batch))
+        events.onBatch(
+          untried(batch, nowMs, batch.startedAtMs < nowMs ? Untried.tooLong : Untried.noReadings),
+        )
+    const stretches = stretchesOf(short, nowMs)
+    const wholeMs = 2 * stretches.reduce((sum, { fromMs, toMs }) => sum + toMs - fromMs, 0)
+    let doneMs = 0
+    const proposed = { ...ask.settings, rules: ask.proposed }
+    for (const stretch of stretches) {
+      const recording = await readRecording(this.#parts.store, stretch)
+      const found: Occurrences[] = []
+      for (const settings of [ask.settings, proposed]) {
+        const beganMs = doneMs
+        const at = (atMs: number) => events.onProgress((beganMs + atMs - stretch.fromMs) / wholeMs)
+        found.push(await this.#lived(recording, stretch, settings, at))
+        doneMs += stretch.toMs - stretch.fromMs
+        events.onProgress(doneMs / wholeMs)
+      }
+      for (const batch of stretch.batches) events.onBatch(await tried(batch, nowMs, recording, found))
+    }
+  }
+
+  async #batchesOf({ batchIds, newest }: TryOutAsk): Promise<BatchRow[]> {
+    const { store } = this.#parts
+    if (batchIds === undefined) return store.batches({ limit: newest })
+    const wanted = new Set(batchIds)
+    return (await store.batches()).filter(({ id }) => wanted.has(id))
+  }
+
+  async #lived(
+    recording: Recording,
+    { fromMs, toMs }: Stretch,
+    settings: RoomSettings,
+    onProgress: (atMs: number) => void,
+  ): Promise<Occurrences> {
+    const { rules, altitudeM } = settings
+    const records = [
+      recording.batches,
+      [...recording.events.values()],
+      recording.assignments,
+      recording.vessels,
+    ]
+    const key = JSON.stringify([fromMs, toMs, rules, altitudeM, records, recording.log.length])
+    const known = this.#runs.get(key)
+    if (known) return known
+    const { logger, breathe } = this.#parts
+    const found = new Occurrences()
+    const forecastOf = this.#forecasts.of
+    await replay(recording, settings, { logger, breathe, onStep: found.take, onProgress, forecastOf })
+    this.#remember(key, found)
+    return found
+  }
+
+  #remember(key: string, found: Occurrences): void {
+    this.#runs.set(key, found)
+    const [oldest] = this.#runs.keys()
+    if (this.#runs.size > MOST_RUNS && oldest !== undefined) this.#runs.delete(oldest)
+  }
+}
+
+const endOf = (batch: BatchRow, nowMs: number): number => batch.endedAtMs ?? nowMs
+const isShort = (batch: BatchRow, nowMs: number): boolean =>
+  batch.startedAtMs < nowMs && endOf(batch, nowMs) - batch.startedAtMs <= LONGEST_BATCH_MS
+
+async function tried(
+  batch: BatchRow,
+  nowMs: number,
+  recording: Recording,
+  found: readonly Occurrences[],
+): Promise<TriedBatch> {
+  const { id: batchId, vesselId, startedAtMs } = batch
+  const untilMs = endOf(batch, nowMs)
+  if (!(await wasMeasured(batch, untilMs, recording))) return untried(batch, nowMs, Untried.noReadings)
+  const of = (at: number): Occurrence[] => found[at]?.of(vesselId, startedAtMs, untilMs + 1) ?? []
+  const [now, then] = [of(0), of(1)]
+  const silent = (those: readonly Occurrence[]) =>
+    those.filter(({ calledAtMs }) => calledAtMs.length === 0).length
+  return {
+    batchId,
+    vesselId,
+    startedAtMs,
+    untilMs,
+    untried: null,
+    alarms: compare(now, then),
+    silent: { now: silent(now), then: silent(then) },
+  }
+}
+
+/** Whether any reading of the batch is still there: they are dropped with age. */
+async function wasMeasured(
+  { vesselId, startedAtMs }: BatchRow,
+  untilMs: number,
+  { assignments, samples }: Recording,
+): Promise<boolean> {
+  for (const row of assignments) {
+    if (row.vesselId !== vesselId) continue
+    const fromMs = Math.max(startedAtMs, row.fromMs)
+    const toMs = Math.min(untilMs, row.toMs ?? Infinity)
+    if (fromMs >= toMs) continue
+    const source = { device: row.device, channel: row.channel, offset: 0, fromMs, toMs }
+    if ((await samples([source])).length > 0) return true
+  }
+  return false
+}
+
+function untried(
+  { id, vesselId, startedAtMs, endedAtMs }: BatchRow,
+  nowMs: number,
+  why: Untried,
+): TriedBatch {
+  const silent = { now: 0, then: 0 }
+  return { batchId: id, vesselId, startedAtMs, untilMs: endedAtMs ?? nowMs, untried: why, alarms: [], silent }
+}

@@ -1,0 +1,118 @@
+import type { Alarm, Priority, RuleName } from '../rules/alarm.ts'
+import type { JournalFigures, JournalStep } from '../rules/journal/contract.ts'
+import { journalFigures } from '../rules/journal/figures.ts'
+import { stepsFromRecord } from '../rules/journal/steps.ts'
+import { WatchKind, type WatchRow } from '../store/contract.ts'
+import type { RoomState } from './state.ts'
+import { lineOf } from './watch-log.ts'
+
+/** Figures are of the newest so many alarms and steps of a span: a room that has more of them has other troubles. */
+const MOST_ALARMS = 5000
+const MOST_STEPS = 20_000
+
+export interface JournalQuery {
+  readonly fromMs: number
+  /** Exclusive. */
+  readonly toMs: number
+  /** Which alarms are listed; the figures are of all. */
+  readonly vesselId?: string
+  readonly rule?: RuleName
+  readonly priority?: Priority
+  readonly skip: number
+  readonly limit: number
+}
+
+/** An alarm with its life within the span, step by step. */
+export interface JournalEntry {
+  readonly alarm: Alarm
+  readonly steps: readonly JournalStep[]
+}
+
+export interface JournalView {
+  readonly figures: JournalFigures
+  /** There were more alarms than figures are made of: they are of the newest. */
+  readonly cut: boolean
+  /** Newest first. */
+  readonly entries: readonly JournalEntry[]
+  /** More are listed on the next page. */
+  readonly more: boolean
+  /** When each alarm of the span was called and what became of it, as far as a drawing needs it. Oldest first. */
+  readonly marks: readonly JournalMark[]
+}
+
+/** One stretch of time in which an alarm held. */
+export interface JournalMark {
+  readonly alarmId: string
+  readonly vesselId: string | null
+  readonly rule: RuleName
+  readonly priority: Priority
+  readonly fromMs: number
+  /** `null` while it stands. */
+  readonly toMs: number | null
+  /** Nobody was called for it. */
+  readonly silent: boolean
+}
+
+/** The alarms of a span, and how much they asked of people. */
+export async function alarmJournal(state: RoomState, query: JournalQuery): Promise<JournalView> {
+  const { store, clock } = state.parts
+  const { fromMs, toMs, skip, limit, ...which } = query
+  await store.settled()
+  const span = { sinceMs: fromMs, beforeMs: toMs }
+  const alarms = await store.alarms({ ...span, limit: MOST_ALARMS })
+  const lines = await store.watchLog({
+    fromMs,
+    toMs,
+    kinds: [WatchKind.alarm],
+    limit: MOST_STEPS,
+    newest: true,
+  })
+  const written = new Map<string, JournalStep[]>()
+  for (const step of lines.flatMap(stepOf)) {
+    const steps = written.get(step.alarmId)
+    if (steps) steps.push(step)
+    else written.set(step.alarmId, [step])
+  }
+  const within = ({ atMs }: JournalStep) => atMs >= fromMs && atMs < toMs
+  const stepsOf = (alarm: Alarm) => written.get(alarm.id) ?? stepsFromRecord(alarm).filter(within)
+  const steps = alarms.flatMap(stepsOf).sort((a, b) => a.atMs - b.atMs)
+  const [first] = await store.watchLog({ fromMs: 0, toMs, kinds: [WatchKind.began], limit: 1 })
+  // A room that is younger than the span was not quiet before it was there.
+  const watchedMs = Math.min(first?.atMs ?? fromMs, steps[0]?.atMs ?? Infinity)
+  const listed = await store.alarms({ ...span, ...which, skip, limit: limit + 1 })
+  return {
+    figures: journalFigures({ fromMs: Math.max(fromMs, watchedMs), toMs, nowMs: clock(), alarms, steps }),
+    cut: alarms.length === MOST_ALARMS || lines.length === MOST_STEPS,
+    entries: listed.slice(0, limit).map(alarm => ({ alarm, steps: stepsOf(alarm) })),
+    more: listed.length > limit,
+    marks: alarms.map(markOf).reverse(),
+  }
+}
+
+function stepOf(row: WatchRow): JournalStep[] {
+  const line = lineOf(row, WatchKind.alarm)
+  if (line === null || row.alarmId === null) return []
+  const { rule, state, priority, reason, calls, by } = line
+  const { atMs, alarmId, vesselId } = row
+  return [{ atMs, alarmId, vesselId, rule, state, priority, reason, calls, by }]
+}
+
+function markOf({
+  id,
+  vesselId,
+  rule,
+  priority,
+  raisedAtMs,
+  clearedAtMs,
+  announcedAtMs,
+}: Alarm): JournalMark {
+  return {
+    alarmId: id,
+    vesselId,
+    rule,
+    priority,
+    fromMs: raisedAtMs,
+    toMs: clearedAtMs,
+    silent: announcedAtMs === null,
+  }
+}

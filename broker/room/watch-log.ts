@@ -1,0 +1,102 @@
+import type { Alarm } from '../rules/alarm.ts'
+import { AlarmState } from '../rules/alarm.ts'
+import type { VesselAct } from '../rules/contract.ts'
+import type { SystemAct } from '../rules/system/judge-system.ts'
+import type { SystemRuleName } from '../rules/alarm.ts'
+import { type Role, WatchKind, type WatchRow } from '../store/contract.ts'
+import type { RoomSettings } from './contract.ts'
+import type { RoomState } from './state.ts'
+
+/** What the lines of the log of the watch hold, by their kind. */
+export interface WatchLines {
+  readonly began: Record<string, never>
+  readonly alarm: Pick<Alarm, 'rule' | 'state' | 'priority' | 'reason' | 'causedBy'> & {
+    /** The step calls: it is the raising, a worsening, or a call again. */
+    readonly calls: boolean
+    /** Who did it, if a person did. */
+    readonly by: string | null
+    readonly shelvedUntilMs: number | null
+    /** When it was noticed: what fell due while the service was away is noticed later than it was. */
+    readonly noticedAtMs: number
+  }
+  readonly act:
+    { readonly onVessel: VesselAct } | { readonly rule: SystemRuleName; readonly onSystem: SystemAct }
+  readonly backlog: Backlog
+  readonly lamp: { readonly heats: boolean }
+  readonly settings: Pick<RoomSettings, 'altitudeM' | 'rules'>
+}
+
+/** Readings of one role that came long after they were measured, and when. */
+export interface Backlog {
+  readonly role: Role
+  readonly fromMs: number
+  /** Inclusive. */
+  readonly toMs: number
+  readonly receivedAtMs: number
+}
+
+/** Writes a line. Nobody waits for it: the alarm never waits for the disk. */
+export function note<K extends keyof WatchLines>(
+  state: RoomState,
+  kind: K,
+  line: WatchLines[K],
+  of: Partial<Pick<WatchRow, 'atMs' | 'vesselId' | 'alarmId'>> = {},
+): void {
+  const { store, clock } = state.parts
+  const { atMs = clock(), vesselId = null, alarmId = null } = of
+  state.inBackground(
+    'keeping the log of the watch',
+    store.keepWatch({ kind, atMs, vesselId, alarmId, json: JSON.stringify(line) }),
+  )
+}
+
+/** Reads a line's rest back. */
+export function lineOf<K extends keyof WatchLines>(row: WatchRow, kind: K): WatchLines[K] | null {
+  return row.kind === kind ? (JSON.parse(row.json) as WatchLines[K]) : null
+}
+
+export function noteStep(state: RoomState, alarm: Alarm, calls: boolean): void {
+  const { id, vesselId, rule, priority, reason, causedBy, shelvedUntilMs } = alarm
+  const by = byWhom(alarm)
+  const noticedAtMs = state.parts.clock()
+  const line = {
+    rule,
+    state: alarm.state,
+    priority,
+    reason,
+    causedBy,
+    calls,
+    by,
+    shelvedUntilMs,
+    noticedAtMs,
+  }
+  note(state, WatchKind.alarm, line, {
+    atMs: stepAt(alarm, calls, noticedAtMs),
+    vesselId,
+    alarmId: id,
+  })
+}
+
+const BY_PERSON: Readonly<Partial<Record<Alarm['reason'], 'acknowledgedBy' | 'setAsideBy'>>> = {
+  acknowledged: 'acknowledgedBy',
+  shelved: 'setAsideBy',
+  'out-of-service': 'setAsideBy',
+}
+
+function byWhom(alarm: Alarm): string | null {
+  const field = BY_PERSON[alarm.reason]
+  return field === undefined ? null : alarm[field]
+}
+
+const OVER: ReadonlySet<AlarmState> = new Set([
+  AlarmState.normal,
+  AlarmState.returnedUnacknowledged,
+  AlarmState.latched,
+])
+
+/** When the newest step of an alarm was: what time alone brought about was at its own time, not when that was noticed. */
+function stepAt(alarm: Alarm, calls: boolean, nowMs: number): number {
+  if (alarm.reason === 'acknowledged') return alarm.acknowledgedAtMs ?? nowMs
+  if (calls) return alarm.announcedAtMs ?? nowMs
+  return OVER.has(alarm.state) ? (alarm.clearedAtMs ?? nowMs) : nowMs
+}

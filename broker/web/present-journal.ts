@@ -1,0 +1,89 @@
+import type { Occurrence, TriedBatch as Tried, TryOutView } from '../replay/contract.ts'
+import type { JournalEntry as Entry, JournalView } from '../room/alarm-journal.ts'
+import type { JournalFigures as Figures } from '../rules/journal/contract.ts'
+import type { Journal, JournalEntry, JournalFigures } from './api/journal.ts'
+import type { TriedBatch, TryOut } from './api/try-outs.ts'
+import type { CalledOf } from './calling.ts'
+import { alarm } from './present.ts'
+import { iso, isoOrNull } from './times.ts'
+
+const seconds = (ms: number | null) => (ms === null ? null : ms / 1000)
+
+export function journal(
+  fromMs: number,
+  toMs: number,
+  { figures, cut, entries, more, marks }: JournalView,
+  told: readonly CalledOf[],
+): Journal {
+  return {
+    from: iso(fromMs),
+    to: iso(toMs),
+    figures: journalFigures(figures),
+    cut,
+    entries: entries.map(entry => journalEntry(entry, told)),
+    more,
+    marks: marks.map(({ fromMs, toMs, ...mark }) => ({ ...mark, from: iso(fromMs), to: isoOrNull(toMs) })),
+  }
+}
+
+function journalFigures({
+  busiestTenMinutes: { fromMs, ...busiest },
+  longestStanding: longest,
+  stale,
+  chattering,
+  acknowledging: { meanMs, medianMs, ...acknowledging },
+  mostFrequent,
+  ...figures
+}: Figures): JournalFigures {
+  return {
+    ...figures,
+    busiestTenMinutes: { ...busiest, from: isoOrNull(fromMs) },
+    longestStanding: longest && { alarmId: longest.alarmId, since: iso(longest.sinceMs) },
+    stale: { ...stale, alarmIds: [...stale.alarmIds] },
+    chattering: { ...chattering, sources: [...chattering.sources] },
+    mostFrequent: [...mostFrequent],
+    acknowledging: { ...acknowledging, meanS: seconds(meanMs), medianS: seconds(medianMs) },
+  }
+}
+
+function journalEntry({ alarm: of, steps }: Entry, told: readonly CalledOf[]): JournalEntry {
+  return {
+    alarm: alarm(of),
+    steps: steps.map(({ atMs, state, reason, calls, by }) => ({ at: iso(atMs), state, reason, calls, by })),
+    told: told
+      .filter(({ alarmId }) => alarmId === of.id)
+      .map(({ person, label, state, atMs, doneAtMs }) => ({
+        person,
+        by: label,
+        state,
+        at: iso(doneAtMs ?? atMs),
+      })),
+  }
+}
+
+export function tryOut({ batches, ...view }: TryOutView): TryOut {
+  return { ...view, batches: batches.map(triedBatch) }
+}
+
+function triedBatch({ startedAtMs, untilMs, alarms, ...batch }: Tried): TriedBatch {
+  return {
+    ...batch,
+    startedAt: iso(startedAtMs),
+    until: iso(untilMs),
+    alarms: alarms.map(({ now, then, byMs, ...of }) => ({
+      ...of,
+      now: now && occurrence(now),
+      then: then && occurrence(then),
+      byMin: byMs / 60_000,
+    })),
+  }
+}
+
+function occurrence({ raisedAtMs, calledAtMs, clearedAtMs, ...of }: Occurrence) {
+  return {
+    ...of,
+    raisedAt: iso(raisedAtMs),
+    calledAt: calledAtMs.map(iso),
+    clearedAt: isoOrNull(clearedAtMs),
+  }
+}

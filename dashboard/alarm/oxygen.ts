@@ -1,0 +1,44 @@
+import { css, html, LitElement, nothing } from 'lit'
+import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import { Tick } from '../state/watch.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { unbroken } from '../words/alarm-span.ts'
+import { oxygenCourse, oxygenText } from '../words/alarm-oxygen.ts'
+
+/** How long a vessel without air has yet, counted down. */
+export class Oxygen extends LitElement {
+  static override properties = {
+    alarm: { attribute: false },
+    vessel: { attribute: false },
+    settings: { attribute: false },
+  }
+  declare alarm: Alarm | null
+  declare vessel: Vessel | null
+  declare settings: Settings | null
+  readonly #tick = new Tick(this, 1_000)
+
+  constructor() {
+    super()
+    this.alarm = null
+    this.vessel = null
+    this.settings = null
+  }
+
+  static override styles = [
+    shared,
+    css`
+      p {
+        font-weight: 700;
+        font-variant-numeric: tabular-nums;
+      }
+    `,
+  ]
+
+  override render() {
+    const { alarm, vessel, settings } = this
+    const course = alarm && vessel && settings && oxygenCourse(alarm, vessel, settings)
+    return course ? html`<p>${unbroken(oxygenText(course, this.#tick.nowMs, zone))}</p>` : nothing
+  }
+}
+customElements.define('bw-oxygen', Oxygen)

@@ -1,0 +1,97 @@
+import { css, html, type TemplateResult } from 'lit'
+import type { JournalEntry } from '../../broker/web/api/journal.ts'
+import { zone } from '../state/zone.ts'
+import { prioritySign } from '../vessel/marks.ts'
+import { ALARM_WORD } from '../words/alarm.ts'
+import { lifeLines } from '../words/journal.ts'
+import { ownUnitFirst, type TemperatureUnit } from '../words/temperature.ts'
+import { duration, moment } from '../words/time.ts'
+
+/** One alarm of the journal in a line, and its life behind it. */
+export function entryOf(
+  entry: JournalEntry,
+  nameOf: (vesselId: string | null) => string,
+  unit: TemperatureUnit,
+  nowMs: number,
+): TemplateResult {
+  const { id, vesselId, rule, priority, raisedAt, clearedAt, announcedAt, text } = entry.alarm
+  const fromMs = Date.parse(raisedAt)
+  const lasted =
+    clearedAt === null ? `stands for ${duration(nowMs - fromMs)}` : duration(Date.parse(clearedAt) - fromMs)
+  return html`<li class="entry">
+    <details data-id=${id}>
+      <summary class=${priority}>
+        ${prioritySign(priority, 26)}
+        <span
+          >${ALARM_WORD[rule]}, ${nameOf(vesselId)}<span class="hidden">, ${priority} priority</span></span
+        >
+        <span class="when"
+          >${moment(fromMs, nowMs, zone)}, ${lasted}${announcedAt === null ? ', nobody was called' : ''}</span
+        >
+      </summary>
+      <dl class="life">
+        ${lifeLines(entry, nowMs, zone).map(
+          ({ at, words }) =>
+            html`<dt>${at}</dt>
+              <dd>${words}</dd>`,
+        )}
+      </dl>
+      <p class="said-then soft">${ownUnitFirst(text, unit)}</p>
+    </details>
+  </li>`
+}
+
+export const entryStyle = css`
+  li.entry {
+    border-top: 1px solid var(--line);
+  }
+  .entry summary {
+    display: grid;
+    grid-template-columns: auto 1fr;
+    gap: 2px 12px;
+    width: auto;
+    padding: 10px 0;
+    align-items: center;
+  }
+  .entry summary svg {
+    grid-row: span 2;
+  }
+  .entry .when {
+    font-weight: 400;
+    color: var(--ink-soft);
+  }
+  .critical {
+    --sign-cut: var(--on-critical);
+  }
+  .critical svg {
+    color: var(--critical);
+  }
+  .high {
+    --sign-cut: var(--on-high);
+  }
+  .high svg {
+    color: var(--high);
+  }
+  .low {
+    --sign-cut: var(--on-low);
+  }
+  .low svg {
+    color: var(--low);
+  }
+  .life {
+    display: grid;
+    grid-template-columns: max-content 1fr;
+    gap: 6px 14px;
+    padding: 0 0 14px 0;
+    max-width: 44rem;
+  }
+  .life dt {
+    font-variant-numeric: tabular-nums;
+    font-weight: 500;
+    color: var(--ink-soft);
+  }
+  .said-then {
+    max-width: 44rem;
+    padding-bottom: 8px;
+  }
+`

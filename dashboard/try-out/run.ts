@@ -1,0 +1,95 @@
+import type { ReactiveController, ReactiveControllerHost } from 'lit'
+import type { NewTryOut, TryOut } from '../../broker/web/api/try-outs.ts'
+import { ApiError, request } from '../state/api.ts'
+
+/** How often it is asked how far a try-out is, ms. */
+const ASK_EVERY_MS = 300
+/** A slider that moves has come to rest, ms. */
+const REST_MS = 350
+
+/** Has the broker try settings out: one at a time, the last that was wished for; an older one is ended. */
+export class Run implements ReactiveController {
+  /** As it is now; `null` before the first. */
+  tryOut: TryOut | null = null
+  /** A newer one was wished for: what stands there is of older settings. */
+  stale = false
+  failed = ''
+  readonly #host: ReactiveControllerHost
+  #timer: ReturnType<typeof setTimeout> | undefined
+  /** Counts what was wished for, so that late answers of older ones are known. */
+  #wish = 0
+  #open: string | null = null
+
+  constructor(host: ReactiveControllerHost) {
+    this.#host = host
+    host.addController(this)
+  }
+
+  hostDisconnected(): void {
+    this.#wish++
+    clearTimeout(this.#timer)
+    this.#end()
+  }
+
+  get busy(): boolean {
+    const state = this.tryOut?.state
+    return this.stale || state === 'waiting' || state === 'running'
+  }
+
+  /** Tries these out as soon as nothing has been wished for a moment. */
+  wish(what: NewTryOut, afterMs = REST_MS): void {
+    const wish = ++this.#wish
+    this.stale = true
+    this.#host.requestUpdate()
+    clearTimeout(this.#timer)
+    this.#timer = setTimeout(() => void this.#start(wish, what), afterMs)
+  }
+
+  /** Nobody waits for it any more; what it has found stays. */
+  stop(): void {
+    this.#wish++
+    clearTimeout(this.#timer)
+    this.stale = false
+    if (this.tryOut && this.#open) this.tryOut = { ...this.tryOut, state: 'cancelled' }
+    this.#end()
+    this.#host.requestUpdate()
+  }
+
+  async #start(wish: number, what: NewTryOut): Promise<void> {
+    this.#end()
+    try {
+      let tryOut = await request<TryOut>('POST', '/alarms/try-outs', what)
+      this.#open = tryOut.id
+      while (wish === this.#wish) {
+        // What was found last stays until there is something newer to see.
+        if (tryOut.batches.length > 0 || tryOut.state === 'done' || this.tryOut === null) this.stale = false
+        this.tryOut = this.stale && this.tryOut ? { ...tryOut, batches: this.tryOut.batches } : tryOut
+        this.failed = ''
+        this.#host.requestUpdate()
+        if (tryOut.state !== 'waiting' && tryOut.state !== 'running') {
+          this.#open = null
+          return
+        }
+        await new Promise(resolve => setTimeout(resolve, ASK_EVERY_MS))
+        if (wish !== this.#wish) break
+        tryOut = await request<TryOut>('GET', `/alarms/try-outs/${encodeURIComponent(tryOut.id)}`)
+      }
+      if (this.#open !== tryOut.id) void cancel(tryOut.id)
+    } catch (error) {
+      if (wish !== this.#wish) return
+      this.stale = false
+      this.failed = error instanceof ApiError ? error.message : 'It could not be tried out.'
+      this.#host.requestUpdate()
+    }
+  }
+
+  #end(): void {
+    if (this.#open === null) return
+    void cancel(this.#open)
+    this.#open = null
+  }
+}
+
+async function cancel(id: string): Promise<void> {
+  await request('DELETE', `/alarms/try-outs/${encodeURIComponent(id)}`).catch(() => undefined)
+}

@@ -1,0 +1,360 @@
+import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import type { Batch, Settings } from '../../broker/web/api/schemas.ts'
+import { problem, readNumber, Sending } from '../forms/form.ts'
+import { keptNumber, Kind, shownNumber } from '../forms/kept-number.ts'
+import { LIMITS, limitUnit, type Rule } from '../forms/rule-fields.ts'
+import { request } from '../state/api.ts'
+import { Tick, Watch } from '../state/watch.ts'
+import { shared } from '../style/shared.ts'
+import { DELAYS_S, LIMIT_RANGE, nearestDelay, TRIED_RULES } from '../try-out/ranges.ts'
+import { Run } from '../try-out/run.ts'
+import '../try-out/strip.ts'
+import { RULE_TITLE } from '../words/alarm.ts'
+import { HAS_DELAY, ruleSentence } from '../words/alarm-rule.ts'
+import { duration } from '../words/time.ts'
+import { progressWords, tryOutSentence } from '../words/try-out.ts'
+
+type Setting = Settings['rules'][Rule]
+/** On how many batches it is tried: more take longer. */
+const COUNTS = [3, 5, 10, 20, 40]
+/** A limit or a delay that is typed may be anything that the broker takes. */
+const LONGEST_S = 86_400
+
+/** What other limits would have done: pick a rule, move its limit or its delay, and see it on the batches that there were. */
+export class TryOutView extends LitElement {
+  static override properties = {
+    rule: { attribute: false },
+    tried: { state: true },
+    newest: { state: true },
+    batches: { state: true },
+    saved: { state: true },
+  }
+  /** Which rule, from the address; the first there is when none is named. */
+  declare rule: string
+  /** As it is tried; `null` while nothing was moved. */
+  declare tried: Setting | null
+  declare newest: number
+  declare batches: ReadonlyMap<string, Batch>
+  declare saved: boolean
+  readonly #settings = new Watch(this, from => from.state.settings)
+  readonly #vessels = new Watch(this, from => from.state.vessels)
+  readonly #tick = new Tick(this, 60_000)
+  readonly #run = new Run(this)
+  readonly #sending = new Sending(this)
+
+  constructor() {
+    super()
+    this.rule = ''
+    this.tried = null
+    this.newest = 5
+    this.batches = new Map()
+    this.saved = false
+  }
+
+  static override styles = [
+    shared,
+    css`
+      .intro,
+      .knobs {
+        max-width: 44rem;
+      }
+      .knobs {
+        display: grid;
+        gap: 22px;
+      }
+      .knob {
+        display: grid;
+        grid-template-columns: 1fr 8.5rem;
+        gap: 4px 16px;
+        align-items: center;
+      }
+      .knob label {
+        grid-column: 1 / -1;
+        font-weight: 650;
+      }
+      .knob .hint {
+        grid-column: 1 / -1;
+        color: var(--ink-soft);
+        font-size: 0.9375rem;
+      }
+      input[type='range'] {
+        padding: 0;
+        min-height: 52px;
+        border: 0;
+        background: transparent;
+        accent-color: var(--nauplii);
+        touch-action: pan-y;
+      }
+      /* Seen while the slider is under the thumb: above the ways to the views at the foot of a phone. */
+      .found {
+        position: sticky;
+        bottom: calc(62px + env(safe-area-inset-bottom));
+        z-index: 2;
+        background: var(--ground);
+        padding: 10px 0;
+        display: grid;
+        gap: 8px;
+        border-block: 1px solid var(--line);
+      }
+      .found button {
+        min-height: 48px;
+        padding: 6px 16px;
+      }
+      @media (min-width: 960px) {
+        .found {
+          bottom: 0;
+        }
+      }
+      .found strong {
+        font-size: 1.125rem;
+      }
+      progress {
+        width: 100%;
+        height: 8px;
+        accent-color: var(--nauplii);
+      }
+      .row[hidden] {
+        display: none;
+      }
+      .stale {
+        opacity: 0.5;
+      }
+    `,
+  ]
+
+  override connectedCallback(): void {
+    super.connectedCallback()
+    void this.#readBatches()
+  }
+
+  override willUpdate(changed: PropertyValues<this>): void {
+    if (changed.has('rule')) this.tried = null
+  }
+  override updated(changed: PropertyValues<this>): void {
+    // What there was is shown at once, and reckoned ahead for the first move.
+    if (changed.has('rule') && this.#settings.value) this.#wish(0)
+  }
+
+  get #chosen(): Rule {
+    return TRIED_RULES.find(rule => rule === this.rule) ?? 'water-too-hot'
+  }
+
+  override render() {
+    const settings = this.#settings.value
+    if (!settings) return nothing
+    const rule = this.#chosen
+    const now = settings.rules[rule]
+    const then = this.tried ?? now
+    const moved = JSON.stringify(then) !== JSON.stringify(now)
+    return html`<div class="page">
+      <h1>Try other limits out</h1>
+      <p class="intro soft">
+        The batches that were recorded are lived through again, with the limits as they are and as you set
+        them here. Nobody is called, and nothing is changed until you say so.
+      </p>
+      <div class="knobs">
+        ${this.#rules(rule, settings)} ${this.#limit(rule, then, settings)} ${this.#delay(rule, then)}
+        <label class="choice"
+          ><input type="checkbox" .checked=${then.enabled} @change=${this.#enable} /> Call for this at
+          all</label
+        >
+        ${this.#count()}
+        <p>${ruleSentence(rule, { ...settings, rules: { ...settings.rules, [rule]: then } })}</p>
+      </div>
+      ${this.#found(moved, settings)} ${this.#strips(rule, now, then, settings)}
+    </div>`
+  }
+
+  #rules(chosen: Rule, settings: Settings) {
+    const go = (event: Event) => {
+      const { value } = event.target as HTMLSelectElement
+      history.replaceState(null, '', `/try-out?rule=${encodeURIComponent(value)}`)
+      this.saved = false
+      this.rule = value
+    }
+    return html`<div class="field">
+      <label for="rule">Rule</label>
+      <select id="rule" @change=${go}>
+        ${TRIED_RULES.filter(rule => rule in settings.rules).map(
+          rule => html`<option value=${rule} ?selected=${rule === chosen}>${RULE_TITLE[rule]}</option>`,
+        )}
+      </select>
+    </div>`
+  }
+
+  #limit(rule: Rule, then: Setting, { temperatureUnit: unit }: Settings) {
+    const range = LIMIT_RANGE[rule]
+    const bounds = LIMITS[rule]
+    if (!range || !bounds) return nothing
+    const kind = bounds.unit === '°' ? Kind.temperature : Kind.plain
+    const shown = (kept: number) => shownNumber(kept, kind, unit)
+    const set = (event: Event) => {
+      const typed = readNumber((event.target as HTMLInputElement).value)
+      if (typed === null || typed < shown(bounds.least) || typed > shown(bounds.most)) return
+      this.#move({ limit: keptNumber(typed, then.limit, kind, unit) })
+    }
+    return html`<div class="knob">
+      <label for="limit">Limit, ${limitUnit(rule, unit)}</label>
+      <input
+        id="limit"
+        type="range"
+        min=${shown(range.least)}
+        max=${shown(range.most)}
+        step=${kind === Kind.temperature && unit === 'F' ? 0.2 : range.step}
+        .value=${String(shown(then.limit))}
+        @input=${set}
+      />
+      <input
+        type="text"
+        inputmode="decimal"
+        aria-label="Limit, ${limitUnit(rule, unit)}, as a number"
+        .value=${String(Number(shown(then.limit).toFixed(2)))}
+        @change=${set}
+      />
+    </div>`
+  }
+
+  #delay(rule: Rule, then: Setting) {
+    if (!HAS_DELAY[rule]) return nothing
+    const slide = (event: Event) =>
+      this.#move({ onDelayS: DELAYS_S[Number((event.target as HTMLInputElement).value)] ?? then.onDelayS })
+    const type = (event: Event) => {
+      const typed = readNumber((event.target as HTMLInputElement).value)
+      if (typed !== null && typed >= 0 && typed <= LONGEST_S) this.#move({ onDelayS: typed })
+    }
+    const words = then.onDelayS === 0 ? 'at once' : `after ${duration(then.onDelayS * 1000)}`
+    return html`<div class="knob">
+      <label for="delay">Only after, seconds</label>
+      <input
+        id="delay"
+        type="range"
+        min="0"
+        max=${DELAYS_S.length - 1}
+        step="1"
+        aria-valuetext=${words}
+        .value=${String(nearestDelay(then.onDelayS))}
+        @input=${slide}
+      />
+      <input
+        type="text"
+        inputmode="decimal"
+        aria-label="Only after, seconds, as a number"
+        .value=${String(then.onDelayS)}
+        @change=${type}
+      />
+      <span class="hint">Calls ${words}.</span>
+    </div>`
+  }
+
+  #count() {
+    return html`<div class="field">
+      <label for="count">On the newest</label>
+      <select
+        id="count"
+        @change=${(event: Event) => {
+          this.newest = Number((event.target as HTMLSelectElement).value)
+          void this.#readBatches()
+          this.#wish(0)
+        }}
+      >
+        ${COUNTS.map(count => html`<option value=${count} ?selected=${count === this.newest}>${count} batches</option>`)}
+      </select>
+    </div>`
+  }
+
+  #found(moved: boolean, settings: Settings) {
+    const { tryOut, stale, failed, busy } = this.#run
+    const says = tryOut && tryOut.batches.length > 0 ? tryOutSentence(tryOut) : ''
+    const words = failed !== '' ? failed : tryOut ? progressWords(tryOut) : 'Looking at what was recorded…'
+    return html`<div class="found">
+      <div role="status" aria-live="polite">
+        ${busy || says === '' ? nothing : html`<strong>${says}</strong>`}
+        ${busy && says !== '' ? html`<strong aria-hidden="true" class="stale">${says}</strong>` : nothing}
+        ${!busy && words !== '' ? html`<p class=${failed === '' ? 'soft' : 'failed'}>${words}</p>` : nothing}
+        ${this.saved ? html`<p class="said">Saved: this is how it calls from now on.</p>` : nothing}
+      </div>
+      ${
+        busy
+          ? html`<progress
+                max="1"
+                .value=${tryOut && !stale ? tryOut.progress : 0}
+                aria-label="How far the try-out is"
+              ></progress>
+              <p class="soft" aria-hidden="true">${tryOut ? progressWords(tryOut) : words}</p>`
+          : nothing
+      }
+      <div class="row" ?hidden=${!moved && !busy}>
+        ${
+          moved
+            ? html`<button ?disabled=${this.#sending.busy} @click=${() => this.#use(settings)}>
+                  Use these settings
+                </button>
+                <button class="quiet" @click=${this.#back}>Back to how it is</button>`
+            : nothing
+        }
+        ${busy && tryOut ? html`<button class="quiet" @click=${() => this.#run.stop()}>Stop</button>` : nothing}
+      </div>
+      ${problem(this.#sending)}
+    </div>`
+  }
+
+  #strips(rule: Rule, now: Setting, then: Setting, { temperatureUnit }: Settings) {
+    const { tryOut, stale } = this.#run
+    if (!tryOut || tryOut.batches.length === 0) return nothing
+    return html`<div class=${stale ? 'stale' : ''}>
+      ${tryOut.batches.map(
+        tried =>
+          html`<bw-tried-strip
+            .tried=${tried}
+            .batch=${this.batches.get(tried.batchId) ?? null}
+            .name=${this.#vessels.value.get(tried.vesselId)?.name ?? 'A vessel that is gone'}
+            .rule=${rule}
+            .limits=${{ now: now.limit, then: then.limit }}
+            .unit=${temperatureUnit}
+            .nowMs=${this.#tick.nowMs}
+          ></bw-tried-strip>`,
+      )}
+    </div>`
+  }
+
+  readonly #enable = (event: Event): void =>
+    this.#move({ enabled: (event.target as HTMLInputElement).checked })
+
+  readonly #back = (): void => {
+    this.tried = null
+    this.#wish(0)
+  }
+
+  #move(change: Partial<Setting>): void {
+    const settings = this.#settings.value
+    if (!settings) return
+    this.saved = false
+    this.tried = { ...(this.tried ?? settings.rules[this.#chosen]), ...change }
+    this.#wish()
+  }
+
+  #wish(afterMs?: number): void {
+    const rules = this.tried ? { [this.#chosen]: this.tried } : {}
+    this.#run.wish({ rules, newest: this.newest }, afterMs)
+  }
+
+  async #use(settings: Settings): Promise<void> {
+    const { tried } = this
+    if (!tried) return
+    const rules = { ...settings.rules, [this.#chosen]: tried }
+    if (!(await this.#sending.send(() => request('PUT', '/settings', { ...settings, rules })))) return
+    this.saved = true
+    this.tried = null
+    this.#wish(0)
+  }
+
+  async #readBatches(): Promise<void> {
+    try {
+      const { batches } = await request<{ batches: Batch[] }>('GET', `/batches?limit=${this.newest}`)
+      this.batches = new Map(batches.map(batch => [batch.id, batch]))
+    } catch {
+      // Only how much water was in each is not known then.
+    }
+  }
+}
+customElements.define('bw-try-out', TryOutView)

@@ -1,0 +1,46 @@
+import type { Alarm } from '../../broker/web/api/schemas.ts'
+import { isOver } from './alarm.ts'
+import { duration, moment, next, type Zone } from './time.ts'
+
+/** From when to when, and who has seen it: `since 03:10, 12 min`, `from 03:10 to 03:25, 15 min; back now`. */
+export function alarmSpan(alarm: Alarm, nowMs: number, zone: Zone): string {
+  const fromMs = Date.parse(alarm.raisedAt)
+  const from = moment(fromMs, nowMs, zone)
+  return `${isOver(alarm) ? overSpan(alarm, fromMs, from, nowMs, zone) : `since ${from}, ${duration(nowMs - fromMs)}`}${seen(alarm, nowMs, zone)}`
+}
+
+function overSpan(
+  { clearedAt, rule }: Alarm,
+  fromMs: number,
+  from: string,
+  nowMs: number,
+  zone: Zone,
+): string {
+  // A clock jumps at a moment.
+  if (clearedAt === null || rule === 'clock-jumped') return `${from}; over now`
+  const toMs = Date.parse(clearedAt)
+  return `from ${from} to ${next(toMs, fromMs, nowMs, zone)}, ${duration(toMs - fromMs)}; back now`
+}
+
+function seen({ acknowledgedAt, acknowledgedBy }: Alarm, nowMs: number, zone: Zone): string {
+  if (acknowledgedAt === null) return ''
+  const by = acknowledgedBy ? ` by ${acknowledgedBy}` : ''
+  return `; seen${by} ${moment(Date.parse(acknowledgedAt), nowMs, zone)}`
+}
+
+/** What to do first. What is over needs no hand any more, and what stands for a reset says so. */
+export function firstAct(alarm: Alarm): string {
+  switch (alarm.state) {
+    case 'return-to-normal-unacknowledged':
+      return 'Nothing to do now. See why it happened, and acknowledge it.'
+    case 'latched':
+      return 'It is over, and stays up until it is reset. Acknowledge it, and see why it happened.'
+    case 'latched-acknowledged':
+      return 'It is over. See why it happened, then reset it.'
+    default:
+      return alarm.action
+  }
+}
+
+/** A number and its unit of time are read as one thing: no line ends between them. */
+export const unbroken = (text: string): string => text.replace(/(\d) (s|min|h|days)\b/g, '$1\u00a0$2')

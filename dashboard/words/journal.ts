@@ -1,0 +1,214 @@
+import type { Journal, JournalEntry, JournalFigures } from '../../broker/web/api/journal.ts'
+import { ALARM_WORD } from './alarm.ts'
+import { duration, moment, next, type Zone } from './time.ts'
+
+type Verdict = JournalFigures['perDay']['verdict']
+
+/** One figure as it is read: what it is, how much, what is held for good, and how it stands to that. */
+export interface FigureWords {
+  readonly title: string
+  readonly value: string
+  /** What is behind the value, if more can be said. */
+  readonly more: string
+  /** What is published as good, with its source; empty where nothing is. */
+  readonly mark: string
+  readonly verdict: Verdict | null
+}
+
+export const VERDICT_WORD: Record<Verdict, string> = {
+  good: 'good',
+  over: 'too much',
+  unknown: 'too little to tell',
+}
+
+const EEMUA = 'EEMUA 191'
+const ISA = 'ANSI/ISA-18.2'
+
+/** A number as it is said: no digits that mean nothing. */
+function count(value: number): string {
+  if (Number.isInteger(value)) return String(value)
+  return value < 1 ? value.toFixed(2) : value.toFixed(1)
+}
+
+const times = (value: number): string => (value === 1 ? 'once' : value === 2 ? 'twice' : `${value} times`)
+
+/** Every figure of the journal, the load first. */
+export function figureWords(
+  figures: JournalFigures,
+  nameOf: (vesselId: string | null) => string,
+  nowMs: number,
+  zone: Zone,
+): FigureWords[] {
+  const { calls, perDay, busiestTenMinutes: busiest, chattering, stale, acknowledging } = figures
+  const named = ({
+    rule,
+    vesselId,
+  }: {
+    rule: JournalFigures['mostFrequent'][number]['rule']
+    vesselId: string | null
+  }) => `${ALARM_WORD[rule]}, ${nameOf(vesselId)}`
+  return [
+    {
+      title: 'Calls a day',
+      value: perDay.value === null ? 'none yet' : count(perDay.value),
+      more: calls === 0 ? 'Nobody was called.' : `${calls === 1 ? 'One call' : `${calls} calls`} in all.`,
+      mark: `at most ${perDay.mark}, one in ten minutes, for people who do nothing but watch (${EEMUA})`,
+      verdict: perDay.verdict,
+    },
+    {
+      title: 'Most within ten minutes',
+      value: count(busiest.value ?? 0),
+      more: busiest.from === null ? '' : `From ${moment(Date.parse(busiest.from), nowMs, zone)}.`,
+      mark: `under ${busiest.mark + 1}: that is a flood (${EEMUA})`,
+      verdict: busiest.verdict,
+    },
+    answered(acknowledging),
+    {
+      title: 'Stand now',
+      value: count(figures.standing),
+      more:
+        figures.longestStanding === null
+          ? ''
+          : `The longest for ${duration(nowMs - Date.parse(figures.longestStanding.since))}.`,
+      mark: '',
+      verdict: null,
+    },
+    {
+      title: 'Stand for a day and more',
+      value: count(stale.value ?? 0),
+      more: '',
+      mark: 'none: what nobody ends is no alarm any more (own choice)',
+      verdict: stale.verdict,
+    },
+    {
+      title: 'Come and go in a minute',
+      value: count(chattering.value ?? 0),
+      more: chattering.sources.map(each => `${named(each)}: ${times(each.times)} in a minute.`).join(' '),
+      mark: `none: three times in a minute is chattering (${ISA})`,
+      verdict: chattering.verdict,
+    },
+    ...priorities(figures),
+    {
+      title: 'Called most',
+      value: figures.mostFrequent[0] ? named(figures.mostFrequent[0]) : 'nothing',
+      more: figures.mostFrequent
+        .map((each, at) => (at === 0 ? capital(times(each.calls)) : `${named(each)} ${times(each.calls)}`))
+        .join('; ')
+        .replace(/(.)$/, '$1.'),
+      mark: '',
+      verdict: null,
+    },
+  ]
+}
+
+const capital = (words: string): string => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`
+
+function answered({ count, meanS, medianS, never }: JournalFigures['acknowledging']): FigureWords {
+  const nobody =
+    never === 0
+      ? ''
+      : never === 1
+        ? ' One call was never acknowledged.'
+        : ` ${never} calls were never acknowledged.`
+  const mean = meanS === null || count < 2 ? '' : `On average ${duration(meanS * 1000)}.`
+  return {
+    title: 'Until somebody answered',
+    value: medianS === null ? 'nobody yet' : duration(medianS * 1000),
+    more: `${mean}${nobody}`.trim(),
+    mark: '',
+    verdict: null,
+  }
+}
+
+function priorities({ priorities: { critical, high, low }, calls }: JournalFigures): FigureWords[] {
+  const all = [critical, high, low]
+  const verdicts = all.map(({ verdict }) => verdict)
+  return [
+    {
+      title: 'Critical, high, low',
+      value: calls === 0 ? 'none' : percents(all.map(({ value }) => value ?? 0)),
+      more: calls === 0 ? '' : `${all.map(each => each.calls).join(', ')} calls.`,
+      mark: `about ${percents(all.map(({ mark }) => mark))} (${EEMUA})`,
+      verdict: verdicts.includes('unknown') ? 'unknown' : verdicts.includes('over') ? 'over' : 'good',
+    },
+  ]
+}
+
+const percents = (shares: readonly number[]): string =>
+  `${shares.map(share => Math.round(share * 100)).join(', ')} %`
+
+/** The span in a sentence: how often it called, and whether that is much. */
+export function loadSentence({ calls, days, perDay }: JournalFigures): string {
+  const span = days >= 1.5 ? `in ${Math.round(days)} days` : `in ${duration(days * 86_400_000)}`
+  if (calls === 0) return `Nobody was called ${span}.`
+  const often = calls === 1 ? 'One call' : `${calls} calls`
+  return perDay.verdict === 'over' ? `${often} ${span}: too many for anybody.` : `${often} ${span}.`
+}
+
+/** An alarm's life as lines, oldest first: each with its moment and what happened. */
+export function lifeLines(
+  { alarm, steps, told }: JournalEntry,
+  nowMs: number,
+  zone: Zone,
+): { readonly at: string; readonly words: string }[] {
+  let calledAtMs: number | null = null
+  let cameAtMs: number | null = null
+  const lines: { atMs: number; words: string }[] = []
+  const say = (atMs: number, words: string) => lines.push({ atMs, words })
+  for (const { at, state, reason, calls, by } of steps) {
+    const atMs = Date.parse(at)
+    cameAtMs ??= atMs
+    const who = by === null ? '' : ` by ${by}`
+    if (calls) {
+      say(
+        atMs,
+        calledAtMs === null
+          ? 'came, and called'
+          : reason === 're-alarm'
+            ? 'called again, for it still held'
+            : 'called again',
+      )
+      calledAtMs ??= atMs
+    } else if (reason === 'acknowledged') say(atMs, `acknowledged${who}${after(calledAtMs, atMs)}`)
+    else if (reason === 'shelved') say(atMs, `shelved${who}`)
+    else if (reason === 'out-of-service') say(atMs, `taken out of service${who}`)
+    else if (reason === 'consequence') say(atMs, 'silent: it was the consequence of another alarm')
+    else if (reason === 'suppressed') say(atMs, 'silent for the work that went on')
+    else if (reason === 'reset') say(atMs, `reset${who}`)
+    else if (reason === 'batch-ended') say(atMs, 'over with its batch')
+    else if (reason === 'not-watched') say(atMs, 'not watched any more')
+    else if (state === 'return-to-normal-unacknowledged' || state === 'latched')
+      say(atMs, `over${after(cameAtMs, atMs)}; nobody had acknowledged it`)
+    else if (state === 'normal' || state === 'latched-acknowledged') say(atMs, `over${after(cameAtMs, atMs)}`)
+    else if (state === 'suppressed-by-design') say(atMs, 'silent')
+  }
+  for (const { person, by, state, at } of told) {
+    const whom = person ?? 'somebody'
+    const way = by === '' ? '' : ` by ${by}`
+    if (state === 'delivered') say(Date.parse(at), `told to ${whom}${way}`)
+    else if (state === 'failed' || state === 'dropped')
+      say(Date.parse(at), `could not be told to ${whom}${way}`)
+  }
+  if (lines.length === 0) say(Date.parse(alarm.raisedAt), 'came')
+  lines.sort((a, b) => a.atMs - b.atMs)
+  return lines.map(({ atMs, words }, at) => {
+    const before = lines[at - 1]
+    return { at: before ? next(atMs, before.atMs, nowMs, zone) : moment(atMs, nowMs, zone), words }
+  })
+}
+
+const after = (sinceMs: number | null, atMs: number): string =>
+  sinceMs === null ? '' : ` after ${duration(Math.max(0, atMs - sinceMs))}`
+
+/** What the drawing shows, for whoever cannot see it. */
+export function timelineWords(
+  { marks }: Pick<Journal, 'marks'>,
+  nameOf: (vesselId: string | null) => string,
+): string {
+  const called = marks.filter(({ silent }) => !silent)
+  if (called.length === 0) return 'No alarm called in this time.'
+  const byPlace = new Map<string, number>()
+  for (const { vesselId } of called) byPlace.set(nameOf(vesselId), (byPlace.get(nameOf(vesselId)) ?? 0) + 1)
+  const places = [...byPlace].map(([name, many]) => `${name} ${many}`).join(', ')
+  return `${called.length === 1 ? 'One alarm' : `${called.length} alarms`}: ${places}.`
+}

@@ -1,0 +1,81 @@
+import type { TriedBatch, TryOut } from '../../broker/web/api/try-outs.ts'
+import { ALARM_WORD } from './alarm.ts'
+import { duration, moment, type Zone } from './time.ts'
+
+type Change = TriedBatch['alarms'][number]
+
+const minutesOf = (byMin: number): string => duration(Math.abs(byMin) * 60_000)
+const firstCall = (of: Change['now']): number => Date.parse(of?.calledAt[0] ?? of?.raisedAt ?? '')
+
+/** What becomes of one alarm: `Too hot 03:12, 12 min earlier`. */
+export function changeWords(alarm: Change, nowMs: number, zone: Zone): string {
+  const { change, rule, now, then, byMin } = alarm
+  const at = moment(firstCall(then ?? now), nowMs, zone)
+  const what = `${ALARM_WORD[rule]} ${at}`
+  switch (change) {
+    case 'same':
+      return `${what}, as now`
+    case 'earlier':
+      return `${what}, ${minutesOf(byMin)} earlier`
+    case 'later':
+      return `${what}, ${minutesOf(byMin)} later`
+    case 'new':
+      return `${what}, new`
+    case 'gone':
+      return `${what} would not come`
+  }
+}
+
+/** What a try-out has found so far, in a sentence. */
+export function tryOutSentence({ batches }: Pick<TryOut, 'batches'>): string {
+  const tried = batches.filter(({ untried }) => untried === null)
+  if (tried.length === 0) return 'No recorded batch could be tried.'
+  const on = tried.length === 1 ? 'On this batch' : `On these ${tried.length} batches`
+  const alarms = tried.flatMap(batch => batch.alarms)
+  if (alarms.length === 0) return `${on} nobody is called, now or then.`
+  const of = (change: Change['change']) => alarms.filter(each => each.change === change)
+  const most = (those: readonly Change[]) => Math.max(...those.map(({ byMin }) => Math.abs(byMin)))
+  const moved = (change: 'earlier' | 'later') => {
+    const those = of(change)
+    const by = those.length === 1 ? `by ${minutesOf(most(those))}` : `by up to ${minutesOf(most(those))}`
+    return those.length === 0
+      ? []
+      : [`${alarmsOf(those.length)} come${those.length === 1 ? 's' : ''} ${change}, ${by}`]
+  }
+  const counted = (change: 'new' | 'gone', words: string) =>
+    of(change).length === 0
+      ? []
+      : [`${alarmsOf(of(change).length)} ${of(change).length === 1 ? 'is' : 'are'} ${words}`]
+  const parts = [...moved('earlier'), ...moved('later'), ...counted('new', 'new'), ...counted('gone', 'gone')]
+  const same = of('same').length
+  if (parts.length === 0)
+    return `${on} nothing changes: ${same === 1 ? 'the one alarm comes' : `all ${same} alarms come`} as now.`
+  const rest = same === 0 ? [] : [`${same} ${same === 1 ? 'comes' : 'come'} as now`]
+  return `${on}: ${[...parts, ...rest].join('; ')}.`
+}
+
+const alarmsOf = (many: number): string => (many === 1 ? 'one alarm' : `${many} alarms`)
+
+/** Why a batch says nothing. */
+export const UNTRIED_WORD: Record<NonNullable<TriedBatch['untried']>, string> = {
+  'no-readings': 'Its readings are not kept any more.',
+  'too-long': 'It lasted more than ten days: end it, or correct its end, to try it out.',
+}
+
+/** How far it is, for a line below the bar. */
+export function progressWords({ state, progress, total, batches, error }: TryOut): string {
+  switch (state) {
+    case 'waiting':
+      return 'Waiting for another try-out to end…'
+    case 'running':
+      return total === null
+        ? 'Reading what was recorded…'
+        : `${batches.length} of ${total} batches, ${Math.floor(progress * 100)} %`
+    case 'done':
+      return total === 0 ? 'There is no batch to try it on yet.' : ''
+    case 'cancelled':
+      return 'Stopped.'
+    case 'failed':
+      return error ?? 'It could not be tried out.'
+  }
+}

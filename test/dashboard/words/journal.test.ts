@@ -1,0 +1,172 @@
+import { describe, expect, it } from 'vitest'
+import type { JournalEntry, JournalFigures } from '../../../broker/web/api/journal.ts'
+import { figureWords, lifeLines, loadSentence, timelineWords } from '../../../dashboard/words/journal.ts'
+import { alarm, HOUR_MS, iso, NOW_MS } from '../room.ts'
+
+const vienna = { locale: 'de-AT', timeZone: 'Europe/Vienna' }
+const MINUTE_MS = 60_000
+const share = (value: number, mark: number, calls: number) => ({
+  value,
+  mark,
+  calls,
+  verdict: 'good' as const,
+})
+const FIGURES: JournalFigures = {
+  calls: 20,
+  days: 7,
+  perDay: { value: 20 / 7, mark: 144, verdict: 'good' },
+  busiestTenMinutes: { value: 12, mark: 9, verdict: 'over', from: iso(NOW_MS - HOUR_MS) },
+  standing: 1,
+  longestStanding: { alarmId: 'a', since: iso(NOW_MS - 2 * HOUR_MS) },
+  stale: { value: 0, mark: 0, verdict: 'good', alarmIds: [] },
+  chattering: {
+    value: 1,
+    mark: 0,
+    verdict: 'over',
+    sources: [{ rule: 'air-lost', vesselId: 'v1', times: 4 }],
+  },
+  priorities: { critical: share(0.05, 0.05, 1), high: share(0.15, 0.15, 3), low: share(0.8, 0.8, 16) },
+  mostFrequent: [
+    { rule: 'air-lost', vesselId: 'v1', calls: 12 },
+    { rule: 'power-lost', vesselId: null, calls: 1 },
+  ],
+  acknowledging: { count: 8, meanS: 400, medianS: 95, never: 2 },
+}
+const nameOf = (id: string | null) => (id === null ? 'the room' : 'Cone 1')
+
+describe('figures', () => {
+  const words = (change: Partial<JournalFigures> = {}) =>
+    new Map(figureWords({ ...FIGURES, ...change }, nameOf, NOW_MS, vienna).map(each => [each.title, each]))
+
+  it('stand beside what is published as good, with its source', () => {
+    expect(words().get('Calls a day')).toMatchObject({
+      value: '2.9',
+      more: '20 calls in all.',
+      verdict: 'good',
+    })
+    expect(words().get('Calls a day')!.mark).toMatch(/144.*EEMUA 191/)
+    expect(words().get('Most within ten minutes')).toMatchObject({
+      value: '12',
+      more: 'From 11:00.',
+      verdict: 'over',
+      mark: 'under 10: that is a flood (EEMUA 191)',
+    })
+    expect(words().get('Come and go in a minute')).toMatchObject({
+      value: '1',
+      more: 'No air, Cone 1: 4 times in a minute.',
+      verdict: 'over',
+    })
+    expect(words().get('Critical, high, low')).toMatchObject({
+      value: '5, 15, 80 %',
+      mark: 'about 5, 15, 80 % (EEMUA 191)',
+      verdict: 'good',
+    })
+    expect(words().get('Stand now')).toMatchObject({ value: '1', more: 'The longest for 2 h.' })
+    expect(words().get('Until somebody answered')).toMatchObject({
+      value: '1 min',
+      more: 'On average 6 min. 2 calls were never acknowledged.',
+    })
+    expect(words().get('Called most')).toMatchObject({
+      value: 'No air, Cone 1',
+      more: '12 times; Power lost, the room once.',
+    })
+  })
+
+  it('have words for nothing at all', () => {
+    const none = words({
+      calls: 0,
+      perDay: { value: null, mark: 144, verdict: 'unknown' },
+      mostFrequent: [],
+      longestStanding: null,
+      standing: 0,
+      acknowledging: { count: 0, meanS: null, medianS: null, never: 0 },
+    })
+    expect(none.get('Calls a day')).toMatchObject({ value: 'none yet', more: 'Nobody was called.' })
+    expect(none.get('Called most')).toMatchObject({ value: 'nothing', more: '' })
+    expect(none.get('Until somebody answered')).toMatchObject({ value: 'nobody yet', more: '' })
+    expect(none.get('Critical, high, low')).toMatchObject({ value: 'none', more: '' })
+  })
+
+  it('sum up in a sentence', () => {
+    expect(loadSentence(FIGURES)).toBe('20 calls in 7 days.')
+    expect(loadSentence({ ...FIGURES, calls: 0 })).toBe('Nobody was called in 7 days.')
+    expect(loadSentence({ ...FIGURES, calls: 1, days: 0.25 })).toBe('One call in 6 h.')
+    expect(loadSentence({ ...FIGURES, perDay: { value: 200, mark: 144, verdict: 'over' } })).toMatch(
+      /too many/,
+    )
+  })
+})
+
+describe('the life of an alarm', () => {
+  const at = (minutes: number) => iso(NOW_MS - HOUR_MS + minutes * MINUTE_MS)
+  const step = (
+    minutes: number,
+    more: Partial<JournalEntry['steps'][number]>,
+  ): JournalEntry['steps'][number] => ({
+    at: at(minutes),
+    state: 'unacknowledged',
+    reason: 'below-limit',
+    calls: false,
+    by: null,
+    ...more,
+  })
+  const lines = (steps: JournalEntry['steps'], told: JournalEntry['told'] = []) =>
+    lifeLines({ alarm: alarm(), steps, told }, NOW_MS, vienna).map(({ at, words }) => `${at} ${words}`)
+
+  it('is told as what happened, when, by whom and after how long', () => {
+    expect(
+      lines(
+        [
+          step(0, { calls: true }),
+          step(4, { state: 'acknowledged', reason: 'acknowledged', by: 'Ada' }),
+          step(30, { calls: true, reason: 're-alarm' }),
+          step(50, { state: 'return-to-normal-unacknowledged', reason: 'back-within-limit' }),
+          step(55, { state: 'normal', reason: 'acknowledged', by: 'Ada' }),
+        ],
+        [
+          { person: 'Ada', by: 'mail', state: 'delivered', at: at(1) },
+          { person: 'Ben', by: 'phone', state: 'failed', at: at(2) },
+          { person: 'Ben', by: 'phone', state: 'waiting', at: at(3) },
+        ],
+      ),
+    ).toEqual([
+      '11:00 came, and called',
+      '11:01 told to Ada by mail',
+      '11:02 could not be told to Ben by phone',
+      '11:04 acknowledged by Ada after 4 min',
+      '11:30 called again, for it still held',
+      '11:50 over after 50 min; nobody had acknowledged it',
+      '11:55 acknowledged by Ada after 55 min',
+    ])
+  })
+
+  it('tells what was silent, and why', () => {
+    expect(
+      lines([
+        step(0, { state: 'suppressed-by-design', reason: 'consequence' }),
+        step(5, { calls: true, reason: 'cause-ended' }),
+        step(6, { state: 'shelved', reason: 'shelved', by: 'Ada' }),
+        step(7, { state: 'suppressed-by-design', reason: 'suppressed' }),
+        step(8, { state: 'out-of-service', reason: 'out-of-service', by: 'Ada' }),
+        step(9, { state: 'normal', reason: 'batch-ended' }),
+      ]),
+    ).toEqual([
+      '11:00 silent: it was the consequence of another alarm',
+      '11:05 came, and called',
+      '11:06 shelved by Ada',
+      '11:07 silent for the work that went on',
+      '11:08 taken out of service by Ada',
+      '11:09 over with its batch',
+    ])
+    expect(lines([])).toHaveLength(1)
+  })
+})
+
+it('the drawing is told in words to whoever cannot see it', () => {
+  const mark = (vesselId: string | null, silent = false) =>
+    ({ rule: 'air-lost', vesselId, alarmId: 'a', priority: 'high', from: iso(0), to: null, silent }) as const
+  expect(timelineWords({ marks: [mark('v1'), mark('v1'), mark(null), mark('v1', true)] }, nameOf)).toBe(
+    '3 alarms: Cone 1 2, the room 1.',
+  )
+  expect(timelineWords({ marks: [mark('v1', true)] }, nameOf)).toBe('No alarm called in this time.')
+})

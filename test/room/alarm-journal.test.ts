@@ -1,0 +1,84 @@
+import { afterEach, beforeEach, expect, it } from 'vitest'
+import { HOUR, openTestRoom, type Opened } from './opened.ts'
+
+const MINUTE = 60_000
+let opened: Opened
+let vesselId: string
+beforeEach(async () => {
+  opened = await openTestRoom()
+  const { row } = await opened.room.createVessel({ name: 'a', litres: 1 })
+  vesselId = row.id
+  const on = (channel: string) => ({ device: 'a', channel })
+  await opened.room.assignChannels(row.id, { channels: { water: on('water'), air: on('air') }, offsets: {} })
+  await opened.room.startBatch({ vesselId, litres: 1, cystsG: 2, salinityGpl: 25 })
+})
+afterEach(() => opened.close())
+
+async function minutes(count: number, values: Record<string, number>): Promise<void> {
+  for (let step = 0; step < count * 6; step++) {
+    opened.nowMs += 10_000
+    await opened.send('a', values)
+    opened.tick()
+  }
+}
+const journal = (more = {}) =>
+  opened.room.journal({
+    fromMs: opened.nowMs - 24 * HOUR,
+    toMs: opened.nowMs + 1,
+    skip: 0,
+    limit: 9,
+    ...more,
+  })
+
+it('tells the life of an alarm step by step, with who did what, also after a restart', async () => {
+  await minutes(2, { water: 27, air: 1 })
+  await minutes(2, { water: 27, air: 0 })
+  const [standing] = await opened.room.alarms({ standing: true, limit: 9 })
+  expect(standing).toMatchObject({ rule: 'air-lost' })
+  await opened.room.acknowledge(standing!.id, 'Ada')
+  await minutes(10, { water: 27, air: 1 })
+  opened = await opened.reopen()
+  const { entries, figures, marks, more, cut } = await journal()
+  expect(entries.map(({ alarm }) => alarm.id)).toEqual([standing!.id])
+  expect(entries[0]!.steps.map(({ state, calls, by }) => [state, calls, by])).toEqual([
+    ['unacknowledged', true, null],
+    ['acknowledged', false, 'Ada'],
+    ['normal', false, null],
+  ])
+  const [called, seen] = entries[0]!.steps
+  expect(figures).toMatchObject({
+    calls: 1,
+    standing: 0,
+    acknowledging: { count: 1, medianMs: seen!.atMs - called!.atMs, never: 0 },
+    mostFrequent: [{ rule: 'air-lost', vesselId, calls: 1 }],
+  })
+  // The room is a quarter of an hour old, not a day.
+  expect(figures.days).toBeLessThan(0.02)
+  expect(marks).toMatchObject([{ alarmId: standing!.id, silent: false, priority: 'high' }])
+  expect([more, cut]).toEqual([false, false])
+})
+
+it('remembers calls that the alarm itself has forgotten, and pages and filters its list', async () => {
+  await minutes(1, { water: 27, air: 1 })
+  for (let n = 0; n < 3; n++) {
+    await minutes(1, { water: 30, air: 1 })
+    await minutes(3, { water: 27, air: 1 })
+    const [hot] = await opened.room.alarms({ standing: true, limit: 9 })
+    await opened.room.acknowledge(hot!.id, 'Ada')
+  }
+  await minutes(2, { water: 27, air: 0 })
+  const all = await journal()
+  expect(all.entries).toHaveLength(4)
+  expect(all.figures).toMatchObject({ calls: 4, acknowledging: { count: 3 } })
+  const page = await journal({ limit: 2, skip: 2 })
+  expect(page.entries.map(({ alarm }) => alarm.id)).toEqual(all.entries.slice(2).map(({ alarm }) => alarm.id))
+  expect([page.more, (await journal({ limit: 2 })).more]).toEqual([false, true])
+  expect((await journal({ rule: 'air-lost' })).entries).toHaveLength(1)
+  expect((await journal({ priority: 'critical' })).entries).toHaveLength(3)
+  expect((await journal({ vesselId: 'nobody' })).entries).toHaveLength(0)
+  // Figures are of all, whatever is listed.
+  expect((await journal({ rule: 'air-lost' })).figures.calls).toBe(4)
+  const before = await journal({ fromMs: opened.nowMs - 48 * HOUR, toMs: opened.nowMs - HOUR })
+  expect(before).toMatchObject({ entries: [], marks: [], figures: { calls: 0 } })
+  expect(opened.nowMs).toBeGreaterThan(5 * MINUTE)
+})
