@@ -1,4 +1,5 @@
 import { html, type ReactiveControllerHost, type TemplateResult } from 'lit'
+import { lazyPage } from '../frame/lazy.ts'
 
 /** The pages of the breeder's books. Whoever watches vessels does not wait for them: each is fetched when it is first asked for. */
 const PAGES = {
@@ -21,22 +22,11 @@ const PAGES = {
 } as const
 export type BookPage = keyof typeof PAGES
 
-const fetched = new Map<BookPage, 'asked' | 'there' | 'failed'>()
+const waiting = 'Opening the book…'
+const opened = new Map(
+  Object.entries(PAGES).map(([page, { fetch }]) => [page, lazyPage(fetch, waiting)] as const),
+)
 
 export function bookPage(host: ReactiveControllerHost, page: BookPage, id = ''): TemplateResult {
-  const state = fetched.get(page)
-  if (state === undefined) {
-    fetched.set(page, 'asked')
-    const settle = (how: 'there' | 'failed') => () => {
-      fetched.set(page, how)
-      host.requestUpdate()
-    }
-    PAGES[page].fetch().then(settle('there'), settle('failed'))
-  }
-  if (state === 'there') return PAGES[page].draw(id)
-  if (state !== 'failed') return html`<p class="opening soft">Opening the book…</p>`
-  // With a target of its own the link loads the page anew.
-  return html`<p class="opening">
-    This page could not be fetched. <a href=${location.href} target="_self">Try again</a>
-  </p>`
+  return opened.get(page)!(host, location.href, () => PAGES[page].draw(id))
 }

@@ -27,7 +27,6 @@ export function lazyPage(load: () => Promise<unknown>, waiting: string): LazyPag
 const loadVessel = (): Promise<unknown> => import('../views/vessel.ts')
 
 export const vesselPage = lazyPage(loadVessel, 'Opening the vessel…')
-export const lotsPage = lazyPage(() => import('../views/lots.ts'), 'Opening the tins…')
 export const devicesPage = lazyPage(() => import('../views/devices.ts'), 'Looking for the devices…')
 export const settingsPage = lazyPage(() => import('../views/settings.ts'), 'Opening the settings…')
 
