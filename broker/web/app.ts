@@ -34,6 +34,7 @@ import { pushRoutes } from './routes/push.ts'
 import { quarantineRoutes } from './routes/quarantine.ts'
 import { recipeRoutes } from './routes/recipe.ts'
 import { reminderRoutes } from './routes/reminders.ts'
+import { replayRoutes } from './routes/replay.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { settingsRoutes } from './routes/settings.ts'
 import { tableRoutes } from './routes/tables.ts'
@@ -118,6 +119,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     countRoutes,
     batchEventRoutes,
     diagnosisRoutes,
+    replayRoutes,
     lotRoutes,
     alarmRoutes,
     journalRoutes,

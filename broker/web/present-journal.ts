@@ -46,7 +46,7 @@ function journalFigures({
   }
 }
 
-function journalEntry({ alarm: of, steps }: Entry, told: readonly CalledOf[]): JournalEntry {
+export function journalEntry({ alarm: of, steps }: Entry, told: readonly CalledOf[]): JournalEntry {
   return {
     alarm: alarm(of),
     steps: steps.map(({ atMs, state, reason, calls, by }) => ({ at: iso(atMs), state, reason, calls, by })),

@@ -1,0 +1,40 @@
+import { z } from '@hono/zod-openapi'
+import { BatchEvent, Course } from './events.ts'
+import { JournalEntry } from './journal.ts'
+import { Batch, Forecast, Id, Readings, Time } from './schemas.ts'
+
+/** All that a batch is looked at again with, in one answer. */
+
+export const ReplayQuery = z.object({
+  points: z.coerce.number().int().min(2).max(5000).default(2500).openapi({
+    description: 'At most so many buckets a channel; each keeps its least, greatest and mean value.',
+  }),
+})
+
+export const Replay = z
+  .object({
+    batch: Batch,
+    vessel: z
+      .object({ id: Id, name: z.string(), litres: z.number() })
+      .nullable()
+      .openapi({ description: 'null: it was taken out of the room since, and its readings with it.' }),
+    from: Time,
+    to: Time.openapi({ description: 'The end of the batch; now for an open one.' }),
+    channels: Readings.shape.channels.openapi({
+      description: 'Columns by role, good values alone: where there is none, nothing was measured.',
+    }),
+    course: Course.openapi({ description: 'The hatch as it is known now, over the same span and beyond.' }),
+    forecast: Forecast,
+    alarms: z
+      .array(JournalEntry)
+      .openapi({ description: 'Of the vessel and of the whole room, with their steps. Oldest first.' }),
+    events: z
+      .array(BatchEvent)
+      .openapi({ description: 'What persons saw and did; none that was withdrawn.' }),
+    reminders: z
+      .array(z.object({ kind: z.string(), title: z.string(), text: z.string(), due: Time }))
+      .openapi({ description: 'What the batch asked to be done, by the forecast as it is now.' }),
+  })
+  .openapi('Replay')
+
+export type Replay = z.infer<typeof Replay>

@@ -1,0 +1,48 @@
+import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
+import { Replay, ReplayQuery } from '../api/replay.ts'
+import { ById } from '../api/requests.ts'
+import type { WebEnv, WebOptions } from '../context.ts'
+import { replay as present } from '../present-replay.ts'
+import { json, problems } from './describe.ts'
+
+const replay = createRoute({
+  method: 'get',
+  path: '/batches/{id}/replay',
+  tags: ['batches'],
+  summary: 'All of a batch at once, to look at it again moment by moment',
+  description:
+    'Readings in columns, the hatch, alarms with their steps, what persons did, and what was asked of them. Up to now for an ' +
+    'open batch.',
+  request: { params: ById, query: ReplayQuery },
+  responses: { 200: json(Replay, 'The batch.'), ...problems(404, 409, 422) },
+})
+
+/** A course has so many moments. */
+const COURSE_POINTS = 300
+/** A batch that calls more often than this is looked at with its newest alarms. */
+const MOST_ALARMS = 1000
+/** As many deliveries as are remembered. */
+const MOST_TOLD = 2000
+
+export function replayRoutes({ room, calling, clock }: WebOptions): OpenAPIHono<WebEnv> {
+  return new OpenAPIHono<WebEnv>().openapi(replay, async c => {
+    const batch = await room.batch(c.req.valid('param').id)
+    const { points } = c.req.valid('query')
+    const fromMs = batch.startedAtMs
+    const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? clock())
+    const vessel = room.snapshot().vessels.find(({ row }) => row.id === batch.vesselId)?.row ?? null
+    const [columns, course, forecast, journal, events] = await Promise.all([
+      vessel === null ? {} : room.readings(batch.vesselId, { fromMs, toMs, points }),
+      room.course(batch.id, { fromMs, points: COURSE_POINTS }),
+      room.forecast(batch.id),
+      room.journal({ fromMs, toMs: toMs + 1, skip: 0, limit: MOST_ALARMS }),
+      room.batchEvents(batch.id),
+    ])
+    const told = journal.entries.length === 0 ? [] : await calling.recent(MOST_TOLD)
+    const { entries } = journal
+    return c.json(
+      present({ batch, vessel, fromMs, toMs, columns, course, forecast, entries, told, events }),
+      200,
+    )
+  })
+}
