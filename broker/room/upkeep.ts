@@ -26,7 +26,7 @@ export function createUpkeep(state: RoomState): () => void {
     const nowMs = state.parts.clock()
     // First, so that what befell several at once is told before it is told of each.
     lookAtSystem(state)
-    noteNauplii([...state.vessels.values()])
+    noteNauplii(state)
     for (const vessel of state.vessels.values()) lookAfter(state, vessel, nowMs)
     settleCauses(state, nowMs)
     keepLamps(state)
@@ -46,8 +46,11 @@ export function createUpkeep(state: RoomState): () => void {
 }
 
 /** What takes the air of several vessels is told of one with nauplii first: the others wait for it. */
-function noteNauplii(vessels: readonly VesselLive[]): void {
-  const hatched = vessels.filter(vessel => vessel.channels.air !== null && hasNauplii(vessel.facts()))
+function noteNauplii({ vessels: all, settings: { altitudeM } }: RoomState): void {
+  const vessels = [...all.values()]
+  const hatched = vessels.filter(
+    vessel => vessel.channels.air !== null && hasNauplii(vessel.facts(altitudeM)),
+  )
   for (const vessel of vessels) vessel.naupliiElsewhere = hatched.some(other => other !== vessel)
 }
 

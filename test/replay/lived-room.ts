@@ -102,7 +102,11 @@ export class LivedRoom {
   }
 
   /** Devices keep what they cannot send; what they can send goes out at once, all that waited in one pack. */
-  measure(device: string, values: Values, { reaches = true, quality = Quality.good as Quality } = {}): void {
+  measure(
+    device: string,
+    values: Values,
+    { reaches = true, quality = Quality.good }: { reaches?: boolean; quality?: Quality } = {},
+  ): void {
     const queue = this.devices.get(device) ?? []
     this.devices.set(device, queue)
     queue.push({ atMs: this.nowMs, values, quality })

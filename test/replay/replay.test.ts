@@ -51,7 +51,7 @@ async function live(script: readonly Episode[]) {
       lived.measure(
         name,
         {
-          water: is('bad-probe') ? -127 : 26.5 + heatedC[n]! + wave,
+          water: is('bad-probe') ? -127 : 26.5 + heatedC[n] + wave,
           air: is('no-air') ? 0 : 0.6,
           light: is('dark') ? 20 : 3000,
         },

@@ -48,7 +48,7 @@ function alarm(id: string, more: Partial<Alarm> = {}): Alarm {
     value: null,
     limit: null,
     ...more,
-  } as Alarm
+  }
 }
 
 const figures = (steps: readonly JournalStep[], alarms: readonly Alarm[] = [], days = 7) =>
