@@ -10,9 +10,9 @@ import { type Case, degrees, hoursWords } from './suspect.ts'
  * half a degree. Own estimate, with its standard deviation, °C.
  */
 const STANDS_BELOW_C = 0.5
-const STANDS_SD_C = 0.35
-/** Both probes' own errors: a DS18B20 is good to ±0.5 °C (datasheet), taken as two standard deviations; °C. */
-const PROBES_SD_C = 0.35
+const STANDS_SD_C = 0.25
+/** The room's probe's own error: a DS18B20 is good to ±0.5 °C (datasheet), taken as two standard deviations; °C. */
+const ROOM_PROBE_SD_C = 0.25
 /** Water and room that move by less than this an hour have come to rest, °C. */
 const AT_REST_C_PER_H = 0.35
 /** For so long, cells: an hour. */
@@ -41,7 +41,7 @@ export function standingApart({ input, record }: Case): Offset | null {
   const offsetC = apartC + STANDS_BELOW_C
   return {
     offsetC,
-    sdC: Math.hypot(STANDS_SD_C, PROBES_SD_C),
+    sdC: Math.hypot(STANDS_SD_C, ROOM_PROBE_SD_C),
     evidence: found.map(({ fromMs, toMs, apartC: apart, hours }) => ({
       role: 'water',
       spans: [{ fromMs, toMs }],
