@@ -5,7 +5,7 @@ import { CauseKind, type Evidence, type Span } from '../contract.ts'
 import { CELL_H, CELL_MS, runsOf } from '../record/grid.ts'
 import { spanOf } from '../record/record.ts'
 import { standingApart } from './standing.ts'
-import { afterStart, type Case, degrees, hoursWords, number, type Suspect } from './suspect.ts'
+import { afterStart, type Case, degrees, degreesApart, hoursWords, type Suspect } from './suspect.ts'
 
 /** What a thermometer in the hand is off by, always and at each reading: standard deviations, °C. Own choice. */
 const CHECK_SD_C = 0.2
@@ -87,7 +87,7 @@ export function probeWrong(of: Case, offset: Offset | null): Suspect | null {
   const first = faults[0]
   const words =
     isOff >= isFaulty && off
-      ? `The water's probe shows ${number(Math.abs(off.offsetC))} °C too ${off.offsetC > 0 ? 'much' : 'little'}: the water was ${off.offsetC > 0 ? 'cooler' : 'warmer'} than its record says.`
+      ? `The water's probe shows ${degreesApart(Math.abs(off.offsetC))} too ${off.offsetC > 0 ? 'much' : 'little'}: the water was ${off.offsetC > 0 ? 'cooler' : 'warmer'} than its record says.`
       : `The water's probe ${isStuck ? 'was stuck at one value' : 'did not measure'} for ${hoursWords(faultyH)} from ${afterStart(of, first?.fromMs ?? 0)} on: the record of that time cannot be believed.`
   const evidence: Evidence[] = [...(off?.evidence ?? [])]
   if (first)
@@ -109,7 +109,7 @@ export function probeWrong(of: Case, offset: Offset | null): Suspect | null {
     real: Math.max(isOff, isFaulty),
     change:
       isOff >= isFaulty && off
-        ? `Hold it in melting ice (0 °C), and enter an offset of ${number(-off.offsetC)} °C, or replace it.`
+        ? `Hold it in melting ice (0 °C, 32 °F), and enter an offset of ${degreesApart(-off.offsetC)}, or replace it.`
         : 'Check its plug and cable, and replace it if it does so again; until then go by another thermometer.',
   }
 }

@@ -2,7 +2,7 @@ import { Quality } from '../../intake/reading.ts'
 import type { Sample } from '../../store/contract.ts'
 import { gridOver, type Grid, meansOver, momentOf, runsOf } from '../record/grid.ts'
 import type { Offset } from './probe.ts'
-import { type Case, degrees, hoursWords } from './suspect.ts'
+import { type Case, degreesApart, hoursWords } from './suspect.ts'
 
 /**
  * Bubbled water that nobody heats stands a little below its room, by what evaporates. A litre bubbled with 0.5 l/min of half-dry air gives
@@ -49,7 +49,7 @@ export function standingApart({ input, record }: Case): Offset | null {
       limit: -STANDS_BELOW_C,
       unit: '°C',
       source: 'Unheated water stands about half a degree below its room: own estimate from what evaporates',
-      words: `It stood unheated for ${hoursWords(hours)} and showed ${degrees(Math.abs(apart))} ${apart > 0 ? 'more' : 'less'} than the room.`,
+      words: `It stood unheated for ${hoursWords(hours)} and showed ${degreesApart(Math.abs(apart))} ${apart > 0 ? 'more' : 'less'} than the room.`,
     })),
   }
 }
