@@ -33,7 +33,7 @@ interface CommandBase {
   /** As typed: `device add`. */
   readonly name: string
   /** The one argument that it takes, if it takes one. */
-  readonly argument?: 'NAME' | 'FILE'
+  readonly argument?: 'NAME' | 'FILE' | 'FOLDER'
   readonly about: string
   readonly flags?: readonly (keyof CommandFlags)[]
 }

@@ -19,5 +19,5 @@ ${lines.join('\n')}
   --data DIR  where the service keeps its data (default: data)
   --help      this text, or that of one command
 
-Commands work while the service runs, and without it. There is no command yet that exports single batches.`
+Commands work while the service runs, and without it.`
 }

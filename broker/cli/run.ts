@@ -8,6 +8,7 @@ import { backupCommands } from './backup.ts'
 import { CommandError, UsageError, type Command, type CommandFlags, type Terminal } from './command.ts'
 import { deviceCheckCommands } from './device-check.ts'
 import { deviceCommands } from './devices.ts'
+import { exportCommands } from './export.ts'
 import { help, helpOn } from './help.ts'
 
 const COMMANDS: readonly Command[] = [
@@ -15,6 +16,7 @@ const COMMANDS: readonly Command[] = [
   ...deviceCheckCommands,
   ...accessCommands,
   ...backupCommands,
+  ...exportCommands,
 ]
 
 /** Runs one command; resolves to the exit code: 0 done, 1 could not be done, 2 not understood. */

@@ -25,6 +25,8 @@ export interface Costs {
   /** Hatch percentage without any of them, and with all, for each way. */
   readonly without: Float64Array
   readonly all: Float64Array
+  /** Usable hatch without any of them, per cent. */
+  readonly foodWithout: Float64Array
 }
 
 /** Causes that change only the share that can hatch, or when it is drawn off: they need no new run. */
@@ -82,6 +84,7 @@ export function costsOf(
   }))
   const without = new Float64Array(believed.length)
   const all = new Float64Array(believed.length)
+  const foodWithout = new Float64Array(believed.length)
   believed.forEach(({ draw, hatchShare }, way) => {
     const played: Course[] = []
     const playedIn = (set: number): Course => {
@@ -113,6 +116,7 @@ export function costsOf(
       column.later[way] = later[at] ?? 0
     })
     without[way] = left[0]?.hatch ?? 0
+    foodWithout[way] = left[0]?.food ?? 0
     all[way] = left.at(-1)?.hatch ?? 0
   })
   return {
@@ -123,6 +127,7 @@ export function costsOf(
     })),
     without,
     all,
+    foodWithout,
   }
 }
 

@@ -28,9 +28,11 @@ import type { Case, Suspect } from './suspects/suspect.ts'
 import { coolWater, hotWater } from './suspects/water.ts'
 import { verdictWords } from './words.ts'
 
-/** A cause matters from here on: points of usable hatch, or hours of delay. Own choice. */
-export const MATTERS_POINTS = 5
+/** A cause matters from here on: share of the food that there would have been without any, or hours of delay. Own choice. */
+export const MATTERS_SHARE = 0.08
 export const MATTERS_H = 1.5
+/** Counted so many points below what is to be expected is more than can be explained. Own choice. */
+const UNEXPLAINED_POINTS = 5
 /** An hour's delay weighs as much as so many points, when causes are ranked. Own choice. */
 const POINTS_PER_H = 3
 /** What spoils the record weighs as much as so many points. Own choice. */
@@ -99,7 +101,7 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
     .map(suspect => {
       const at = players.indexOf(suspect.kind)
       const own = at < 0 ? undefined : costs.causes[at]
-      return causeOf(suspect, own)
+      return causeOf(suspect, own, costs.foodWithout)
     })
     .sort((a, b) => b.weight - a.weight)
   const named = causes.filter(({ cause }) => cause.probability >= NAMED_FROM).map(({ cause }) => cause)
@@ -148,9 +150,10 @@ const NO_COST: Cost = {
 function causeOf(
   suspect: Suspect,
   own: { readonly cost: Cost; readonly foodPoints: Float64Array; readonly laterH: Float64Array } | undefined,
+  without: Float64Array,
 ): { readonly cause: Cause; readonly weight: number } {
   const { kind, words, evidence, real, change } = suspect
-  const mattering = isOfRecord(kind) || !own ? 1 : sharesMattering(own.foodPoints, own.laterH)
+  const mattering = isOfRecord(kind) || !own ? 1 : sharesMattering(own.foodPoints, own.laterH, without)
   const probability = real * mattering
   const points = own ? mean(own.foodPoints) + POINTS_PER_H * Math.max(0, mean(own.laterH)) : 0
   const weight = probability * (isOfRecord(kind) ? Math.max(points, RECORD_POINTS) : points)
@@ -161,10 +164,11 @@ function causeOf(
   }
 }
 
-function sharesMattering(points: Float64Array, laterH: Float64Array): number {
+function sharesMattering(points: Float64Array, laterH: Float64Array, without: Float64Array): number {
   let mattering = 0
   for (let way = 0; way < points.length; way++) {
-    if ((points[way] ?? 0) >= MATTERS_POINTS || (laterH[way] ?? 0) >= MATTERS_H) mattering++
+    const lost = (points[way] ?? 0) / Math.max(without[way] ?? 0, 1e-6)
+    if (lost >= MATTERS_SHARE || (laterH[way] ?? 0) >= MATTERS_H) mattering++
   }
   return mattering / Math.max(points.length, 1)
 }
@@ -172,7 +176,7 @@ function sharesMattering(points: Float64Array, laterH: Float64Array): number {
 function verdictOf(named: readonly Cause[], { counted, unexplained }: Diagnosis['balance']): Verdict {
   if (named.length > 0) return Verdict.causes
   if (counted === null || unexplained === null) return Verdict.notCounted
-  return unexplained.p90 < -MATTERS_POINTS ? Verdict.unexplained : Verdict.nothing
+  return unexplained.p90 < -UNEXPLAINED_POINTS ? Verdict.unexplained : Verdict.nothing
 }
 
 function middle(values: readonly number[]): number {

@@ -1,4 +1,4 @@
-import { bestOf, type Chosen, type Score, scoreOf } from './choice.ts'
+import { bestOf, HARDLY, type Chosen, type Score, scoreOf } from './choice.ts'
 import type { PlanInput } from './contract.ts'
 import type { Demand } from './demand.ts'
 import { greedy, type Taste } from './greedy.ts'
@@ -25,7 +25,11 @@ export function firstPlan(parts: {
     return { chosen, score: scoreOf(chosen, parts.demands) }
   }
   const sure = BATCHES.map(batch => tried({ batch, night: NIGHT, tight: false }))
-  const needsTight = parts.ways.some(({ servings }) => servings.some(({ tight }) => tight))
-  const tight = needsTight ? BATCHES.map(batch => tried({ batch, night: NIGHT, tight: true })) : []
+  // Hanging on a batch that may be late is worth trying only where something is lacking that could be served.
+  const served = new Set(parts.ways.flatMap(({ servings }) => servings.map(({ demandAt }) => demandAt)))
+  const unserved = parts.demands.reduce((sum, { nauplii }, at) => sum + (served.has(at) ? 0 : nauplii), 0)
+  const lacking = Math.min(...sure.map(({ score }) => score.lacking))
+  const tight =
+    lacking > unserved + HARDLY ? BATCHES.map(batch => tried({ batch, night: NIGHT, tight: true })) : []
   return bestOf([...sure, ...tight]) ?? tried({ batch: 1, night: NIGHT, tight: true })
 }

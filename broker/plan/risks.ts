@@ -3,7 +3,7 @@ import { HARDLY } from './choice.ts'
 import type { FedMeal, PlanInput, Remedy, Risk } from './contract.ts'
 import { RiskKind } from './contract.ts'
 import type { VesselKind } from './vessel-kinds.ts'
-import type { Way } from './ways.ts'
+import { LATE_MARGIN_H, type Way } from './ways.ts'
 
 const HOUR_MS = 3_600_000
 /** Food up to so much older than the limit is worth being named as a remedy, h. Own choice. */
@@ -125,7 +125,7 @@ function laterFor(input: PlanInput, meal: FedMeal, sourceId: string | null, { st
     ...input.running.filter(({ id }) => sourceId === null || id === sourceId).map(({ ready }) => ready),
     ...starts.filter(({ id }) => sourceId === null || id === sourceId).map(({ ready }) => ready),
   ]
-    .map(({ p50, p90 }) => (sourceId === null ? p50 : p90))
+    .map(({ p50, p90 }) => (sourceId === null ? p50 : Math.min(p90, p50 + LATE_MARGIN_H * HOUR_MS)))
     .filter(atMs => atMs > meal.atMs)
   return readyMs.length === 0 ? { kind: 'none' } : { kind: 'feed-later', atMs: Math.min(...readyMs) }
 }

@@ -115,7 +115,7 @@ export class PlanPicture extends LitElement {
     const middle = laneY(lane) + LANE / 2 - 2
     const half = 15
     const left = Math.max(x(fromMs), -20)
-    const open = Math.max(x(ready.p50), left + 2)
+    const open = Math.max(Math.min(x(ready.p50), x(harvestMs)), left + 2)
     const end = Math.max(x(harvestMs), open)
     const shape = `M${left} ${middle - 3} L${open} ${middle - half} H${end} V${middle + half} H${open} L${left} ${middle + 3} Z`
     return svg`<g class=${running ? 'bar running' : 'bar'}>

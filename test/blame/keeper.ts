@@ -8,7 +8,8 @@ const MIXING_SD = 0.08
 const DOSE_SD = 0.08
 const SAMPLED_ML = 1.5
 /** What a keeper's own instruments are off by: standard deviations. */
-const THERMOMETER_SD_C = 0.25
+const THERMOMETER_SD_C = 0.2
+const READING_SD_C = 0.15
 const REFRACTOMETER_SD_GPL = 1
 const PH_SD = 0.06
 
@@ -31,8 +32,12 @@ export function writeDown(played: Played, harvestH: number, random: Random): Wri
   const { nauplii, umbrella, embryos } = hiddenAt(played, harvestH)
   const cysts = lot.cystsPerG * scenario.cystsGpl * (SAMPLED_ML / 1000) * Math.exp(DOSE_SD * random.normal())
   const counted = (share: number) => poisson(cysts * share * Math.exp(MIXING_SD * random.normal()), random)
-  const checkedAtH = 0.5 + random.uniform()
-  const shown = played.readings.water?.find(one => one.atMs >= atMs(checkedAtH))
+  // Once when it has started, and once at a look on the way.
+  const thermometerC = THERMOMETER_SD_C * random.normal()
+  const waterChecked = [0.5 + random.uniform(), harvestH * (0.4 + 0.3 * random.uniform())].map(atH => ({
+    atMs: atMs(atH),
+    waterC: hiddenAt(played, atH).waterC + thermometerC + READING_SD_C * random.normal(),
+  }))
   return {
     ...(firstSwimmersAtMs === undefined ? {} : { firstSwimmersAtMs }),
     harvestedAtMs: atMs(harvestH),
@@ -46,16 +51,7 @@ export function writeDown(played: Played, harvestH: number, random: Random): Wri
         harvest: true,
       },
     ],
-    ...(setting.checksWater && shown?.value !== null && shown !== undefined
-      ? {
-          waterChecked: [
-            {
-              atMs: shown.atMs,
-              waterC: shown.value - setting.probeOffsetC + THERMOMETER_SD_C * random.normal(),
-            },
-          ],
-        }
-      : {}),
+    ...(setting.checksWater ? { waterChecked } : {}),
     ...(setting.measuresSalinity
       ? {
           salinity: [

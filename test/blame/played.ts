@@ -2,7 +2,6 @@ import { createJudge } from '../../broker/intake/quality.ts'
 import { Quality, Quantity } from '../../broker/intake/reading.ts'
 import type { Measured } from '../../broker/diagnosis/contract.ts'
 import type { Sample } from '../../broker/store/contract.ts'
-import type { Census } from '../../sim/biology/population.ts'
 import { World } from '../../sim/world.ts'
 import type { Setting } from './setting.ts'
 
@@ -20,6 +19,8 @@ export interface Hidden {
   /** Shut, the dead ones among them: under the lens they look alike. */
   readonly embryos: number
   readonly food: number
+  /** All of the water's mean. */
+  readonly waterC: number
 }
 
 export interface Played {
@@ -80,7 +81,7 @@ export function playSetting(setting: Setting, startedAtMs: number, seed: number)
     world.step(STEP_S)
     const atH = (step * STEP_S) / 3600
     if (silent === null || atH < silent.fromH || atH > silent.toH) take(world, startedAtMs + atH * HOUR_MS)
-    if (step % TRUTH_EVERY_STEPS === 0) hidden.push(hiddenOf(atH, world.population.census()))
+    if (step % TRUTH_EVERY_STEPS === 0) hidden.push(hiddenOf(atH, world))
   }
   const best = hidden.reduce((a, b) => (b.food > a.food ? b : a))
   return {
@@ -94,8 +95,8 @@ export function playSetting(setting: Setting, startedAtMs: number, seed: number)
   }
 }
 
-function hiddenOf(atH: number, census: Census): Hidden {
-  const { sample, umbrella, instarI, instarII, hatchedEver, energyLeft } = census
+function hiddenOf(atH: number, { population, water }: World): Hidden {
+  const { sample, umbrella, instarI, instarII, hatchedEver, energyLeft } = population.census()
   const nauplii = (instarI + instarII) / sample
   return {
     atH,
@@ -103,6 +104,7 @@ function hiddenOf(atH: number, census: Census): Hidden {
     umbrella: umbrella / sample,
     embryos: (sample - hatchedEver - umbrella) / sample,
     food: nauplii * (energyLeft ?? 0),
+    waterC: water.meanC,
   }
 }
 

@@ -33,8 +33,8 @@ export function drawSetting(random: Random): Setting {
   const { scenario, probeOffsetC } = drawHealthy(random.fork('vessel'))
   const lampHoldsC = Math.min(Math.max(scenario.lampHoldsC, 26), 28)
   const own = random.fork('habits')
-  // The probe is found to be off by another thermometer, or by water that stood: every keeper here does one of the two.
-  const checksWater = own.uniform() < 0.5
+  // A probe that is off is found by another thermometer, or by water that stood: every keeper here does one of the two, or both.
+  const checksWater = own.uniform() < 0.7
   return {
     scenario: {
       ...scenario,
@@ -61,7 +61,8 @@ export function drawSetting(random: Random): Setting {
     countsEmbryos: own.uniform() < 0.8,
     notesFirst: 0.4 + 0.6 * own.uniform(),
     harvestShiftH: between(own, -0.7, 1.2),
-    batchesBefore: oneOf(own, [0, 0, 1, 2, 3]),
+    // As in the season of forecasts: a lot serves for five batches in turn.
+    batchesBefore: oneOf(own, [0, 1, 2, 3, 4]),
   }
 }
 

@@ -178,6 +178,39 @@ describe('a config', () => {
   })
 })
 
+describe('the first start', () => {
+  it('asks for what must be known, again where nothing was said, and keeps it with the usual pins', async () => {
+    const answers = ['', 'fish room', 'secret', '192.168.1.20', '', 'cone-1', 'a password']
+    const { kept } = JSON.parse(await call('first_run', answers)) as { kept: any }
+    expect(kept).toMatchObject({
+      wifi: { name: 'fish room', password: 'secret' },
+      ...{ broker: '192.168.1.20', port: 1883, device: 'cone-1', password: 'a password', flash_kb: 512 },
+    })
+    expect(kept.channels.map(({ name }: { name: string }) => name)).toContain('water')
+  })
+
+  const whole = { device: 'a', password: 'b', broker: 'c' }
+  it.each([
+    [{ ...whole, device: '' }, 'device must be text'],
+    [{ ...whole, broker: 7 }, 'broker must be text'],
+    [{ ...whole, channels: [{ name: 'water', kind: 'thermometer', pin: 4 }] }, 'a channel is one of'],
+    [
+      {
+        ...whole,
+        channels: [
+          { name: 'x', kind: 'probe' },
+          { name: 'x', kind: 'probe' },
+        ],
+      },
+      'different names',
+    ],
+    [{ ...whole, channels: [] }, '1 to 16 channels, got 0'],
+    [whole, ''],
+  ])('says what is wrong with settings: %j', async (settings, problem) => {
+    expect(await call('check_settings', JSON.stringify(settings))).toContain(problem)
+  })
+})
+
 describe('the vectors', () => {
   it('of the alarm topic are taken and ignored as the contract says', async () => {
     // What must be ignored for its form; that counts contradict each other does not matter to a buzzer.

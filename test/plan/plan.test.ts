@@ -63,7 +63,8 @@ describe('a plan', () => {
         feedingIds: ['fry@2026-03-02T08:00'],
         lacking: 0,
         sourceId: 'b',
-        remedy: { kind: 'feed-later', atMs: MONDAY + 4 * HOUR },
+        // Its middle and two hours, as the doubt is larger.
+        remedy: { kind: 'feed-later', atMs: MONDAY + 3 * HOUR },
       },
     ])
   })

@@ -30,7 +30,7 @@ const REPORT_MS = 6000
 const REFUSED = 3
 const RETURN_MS = 60_000
 
-/** Puts a device through its paces, clause by clause. Takes some two and a half minutes, never more than six. */
+/** Puts a device through its paces, clause by clause. Takes some two and a half minutes, never more than eight. */
 export async function tryDevice(options: TrialOptions): Promise<Finding[]> {
   const { device, clock, sleep, say } = options
   const bench = new CheckBench(device, clock)

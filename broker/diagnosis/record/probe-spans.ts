@@ -49,6 +49,8 @@ const KEEPS_SHARE = 0.45
 /** A reading that follows its room's fast changes by more than this is of the air: water damps them to a tenth or less. Own choice. */
 const FOLLOWS_SLOPE = 0.5
 const FOLLOWS_CELLS = 18
+/** A room that moves by less than this in a cell tells nothing: two probes' noise and steps may agree by chance, °C. Own choice. */
+const ROOM_MOVES_C = 0.1
 /** In the air it shows the room to within the two probes' errors (DS18B20 datasheet, ±0.5 °C each) and some warmth of the lamp, °C. */
 const LIKE_ROOM_C = 1.2
 /** A spell out of the water of less than this is nothing, cells. */
@@ -129,8 +131,7 @@ function followed(grid: Grid, water: Float64Array, air: Float64Array, out: Uint8
       seen++
     }
     if (seen < FOLLOWS_CELLS / 2 || apart / seen > LIKE_ROOM_C) continue
-    // A room that hardly moves tells nothing.
-    if (squares / seen > 0.03 ** 2 && products / squares > FOLLOWS_SLOPE)
+    if (squares / seen > ROOM_MOVES_C ** 2 && products / squares > FOLLOWS_SLOPE)
       out.fill(1, from, from + FOLLOWS_CELLS)
   }
 }

@@ -39,6 +39,6 @@ export function harvestOff(
     real: 1,
     change: isEarly
       ? 'Wait for the harvest window; a look with a lamp from the side shows whether cysts still hang out of their shells.'
-      : 'Harvest in the window, or cool what is left below 10 °C and hold it: it lives on its yolk.',
+      : 'Harvest in the window, or cool what is left below 10 °C (50 °F) and hold it: it lives on its yolk.',
   }
 }

@@ -2,7 +2,7 @@ import { CauseKind, type Evidence } from '../contract.ts'
 import { CELL_H, runsOf } from '../record/grid.ts'
 import { spanOf } from '../record/record.ts'
 import { airlessRuns } from './air.ts'
-import { afterStart, type Case, degrees, hoursWords, type Suspect } from './suspect.ts'
+import { afterStart, type Case, degreesApart, hoursWords, type Suspect } from './suspect.ts'
 
 /**
  * Two probes that show so much more apart than when the water was one are in different water, °C. Bubbles leave layers a tenth apart, and
@@ -48,13 +48,13 @@ function byTwoProbes(of: Case): Layers | null {
     unit: '°C',
     source:
       'Bubbled water is one to a tenth of a degree: own estimate. What the two probes differ by in stirred water is taken out',
-    words: `The upper water was up to ${degrees(most)} warmer than the lower for ${hoursWords(hours)}.`,
+    words: `The upper water was up to ${degreesApart(most)} warmer than the lower for ${hoursWords(hours)}.`,
   }
   return {
     still: marked(record.grid.cells, runs),
     suspect: {
       kind: CauseKind.stratified,
-      words: `The water lay in layers for ${hoursWords(hours)} from ${afterStart(of, spanOf(record.grid, first).fromMs)} on, up to ${degrees(most)} apart: cysts lie below, cool and without air.`,
+      words: `The water lay in layers for ${hoursWords(hours)} from ${afterStart(of, spanOf(record.grid, first).fromMs)} on, up to ${degreesApart(most)} apart: cysts lie below, cool and without air.`,
       evidence: [evidence],
       real: 0.95,
       change:
@@ -99,7 +99,7 @@ function byOneProbe(of: Case): Layers | null {
           limit: null,
           unit: '°C',
           source: 'Own choice. One probe cannot tell it for sure; a second one near the surface can',
-          words: `It fell by more than ${degrees(FELL_C)} while lamp and room stayed.`,
+          words: `It fell by more than ${degreesApart(FELL_C)} while lamp and room stayed.`,
         },
       ],
       real: 0.35,

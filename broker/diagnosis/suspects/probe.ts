@@ -5,10 +5,11 @@ import { CauseKind, type Evidence, type Span } from '../contract.ts'
 import { CELL_H, CELL_MS, runsOf } from '../record/grid.ts'
 import { spanOf } from '../record/record.ts'
 import { standingApart } from './standing.ts'
-import { afterStart, type Case, degrees, hoursWords, number, type Suspect } from './suspect.ts'
+import { afterStart, type Case, degrees, degreesApart, hoursWords, type Suspect } from './suspect.ts'
 
-/** A kitchen thermometer may be off by this, one standard deviation, °C. Own choice. */
-const CHECK_SD_C = 0.35
+/** What a thermometer in the hand is off by, always and at each reading: standard deviations, °C. Own choice. */
+const CHECK_SD_C = 0.2
+const READ_SD_C = 0.2
 /**
  * Most probes are as good as their datasheet, ±0.5 °C as two standard deviations; one in seven that is looked at for it is broken or was
  * set wrongly, and off by anything. Own choice, °C.
@@ -32,7 +33,10 @@ export interface Offset {
 /** From another thermometer, and from water that stood in its room. `null` when neither tells. */
 export function probeOffset(of: Case): Offset | null {
   const samples = (of.input.readings.water ?? []).filter(one => one.quality === Quality.good)
+  // Where it hung in the air or was stuck it is wrong for another reason.
+  const elsewhere = [...of.record.outOfWater, ...of.record.frozen]
   const checks = (of.input.written.waterChecked ?? []).flatMap(({ atMs, waterC }) => {
+    if (elsewhere.some(({ fromMs, toMs }) => atMs >= fromMs && atMs <= toMs)) return []
     const shown = nearest(samples, atMs)
     return shown === null ? [] : [{ atMs, shown, waterC }]
   })
@@ -41,7 +45,7 @@ export function probeOffset(of: Case): Offset | null {
     const offsetC = checks.reduce((sum, one) => sum + one.shown - one.waterC, 0) / checks.length
     parts.push({
       offsetC,
-      sdC: CHECK_SD_C,
+      sdC: Math.hypot(CHECK_SD_C, READ_SD_C / Math.sqrt(checks.length)),
       evidence: checks.map(({ atMs, shown, waterC }) => ({
         role: 'water',
         spans: [{ fromMs: atMs, toMs: atMs }],
@@ -83,7 +87,7 @@ export function probeWrong(of: Case, offset: Offset | null): Suspect | null {
   const first = faults[0]
   const words =
     isOff >= isFaulty && off
-      ? `The water's probe shows ${number(Math.abs(off.offsetC))} °C too ${off.offsetC > 0 ? 'much' : 'little'}: the water was ${off.offsetC > 0 ? 'cooler' : 'warmer'} than its record says.`
+      ? `The water's probe shows ${degreesApart(Math.abs(off.offsetC))} too ${off.offsetC > 0 ? 'much' : 'little'}: the water was ${off.offsetC > 0 ? 'cooler' : 'warmer'} than its record says.`
       : `The water's probe ${isStuck ? 'was stuck at one value' : 'did not measure'} for ${hoursWords(faultyH)} from ${afterStart(of, first?.fromMs ?? 0)} on: the record of that time cannot be believed.`
   const evidence: Evidence[] = [...(off?.evidence ?? [])]
   if (first)
@@ -105,7 +109,7 @@ export function probeWrong(of: Case, offset: Offset | null): Suspect | null {
     real: Math.max(isOff, isFaulty),
     change:
       isOff >= isFaulty && off
-        ? `Hold it in melting ice (0 °C), and enter an offset of ${number(-off.offsetC)} °C, or replace it.`
+        ? `Hold it in melting ice (0 °C, 32 °F), and enter an offset of ${degreesApart(-off.offsetC)}, or replace it.`
         : 'Check its plug and cable, and replace it if it does so again; until then go by another thermometer.',
   }
 }

@@ -2,7 +2,7 @@ import { Quality } from '../../intake/reading.ts'
 import type { Sample } from '../../store/contract.ts'
 import { gridOver, type Grid, meansOver, momentOf, runsOf } from '../record/grid.ts'
 import type { Offset } from './probe.ts'
-import { type Case, degrees, hoursWords } from './suspect.ts'
+import { type Case, degreesApart, hoursWords } from './suspect.ts'
 
 /**
  * Bubbled water that nobody heats stands a little below its room, by what evaporates. A litre bubbled with 0.5 l/min of half-dry air gives
@@ -10,9 +10,9 @@ import { type Case, degrees, hoursWords } from './suspect.ts'
  * half a degree. Own estimate, with its standard deviation, °C.
  */
 const STANDS_BELOW_C = 0.5
-const STANDS_SD_C = 0.35
-/** Both probes' own errors: a DS18B20 is good to ±0.5 °C (datasheet), taken as two standard deviations; °C. */
-const PROBES_SD_C = 0.35
+const STANDS_SD_C = 0.25
+/** The room's probe's own error: a DS18B20 is good to ±0.5 °C (datasheet), taken as two standard deviations; °C. */
+const ROOM_PROBE_SD_C = 0.25
 /** Water and room that move by less than this an hour have come to rest, °C. */
 const AT_REST_C_PER_H = 0.35
 /** For so long, cells: an hour. */
@@ -41,7 +41,7 @@ export function standingApart({ input, record }: Case): Offset | null {
   const offsetC = apartC + STANDS_BELOW_C
   return {
     offsetC,
-    sdC: Math.hypot(STANDS_SD_C, PROBES_SD_C),
+    sdC: Math.hypot(STANDS_SD_C, ROOM_PROBE_SD_C),
     evidence: found.map(({ fromMs, toMs, apartC: apart, hours }) => ({
       role: 'water',
       spans: [{ fromMs, toMs }],
@@ -49,7 +49,7 @@ export function standingApart({ input, record }: Case): Offset | null {
       limit: -STANDS_BELOW_C,
       unit: '°C',
       source: 'Unheated water stands about half a degree below its room: own estimate from what evaporates',
-      words: `It stood unheated for ${hoursWords(hours)} and showed ${degrees(Math.abs(apart))} ${apart > 0 ? 'more' : 'less'} than the room.`,
+      words: `It stood unheated for ${hoursWords(hours)} and showed ${degreesApart(Math.abs(apart))} ${apart > 0 ? 'more' : 'less'} than the room.`,
     })),
   }
 }

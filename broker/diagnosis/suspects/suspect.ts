@@ -1,3 +1,4 @@
+import { celsiusToFahrenheit } from '../../hatch/units.ts'
 import type { CauseKind, DiagnosisInput, Evidence } from '../contract.ts'
 import type { BatchRecord } from '../record/record.ts'
 
@@ -30,7 +31,12 @@ export function hoursWords(hours: number): string {
   return hours < 10 ? `${Number(hours.toFixed(1))} h` : `${Math.round(hours)} h`
 }
 
-export const degrees = (celsius: number): string => `${celsius.toFixed(1)} °C`
+/** `27.4 °C (81.3 °F)`, as all words of the service give a temperature. */
+export const degrees = (celsius: number): string =>
+  `${celsius.toFixed(1)} °C (${celsiusToFahrenheit(celsius).toFixed(1)} °F)`
+/** How far apart two temperatures are: `1.1 °C (2.0 °F)`. */
+export const degreesApart = (celsius: number): string =>
+  `${celsius.toFixed(1)} °C (${((celsius * 9) / 5).toFixed(1)} °F)`
 export const number = (value: number, digits = 1): string => String(Number(value.toFixed(digits)))
 
 export const FAO_428 = 'New 2002, FAO Fisheries Technical Paper 428, Annex 4'

@@ -6,6 +6,7 @@ import {
   afterStart,
   type Case,
   degrees,
+  degreesApart,
   FAO_428,
   hoursWords,
   type Suspect,
@@ -46,7 +47,7 @@ export function hotWater(of: Case): Suspect | null {
       limit: tooHotC,
       unit: '°C',
       source: `Your alarm limit. The trade's cautious one is 29.4 °C (85 °F): ${TRADE.toLowerCase()}`,
-      words: `Above ${degrees(tooHotC)} for ${hoursWords(lasting(runs))}, ${degrees(most)} at the most.`,
+      words: `Above ${degrees(tooHotC)} for ${hoursWords(lasting(runs))}, ${degrees(most)} at the most.${putRight(of)}`,
     },
   ]
   for (const [limitC, source] of published) {
@@ -59,7 +60,7 @@ export function hotWater(of: Case): Suspect | null {
       limit: 0,
       unit: 'h',
       source,
-      words: `Above ${limitC} °C for ${hoursWords(lasting(beyond))}.`,
+      words: `Above ${degrees(limitC)} for ${hoursWords(lasting(beyond))}.`,
     })
   }
   const since = afterStart(of, spanOf(record.grid, first).fromMs)
@@ -69,7 +70,7 @@ export function hotWater(of: Case): Suspect | null {
     evidence,
     real: 0.98,
     change:
-      'Keep the water below 28 °C: a weaker lamp or one further off, a thermostat of its own in the heater’s line, and the alarm limit where it calls in time.',
+      'Keep the water below 28 °C (82 °F): a weaker lamp or one further off, a thermostat of its own in the heater’s line, and the alarm limit where it calls in time.',
   }
 }
 
@@ -103,13 +104,21 @@ export function coolWater(of: Case): Suspect | null {
         limit: SLOWER_BELOW_C,
         unit: '°C',
         source: `25 to 28 °C are preferred, below it is slower (${AFTER_FAO_361})`,
-        words: `Below ${SLOWER_BELOW_C} °C for ${hoursWords(hours)}, ${degrees(least)} at the least.`,
+        words: `Below ${degrees(SLOWER_BELOW_C)} for ${hoursWords(hours)}, ${degrees(least)} at the least.${putRight(of)}`,
       },
     ],
     real: 0.98,
     change:
-      'Warm it to 26.7 to 27.8 °C before the cysts go in, and give the lamp or heater what the room takes: nearer, stronger, or the vessel in a box.',
+      'Warm it to 26.7 to 27.8 °C (80 to 82 °F) before the cysts go in, and give the lamp or heater what the room takes: nearer, stronger, or the vessel in a box.',
   }
+}
+
+/** What was done to the readings before they were held against a limit. */
+function putRight({ record }: Case): string {
+  const { correctedByC } = record
+  if (correctedByC === 0) return ''
+  const way = correctedByC > 0 ? 'more' : 'less'
+  return ` The probe was off: its readings are taken as ${degreesApart(Math.abs(correctedByC))} ${way}.`
 }
 
 function greatest(values: Float64Array): number {

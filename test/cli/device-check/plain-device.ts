@@ -122,7 +122,7 @@ export class PlainDevice {
               retain: this.#flaw !== Flaw.willUnretained,
             },
           }),
-    } as Packet)
+    })
   }
 
   #hear(packet: Packet): void {
@@ -241,7 +241,7 @@ export class PlainDevice {
   #publish(topic: string, payload: string, retain: boolean, dup = false): number {
     const messageId = (this.#ids = (this.#ids % 60_000) + 1)
     const qos = this.#flaw === Flaw.qos0 && topic.endsWith('measurements') ? 0 : 1
-    this.#write({ cmd: 'publish', topic, payload, retain, qos, dup: qos === 1 && dup, messageId } as Packet)
+    this.#write({ cmd: 'publish', topic, payload, retain, qos, dup: qos === 1 && dup, messageId })
     return messageId
   }
   #write(packet: Packet): void {

@@ -66,8 +66,8 @@ function dial(host: string, port: number): number {
     wake()
   })
   line.socket.on('data', chunk => {
-    if (around.network === 'up') line.arrived.push(chunk)
-    else line.isHurt = true
+    line.isHurt = around.network !== 'up'
+    if (!line.isHurt) line.arrived.push(chunk)
     wake()
   })
   line.socket.on('error', () => {})

@@ -25,7 +25,7 @@ export interface BoardSettings {
   readonly channels?: readonly object[]
   /** Whether this broker tells devices the time, as the whole service does. */
   readonly isToldTime?: boolean
-  /** How long an answer is waited for on the wall's clock; 5 s when left out. Less where answers are held back on purpose. */
+  /** How long an answer is waited for on the wall's clock; 20 s when left out, which a busy machine needs. Less where answers are held back on purpose. */
   readonly answerMs?: number
 }
 
@@ -67,8 +67,8 @@ export class Board {
       { name: 'air', kind: 'flow', pin: PINS.flow, pulses_per_litre: 100 },
     ]
     this.#pulses = 100
-    this.#answerMs = settings.answerMs ?? 5000
-    this.#greetingMs = settings.isToldTime ? 5000 : 0
+    this.#answerMs = settings.answerMs ?? 20_000
+    this.#greetingMs = settings.isToldTime ? 10_000 : 0
     const { device, password, port, flashKb = 512 } = settings
     const json = {
       ...{ device, password, broker: '127.0.0.1', port, flash_kb: flashKb, channels },

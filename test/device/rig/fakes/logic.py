@@ -75,3 +75,34 @@ def largest_pack(names):
         pass
     writer.place(400 * 86400000)
     return json.dumps([pack.readings, writer.length, len(writer._buffer)])
+
+
+# The questions of the first start, with these answers; what was kept, or what was wrong.
+def first_run(answers):
+    import os
+
+    from first_run import ask
+    from settings import load
+
+    os.rename("settings.json", "aside.json")
+    asked = []
+
+    def read(question):
+        asked.append(question)
+        return answers.pop(0)
+
+    try:
+        ask(read, asked.append)
+        return json.dumps({"asked": len(asked), "kept": load()})
+    finally:
+        os.rename("aside.json", "settings.json")
+
+
+def check_settings(text):
+    from settings import check
+
+    try:
+        check(json.loads(text))
+        return ""
+    except ValueError as error:
+        return str(error)
