@@ -10,6 +10,7 @@ import './frame/theme-button.ts'
 import { planPage } from './plan/lazy.ts'
 import { journalPage, tryOutPage } from './journal/lazy.ts'
 import { recipePage } from './recipe/lazy.ts'
+import { replayPage } from './replay/lazy.ts'
 import { Link } from './state/room-state.ts'
 import { Router, vesselPath } from './state/route.ts'
 import { Watch } from './state/watch.ts'
@@ -18,7 +19,7 @@ import './views/room.ts'
 import './views/sign-in.ts'
 
 /** The views that belong to one of the ways at the foot. */
-const ROOM_VIEWS: ReadonlySet<string> = new Set(['room', 'vessel', 'set-up', 'harvest', 'sheet'])
+const ROOM_VIEWS: ReadonlySet<string> = new Set(['room', 'vessel', 'set-up', 'harvest', 'sheet', 'batch'])
 const LOT_VIEWS: ReadonlySet<string> = new Set(['lots', 'held', 'cleaning', 'tables'])
 
 /** The frame around every view: where to go, whether it will sound, what stands in alarm, whether it is live. */
@@ -88,6 +89,8 @@ export class App extends LitElement {
       }
       case 'recipe':
         return recipePage(this, route.vesselId)
+      case 'batch':
+        return replayPage(this, route)
       case 'plan':
         return planPage(this)
       case 'lots':

@@ -7,6 +7,8 @@ export type Route =
   | { readonly view: 'recipe'; readonly vesselId: string }
   | { readonly view: 'lots' | 'held' | 'cleaning' | 'tables' }
   | { readonly view: 'set-up' | 'harvest' | 'sheet'; readonly id: string }
+  /** A batch looked at again, at a moment (Unix ms) if one was asked for. */
+  | { readonly view: 'batch'; readonly batchId: string; readonly atMs: number | null }
   | { readonly view: 'plan' }
   | { readonly view: 'journal' }
   | { readonly view: 'try-out'; readonly rule: string }
@@ -24,6 +26,7 @@ export function parsePath(path: string, search = ''): Route {
     return { view: 'recipe', vesselId: new URLSearchParams(search).get('vessel') ?? '' }
   if ((first === 'set-up' || first === 'harvest' || first === 'sheet') && second === undefined)
     return { view: first, id: new URLSearchParams(search).get('of') ?? '' }
+  if (first === 'batch' && second === undefined) return batchRoute(new URLSearchParams(search))
   if ((first === 'held' || first === 'cleaning' || first === 'tables') && second === undefined)
     return { view: first }
   if (first === 'try-out' && second === undefined)
@@ -48,11 +51,21 @@ function vesselRoute(part: string): Route {
   }
 }
 
+function batchRoute(asked: URLSearchParams): Route {
+  const atMs = Date.parse(asked.get('at') ?? '')
+  return { view: 'batch', batchId: asked.get('of') ?? '', atMs: Number.isFinite(atMs) ? atMs : null }
+}
+
 export const recipePath = (vesselId: string): string => `/recipe?vessel=${encodeURIComponent(vesselId)}`
 export const setUpPath = (vesselId: string): string => `/set-up?of=${encodeURIComponent(vesselId)}`
 export const harvestPath = (vesselId: string): string => `/harvest?of=${encodeURIComponent(vesselId)}`
 /** A batch on one sheet of paper. */
 export const sheetPath = (batchId: string): string => `/sheet?of=${encodeURIComponent(batchId)}`
+/** A batch looked at again: what went wrong, and how it went, at a moment (Unix ms) if one is given. */
+export function batchPath(batchId: string, atMs: number | null = null): string {
+  const at = atMs === null ? '' : `&at=${new Date(atMs).toISOString()}`
+  return `/batch?of=${encodeURIComponent(batchId)}${at}`
+}
 export const vesselPath = (vesselId: string): string => `/vessel/${encodeURIComponent(vesselId)}`
 
 /** Goes to an address without loading the page anew. */

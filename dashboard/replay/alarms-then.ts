@@ -1,0 +1,50 @@
+import type { JournalEntry } from '../../broker/web/api/journal.ts'
+import type { Alarm } from '../../broker/web/api/schemas.ts'
+
+/** An alarm as it stood at a moment, Unix ms; `null` before it came and once it was over and done with. */
+export function alarmThen({ alarm, steps }: JournalEntry, atMs: number): Alarm | null {
+  const until = steps.filter(({ at }) => Date.parse(at) <= atMs)
+  const last = until.at(-1)
+  if (!last || last.state === 'normal') return null
+  const acknowledged = until.findLast(({ reason }) => reason === 'acknowledged')
+  const called = until.findLast(({ calls }) => calls)
+  const cleared = alarm.clearedAt !== null && Date.parse(alarm.clearedAt) <= atMs
+  return {
+    ...alarm,
+    state: last.state,
+    reason: last.reason,
+    clearedAt: cleared ? alarm.clearedAt : null,
+    acknowledgedAt: acknowledged?.at ?? null,
+    acknowledgedBy: acknowledged?.by ?? null,
+    announcedAt: called?.at ?? null,
+  }
+}
+
+/** All that stood at a moment. */
+export const alarmsThen = (entries: readonly JournalEntry[], atMs: number): Alarm[] =>
+  entries.flatMap(entry => alarmThen(entry, atMs) ?? [])
+
+/** The first alarm that called people, when somebody acknowledged it and who; `null` when none ever called. */
+export interface FirstCall {
+  readonly alarm: Alarm
+  readonly calledAtMs: number
+  readonly acknowledgedAtMs: number | null
+  readonly by: string | null
+}
+
+export function firstCall(entries: readonly JournalEntry[]): FirstCall | null {
+  const calls = entries.flatMap(({ alarm, steps }) => {
+    const called = steps.find(({ calls }) => calls)
+    if (!called) return []
+    const seen = steps.find(({ reason }) => reason === 'acknowledged')
+    return [
+      {
+        alarm,
+        calledAtMs: Date.parse(called.at),
+        acknowledgedAtMs: seen ? Date.parse(seen.at) : null,
+        by: seen?.by ?? null,
+      },
+    ]
+  })
+  return calls.sort((a, b) => a.calledAtMs - b.calledAtMs)[0] ?? null
+}

@@ -1,0 +1,132 @@
+import type { Diagnosis } from '../../broker/web/api/diagnosis.ts'
+import type { JournalEntry } from '../../broker/web/api/journal.ts'
+import type { Alarm } from '../../broker/web/api/schemas.ts'
+import { ALARM_WORD } from '../words/alarm.ts'
+import { seenText } from '../words/seen.ts'
+import { duration } from '../words/time.ts'
+import { causeTitle } from './words.ts'
+import type { Recording } from './recording.ts'
+
+/** What kind of thing happened: each has its own sign. */
+export const HappeningKind = {
+  batch: 'batch',
+  hatch: 'hatch',
+  alarm: 'alarm',
+  person: 'person',
+  reminder: 'reminder',
+  gap: 'gap',
+  cause: 'cause',
+} as const
+export type HappeningKind = (typeof HappeningKind)[keyof typeof HappeningKind]
+
+export interface Happening {
+  readonly kind: HappeningKind
+  /** Unix ms, within the recording: what was written down after the end stands at the end. */
+  readonly atMs: number
+  readonly words: string
+  /** Who did it, if a person did. */
+  readonly by: string | null
+  readonly priority: Alarm['priority'] | null
+}
+
+/** Everything that happened to a batch, in the order of time. */
+export function happeningsOf(recording: Recording, diagnosis: Diagnosis | null): Happening[] {
+  const { replay, fromMs, toMs, gaps } = recording
+  const all: Happening[] = []
+  const add = (kind: HappeningKind, atMs: number, words: string, more: Partial<Happening> = {}) =>
+    all.push({
+      kind,
+      atMs: Math.min(toMs, Math.max(fromMs, atMs)),
+      words,
+      by: null,
+      priority: null,
+      ...more,
+    })
+  add('batch', fromMs, 'Cysts into the water')
+  for (const entry of replay.alarms)
+    for (const step of alarmSteps(entry)) add('alarm', step.atMs, step.words, step)
+  for (const event of replay.events) add('person', Date.parse(event.at), seenText(event), { by: event.by })
+  for (const { title, due } of replay.reminders)
+    add('reminder', Date.parse(due), `Asked to be done: ${title}`)
+  for (const gap of gaps)
+    add('gap', gap.fromMs, `No good water reading for ${duration(gap.toMs - gap.fromMs)}`)
+  const { t10, t90, reachesHatch } = replay.forecast
+  const out = (at: string, words: string) => {
+    if (reachesHatch && Date.parse(at) <= toMs) add('hatch', Date.parse(at), words)
+  }
+  out(t10.p50, 'About a tenth is out')
+  out(t90.p50, 'About nine in ten are out')
+  diagnosis?.causes.forEach((cause, index) => {
+    const starts = cause.evidence.flatMap(({ spans }) => spans.map(({ from }) => Date.parse(from)))
+    const first = Math.min(...starts)
+    if (Number.isFinite(first)) add('cause', first, `Cause ${index + 1} begins: ${causeTitle(cause.kind)}`)
+  })
+  if (replay.batch.endedAt !== null) add('batch', toMs, 'The batch ends')
+  return all.sort((a, b) => a.atMs - b.atMs || rank(a) - rank(b))
+}
+
+/** At the same moment: first that it began, last that it ended. */
+const rank = ({ kind, words }: Happening): number =>
+  kind !== 'batch' ? 1 : words === 'Cysts into the water' ? 0 : 2
+
+interface Step {
+  readonly atMs: number
+  readonly words: string
+  readonly by: string | null
+  readonly priority: Alarm['priority']
+}
+
+/** An alarm's life as far as it is of use here: came, called again, acknowledged and by whom, set aside, over. */
+function alarmSteps({ alarm, steps }: JournalEntry): Step[] {
+  const name = ALARM_WORD[alarm.rule]
+  let called = false
+  return steps.flatMap(({ at, state, reason, calls, by }) => {
+    const say = (words: string): Step[] => [
+      { atMs: Date.parse(at), words: `${name}: ${words}`, by, priority: alarm.priority },
+    ]
+    if (calls) {
+      const words = called ? 'called again' : 'alarm, it called'
+      called = true
+      return say(words)
+    }
+    switch (reason) {
+      case 'acknowledged':
+        return say('acknowledged')
+      case 'shelved':
+        return say('shelved')
+      case 'out-of-service':
+        return say('taken out of service')
+      case 'consequence':
+        return say('silent, as the consequence of another alarm')
+      case 'suppressed':
+        return say('silent, for the work that went on')
+      case 'reset':
+        return say('reset')
+      case 'batch-ended':
+        return say('over with its batch')
+      default:
+        return state === 'normal' ||
+          state === 'return-to-normal-unacknowledged' ||
+          state === 'latched' ||
+          state === 'latched-acknowledged'
+          ? say('over')
+          : []
+    }
+  })
+}
+
+/** The place of the last one that is not later than a moment; -1 before the first. */
+export function happeningAt(happenings: readonly Pick<Happening, 'atMs'>[], atMs: number): number {
+  return happenings.findLastIndex(each => each.atMs <= atMs)
+}
+
+/** The moment of the next happening after, or of the last before a moment; `null` when there is none. */
+export function nextMoment(
+  happenings: readonly Pick<Happening, 'atMs'>[],
+  atMs: number,
+  towards: 1 | -1,
+): number | null {
+  const found =
+    towards > 0 ? happenings.find(each => each.atMs > atMs) : happenings.findLast(each => each.atMs < atMs)
+  return found?.atMs ?? null
+}

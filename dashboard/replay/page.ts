@@ -1,0 +1,349 @@
+import { html, LitElement, type PropertyValues } from 'lit'
+import type { Replay } from '../../broker/web/api/replay.ts'
+import { ApiError, request } from '../state/api.ts'
+import { batchPath, type Route, sheetPath, vesselPath } from '../state/route.ts'
+import { Watch } from '../state/watch.ts'
+import { store } from '../state/store.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { gramsText, litresText } from '../words/amounts.ts'
+import { duration, moment } from '../words/time.ts'
+import { firstCall } from './alarms-then.ts'
+import './causes.ts'
+import './curves.ts'
+import { beganMs, type Diagnosis, type Shade, shadesOf } from './diagnosed.ts'
+import './handle.ts'
+import { type Happening, happeningsOf, nextMoment } from './happenings.ts'
+import './list.ts'
+import type { MomentEvent } from './moment-event.ts'
+import { pageStyle } from './page-style.ts'
+import { Player, SPEEDS } from './player.ts'
+import { type Recording, recordingOf } from './recording.ts'
+import './then.ts'
+import { firstCallText, momentText } from './words.ts'
+
+/** So many buckets a sensor: about one a pixel of a wide screen. */
+const POINTS = 2000
+/** The address follows the handle once it rests, ms. */
+const REST_MS = 300
+/** An open batch is read anew so often, ms. */
+const ANEW_MS = 60_000
+
+/** A batch looked at again: what went wrong, and the vessel as it was at any moment. */
+export class ReplayPage extends LitElement {
+  static override properties = {
+    place: { attribute: false },
+    recording: { state: true },
+    diagnosis: { state: true },
+    problem: { state: true },
+    unjudged: { state: true },
+    atMs: { state: true },
+  }
+  declare place: Extract<Route, { view: 'batch' }> | null
+  declare recording: Recording | null
+  declare diagnosis: Diagnosis | null
+  declare problem: string
+  /** Why there is no diagnosis; empty while it is waited for. */
+  declare unjudged: string
+  /** The moment that is looked at, Unix ms. */
+  declare atMs: number
+  readonly #settings = new Watch(this, from => from.state.settings)
+  readonly #player = new Player(this, ms => this.#pass(ms))
+  #batchId = ''
+  /** Nobody has chosen a moment yet: the page may choose. */
+  #unchosen = true
+  #wantedMs: number | null = null
+  #rest: ReturnType<typeof setTimeout> | undefined
+  #anew: ReturnType<typeof setInterval> | undefined
+  #shades: readonly Shade[] = []
+  #happenings: readonly Happening[] = []
+
+  constructor() {
+    super()
+    this.place = null
+    this.recording = null
+    this.diagnosis = null
+    this.problem = ''
+    this.unjudged = ''
+    this.atMs = 0
+  }
+
+  static override styles = [shared, pageStyle]
+
+  override connectedCallback(): void {
+    super.connectedCallback()
+    this.#anew = setInterval(() => this.#followOpen(), ANEW_MS)
+  }
+  override disconnectedCallback(): void {
+    super.disconnectedCallback()
+    clearInterval(this.#anew)
+    clearTimeout(this.#rest)
+  }
+
+  override willUpdate(changed: PropertyValues<this>): void {
+    if (changed.has('place') && this.place) this.#open(this.place)
+    if (changed.has('recording') || changed.has('diagnosis')) {
+      this.#shades = shadesOf(this.diagnosis)
+      this.#happenings = this.recording ? happeningsOf(this.recording, this.diagnosis) : []
+    }
+  }
+
+  override render() {
+    const { recording } = this
+    const settings = this.#settings.value
+    if (this.problem !== '')
+      return html`<p class="page failed" role="status">${this.problem} <a href="/">To the room</a></p>`
+    if (!recording || !settings) return html`<p class="page soft">Fetching the batch…</p>`
+    const nowMs = store.clock.nowMs()
+    const { batch, alarms } = recording.replay
+    const open = batch.endedAt === null
+    return html`<div class="page look" @bw-moment=${this.#asked}>
+      ${this.#head(recording, nowMs)}
+      <div class="why">
+        <h2 class="hidden">What went wrong</h2>
+        ${this.#judged(open, nowMs)}
+        <section>
+          <h3>What called</h3>
+          <p>${firstCallText(firstCall(alarms), nowMs, zone)}</p>
+        </section>
+      </div>
+      <div class="how">
+        <section aria-label="The vessel then">
+          <bw-then .recording=${recording} .settings=${settings} .atMs=${this.atMs} .nowMs=${nowMs}></bw-then>
+        </section>
+        <bw-replay-curves
+          .recording=${recording}
+          .settings=${settings}
+          .shades=${this.#shades}
+          .atMs=${this.atMs}
+        ></bw-replay-curves>
+      </div>
+      <section class="what">
+        <h2>What happened</h2>
+        <bw-happenings .happenings=${this.#happenings} .atMs=${this.atMs} .nowMs=${nowMs}></bw-happenings>
+      </section>
+      ${this.#deck(recording, nowMs)}
+    </div>`
+  }
+
+  #head({ replay: { batch, vessel } }: Recording, nowMs: number) {
+    const [startedMs, endedMs] = [
+      Date.parse(batch.startedAt),
+      batch.endedAt === null ? null : Date.parse(batch.endedAt),
+    ]
+    const lasted =
+      endedMs === null ? `open for ${duration(nowMs - startedMs)}` : `${duration(endedMs - startedMs)} long`
+    return html`<header>
+      <h1>
+        ${vessel ? html`<a href=${vesselPath(vessel.id)}>${vessel.name}</a>` : 'A vessel that is gone'}, batch
+        of ${moment(startedMs, nowMs, zone)}
+      </h1>
+      <p class="soft">
+        ${lasted}; ${litresText(batch.litres)}, ${gramsText(batch.cystsG)}
+        cysts${batch.lot ? ` of ${batch.lot}` : ''}.
+        <a href=${sheetPath(batch.id)}>Batch sheet</a>
+        <button class="link" @click=${this.#copy}>Copy a link to this moment</button>
+        <span class="said" role="status" id="copied"></span>
+      </p>
+    </header>`
+  }
+
+  #judged(open: boolean, nowMs: number) {
+    if (this.unjudged !== '') return html`<p class="failed" role="status">${this.unjudged}</p>`
+    if (!this.diagnosis) return html`<p class="soft waiting" role="status">Finding out what went wrong…</p>`
+    return html`<bw-causes
+      .diagnosis=${this.diagnosis}
+      .unit=${this.#settings.value?.temperatureUnit ?? 'C'}
+      .startedMs=${this.recording?.fromMs ?? 0}
+      .nowMs=${nowMs}
+      ?open=${open}
+    ></bw-causes>`
+  }
+
+  /** The handle and what plays it stay at the foot of the screen, under the thumb. */
+  #deck(recording: Recording, nowMs: number) {
+    const { playing, times } = this.#player
+    const unit = this.#settings.value?.temperatureUnit ?? 'C'
+    const jump = (towards: 1 | -1) => () => {
+      const atMs = nextMoment(this.#happenings, this.atMs, towards)
+      if (atMs !== null) this.#choose(atMs)
+    }
+    const none = (towards: 1 | -1) => nextMoment(this.#happenings, this.atMs, towards) === null
+    return html`<div class="deck" role="group" aria-label="Play the batch">
+      <bw-time-handle
+        .recording=${recording}
+        .shades=${this.#shades}
+        .happenings=${this.#happenings}
+        .atMs=${this.atMs}
+        .text=${momentText(recording, this.atMs, unit, nowMs, zone)}
+      ></bw-time-handle>
+      <div class="keys">
+        <button
+          class="quiet"
+          aria-disabled=${none(-1)}
+          aria-label="To the happening before"
+          @click=${jump(-1)}
+        >
+          ${icon('M19 5 L9 12 L19 19 Z M5 5 V19')}
+        </button>
+        <button aria-label=${playing ? 'Pause' : 'Play'} @click=${this.#playOrPause}>
+          ${icon(playing ? 'M7 5 V19 M17 5 V19' : 'M7 4 L19 12 L7 20 Z')}
+        </button>
+        <button class="quiet" aria-disabled=${none(1)} aria-label="To the next happening" @click=${jump(1)}>
+          ${icon('M5 5 L15 12 L5 19 Z M19 5 V19')}
+        </button>
+        <select aria-label="How fast it plays" @change=${this.#speed}>
+          ${SPEEDS.map(
+            speed =>
+              html`<option value=${speed.times} ?selected=${speed.times === times}>${speed.words}</option>`,
+          )}
+        </select>
+      </div>
+    </div>`
+  }
+
+  #open(place: NonNullable<ReplayPage['place']>): void {
+    this.#player.pause()
+    this.#unchosen = place.atMs === null
+    if (place.batchId !== this.#batchId) {
+      this.#batchId = place.batchId
+      this.recording = null
+      this.diagnosis = null
+      this.problem = ''
+      this.unjudged = ''
+      void this.#fetch(place.atMs)
+      void this.#judge()
+    } else if (place.atMs !== null) this.#move(place.atMs)
+  }
+
+  async #fetch(atMs: number | null): Promise<void> {
+    const batchId = this.#batchId
+    try {
+      const replay = await request<Replay>(
+        'GET',
+        `/batches/${encodeURIComponent(batchId)}/replay?points=${POINTS}`,
+      )
+      if (batchId !== this.#batchId) return
+      const atEnd = this.recording !== null && this.atMs >= this.recording.toMs
+      this.recording = recordingOf(replay)
+      if (atMs !== null) this.#move(atMs)
+      else if (atEnd) this.#move(this.recording.toMs)
+      else this.#chooseItself()
+    } catch (error) {
+      if (batchId !== this.#batchId || this.recording) return
+      this.problem = error instanceof ApiError ? error.message : 'The batch could not be read.'
+    }
+  }
+
+  async #judge(): Promise<void> {
+    const batchId = this.#batchId
+    try {
+      const made = await request<Diagnosis>('GET', `/batches/${encodeURIComponent(batchId)}/diagnosis`)
+      if (batchId !== this.#batchId) return
+      this.diagnosis = made
+      this.unjudged = ''
+      this.#chooseItself()
+    } catch (error) {
+      if (batchId !== this.#batchId || this.diagnosis) return
+      this.unjudged = error instanceof ApiError ? error.message : 'What went wrong could not be found out.'
+    }
+  }
+
+  /** Without a wish the page opens where the trouble began, or at the end. */
+  #chooseItself(): void {
+    const { recording, diagnosis } = this
+    if (!recording || !this.#unchosen) return
+    const [first] = diagnosis?.causes ?? []
+    this.#move((first ? beganMs(first) : null) ?? recording.toMs)
+  }
+
+  #followOpen(): void {
+    if (this.recording?.replay.batch.endedAt !== null || this.#player.playing || document.hidden) return
+    void this.#fetch(null)
+    void this.#judge()
+  }
+
+  readonly #asked = ({ atMs }: MomentEvent): void => this.#choose(atMs)
+
+  /** A person wants this moment: what plays stops. */
+  #choose(atMs: number): void {
+    this.#player.pause()
+    this.#unchosen = false
+    this.#move(atMs)
+    this.#write()
+  }
+
+  /** However many moments are asked for within a frame, one is drawn. */
+  #move(atMs: number): void {
+    const { recording } = this
+    if (!recording) return
+    const first = this.#wantedMs === null
+    this.#wantedMs = Math.min(recording.toMs, Math.max(recording.fromMs, Math.round(atMs)))
+    if (this.atMs === 0) this.#draw()
+    else if (first) requestAnimationFrame(() => this.#draw())
+  }
+  #draw(): void {
+    if (this.#wantedMs !== null) this.atMs = this.#wantedMs
+    this.#wantedMs = null
+  }
+
+  #pass(ms: number): boolean {
+    const { recording } = this
+    if (!recording) return false
+    const next = Math.min(recording.toMs, this.atMs + ms)
+    this.atMs = next
+    if (next < recording.toMs) return true
+    this.#write()
+    return false
+  }
+
+  readonly #playOrPause = (): void => {
+    const { recording } = this
+    if (!recording) return
+    this.#unchosen = false
+    if (this.#player.playing) {
+      this.#player.pause()
+      this.#write()
+      return
+    }
+    if (this.atMs >= recording.toMs) this.atMs = recording.fromMs
+    this.#player.play()
+  }
+  readonly #speed = (event: Event): void => {
+    this.#player.times = Number((event.target as HTMLSelectElement).value)
+    this.requestUpdate()
+  }
+
+  /** The address carries the moment, so that a link opens it: without a step back for each. */
+  #write(): void {
+    clearTimeout(this.#rest)
+    this.#rest = setTimeout(() => {
+      if (this.isConnected && this.#batchId !== '')
+        history.replaceState(null, '', batchPath(this.#batchId, this.atMs))
+    }, REST_MS)
+  }
+
+  readonly #copy = (): void => {
+    const said = this.renderRoot.querySelector('#copied')
+    const link = new URL(batchPath(this.#batchId, this.atMs), location.href).href
+    const tell = (words: string) => () => {
+      if (said) said.textContent = words
+    }
+    // Only a page that came over a safe way may write to the clipboard.
+    if (!navigator.clipboard) return tell(link)()
+    void navigator.clipboard.writeText(link).then(tell('Copied.'), tell(link))
+  }
+}
+customElements.define('bw-replay-page', ReplayPage)
+
+const icon = (path: string) =>
+  html`<svg viewBox="0 0 24 24" width="26" height="26" aria-hidden="true">
+    <path
+      d=${path}
+      fill="currentColor"
+      stroke="currentColor"
+      stroke-width="3"
+      stroke-linejoin="round"
+      stroke-linecap="round"
+    />
+  </svg>`

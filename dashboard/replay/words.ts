@@ -1,0 +1,157 @@
+import type { Cause, Diagnosis } from './diagnosed.ts'
+import { alarmWord } from '../words/alarm.ts'
+import { airText, levelText, lightText } from '../words/amounts.ts'
+import { percent } from '../words/hatch.ts'
+import {
+  ownUnitFirst,
+  shortTemperature,
+  temperatureText,
+  type TemperatureUnit,
+  toF,
+} from '../words/temperature.ts'
+import { duration, moment, type Zone } from '../words/time.ts'
+import type { Curve } from '../curves/history.ts'
+import { type FirstCall } from './alarms-then.ts'
+import { hatchedAt, type Recording, type Said, saidAt } from './recording.ts'
+
+const TITLE: Record<Cause['kind'], string> = {
+  'too-hot': 'too hot',
+  'too-cool': 'too cool',
+  'air-lost': 'air lost',
+  'dark-at-first': 'dark in the first hours',
+  'too-dense': 'too many cysts',
+  'salinity-off': 'salt off',
+  'ph-off': 'pH off',
+  'harvested-early': 'harvested too early',
+  'harvested-late': 'harvested too late',
+  'weak-lot': 'weak lot',
+  stratified: 'water in layers',
+  'probe-wrong': 'probe wrong',
+  'probe-out-of-water': 'probe out of the water',
+  'readings-missing': 'readings missing',
+}
+
+/** A cause in a few words. */
+export const causeTitle = (kind: Cause['kind']): string => TITLE[kind]
+
+/** How sure, as word and number: `very likely, 92 in 100`. */
+export function sureText({ sure, probability }: Pick<Cause, 'sure' | 'probability'>): string {
+  // No record makes a thing certain.
+  const inHundred = Math.min(99, Math.max(1, Math.round(probability * 100)))
+  return `${sure}, ${inHundred} in 100`
+}
+
+const span = (low: number, high: number, write: (value: number) => string): string =>
+  write(low) === write(high) ? '' : ` (${write(low)} to ${write(high)})`
+const whole = (value: number): string => String(Math.round(Math.max(0, value)))
+const tenths = (value: number): string => Math.abs(value).toFixed(1).replace(/\.0$/, '')
+
+/** Under this many points, or hours, nothing is said of a cost. */
+const LEAST_POINTS = 0.5
+const LEAST_H = 0.25
+
+/** What a cause took: `34 of 100 nauplii (20 to 48), and it hatched 2.1 h later`; empty when it took nothing to speak of. */
+export function costText({ hatchPoints, foodPoints, laterH }: Cause['cost']): string {
+  const parts: string[] = []
+  if (hatchPoints.p50 >= LEAST_POINTS)
+    parts.push(`${whole(hatchPoints.p50)} points of hatch${span(hatchPoints.p10, hatchPoints.p90, whole)}`)
+  else if (foodPoints.p50 >= LEAST_POINTS)
+    parts.push(`${whole(foodPoints.p50)} points of food${span(foodPoints.p10, foodPoints.p90, whole)}`)
+  if (Math.abs(laterH.p50) >= LEAST_H)
+    parts.push(`${tenths(laterH.p50)} h ${laterH.p50 > 0 ? 'later' : 'sooner'} out`)
+  return parts.join(', ')
+}
+
+/** What the causes leave over, in a sentence; empty where nobody counted. */
+export function remainderText({ unexplained, counted, expected }: Diagnosis['balance']): string {
+  if (!unexplained || !counted) return ''
+  const points = Math.round(unexplained.p50)
+  const reckoned = `${whole(expected.p50)} of 100 cysts were to be expected after all that, ${whole(counted.best)} were counted`
+  if (Math.abs(points) < 1 || (unexplained.p10 <= 0 && unexplained.p90 >= 0))
+    return `${reckoned}: that agrees, as far as either is known.`
+  return points < 0
+    ? `${reckoned}: ${-points} points are left unexplained.`
+    : `${reckoned}: ${points} points better than it should have been.`
+}
+
+/** Time since the start, to the minute: `18 h 20 min`. */
+export function sinceStart(ms: number): string {
+  const minutes = Math.max(0, Math.floor(ms / 60_000))
+  const hours = Math.floor(minutes / 60)
+  return hours === 0 ? `${minutes} min` : `${hours} h ${minutes % 60} min`
+}
+
+/** A reading with its unit, or since when there is none. */
+export function saidText(
+  role: Curve,
+  said: Said | null,
+  atMs: number,
+  unit: TemperatureUnit,
+  short = false,
+): string {
+  if (!said) return 'not measured'
+  if (said.old) return `no good reading for ${duration(atMs - said.atMs)}`
+  switch (role) {
+    case 'water':
+    case 'room':
+      return short ? shortTemperature(said.value, unit) : temperatureText(said.value, unit)
+    case 'air':
+      return airText(said.value)
+    case 'light':
+      return lightText(said.value)
+    case 'level':
+      return levelText(said.value)
+  }
+}
+
+/** How much is out, in words: `about 40 % out (25–60)`. */
+export function outThen({ replay }: Recording, atMs: number): string {
+  const hatched = hatchedAt(replay.course, atMs)
+  if (!hatched) return ''
+  const band = { p10: hatched.least, p90: hatched.most }
+  const [low, high] = [percent(hatched.least, band), percent(hatched.most, band)]
+  return `${percent(hatched.share, band)} % out${low === high ? '' : ` (${low}–${high})`}`
+}
+
+/** A moment as it is read aloud: `06:40, 18 h 20 min after the start, water 28.1 °C`. */
+export function momentText(
+  recording: Recording,
+  atMs: number,
+  unit: TemperatureUnit,
+  nowMs: number,
+  zone: Zone,
+): string {
+  const water = saidText('water', saidAt(recording.channels.water, atMs), atMs, unit, true)
+  const after = sinceStart(atMs - recording.fromMs)
+  return `${moment(atMs, nowMs, zone)}, ${after} after the start, water ${water}`
+}
+
+/** What called first, and who came: a sentence. */
+export function firstCallText(first: FirstCall | null, nowMs: number, zone: Zone): string {
+  if (!first) return 'No alarm called during this batch.'
+  const { alarm, calledAtMs, acknowledgedAtMs, by } = first
+  const called = `${alarmWord({ ...alarm, state: 'unacknowledged', clearedAt: null })} called first, ${moment(calledAtMs, nowMs, zone)}`
+  if (acknowledgedAtMs === null) return `${called}; nobody acknowledged it.`
+  const who = by === null || by === '' ? 'it was acknowledged' : `${by} acknowledged it`
+  return `${called}; ${who} ${duration(Math.max(0, acknowledgedAtMs - calledAtMs))} later.`
+}
+
+/** A figure below this is a difference or a spread, not water or air of a fish room, °C. Own choice. */
+const LEAST_WATER_C = 8
+
+/** Words that give °C alone, in both units with the person's own first: differences are told by their size. */
+export function bothUnits(words: string, unit: TemperatureUnit): string {
+  const one = (text: string): string => {
+    const celsius = Number(text)
+    return (celsius < LEAST_WATER_C ? celsius * 1.8 : toF(celsius)).toFixed(1).replace(/\.0$/, '')
+  }
+  const both = (_: string, first: string, to = '', last = ''): string => {
+    const celsius = `${first}${to}${last}`
+    const fahrenheit = `${one(first)}${to}${last === '' ? '' : one(last)}`
+    return unit === 'C' ? `${celsius} °C (${fahrenheit} °F)` : `${fahrenheit} °F (${celsius} °C)`
+  }
+  return ownUnitFirst(words, unit).replace(
+    /(\d+(?:\.\d+)?)(?:( to (?:about )?)(\d+(?:\.\d+)?))?\s°C(?! \(|\))/g,
+    both,
+  )
+}
