@@ -81,4 +81,3 @@ export const causesStyle = css`
     width: auto;
   }
 `
-;(
