@@ -13,7 +13,7 @@ const FARTHEST: Record<Role, number> = { water: 10, room: 10, air: 100, light: 1
 const kindOf = (role: Role): Kind => (role === 'water' || role === 'room' ? Kind.difference : Kind.plain)
 const PLAIN_UNIT: Partial<Record<Role, string>> = { air: 'l/min', light: 'lx', level: 'share of full' }
 const unitOf = (role: Role, unit: TemperatureUnit): string =>
-  kindOf(role) === Kind.difference ? `°${unit}` : PLAIN_UNIT[role] ?? ''
+  kindOf(role) === Kind.difference ? `°${unit}` : (PLAIN_UNIT[role] ?? '')
 
 /** Which device's channel is in which part of a vessel. */
 export class ChannelsForm extends LitElement {
