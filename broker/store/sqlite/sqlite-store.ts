@@ -1,8 +1,6 @@
 import type { PlacedPack, QuarantineEntry } from '../../intake/reading.ts'
 import type { Alarm } from '../../rules/alarm.ts'
 import type { Clock } from '../../clock.ts'
-import type { Columnar } from '../codec/columns.ts'
-import { isMissing, qualityOf } from '../codec/mark.ts'
 import type { EntryRow, PhotoRow, RecordRow } from '../books-contract.ts'
 import {
   type AlarmSelection,
@@ -33,18 +31,18 @@ import { DeliveryRecords } from './delivery-records.ts'
 import { toStoreError } from './errors.ts'
 import { EventRecords } from './event-records.ts'
 import { GroupCommit } from './group-commit.ts'
+import { checkHistoryQuery } from './history-query.ts'
 import { Journal } from './journal.ts'
 import type { StoreLogger } from './logger.ts'
 import { Maintenance } from './maintenance.ts'
 import { OtherRecords } from './other-records.ts'
+import { toSamples } from './samples.ts'
 import { Speakers } from './speakers.ts'
 import { VesselRecords } from './vessel-records.ts'
 import { WatchRecords } from './watch-records.ts'
 import type { Writer } from './writer.ts'
 import type { WriteKind, Writes } from './writes.ts'
 
-/** Buckets that one history query may ask for. */
-const MOST_POINTS = 20_000
 /** How often old alarms are looked for. */
 const DROP_ENDED_EVERY_MS = 86_400_000
 
@@ -154,15 +152,7 @@ export class SqliteStore implements Store {
 
   async history(query: HistoryQuery) {
     this.#open('read history')
-    const { fromMs, toMs, points } = query
-    if (!Number.isInteger(points) || points < 1 || points > MOST_POINTS) {
-      const rule = `points must be a whole number from 1 to ${MOST_POINTS}, got ${points}`
-      throw new StoreError(StoreErrorCode.failed, `Cannot read history: ${rule}`)
-    }
-    if (!Number.isFinite(fromMs) || !Number.isFinite(toMs)) {
-      const rule = `the span must have a beginning and an end, got ${fromMs} to ${toMs}`
-      throw new StoreError(StoreErrorCode.failed, `Cannot read history: ${rule}`)
-    }
+    checkHistoryQuery(query)
     return this.#reading.ask('history', query)
   }
 
@@ -430,12 +420,4 @@ export class SqliteStore implements Store {
 
 function closed(doing: string): StoreError {
   return new StoreError(StoreErrorCode.closed, `Cannot ${doing}: the store is closed`)
-}
-
-function toSamples({ at, value, mark }: Columnar): Sample[] {
-  const samples = new Array<Sample>(at.length)
-  for (let i = 0; i < at.length; i++) {
-    samples[i] = { atMs: at[i]!, value: isMissing(mark[i]!) ? null : value[i]!, quality: qualityOf(mark[i]!) }
-  }
-  return samples
 }
