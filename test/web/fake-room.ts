@@ -1,19 +1,12 @@
 import { A_DIAGNOSIS } from './a-diagnosis.ts'
 import type { Reminder } from '../../broker/rules/reminders.ts'
 import type { Alarm } from '../../broker/rules/alarm.ts'
-import type { RuleSettings } from '../../broker/rules/contract.ts'
 import { RoomError, RoomErrorKind } from '../../broker/room/contract.ts'
-import type {
-  BatchEvent,
-  DeviceView,
-  Room,
-  RoomChange,
-  RoomSettings,
-  VesselView,
-} from '../../broker/room/contract.ts'
+import type { BatchEvent, DeviceView, Room, RoomChange, VesselView } from '../../broker/room/contract.ts'
 import type { JournalQuery } from '../../broker/room/alarm-journal.ts'
 import type { AssignmentRow, BatchRow, Columns, Role, Sample } from '../../broker/store/contract.ts'
 import { fakeJournal } from './fake-journal.ts'
+import { SETTINGS } from './fake-settings.ts'
 import { aDevice, aForecast, anAlarm, HOUR_MS, LOTS, NOW_MS } from './examples.ts'
 
 export interface FakeRoom extends Room {
@@ -29,38 +22,6 @@ export interface FakeRoom extends Room {
 }
 
 const NO_CHANNELS = { water: null, room: null, air: null, light: null, level: null }
-
-const rule = (limit: number): RuleSettings => ({
-  enabled: true,
-  limit,
-  deadband: 0.3,
-  onDelayMs: 60_000,
-  offDelayMs: 30_500,
-  priority: 'high',
-})
-const SETTINGS: RoomSettings = {
-  temperatureUnit: 'C',
-  retentionDays: 90,
-  altitudeM: 0,
-  rules: {
-    'water-heading-hot': rule(30),
-    'water-too-hot': rule(29.4),
-    'water-too-cool': { ...rule(20), leastCostMs: 3_600_000 },
-    'air-lost': rule(0.1),
-    'air-fading': rule(80),
-    'light-out': rule(200),
-    'water-level': rule(80),
-    'probe-fault': rule(0),
-    'probe-out-of-water': rule(0),
-    'device-silent': rule(120),
-    'harvest-missed': rule(30),
-    'power-lost': rule(100),
-    'disk-full': rule(0),
-    'store-slow': rule(5),
-    'clock-jumped': rule(60),
-    'channel-failing': rule(0),
-  },
-}
 
 /** A room of one vessel, `v1`, with an open batch, `b1`, and no physics: it keeps what it is told. */
 export function fakeRoom(): FakeRoom {
@@ -262,6 +223,9 @@ export function fakeRoom(): FakeRoom {
       const share = { p10: [0, 0.1], p50: [0, 0.2], p90: [0.1, 0.4] }
       const water = { p10: [null, 26], p50: [null, 27], p90: [null, 28] }
       return { t: [fromMs, toMs], hatched: share, usable: share, water }
+    },
+    async lookBack(id, query) {
+      return { forecast: await room.forecast(id), course: await room.course(id, query) }
     },
     async diagnosis(id) {
       await batch(id)
