@@ -8,7 +8,7 @@ import { crc8 } from './rig/sensors.ts'
 
 // Parts of the firmware, called one at a time in the interpreter.
 const board = new Board(new SharedClock(0), { device: 'cone-1', password: 'x', port: 1 })
-beforeAll(() => board.powerOn())
+beforeAll(() => board.powerOn(), 60_000)
 afterAll(() => board.powerOff())
 
 /** Calls a function of the rig's `logic`, with arguments that JSON and Python write alike, or as JSON text. */
