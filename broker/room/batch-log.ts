@@ -16,7 +16,9 @@ export function eventOf({ json, kind, ...row }: BatchEventRow, batch: BatchRow):
 }
 
 export function rowOf(event: BatchEvent): BatchEventRow {
-  const { id, batchId, atMs, recordedAtMs, by, withdrawnAtMs, estimate: _estimate, ...body } = event
+  const { id, batchId, atMs, recordedAtMs, by, withdrawnAtMs, estimate, ...body } = event
+  // What a count says is reckoned anew from its samples each time.
+  void estimate
   const { kind } = body
   return { id, batchId, atMs, recordedAtMs, by, kind, json: bodyJson(body), withdrawnAtMs }
 }

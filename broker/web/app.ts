@@ -74,6 +74,11 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     // Under the policy of all other pages a browser sends a form with the origin "null", which the guard must refuse.
     c.header('Referrer-Policy', 'same-origin')
   })
+  app.use(`${API}/photos/*`, async function canDoNothing(c, next) {
+    await next()
+    // Whatever somebody managed to hide in a picture.
+    c.header('Content-Security-Policy', "default-src 'none'; sandbox")
+  })
   app.use(protectiveHeaders)
   app.use(async function knowWhereFrom(c, next) {
     const problem = guard({

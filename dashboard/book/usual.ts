@@ -91,7 +91,11 @@ export class UsualBatch extends LitElement {
       </p>
       <p class="soft">
         ${FROM[usual.from]} The cysts are about ${cystSpoons(cystsG)}.
-        ${lot?.gramsLeft == null ? nothing : html`${gramsText(lot.gramsLeft)} of that lot are left.`}
+        ${
+          lot === null || lot.gramsLeft === null
+            ? nothing
+            : html`${gramsText(lot.gramsLeft)} of that lot are left.`
+        }
         ${usual.lacksCysts ? html`<strong>No lot on the shelf holds so much any more.</strong>` : nothing}
       </p>
       ${problem(this.#sending)}

@@ -82,7 +82,8 @@ export class FormDraft implements ReactiveController {
     if (key === null || !isField(target) || target.name === '' || target.type === 'password') return
     if (target.getRootNode() !== this.#host.shadowRoot) return
     const draft = readDraft<Record<string, string>>(key, Date.now()) ?? {}
-    const value = target.type === 'checkbox' ? String((target as HTMLInputElement).checked) : target.value
+    const isTick = target instanceof HTMLInputElement && target.type === 'checkbox'
+    const value = isTick ? String(target.checked) : target.value
     keepDraft(key, { ...draft, [target.name]: value }, Date.now())
   }
 

@@ -42,7 +42,7 @@ function bare(event: Observed): string {
     case 'photo':
       return 'Photo'
     case 'set-up':
-      return `Set up in ${event.steps.length} steps`
+      return `Set up in ${event.steps.length} step${event.steps.length === 1 ? '' : 's'}`
     case 'corrected':
       return `Corrected ${Object.keys(event.after)
         .map(name => FIELDS[name] ?? name)

@@ -31,14 +31,14 @@ describe('the reference firmware and the service', { timeout: 60_000 }, () => {
     await board.powerOn(ResetCause.powerOn, 2 ** 30 - 20_000)
     // Each second has its own number of lux, so that each sampling can be told from all others.
     await board.surround({ lux: 'seconds' })
-  })
+  }, 60_000)
   afterEach(async () => {
     await board.powerOff()
     await service.close()
     service.remove()
   })
 
-  async function run(forMs: number, stepMs = 50): Promise<Ran> {
+  async function run(forMs: number, stepMs = 100): Promise<Ran> {
     const ran = await board.run(forMs, stepMs)
     sampled.push(...ran.sampled)
     return ran

@@ -8,7 +8,7 @@ import { crc8 } from './rig/sensors.ts'
 
 // Parts of the firmware, called one at a time in the interpreter.
 const board = new Board(new SharedClock(0), { device: 'cone-1', password: 'x', port: 1 })
-beforeAll(() => board.powerOn())
+beforeAll(() => board.powerOn(), 60_000)
 afterAll(() => board.powerOff())
 
 /** Calls a function of the rig's `logic`, with arguments that JSON and Python write alike, or as JSON text. */
@@ -175,6 +175,28 @@ describe('a config', () => {
       }),
       { numRuns: 200 },
     )
+  })
+})
+
+describe('the outbox', () => {
+  it('keeps so many packs in memory when the flash fails, drops the oldest that was not sent, and counts', async () => {
+    const [backlog, dropped, failed, seq] = JSON.parse(await call('without_flash', 2000)) as number[]
+    expect(backlog! + dropped!).toBe(2000)
+    expect(dropped).toBeGreaterThan(1000)
+    expect(failed).toBe(true)
+    // The pack that was under way is the first still.
+    expect(seq).toBe(0)
+  })
+
+  it.each([0, 1, 2, 25, 60])('reads all but the pack whose writing was cut short by %i bytes', async cut => {
+    const { found, left } = JSON.parse(await call('cut_short', 5, cut)) as {
+      found: unknown[]
+      left: string[]
+    }
+    // A pack of ten readings has 21 bytes of them, and 18 around them.
+    const whole = 5 - Math.ceil(cut / 39)
+    expect(found).toEqual(Array.from({ length: whole }, (_, seq) => ['aaaaaaaa', seq, 10, true]))
+    expect(left).toEqual([])
   })
 })
 

@@ -15,7 +15,7 @@ beforeEach(async () => {
   await bare.open()
   board = new Board(clock, { device: 'cone-1', password: 'cone-1!', port: bare.port })
   await board.powerOn()
-})
+}, 60_000)
 afterEach(async () => {
   await board.powerOff()
   await bare.close()
@@ -63,10 +63,10 @@ describe('without any network', { timeout: 60_000 }, () => {
     await board.surround({ waterC: 29.6 })
     await board.run(3000)
     await board.surround({ waterC: 29.1 })
-    expect(lampOf(await board.run(10 * MINUTE, 100))).toEqual([])
+    expect(lampOf(await board.run(10 * MINUTE, 250))).toEqual([])
     const from = clock.now
     await board.surround({ waterC: 28.8 })
-    const lamp = lampOf(await board.run(6 * MINUTE, 100))
+    const lamp = lampOf(await board.run(6 * MINUTE, 250))
     expect(lamp.map(({ value }) => value)).toEqual([1])
     expect(lamp[0]!.atMs - from).toBeGreaterThanOrEqual(5 * MINUTE)
     await board.surround({ waterC: 29.6 })
@@ -77,19 +77,19 @@ describe('without any network', { timeout: 60_000 }, () => {
     await board.run(5000)
     await board.surround({ waterC: null })
     const from = clock.now
-    const ran = await board.run(6 * MINUTE, 100)
+    const ran = await board.run(6 * MINUTE, 250)
     expect(lampOf(ran).map(({ value }) => value)).toEqual([0])
     expect(lampOf(ran)[0]!.atMs - from).toBeGreaterThan(4.9 * MINUTE)
     expect(beeps(ran)).toBeGreaterThan(10)
   })
 
   it('sounds when no broker has answered for ten minutes, and a press of the button hushes it', async () => {
-    expect(beeps(await board.run(9.9 * MINUTE, 100))).toBe(0)
+    expect(beeps(await board.run(9.9 * MINUTE, 250))).toBe(0)
     expect(beeps(await board.run(MINUTE, 100))).toBeGreaterThan(5)
     await board.surround({ isButtonPressed: true })
     await board.run(200)
     await board.surround({ isButtonPressed: false })
-    expect(beeps(await board.run(9 * MINUTE, 100))).toBe(0)
+    expect(beeps(await board.run(9 * MINUTE, 250))).toBe(0)
     expect(beeps(await board.run(2 * MINUTE, 100))).toBeGreaterThan(5)
   })
 })
@@ -110,9 +110,9 @@ describe('what the broker says', { timeout: 60_000 }, () => {
     expect(beeps(await board.run(5000))).toBeLessThanOrEqual(1)
     await bare.tell(TopicKind.alarm, quiet)
     const from = clock.now
-    const lamp = lampOf(await board.run(6 * MINUTE, 100))
+    const lamp = lampOf(await board.run(6 * MINUTE, 250))
     expect(lamp.map(({ value }) => value)).toEqual([1])
-    expect(lamp[0]!.atMs - from).toBeGreaterThanOrEqual(5 * MINUTE - 100)
+    expect(lamp[0]!.atMs - from).toBeGreaterThanOrEqual(5 * MINUTE - 250)
   })
 
   it('keeps the lamp off over a lost connection', async () => {
@@ -121,7 +121,7 @@ describe('what the broker says', { timeout: 60_000 }, () => {
     await board.run(2000)
     await board.surround({ network: 'away' })
     await board.cut()
-    expect(lampOf(await board.run(20 * MINUTE, 200))).toEqual([])
+    expect(lampOf(await board.run(20 * MINUTE, 500))).toEqual([])
   })
 
   it('leaves a lamp alone that is not over the hot water', async () => {

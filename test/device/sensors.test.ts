@@ -22,7 +22,7 @@ beforeEach(async () => {
     ],
   })
   await board.powerOn()
-})
+}, 60_000)
 afterEach(async () => {
   await board.powerOff()
   await bare.close()

@@ -16,7 +16,7 @@ describe('the bytes of the firmware', { timeout: 60_000 }, () => {
     await broker.open()
     board = new Board(clock, { device: 'cone-1', password: 'pässword', port: broker.port, answerMs: 500 })
     await board.powerOn()
-  })
+  }, 60_000)
   afterEach(async () => {
     await board.powerOff()
     await broker.close()

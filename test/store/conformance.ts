@@ -2,6 +2,7 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { Quality } from '../../broker/intake/reading.ts'
 import type { Store } from '../../broker/store/contract.ts'
 import { DAY_MS, pack, reading, source, START_MS } from './examples.ts'
+import { storeBooks } from './conformance-books.ts'
 import { storeRecords } from './conformance-records.ts'
 import { storeRefusals } from './conformance-refusals.ts'
 
@@ -245,5 +246,6 @@ export function storeConformance(name: string, makePlace: () => Promise<Place>):
     })
   })
   storeRecords(name, makePlace)
+  storeBooks(name, makePlace)
   storeRefusals(name, makePlace)
 }

@@ -5,6 +5,7 @@ import {
   type QuarantineEntry,
   type Reading,
 } from '../../broker/intake/reading.ts'
+import type { EntryRow, PhotoRow, RecordRow } from '../../broker/store/books-contract.ts'
 import { AlarmState, PLAIN, Priority, Reason, RuleName, type Alarm } from '../../broker/rules/alarm.ts'
 import {
   DeliveryState,
@@ -147,4 +148,35 @@ export function delivery(id: string, more: Partial<DeliveryRow> = {}): DeliveryR
     json: '{"title":"Switch the lamp off"}',
     ...more,
   }
+}
+
+export function record(id: string, more: Partial<RecordRow> = {}): RecordRow {
+  return {
+    kind: 'lot',
+    id,
+    createdAtMs: START_MS,
+    changedAtMs: START_MS,
+    endedAtMs: null,
+    json: `{"name":"${id}"}`,
+    ...more,
+  }
+}
+
+export function entry(id: string, more: Partial<EntryRow> = {}): EntryRow {
+  return {
+    id,
+    book: 'weighing',
+    subject: 'r1',
+    atMs: START_MS,
+    recordedAtMs: START_MS + 1,
+    by: 'Ann',
+    json: '{"gramsLeft":30}',
+    withdrawnAtMs: null,
+    ...more,
+  }
+}
+
+export function photo(id: string, bytes = 64, more: Partial<PhotoRow> = {}): PhotoRow {
+  const body = Uint8Array.from({ length: bytes }, (_, at) => (at * 7) % 256)
+  return { id, batchId: 'b1', media: 'image/jpeg', createdAtMs: START_MS, body, ...more }
 }

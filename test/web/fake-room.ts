@@ -325,14 +325,10 @@ export function fakeRoom(): FakeRoom {
       return change
     },
     adopt: {
-      vessel: async row =>
-        void put({
-          row,
-          channels: NO_CHANNELS,
-          latest: { water: null, room: null, air: null, light: null, level: null },
-          batch: null,
-          forecast: null,
-        }),
+      async vessel(row) {
+        const latest = { water: null, room: null, air: null, light: null, level: null }
+        put({ row, channels: NO_CHANNELS, latest, batch: null, forecast: null })
+      },
       batch: async row => void batchRows.set(row.id, row),
       async event({ json, kind, ...row }) {
         await batch(row.batchId)

@@ -33,8 +33,12 @@ interface Line {
   readonly socket: Socket
   readonly arrived: Buffer[]
   state: 'connecting' | 'open' | 'ended' | 'failed'
-  /** Something was lost on it, so that an answer may never come. */
-  isHurt: boolean
+  /** Something was lost on it, so nothing comes through any more: a stream of bytes has no gaps. */
+  isDead: boolean
+  /** An answer did not come in time: it is not waited for until something comes. */
+  isSlow: boolean
+  /** Something went that the device will not hear the answer to; its arrival is waited for all the same. */
+  isUnheard: boolean
 }
 const lines = new Map<number, Line>()
 let newest = 0
@@ -59,15 +63,24 @@ function lux(): number | null {
 
 function dial(host: string, port: number): number {
   const id = ++newest
-  const line: Line = { socket: connect(port, host), arrived: [], state: 'connecting', isHurt: false }
+  const line: Line = {
+    socket: connect(port, host),
+    arrived: [],
+    state: 'connecting',
+    isDead: false,
+    isSlow: false,
+    isUnheard: false,
+  }
   line.socket.setNoDelay(true)
   line.socket.on('connect', () => {
     line.state = 'open'
     wake()
   })
   line.socket.on('data', chunk => {
-    line.isHurt = around.network !== 'up'
-    if (!line.isHurt) line.arrived.push(chunk)
+    line.isDead ||= around.network !== 'up'
+    line.isSlow = false
+    line.isUnheard = false
+    if (!line.isDead) line.arrived.push(chunk)
     wake()
   })
   line.socket.on('error', () => {})
@@ -119,8 +132,9 @@ const world = {
     const line = lines.get(id)
     if (!line || line.state === 'ended') return -2
     const bytes = Buffer.from(base64, 'base64')
-    if (around.network === 'up' || around.network === 'mute') line.socket.write(bytes)
-    else line.isHurt = true
+    line.isDead ||= around.network === 'deaf'
+    if (!line.isDead || around.network === 'mute') line.socket.write(bytes)
+    line.isUnheard = around.network === 'mute'
     return bytes.length
   },
   receive(id: number, most: number) {
@@ -184,6 +198,7 @@ async function run(untilMs: number, stepMs: number): Promise<Ran> {
     flags = step()
     passMs.push(onProcessorMs() - from)
     if (isRestarting) break
+    if (around.network === 'mute' && !(flags & MORE)) await areHeard()
     if (around.network === 'up') {
       // The clock stands still while an answer is on its way; what has come in is read before it moves on.
       if (flags & MORE) continue
@@ -218,11 +233,18 @@ function onProcessorMs(): number {
   }
 }
 
+/** What the device said has arrived once the broker answers it, or it is taken for arrived. */
+async function areHeard(): Promise<void> {
+  if (![...lines.values()].some(line => line.isUnheard)) return
+  await somethingCame(data.answerMs)
+  for (const line of lines.values()) line.isUnheard = false
+}
+
 async function isAnswered(): Promise<boolean> {
-  const asked = [...lines.values()].filter(line => !line.isHurt)
+  const asked = [...lines.values()].filter(line => !line.isDead && !line.isSlow)
   if (asked.length === 0) return false
   const came = await somethingCame(data.answerMs)
-  if (!came) for (const line of asked) line.isHurt = true
+  if (!came) for (const line of asked) line.isSlow = true
   return came
 }
 

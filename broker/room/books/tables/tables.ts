@@ -37,8 +37,9 @@ export function createTables(parts: BookParts, first: readonly Table[]): Tables 
     add: table => void all.push(table),
 
     async csv(name) {
-      const { columns, rows } = find(name)
-      const lines = (await rows(store)).map(row =>
+      const table = find(name)
+      const { columns } = table
+      const lines = (await table.rows(store)).map(row =>
         columns.map(column => toText(column, row[column.key] ?? null)),
       )
       return csvText([columns.map(headingOf), ...lines])
@@ -47,10 +48,10 @@ export function createTables(parts: BookParts, first: readonly Table[]): Tables 
     async json(names) {
       const chosen = names === undefined ? all : names.map(find)
       const tables: Record<string, unknown> = {}
-      for (const { name, columns, rows } of chosen)
-        tables[name] = (await rows(store)).map(row =>
+      for (const table of chosen)
+        tables[table.name] = (await table.rows(store)).map(row =>
           Object.fromEntries(
-            columns.map(column => [headingOf(column), toJson(column, row[column.key] ?? null)]),
+            table.columns.map(column => [headingOf(column), toJson(column, row[column.key] ?? null)]),
           ),
         )
       const exportedAt = new Date(clock()).toISOString()

@@ -106,3 +106,60 @@ def check_settings(text):
         return ""
     except ValueError as error:
         return str(error)
+
+
+class BrokenFolder:
+    def names(self):
+        return []
+
+    def __getattr__(self, _):
+        def fail(*_):
+            raise OSError(28)
+
+        return fail
+
+
+# Samplings while nothing can be sent, on a flash that fails; then what is left.
+def without_flash(samplings):
+    outbox = Outbox("0badcafe", [("water", "Cel", 625, 4)], BrokenFolder())
+    for i in range(samplings):
+        outbox.add(i * 1000, [400 + i % 7])
+        outbox.step(i * 1000)
+        if i == 40:
+            outbox.next(True)
+    first = outbox.next(True)
+    return json.dumps([outbox.backlog, outbox.dropped, outbox.flash_failed, first.seq])
+
+
+# A pack of ten on the flash for each number, written by one power-up, its end cut off, read by the next.
+def cut_short(packs, cut):
+    import os
+
+    from flash import Folder
+    from shelf import Shelf
+
+    channels = [("water", "Cel", 625, 4)]
+    folder = Folder("trial")
+    shelf = Shelf(folder, 8, "aaaaaaaa", channels)
+    shelf.learn_epoch(1767225600000)
+    for seq in range(packs):
+        packer = Packer(1, 384)
+        for i in range(10):
+            packer.add(seq * 10000 + i * 1000, [400])
+        shelf.put([Pack("aaaaaaaa", seq, packer.at_ms, packer.readings, packer.bytes(), channels)], False)
+    name = [name for name in folder.names() if len(name) == 9][0]
+    whole = folder.read(name)
+    folder.write(name, whole[: len(whole) - cut])
+    shelf = Shelf(folder, 8, "bbbbbbbb", channels)
+    found = []
+    while True:
+        pack = shelf.first()
+        if pack is None:
+            break
+        found.append([pack.boot, pack.seq, pack.readings, pack.epoch_ms is not None])
+        shelf.let_go()
+    left = [name for name in folder.names() if len(name) == 9]
+    for name in folder.names():
+        folder.remove(name)
+    os.rmdir("trial")
+    return json.dumps({"found": found, "left": left})

@@ -1,0 +1,287 @@
+import { spawn, type ChildProcess } from 'node:child_process'
+import { readFileSync, writeFileSync, mkdtempSync } from 'node:fs'
+import { createRequire } from 'node:module'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import type { Browser, Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { freshDir, removeDir, startProgram, until, type Program } from '../system/program.ts'
+import { DESK, launch, openPage, PHONE } from './chromium.ts'
+import { Hands } from './rig/hands.ts'
+
+const SIM = fileURLToPath(new URL('../../dist/sim/main.js', import.meta.url))
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
+
+/** From an empty install to a counted harvest, with a vessel that does not exist, on a phone and on a desk. */
+describe.each([
+  ['a phone', PHONE, 'dark'],
+  ['a desk', DESK, 'light'],
+] as const)('a breeder at %s', (_, size, colorScheme) => {
+  const dir = freshDir()
+  let program: Program
+  let sim: ChildProcess
+  let browser: Browser
+  let page: Page
+  let complaints: string[]
+  let hands: Hands
+
+  beforeAll(async () => {
+    program = await startProgram(dir)
+    const { password } = program.addDevice('bench-1')
+    browser = await launch()
+    ;({ page, complaints } = await openPage(browser, { ...size, colorScheme, reducedMotion: 'reduce' }))
+    hands = new Hands(page)
+    await page.goto(program.http)
+    await page.getByRole('heading', { name: 'The shelf is empty.' }).waitFor()
+    const broker = `${program.mqttHost}:${program.mqttPort}`
+    sim = spawn(process.execPath, [
+      SIM,
+      '--mqtt',
+      broker,
+      '--device',
+      'bench-1',
+      '--password',
+      password,
+      '--interval',
+      '1',
+    ])
+  })
+  afterAll(async () => {
+    await browser.close()
+    sim.kill()
+    await program.stop()
+    removeDir(dir)
+  })
+
+  /** Nothing scrolls sideways, and nothing that axe finds is wrong. */
+  const fits = async (what: string) => {
+    const overflow = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
+    expect(overflow, `${what} scrolls sideways`).toBeLessThanOrEqual(0)
+    // As tall as the page: where it scrolls, what lies under the bar at the foot would count as covered.
+    await page.setViewportSize({ width: size.viewport.width, height: 6000 })
+    await page.evaluate(axe)
+    const found = await page.evaluate(async () => {
+      const runOnly = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']
+      const { violations } = await (window as any).axe.run({ runOnly })
+      return violations.map(
+        (each: any) => `${each.id}: ${each.nodes.map((node: any) => node.html).join(' ')}`,
+      )
+    })
+    await page.setViewportSize(size.viewport)
+    expect(found, what).toEqual([])
+  }
+
+  it('starts the first batch in less than a minute: a vessel for the new device, then two taps', async () => {
+    await page.getByText(/bench-1 is new/).waitFor({ timeout: 30_000 })
+    hands.begin()
+    await hands.tap(page.getByRole('button', { name: 'A new vessel' }))
+    await hands.type(
+      page.getByRole('region', { name: 'New device bench-1' }).getByLabel('Holds, in litres'),
+      '2',
+    )
+    await hands.tap(page.getByRole('button', { name: 'Make it' }))
+    await hands.tap(page.getByRole('button', { name: /^Start a batch/ }))
+    await hands.tap(page.getByRole('button', { name: 'Start it now' }))
+    await page
+      .getByText(/Harvest from|Likely/)
+      .first()
+      .waitFor()
+    const { steps, seconds, machineSeconds } = hands.done('first batch')
+    expect(steps).toBeLessThanOrEqual(5)
+    expect(seconds + machineSeconds).toBeLessThan(60)
+    const { body } = await program.api('GET', '/api/v1/batches?open=true')
+    // The trade fills a bottle to half; half a teaspoon of cysts a litre (common practice, no source).
+    expect(body.batches).toMatchObject([{ litres: 1, cystsG: 1.5, salinityGpl: 25 }])
+  })
+
+  it('writes down what is seen with one tap each, and takes a slip back', async () => {
+    await page
+      .getByRole('link', { name: /bench-1/ })
+      .first()
+      .click()
+    await page.getByRole('button', { name: 'Foam' }).click()
+    await page.locator('bw-observe .last').getByText('Foam').waitFor()
+    await page.locator('bw-observe .last').getByRole('button', { name: 'Take it back' }).click()
+    await page.getByRole('button', { name: 'Ring knocked down' }).click()
+    await page.locator('bw-observe').getByRole('button', { name: 'pH', exact: true }).click()
+    await page.getByLabel('pH, as it reads').fill('8.2')
+    await page.locator('bw-observe').getByRole('button', { name: 'Write it down' }).click()
+    const id = (await program.api('GET', '/api/v1/batches?open=true')).body.batches[0].id
+    const log = await until(
+      async () => (await program.api('GET', `/api/v1/batches/${id}/events`)).body.events,
+      (events: any[]) => events.length === 3,
+    )
+    expect(log.map((event: any) => [event.kind, event.withdrawnAt === null])).toEqual([
+      ['foam', false],
+      ['ring-knocked-down', true],
+      ['ph', true],
+    ])
+  })
+
+  it('keeps a photo that was made small', async () => {
+    const picture = await page.evaluate(async () => {
+      const canvas = Object.assign(document.createElement('canvas'), { width: 3000, height: 2000 })
+      const blob = await new Promise<Blob>(resolve => canvas.toBlob(made => resolve(made!), 'image/png'))
+      return [...new Uint8Array(await blob.arrayBuffer())]
+    })
+    const file = join(mkdtempSync(join(tmpdir(), 'brinewatch-photo-')), 'cone.png')
+    writeFileSync(file, Uint8Array.from(picture))
+    await page.locator('bw-observe input[type="file"]').setInputFiles(file)
+    const image = page.locator('bw-seen img')
+    await image.waitFor()
+    await expect.poll(() => image.evaluate(each => (each as HTMLImageElement).naturalWidth)).toBe(1600)
+  })
+
+  it('walks the harvest and counts it in less than a minute and a half, after a closed browser and a killed service', async () => {
+    await page.goto(program.http)
+    await page
+      .getByRole('link', { name: /bench-1/ })
+      .first()
+      .click()
+    hands.begin()
+    await hands.tap(page.getByRole('link', { name: 'Harvest step by step' }))
+    const step = (words: RegExp) => page.getByRole('checkbox', { name: words })
+    await hands.tap(step(/Air off/))
+    await hands.tap(step(/Light at the bottom/))
+    await page
+      .getByRole('timer')
+      .getByText(/^9:5\d|^10:00/)
+      .waitFor()
+    const vessel = (await program.api('GET', '/api/v1/vessels')).body.vessels[0]
+    expect(vessel.suppression).toMatchObject({ reason: 'harvest' })
+    // What it takes to stand and wait is the brine shrimps' affair: the count goes on after it.
+    hands.pause()
+    await page.getByRole('button', { name: 'Count a sample' }).click()
+    await page.getByRole('button', { name: /^\+1/ }).first().click()
+    await page.waitForTimeout(300)
+    const flags = ['--http', new URL(program.http).host, '--mqtt', `127.0.0.1:${program.mqttPort}`]
+    await program.kill()
+    program = await startProgram(dir, flags)
+    await page.goto('about:blank')
+    complaints.splice(0)
+    await page.goto(`${program.http}/harvest?of=${vessel.id}`)
+    await page.getByRole('timer').waitFor()
+    expect(await step(/Air off/).isChecked()).toBe(true)
+    await page.getByRole('button', { name: 'Count a sample' }).click()
+    expect(await page.getByRole('textbox', { name: 'Nauplii' }).inputValue(), 'what was tapped').toBe('1')
+    hands.begin()
+    const more = page.locator('bw-count-form .nauplii .pad')
+    for (let nauplii = 1; nauplii < 45; nauplii++) await hands.tapAgain(more)
+    await hands.tap(page.getByRole('button', { name: 'Next sample' }))
+    for (let nauplii = 0; nauplii < 52; nauplii++) await hands.tapAgain(more)
+    await hands.tap(page.getByRole('button', { name: 'Save the count' }))
+    await page.locator('bw-harvest .result').waitFor()
+    const { seconds, machineSeconds } = hands.done('harvest count of two samples')
+    expect(seconds + machineSeconds).toBeLessThan(90)
+    const result = await page.locator('bw-harvest .result').innerText()
+    // 97 in 2 mL of 1 L are 48,500.
+    expect(result).toMatch(/48,500 nauplii/)
+    expect(result).toMatch(/expected/i)
+  })
+
+  it('puts half of it in the cold, ends the batch, and finds the portion in the refrigerator', async () => {
+    await page.getByRole('radio', { name: 'Put in the cold' }).check()
+    await page.getByLabel('Share of the harvest, %').fill('50')
+    await page.locator('bw-taken').getByRole('button', { name: 'Write it down' }).click()
+    await page
+      .getByText(/Put in the cold 24,300 nauplii/)
+      .first()
+      .waitFor()
+    await fits('the harvest')
+    await page.getByRole('button', { name: 'Harvested: end the batch' }).click()
+    await page.getByRole('heading', { name: 'Start a batch' }).waitFor()
+    expect((await program.api('GET', '/api/v1/vessels')).body.vessels[0].suppression).toBeNull()
+    await page.goto(`${program.http}/held`)
+    await page.getByText('24,300 nauplii').first().waitFor()
+    await page.getByText(/Keeps until/).waitFor()
+    await page.getByRole('button', { name: 'Feed from it' }).click()
+    await page.getByRole('button', { name: 'Fed', exact: true }).click()
+    await page
+      .getByText(/fed 12,\d00/)
+      .first()
+      .waitFor()
+    await fits('the refrigerator')
+  })
+
+  it('sets the next batch up step by step, and finds every mark again after the browser was closed', async () => {
+    const id = (await program.api('GET', '/api/v1/vessels')).body.vessels[0].id
+    await page.goto(`${program.http}/vessel/${id}`)
+    await page.getByRole('link', { name: 'Set it up step by step' }).click()
+    await page.getByLabel('Cysts, grams').fill('2')
+    await page.getByLabel('Lot of cysts').fill('spring')
+    await page.getByRole('checkbox', { name: /Start the air/ }).check()
+    await page.getByRole('checkbox', { name: /Stir in the salt, 25 g or 1½ tablespoons/ }).check()
+    await until(
+      async () => (await program.api('GET', '/api/v1/walks')).body.walks,
+      (walks: any[]) => walks[0]?.steps.length === 2 && walks[0]?.draft.lot === 'spring',
+    )
+    await page.goto('about:blank')
+    await page.goto(`${program.http}/set-up?of=${id}`)
+    await page.getByRole('checkbox', { name: /Stir in the salt/ }).waitFor()
+    expect(await page.getByRole('checkbox', { name: /Stir in the salt/ }).isChecked()).toBe(true)
+    expect(await page.getByLabel('Cysts, grams').inputValue()).toBe('2')
+    await fits('the set-up')
+    await page.getByRole('checkbox', { name: /Tip in the cysts/ }).check()
+    await page.getByRole('button', { name: /The cysts are in/ }).click()
+    await page.waitForURL(/\/vessel\//)
+    const [batch] = (await program.api('GET', '/api/v1/batches?open=true')).body.batches
+    expect(batch).toMatchObject({ cystsG: 2, lot: 'spring' })
+    const { events } = (await program.api('GET', `/api/v1/batches/${batch.id}/events`)).body
+    expect(events[0].steps.map((each: any) => each.step)).toEqual(['air', 'salt', 'cysts'])
+  })
+
+  it('keeps the lot’s book: weighed, dated, put right', async () => {
+    await page.goto(`${program.http}/lots`)
+    await page.getByText(/Its harvests, weighings and facts/).click()
+    await page.getByLabel('Grams left').fill('38')
+    await page.locator('bw-lot-record').getByRole('button', { name: 'Write it down' }).click()
+    await page.getByText('38 g left').waitFor()
+    await page.getByLabel('Kept in').first().selectOption('refrigerator')
+    await page.getByLabel('Opened on').first().fill('2026-01-05')
+    await page.getByRole('button', { name: 'Save', exact: true }).click()
+    await page.getByText(/In the refrigerator, opened on/).waitFor()
+    await fits('the lots')
+    await page.goto(`${program.http}/cleaning`)
+    await page.getByRole('button', { name: /^Hot water/ }).click()
+    await page
+      .getByText(/hot water/)
+      .first()
+      .waitFor()
+    await fits('the cleaning')
+  })
+
+  it('prints a batch on one page', async () => {
+    const { batches } = (await program.api('GET', '/api/v1/batches')).body
+    await page.goto(`${program.http}/sheet?of=${batches.at(-1).id}`)
+    await page.getByRole('heading', { name: /What it gave: 48,500 nauplii/ }).waitFor()
+    await fits('the sheet')
+    const pdf = (await page.pdf({ format: 'A4' })).toString('latin1')
+    expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(1)
+  })
+
+  it('writes all out and brings it in elsewhere, twice, without a difference', async () => {
+    await page.goto(`${program.http}/tables`)
+    await page.getByRole('link', { name: 'CSV of counts' }).waitFor()
+    await fits('the tables')
+    const whole = await (await fetch(`${program.http}/api/v1/export`)).text()
+    const other = freshDir()
+    const second = await startProgram(other)
+    try {
+      const bring = async () => (await second.api('POST', '/api/v1/import', JSON.parse(whole))).body
+      const first = await bring()
+      expect(first.refusals).toEqual([])
+      const again = await bring()
+      expect(again.tables.every((each: any) => each.added === 0 && each.refused === 0)).toBe(true)
+      const there = JSON.parse(await (await fetch(`${second.http}/api/v1/export`)).text())
+      expect(there.tables).toEqual(JSON.parse(whole).tables)
+    } finally {
+      await second.stop()
+      removeDir(other)
+    }
+  })
+
+  it('has nothing to complain of', () => {
+    expect(complaints).toEqual([])
+  })
+})
