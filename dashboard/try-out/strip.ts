@@ -244,7 +244,8 @@ export class TriedStrip extends LitElement {
     this.readings = null
     if (!tried || tried.untried !== null) return
     try {
-      const path = `/batches/${encodeURIComponent(tried.batchId)}/readings?points=${POINTS}`
+      const span = new URLSearchParams({ from: tried.startedAt, to: tried.until, points: String(POINTS) })
+      const path = `/batches/${encodeURIComponent(tried.batchId)}/readings?${span}`
       const readings = await request<Readings>('GET', path)
       if (this.tried?.batchId === tried.batchId) this.readings = readings
     } catch {

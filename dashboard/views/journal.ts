@@ -115,7 +115,7 @@ export class JournalView extends LitElement {
       <h1>Alarm journal</h1>
       <div class="row weeks">
         <strong role="status"
-          >${this.#span(nowMs)}${journal ? html`. ${loadSentence(journal.figures)}` : nothing}</strong
+          >${this.#span(nowMs)}${journal ? html`: ${loadSentence(journal.figures)}` : nothing}</strong
         >
         <div class="row" role="group" aria-label="How long">
           ${SPANS.map(
