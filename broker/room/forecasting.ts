@@ -2,7 +2,7 @@ import type { HatchCourse } from '../hatch/course.ts'
 import type { BatchRow } from '../store/contract.ts'
 import { findBatch } from './batches.ts'
 import type { BatchForecast } from './batch-forecast.ts'
-import type { BatchForecastView } from './contract.ts'
+import type { BatchForecastView, LookBack } from './contract.ts'
 import { developmentOf, knowledgeFor } from './lot-book.ts'
 import type { RoomState } from './state.ts'
 
@@ -20,6 +20,19 @@ export async function courseOfBatch(
 ): Promise<HatchCourse> {
   const { development, asOfMs } = await known(state, id)
   return development.course(asOfMs, query)
+}
+
+/** A batch's hatch as it is known now: forecast and course by one reckoning. */
+export async function lookBackAt(
+  state: RoomState,
+  id: string,
+  query: { fromMs?: number; points: number },
+): Promise<LookBack> {
+  const { development, asOfMs } = await known(state, id)
+  return {
+    forecast: development.at(asOfMs, state.settings.rules['water-too-hot'].limit),
+    course: development.course(asOfMs, query),
+  }
 }
 
 /** As it would have been made at a moment of the batch, with what is known of its lot now. */

@@ -17,7 +17,7 @@ import { assignChannels } from './assigning.ts'
 import { listEvents, recordEvent, withdrawEvent } from './batch-events.ts'
 import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './batches.ts'
 import type { Room } from './contract.ts'
-import { courseOfBatch, forecastBatch } from './forecasting.ts'
+import { courseOfBatch, forecastBatch, lookBackAt } from './forecasting.ts'
 import { createInflow } from './inflow.ts'
 import { listLots } from './lots.ts'
 import type { OtherReminders } from './reminding.ts'
@@ -79,6 +79,7 @@ function roomOver(state: RoomState): Room {
     discardBatch: id => discardBatch(state, id),
     forecast: id => forecastBatch(state, id),
     course: (id, query) => courseOfBatch(state, id, query),
+    lookBack: (id, query) => lookBackAt(state, id, query),
     diagnosis: id => state.diagnosing.of(state, id),
     recordEvent: (id, input) => recordEvent(state, id, input),
     withdrawEvent: (id, eventId) => withdrawEvent(state, id, eventId),

@@ -1,4 +1,5 @@
 import type { JournalEntry } from '../room/alarm-journal.ts'
+import type { ExpectedThen } from '../room/expected-then.ts'
 import type { BatchEvent, BatchForecastView } from '../room/contract.ts'
 import type { HatchCourse } from '../hatch/course.ts'
 import { type Reminder, ReminderKind, remindersOf } from '../rules/reminders.ts'
@@ -17,6 +18,7 @@ export interface ReplayParts {
   readonly columns: Partial<Record<Role, Columns>>
   readonly course: HatchCourse
   readonly forecast: BatchForecastView
+  readonly expected: ExpectedThen
   readonly entries: readonly JournalEntry[]
   readonly told: readonly CalledOf[]
   readonly events: readonly BatchEvent[]
@@ -24,7 +26,7 @@ export interface ReplayParts {
 
 /** A batch looked at again, as the API gives it. */
 export function replay(of: ReplayParts): Replay {
-  const { batch, vessel, fromMs, toMs, columns, course, forecast, entries, told, events } = of
+  const { batch, vessel, fromMs, toMs, columns, course, forecast, expected, entries, told, events } = of
   const concerned = entries.filter(
     ({ alarm }) => alarm.vesselId === null || alarm.vesselId === batch.vesselId,
   )
@@ -36,6 +38,12 @@ export function replay(of: ReplayParts): Replay {
     channels: Object.fromEntries(Object.entries(columns).map(([role, column]) => [role, short(column)])),
     course: shortCourse(present.course(course)),
     forecast: present.forecast(forecast),
+    expectedWaterC: {
+      t: expected.t.map(Math.round),
+      p10: expected.p10.map(thousandths),
+      p50: expected.p50.map(thousandths),
+      p90: expected.p90.map(thousandths),
+    },
     alarms: concerned.map(entry => journalEntry(entry, told)).reverse(),
     events: events.filter(({ withdrawnAtMs }) => withdrawnAtMs === null).map(present.batchEvent),
     reminders: asked(of).map(({ kind, title, text, dueAtMs }) => ({ kind, title, text, due: iso(dueAtMs) })),

@@ -2,6 +2,7 @@ import { html, LitElement, nothing, type PropertyValues } from 'lit'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { BatchLog } from '../state/batch-log.ts'
+import { batchPath } from '../state/route.ts'
 import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -50,6 +51,7 @@ export class LastBatch extends LitElement {
       <h2>The batch that ended ${moment(Date.parse(batch.endedAt), nowMs, zone)}</h2>
       ${counted ? nothing : html`<p class="soft">Count its harvest, and the next forecast of this lot is surer.</p>`}
       <bw-seen .batch=${batch} late></bw-seen>
+      <p><a class="button quiet" href=${batchPath(batch.id)}>What went wrong, and replay</a></p>
     </section>`
   }
 

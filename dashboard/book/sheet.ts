@@ -3,6 +3,7 @@ import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch, Readings } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
+import { batchPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -152,6 +153,7 @@ export class Sheet extends LitElement {
       <div class="row screen">
         <button @click=${() => print()}>Print, or save as PDF</button>
         <button class="quiet" @click=${this.#copy}>Copy its address</button>
+        <a class="button quiet" href=${batchPath(batch.id)}>What went wrong, and replay</a>
       </div>
       <dl>
         <dt>Started</dt>

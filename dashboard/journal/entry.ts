@@ -1,5 +1,6 @@
-import { css, html, type TemplateResult } from 'lit'
+import { css, html, nothing, type TemplateResult } from 'lit'
 import type { JournalEntry } from '../../broker/web/api/journal.ts'
+import { batchThenPath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { prioritySign } from '../vessel/marks.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
@@ -36,6 +37,7 @@ export function entryOf(
               <dd>${words}</dd>`,
         )}
       </dl>
+      ${vesselId === null ? nothing : html`<p><a class="then" href=${batchThenPath(vesselId, fromMs)}>See the vessel at that moment</a></p>`}
       <p class="said-then soft">${ownUnitFirst(text, unit)}</p>
     </details>
   </li>`
@@ -89,6 +91,10 @@ export const entryStyle = css`
     font-variant-numeric: tabular-nums;
     font-weight: 500;
     color: var(--ink-soft);
+  }
+  .then {
+    display: inline-block;
+    padding: 12px 0;
   }
   .said-then {
     max-width: 44rem;

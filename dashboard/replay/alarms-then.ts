@@ -1,12 +1,18 @@
 import type { JournalEntry } from '../../broker/web/api/journal.ts'
 import type { Alarm } from '../../broker/web/api/schemas.ts'
 
+type Step = JournalEntry['steps'][number]
+
+/** Somebody acknowledged it at this step. Of old alarms the reason of a step is not known, its state is. */
+export const isAcknowledging = ({ state, reason, calls }: Step): boolean =>
+  !calls && (reason === 'acknowledged' || state === 'acknowledged')
+
 /** An alarm as it stood at a moment, Unix ms; `null` before it came and once it was over and done with. */
 export function alarmThen({ alarm, steps }: JournalEntry, atMs: number): Alarm | null {
   const until = steps.filter(({ at }) => Date.parse(at) <= atMs)
   const last = until.at(-1)
   if (!last || last.state === 'normal') return null
-  const acknowledged = until.findLast(({ reason }) => reason === 'acknowledged')
+  const acknowledged = until.findLast(isAcknowledging)
   const called = until.findLast(({ calls }) => calls)
   const cleared = alarm.clearedAt !== null && Date.parse(alarm.clearedAt) <= atMs
   return {
@@ -36,7 +42,7 @@ export function firstCall(entries: readonly JournalEntry[]): FirstCall | null {
   const calls = entries.flatMap(({ alarm, steps }) => {
     const called = steps.find(({ calls }) => calls)
     if (!called) return []
-    const seen = steps.find(({ reason }) => reason === 'acknowledged')
+    const seen = steps.find(isAcknowledging)
     return [
       {
         alarm,

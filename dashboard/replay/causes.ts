@@ -63,13 +63,13 @@ export class Causes extends LitElement {
     return html`<div class="first">
       <p class="big">${this.#said(cause.words)}</p>
       <dl>
-        ${this.#when(cause)}
         <dt>Cost</dt>
         <dd>${cost === '' ? 'nothing to speak of' : cost}</dd>
-        <dt>How sure</dt>
-        <dd>${sureText(cause)}</dd>
+        ${this.#when(cause)}
         <dt>Next time</dt>
         <dd>${this.#said(cause.change)}</dd>
+        <dt>Sure</dt>
+        <dd>${sureText(cause)}</dd>
       </dl>
       ${this.#evidence(cause, 1)}
     </div>`
@@ -90,7 +90,7 @@ export class Causes extends LitElement {
     return html`<dt>Began</dt>
       <dd>
         <button class="span" @click=${() => this.#go(fromMs)}>
-          ${moment(fromMs, this.nowMs, zone)}, ${sinceStart(fromMs - this.startedMs)} after the start
+          ${moment(fromMs, this.nowMs, zone)}, after ${sinceStart(fromMs - this.startedMs)}
         </button>
       </dd>`
   }

@@ -81,6 +81,10 @@ export const replayCurvesStyle = css`
     border-top-color: var(--warm);
     background: color-mix(in srgb, var(--warm) 24%, transparent);
   }
+  .key .expected {
+    border: 1px solid var(--right);
+    background: var(--expected);
+  }
   .key .gap {
     border: 0;
     background: repeating-linear-gradient(45deg, var(--ink-soft) 0 1px, transparent 1px 6px);

@@ -3,7 +3,7 @@ import type uPlot from 'uplot'
 import plotStyle from 'uplot/dist/uPlot.min.css?inline'
 import type { Settings } from '../../broker/web/api/schemas.ts'
 import { backdropOf, kindOf, reachOf } from '../curves/backdrop.ts'
-import { type Backdrop, NO_BACKDROP } from '../curves/backdrop-parts.ts'
+import type { Backdrop } from '../curves/backdrop-parts.ts'
 import { plotData } from '../curves/columns.ts'
 import { hatchColumns, marksOf } from '../curves/hatch-columns.ts'
 import { makeHatchPlot } from '../curves/hatch-plot.ts'
@@ -17,6 +17,7 @@ import type { Shade, Shaded } from './diagnosed.ts'
 import { MomentEvent } from './moment-event.ts'
 import { vesselThen } from './picture-then.ts'
 import { gapsOf, type Recording, saidAt } from './recording.ts'
+import { drawExpected } from './expected.ts'
 import { drawShades } from './shading.ts'
 import { outThen, saidText } from './words.ts'
 
@@ -106,6 +107,7 @@ export class ReplayCurves extends LitElement {
         <span><i class="first"></i> speaks for cause 1</span>
         ${this.shades.some(({ rank }) => rank > 1) ? html`<span><i class="other"></i> for another, by its number</span>` : nothing}
         <span><i class="gap"></i> no readings</span>
+        <span><i class="expected"></i> expected half an hour before</span>
       </p>`
   }
 
@@ -176,13 +178,12 @@ export class ReplayCurves extends LitElement {
       const { colour } = plotLook(host)
       const channel = which === 'hatched' ? undefined : recording.channels[which]
       const gaps = channel ? gapsOf(channel, recording.fromMs, recording.toMs) : []
-      const behind = () =>
-        drawShades(
-          plot,
-          this.shades.filter(({ on }) => on === which),
-          gaps,
-          colour,
-        )
+      const behind = () => {
+        const shades = this.shades.filter(({ on }) => on === which)
+        drawShades(plot, shades, gaps, colour)
+        if (which === 'water')
+          drawExpected(plot, recording.replay.expectedWaterC, kindOf(which, settings).convert, colour)
+      }
       plot.hooks.drawClear = [behind, ...(plot.hooks.drawClear ?? [])]
       const line = host.querySelector<HTMLElement>('.moment')!
       const said = this.renderRoot.querySelector<HTMLElement>(`[data-of=${which}]`)
@@ -228,7 +229,7 @@ export class ReplayCurves extends LitElement {
   #backdrop(curve: Curve, recording: Recording, settings: Settings): Backdrop {
     const { replay, toMs } = recording
     const vessel = { ...vesselThen(recording, toMs), forecast: replay.forecast }
-    const backdrop = backdropOf(curve, vessel, replay.course, settings, toMs) ?? NO_BACKDROP
+    const backdrop = backdropOf(curve, vessel, replay.course, settings, toMs)
     return replay.batch.endedAt === null ? backdrop : { ...backdrop, ahead: null, crossing: null }
   }
 

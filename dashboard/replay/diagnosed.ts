@@ -26,21 +26,30 @@ const PLOT: Record<NonNullable<Evidence['role']>, Shaded> = {
   level: 'level',
 }
 
-/** What is shaded behind the curves: each cause's spans once a curve, however many pieces of evidence name them. */
+/** What is shaded behind the curves: a cause's spans on one curve that touch are one, however many pieces of evidence name them. */
 export function shadesOf(diagnosis: Diagnosis | null): Shade[] {
-  const seen = new Set<string>()
-  const shades: Shade[] = []
-  diagnosis?.causes.forEach((cause, index) => {
-    for (const { role, spans } of cause.evidence)
-      for (const { from, to } of spans) {
-        const on = role === null ? 'hatched' : PLOT[role]
-        const key = `${index} ${on} ${from} ${to}`
-        if (seen.has(key)) continue
-        seen.add(key)
-        shades.push({ fromMs: Date.parse(from), toMs: Date.parse(to), rank: index + 1, on })
-      }
+  return (diagnosis?.causes ?? []).flatMap(({ evidence }, index) => {
+    const all = evidence.flatMap(({ role, spans }) =>
+      spans.map(({ from, to }) => ({
+        fromMs: Date.parse(from),
+        toMs: Date.parse(to),
+        rank: index + 1,
+        on: role === null ? ('hatched' as const) : PLOT[role],
+      })),
+    )
+    return [...new Set(all.map(({ on }) => on))].flatMap(on => joined(all.filter(each => each.on === on)))
   })
-  return shades
+}
+
+function joined(shades: readonly Shade[]): Shade[] {
+  const whole: Shade[] = []
+  for (const shade of [...shades].sort((a, b) => a.fromMs - b.fromMs)) {
+    const last = whole.at(-1)
+    if (last && shade.fromMs <= last.toMs)
+      whole[whole.length - 1] = { ...last, toMs: Math.max(last.toMs, shade.toMs) }
+    else whole.push(shade)
+  }
+  return whole
 }
 
 /** When the trouble of a cause began, Unix ms; `null` for what held all the time. */

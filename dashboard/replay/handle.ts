@@ -23,6 +23,8 @@ export class TimeHandle extends LitElement {
   declare atMs: number
   /** The moment in words. */
   declare text: string
+  /** Asked for and not drawn yet: keys may come faster than frames. */
+  #askedMs: number | null = null
   #drawn: { of: unknown[]; strip: unknown } | null = null
 
   constructor() {
@@ -61,11 +63,11 @@ export class TimeHandle extends LitElement {
       }
       .first {
         fill: var(--hot);
-        opacity: 0.5;
+        opacity: 0.34;
       }
       .other {
         fill: var(--warm);
-        opacity: 0.4;
+        opacity: 0.3;
       }
       .alarm,
       .person {
@@ -136,6 +138,8 @@ export class TimeHandle extends LitElement {
     this.addEventListener('wheel', this.#wheel, { passive: false })
   }
   override updated(changed: PropertyValues<this>): void {
+    // Whoever draws draws what was asked for last.
+    if (changed.has('atMs')) this.#askedMs = null
     if (changed.has('atMs') || changed.has('recording')) this.#place()
   }
   readonly #sizes = new ResizeObserver(() => this.#place())
@@ -167,13 +171,14 @@ export class TimeHandle extends LitElement {
 
   #ask(atMs: number): void {
     const { recording } = this
-    if (recording)
-      this.dispatchEvent(new MomentEvent(Math.min(recording.toMs, Math.max(recording.fromMs, atMs))))
+    if (!recording) return
+    this.#askedMs = Math.min(recording.toMs, Math.max(recording.fromMs, atMs))
+    this.dispatchEvent(new MomentEvent(this.#askedMs))
   }
 
   readonly #key = (event: KeyboardEvent): void => {
     if (!this.recording || event.ctrlKey || event.metaKey || event.altKey) return
-    const next = byKey(event, this.atMs, this.recording)
+    const next = byKey(event, this.#askedMs ?? this.atMs, this.recording)
     if (next === null) return
     event.preventDefault()
     this.#ask(next)
@@ -199,7 +204,7 @@ export class TimeHandle extends LitElement {
   readonly #wheel = (event: WheelEvent): void => {
     if (event.ctrlKey) return
     event.preventDefault()
-    this.#ask(this.atMs + byWheel(event))
+    this.#ask((this.#askedMs ?? this.atMs) + byWheel(event))
   }
 }
 customElements.define('bw-time-handle', TimeHandle)

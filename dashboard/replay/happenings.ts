@@ -5,6 +5,7 @@ import { ALARM_WORD } from '../words/alarm.ts'
 import { seenText } from '../words/seen.ts'
 import { duration } from '../words/time.ts'
 import { causeTitle } from './words.ts'
+import { isAcknowledging } from './alarms-then.ts'
 import type { Recording } from './recording.ts'
 
 /** What kind of thing happened: each has its own sign. */
@@ -89,9 +90,8 @@ function alarmSteps({ alarm, steps }: JournalEntry): Step[] {
       called = true
       return say(words)
     }
+    if (isAcknowledging({ at, state, reason, calls, by })) return say('acknowledged')
     switch (reason) {
-      case 'acknowledged':
-        return say('acknowledged')
       case 'shelved':
         return say('shelved')
       case 'out-of-service':

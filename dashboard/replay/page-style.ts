@@ -13,24 +13,6 @@ export const pageStyle = css`
     display: grid;
     gap: 4px;
   }
-  header a,
-  button.link {
-    display: inline-block;
-    padding: 12px 4px;
-  }
-  h1 a {
-    padding: 0;
-  }
-  button.link {
-    border: 0;
-    background: transparent;
-    color: inherit;
-    font-weight: 400;
-    font-size: 1rem;
-    min-height: 48px;
-    text-decoration: underline;
-    border-radius: 6px;
-  }
   .said {
     overflow-wrap: anywhere;
   }

@@ -1,5 +1,6 @@
 import { html, LitElement, type PropertyValues } from 'lit'
 import type { Replay } from '../../broker/web/api/replay.ts'
+import type { Batch } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
 import { batchPath, type Route, sheetPath, vesselPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
@@ -18,7 +19,7 @@ import './list.ts'
 import type { MomentEvent } from './moment-event.ts'
 import { pageStyle } from './page-style.ts'
 import { Player, SPEEDS } from './player.ts'
-import { type Recording, recordingOf } from './recording.ts'
+import { batchAt, type Recording, recordingOf } from './recording.ts'
 import './then.ts'
 import { firstCallText, momentText } from './words.ts'
 
@@ -106,6 +107,11 @@ export class ReplayPage extends LitElement {
           <h3>What called</h3>
           <p>${firstCallText(firstCall(alarms), nowMs, zone)}</p>
         </section>
+        <div class="row">
+          <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
+          <button class="quiet" @click=${this.#copy}>Copy a link to this moment</button>
+          <span class="said" role="status" id="copied"></span>
+        </div>
       </div>
       <div class="how">
         <section aria-label="The vessel then">
@@ -140,10 +146,7 @@ export class ReplayPage extends LitElement {
       </h1>
       <p class="soft">
         ${lasted}; ${litresText(batch.litres)}, ${gramsText(batch.cystsG)}
-        cysts${batch.lot ? ` of ${batch.lot}` : ''}.
-        <a href=${sheetPath(batch.id)}>Batch sheet</a>
-        <button class="link" @click=${this.#copy}>Copy a link to this moment</button>
-        <span class="said" role="status" id="copied"></span>
+        cysts${batch.lot ? ` of ${batch.lot}` : ''}
       </p>
     </header>`
   }
@@ -165,7 +168,7 @@ export class ReplayPage extends LitElement {
     const { playing, times } = this.#player
     const unit = this.#settings.value?.temperatureUnit ?? 'C'
     const jump = (towards: 1 | -1) => () => {
-      const atMs = nextMoment(this.#happenings, this.atMs, towards)
+      const atMs = nextMoment(this.#happenings, this.#wantedMs ?? this.atMs, towards)
       if (atMs !== null) this.#choose(atMs)
     }
     const none = (towards: 1 | -1) => nextMoment(this.#happenings, this.atMs, towards) === null
@@ -205,6 +208,10 @@ export class ReplayPage extends LitElement {
   #open(place: NonNullable<ReplayPage['place']>): void {
     this.#player.pause()
     this.#unchosen = place.atMs === null
+    if (place.batchId === '' && place.vesselId !== '') {
+      void this.#find(place)
+      return
+    }
     if (place.batchId !== this.#batchId) {
       this.#batchId = place.batchId
       this.recording = null
@@ -214,6 +221,23 @@ export class ReplayPage extends LitElement {
       void this.#fetch(place.atMs)
       void this.#judge()
     } else if (place.atMs !== null) this.#move(place.atMs)
+  }
+
+  /** Which batch was in the vessel then. */
+  async #find(place: NonNullable<ReplayPage['place']>): Promise<void> {
+    this.recording = null
+    this.#batchId = ''
+    try {
+      const query = new URLSearchParams({ vesselId: place.vesselId, limit: '1000' })
+      const { batches } = await request<{ batches: Batch[] }>('GET', `/batches?${query}`)
+      if (this.place !== place) return
+      const found = batchAt(batches, place.atMs ?? store.clock.nowMs())
+      if (!found) this.problem = 'No batch was in the vessel then.'
+      else this.#open({ ...place, batchId: found.id })
+    } catch (error) {
+      if (this.place === place)
+        this.problem = error instanceof ApiError ? error.message : 'The batches could not be read.'
+    }
   }
 
   async #fetch(atMs: number | null): Promise<void> {

@@ -2,10 +2,10 @@ import type { ReactiveController, ReactiveControllerHost } from 'lit'
 
 /** How much of the batch's time passes in a second. */
 export const SPEEDS = [
-  { times: 60, words: '1 min a second' },
-  { times: 600, words: '10 min a second' },
-  { times: 1800, words: '30 min a second' },
-  { times: 7200, words: '2 h a second' },
+  { times: 60, words: '1 min/s' },
+  { times: 600, words: '10 min/s' },
+  { times: 1800, words: '30 min/s' },
+  { times: 7200, words: '2 h/s' },
 ] as const
 export const USUAL_TIMES = 600
 

@@ -1,7 +1,8 @@
 import type { Course } from '../../broker/web/api/events.ts'
 import type { Replay } from '../../broker/web/api/replay.ts'
+import type { Batch } from '../../broker/web/api/schemas.ts'
 import { type CurveColumns, gapMs, growing } from '../curves/columns.ts'
-import { CURVES, type Curve } from '../curves/history.ts'
+import type { Curve } from '../curves/history.ts'
 import type { Hatched } from '../vessel/life.ts'
 
 /** What one sensor measured, oldest first, ready to be asked for any moment. */
@@ -27,6 +28,8 @@ export interface Recording {
   readonly gaps: readonly Gap[]
 }
 
+const ROLES = ['water', 'room', 'air', 'light', 'level'] as const satisfies readonly Curve[]
+
 /** A gap that is told as something that happened, ms: shorter ones are only drawn. Own choice. */
 const TOLD_GAP_MS = 10 * 60_000
 
@@ -34,7 +37,7 @@ export function recordingOf(replay: Replay): Recording {
   const fromMs = Date.parse(replay.from)
   const toMs = Date.parse(replay.to)
   const channels: Partial<Record<Curve, Channel>> = {}
-  for (const curve of CURVES) {
+  for (const curve of ROLES) {
     const columns = replay.channels[curve]
     if (!columns || columns.t.length === 0) continue
     // Fewer readings than were asked for come as they are: what is usual is found from their own steps.
@@ -97,6 +100,19 @@ export function gapsOf(
   }
   if (toMs - before > least) gaps.push({ fromMs: before, toMs })
   return gaps
+}
+
+/** The batch that was open at a moment, Unix ms; of two the later one. */
+export function batchAt<Of extends Pick<Batch, 'startedAt' | 'endedAt'>>(
+  batches: readonly Of[],
+  atMs: number,
+): Of | undefined {
+  return [...batches]
+    .sort((a, b) => Date.parse(b.startedAt) - Date.parse(a.startedAt))
+    .find(
+      ({ startedAt, endedAt }) =>
+        Date.parse(startedAt) <= atMs && (endedAt === null || atMs <= Date.parse(endedAt)),
+    )
 }
 
 /** A column between its two neighbouring moments; `null` outside, and where there is nothing. */

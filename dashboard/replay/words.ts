@@ -1,7 +1,7 @@
 import type { Cause, Diagnosis } from './diagnosed.ts'
 import { alarmWord } from '../words/alarm.ts'
 import { airText, levelText, lightText } from '../words/amounts.ts'
-import { percent } from '../words/hatch.ts'
+import { hardlyOut, percent } from '../words/hatch.ts'
 import {
   ownUnitFirst,
   shortTemperature,
@@ -108,7 +108,9 @@ export function saidText(
 export function outThen({ replay }: Recording, atMs: number): string {
   const hatched = hatchedAt(replay.course, atMs)
   if (!hatched) return ''
-  const band = { p10: hatched.least, p90: hatched.most }
+  const band = { p10: hatched.least, p50: hatched.share, p90: hatched.most }
+  if (hardlyOut(band))
+    return band.p90 < 0.05 ? 'none out yet' : `none yet, ${percent(band.p90, band)} % at most`
   const [low, high] = [percent(hatched.least, band), percent(hatched.most, band)]
   return `${percent(hatched.share, band)} % out${low === high ? '' : ` (${low}–${high})`}`
 }

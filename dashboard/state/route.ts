@@ -7,8 +7,13 @@ export type Route =
   | { readonly view: 'recipe'; readonly vesselId: string }
   | { readonly view: 'lots' | 'held' | 'cleaning' | 'tables' }
   | { readonly view: 'set-up' | 'harvest' | 'sheet'; readonly id: string }
-  /** A batch looked at again, at a moment (Unix ms) if one was asked for. */
-  | { readonly view: 'batch'; readonly batchId: string; readonly atMs: number | null }
+  /** A batch looked at again, at a moment (Unix ms) if one was asked for; or the one that was in a vessel at that moment. */
+  | {
+      readonly view: 'batch'
+      readonly batchId: string
+      readonly vesselId: string
+      readonly atMs: number | null
+    }
   | { readonly view: 'plan' }
   | { readonly view: 'journal' }
   | { readonly view: 'try-out'; readonly rule: string }
@@ -53,7 +58,12 @@ function vesselRoute(part: string): Route {
 
 function batchRoute(asked: URLSearchParams): Route {
   const atMs = Date.parse(asked.get('at') ?? '')
-  return { view: 'batch', batchId: asked.get('of') ?? '', atMs: Number.isFinite(atMs) ? atMs : null }
+  return {
+    view: 'batch',
+    batchId: asked.get('of') ?? '',
+    vesselId: asked.get('in') ?? '',
+    atMs: Number.isFinite(atMs) ? atMs : null,
+  }
 }
 
 export const recipePath = (vesselId: string): string => `/recipe?vessel=${encodeURIComponent(vesselId)}`
@@ -66,6 +76,9 @@ export function batchPath(batchId: string, atMs: number | null = null): string {
   const at = atMs === null ? '' : `&at=${new Date(atMs).toISOString()}`
   return `/batch?of=${encodeURIComponent(batchId)}${at}`
 }
+/** The batch that was in a vessel at a moment, Unix ms. */
+export const batchThenPath = (vesselId: string, atMs: number): string =>
+  `/batch?in=${encodeURIComponent(vesselId)}&at=${new Date(atMs).toISOString()}`
 export const vesselPath = (vesselId: string): string => `/vessel/${encodeURIComponent(vesselId)}`
 
 /** Goes to an address without loading the page anew. */

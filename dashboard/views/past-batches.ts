@@ -5,7 +5,7 @@ import { Estimates } from '../batch/estimates.ts'
 import '../forms/correct-batch.ts'
 import { ApiError, request } from '../state/api.ts'
 import { withEvent } from '../state/log-entries.ts'
-import { sheetPath } from '../state/route.ts'
+import { batchPath, sheetPath } from '../state/route.ts'
 import { Frames, Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -83,7 +83,7 @@ export class PastBatches extends LitElement {
       }
       .sheet {
         display: inline-block;
-        padding: 12px 0;
+        padding: 12px 16px 12px 0;
       }
       .what {
         grid-column: 1;
@@ -123,6 +123,9 @@ export class PastBatches extends LitElement {
             ${this.#harvest(batch)}
             <span class="go">curves</span>
           </button>
+          <a class="sheet" href=${batchPath(batch.id)}
+            >What went wrong, and replay<span class="hidden"> of ${moment(startedMs, nowMs, zone)}</span></a
+          >
           <a class="sheet" href=${sheetPath(batch.id)}
             >Batch sheet<span class="hidden"> of ${moment(startedMs, nowMs, zone)}</span></a
           >

@@ -17,7 +17,7 @@ import '../forms/end-batch.ts'
 import '../forms/start-batch.ts'
 import '../forms/vessel-facts.ts'
 import { request } from '../state/api.ts'
-import { harvestPath, sheetPath } from '../state/route.ts'
+import { batchPath, harvestPath, sheetPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -203,6 +203,7 @@ export class VesselPage extends LitElement {
         <div class="row">
           <a class="button quiet" href=${harvestPath(vessel.id)}>Harvest step by step</a>
           <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
+          <a class="button quiet" href=${batchPath(batch.id)}>Replay it so far</a>
         </div>
         <bw-end-batch .batch=${batch}></bw-end-batch>
       </section>`

@@ -83,6 +83,7 @@ describe('the description of the API', () => {
         'DELETE /reminders/{id}/done',
         'GET /batches/{id}/forecast',
         'GET /batches/{id}/diagnosis',
+        'GET /batches/{id}/replay',
         'GET /batches/{id}/readings',
         'GET /alarms',
         'GET /alarms/journal',

@@ -25,6 +25,14 @@ export const Replay = z
     }),
     course: Course.openapi({ description: 'The hatch as it is known now, over the same span and beyond.' }),
     forecast: Forecast,
+    expectedWaterC: z
+      .object({
+        t: z.array(z.int()),
+        p10: z.array(z.number()),
+        p50: z.array(z.number()),
+        p90: z.array(z.number()),
+      })
+      .openapi({ description: 'What the water was expected to be half an hour before, moment by moment.' }),
     alarms: z
       .array(JournalEntry)
       .openapi({ description: 'Of the vessel and of the whole room, with their steps. Oldest first.' }),

@@ -1,6 +1,8 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
+import { expectedThen } from '../../room/expected-then.ts'
 import { Replay, ReplayQuery } from '../api/replay.ts'
 import { ById } from '../api/requests.ts'
+import type { Columns, Role } from '../../store/contract.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { replay as present } from '../present-replay.ts'
 import { json, problems } from './describe.ts'
@@ -17,6 +19,7 @@ const replay = createRoute({
   responses: { 200: json(Replay, 'The batch.'), ...problems(404, 409, 422) },
 })
 
+const NO_COLUMNS: Partial<Record<Role, Columns>> = {}
 /** A course has so many moments. */
 const COURSE_POINTS = 300
 /** A batch that calls more often than this is looked at with its newest alarms. */
@@ -31,17 +34,17 @@ export function replayRoutes({ room, calling, clock }: WebOptions): OpenAPIHono<
     const fromMs = batch.startedAtMs
     const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? clock())
     const vessel = room.snapshot().vessels.find(({ row }) => row.id === batch.vesselId)?.row ?? null
-    const [columns, course, forecast, journal, events] = await Promise.all([
+    const [columns, { course, forecast }, journal, events] = await Promise.all([
       vessel === null ? {} : room.readings(batch.vesselId, { fromMs, toMs, points }),
-      room.course(batch.id, { fromMs, points: COURSE_POINTS }),
-      room.forecast(batch.id),
+      room.lookBack(batch.id, { fromMs, points: COURSE_POINTS }),
       room.journal({ fromMs, toMs: toMs + 1, skip: 0, limit: MOST_ALARMS }),
       room.batchEvents(batch.id),
     ])
     const told = journal.entries.length === 0 ? [] : await calling.recent(MOST_TOLD)
     const { entries } = journal
+    const expected = expectedThen(columns.water, { litres: batch.litres, fromMs, toMs })
     return c.json(
-      present({ batch, vessel, fromMs, toMs, columns, course, forecast, entries, told, events }),
+      present({ batch, vessel, fromMs, toMs, columns, course, forecast, expected, entries, told, events }),
       200,
     )
   })

@@ -1,5 +1,11 @@
 import { describe, expect, it } from 'vitest'
-import { parsePath, recipePath, vesselPath } from '../../../dashboard/state/route.ts'
+import {
+  batchPath,
+  batchThenPath,
+  parsePath,
+  recipePath,
+  vesselPath,
+} from '../../../dashboard/state/route.ts'
 
 describe('addresses', () => {
   it('lead to views', () => {
@@ -17,6 +23,17 @@ describe('addresses', () => {
   it('carry a vessel there and back, whatever its id', () => {
     for (const vesselId of ['v1', 'a/b', 'ß %', '..'])
       expect(parsePath(vesselPath(vesselId))).toEqual({ view: 'vessel', vesselId })
+  })
+  it('carry a batch and a moment of it there and back', () => {
+    const atMs = Date.UTC(2026, 2, 2, 18, 20, 30, 5)
+    for (const batchId of ['b1', 'a/b', 'ß %&at=1']) {
+      const [path = '', search] = batchPath(batchId, atMs).split('?')
+      expect(parsePath(path, search)).toEqual({ view: 'batch', batchId, vesselId: '', atMs })
+    }
+    const [path = '', search] = batchThenPath('v 1', atMs).split('?')
+    expect(parsePath(path, search)).toEqual({ view: 'batch', batchId: '', vesselId: 'v 1', atMs })
+    expect(parsePath('/batch', 'of=b1')).toEqual({ view: 'batch', batchId: 'b1', vesselId: '', atMs: null })
+    expect(parsePath('/batch', 'of=b1&at=soon')).toMatchObject({ atMs: null })
   })
   it('lead nowhere when they are not ours or are broken', () => {
     for (const path of ['/vessel', '/vessel/a/b', '/recipe/x', '/nothing', '/vessel/%E0%A4%A'])

@@ -1,0 +1,117 @@
+import { describe, expect, it } from 'vitest'
+import { firstCall } from '../../../dashboard/replay/alarms-then.ts'
+import { byKey, byWheel } from '../../../dashboard/replay/handle-keys.ts'
+import { recordingOf } from '../../../dashboard/replay/recording.ts'
+import {
+  bothUnits,
+  costText,
+  firstCallText,
+  momentText,
+  remainderText,
+  sinceStart,
+  sureText,
+} from '../../../dashboard/replay/words.ts'
+import { aReplay, HOUR_MS, MINUTE_MS, START_MS } from './a-replay.ts'
+
+const zone = { locale: 'en-GB', timeZone: 'UTC' }
+const recording = recordingOf(aReplay())
+const span = { fromMs: START_MS, toMs: START_MS + 30 * HOUR_MS }
+const band = (p10: number, p50: number, p90: number) => ({ p10, p50, p90 })
+
+describe('words of a batch looked at again', () => {
+  it('says a moment with its clock, its age and its water', () => {
+    const nowMs = START_MS + 31 * HOUR_MS
+    const atMs = START_MS + 18 * HOUR_MS + 20 * MINUTE_MS
+    expect(momentText(recording, atMs, 'C', nowMs, zone)).toBe(
+      'yesterday 12:20, 18 h 20 min after the start, water 35.0 °C',
+    )
+    expect(momentText(recording, atMs, 'F', atMs, zone)).toBe(
+      '12:20, 18 h 20 min after the start, water 95.0 °F',
+    )
+    expect(momentText(recording, START_MS + 8.5 * HOUR_MS, 'C', atMs, zone)).toContain(
+      'water no good reading for 31 min',
+    )
+  })
+
+  it('counts time since the start to the minute', () => {
+    expect([0, 59 * MINUTE_MS, 18.5 * HOUR_MS].map(sinceStart)).toEqual(['0 min', '59 min', '18 h 30 min'])
+  })
+
+  it('gives how sure as word and number, and never as certain', () => {
+    expect(sureText({ sure: 'likely', probability: 0.72 })).toBe('likely, 72 in 100')
+    expect(sureText({ sure: 'as good as certain', probability: 1 })).toBe('as good as certain, 99 in 100')
+  })
+
+  it('gives a cost in points and hours, and keeps quiet of what is none', () => {
+    const none = band(0, 0, 0)
+    expect(costText({ hatchPoints: band(20, 34, 48), foodPoints: none, laterH: band(1, 2.1, 3) })).toBe(
+      '34 points of hatch (20 to 48), 2.1 h later out',
+    )
+    expect(costText({ hatchPoints: none, foodPoints: band(5, 9, 12), laterH: none })).toBe(
+      '9 points of food (5 to 12)',
+    )
+    expect(costText({ hatchPoints: none, foodPoints: none, laterH: band(-2, -1, 0) })).toBe('1 h sooner out')
+    expect(costText({ hatchPoints: none, foodPoints: none, laterH: none })).toBe('')
+  })
+
+  it('says what is left unexplained', () => {
+    const balance = {
+      without: band(60, 70, 80),
+      expected: band(40, 45, 50),
+      counted: { low: 18, best: 22, high: 26 },
+    }
+    expect(remainderText({ ...balance, unexplained: band(-30, -23, -15) })).toContain(
+      '23 points are left unexplained',
+    )
+    expect(remainderText({ ...balance, unexplained: band(-30, -5, 15) })).toContain('agrees')
+    expect(remainderText({ ...balance, counted: null, unexplained: null })).toBe('')
+  })
+
+  it('puts the own unit first, and does not take a difference for a temperature', () => {
+    expect(bothUnits('Above 29.4 °C for 3 h.', 'C')).toBe('Above 29.4 °C (84.9 °F) for 3 h.')
+    expect(bothUnits('Above 29.4 °C for 3 h.', 'F')).toBe('Above 84.9 °F (29.4 °C) for 3 h.')
+    expect(bothUnits('25 to 28 °C are preferred', 'F')).toBe('77 to 82.4 °F (25 to 28 °C) are preferred')
+    expect(bothUnits('It reads 1.5 °C too low.', 'F')).toBe('It reads 2.7 °F (1.5 °C) too low.')
+    expect(bothUnits('Water 36.0 °C (96.8 °F) at the most.', 'F')).toBe(
+      'Water 96.8 °F (36.0 °C) at the most.',
+    )
+    expect(bothUnits('Water 36.0 °C (96.8 °F) at the most.', 'C')).toBe(
+      'Water 36.0 °C (96.8 °F) at the most.',
+    )
+  })
+
+  it('tells what called first, and who came', () => {
+    const nowMs = START_MS + 20 * HOUR_MS
+    expect(firstCallText(firstCall(recording.replay.alarms), nowMs, zone)).toBe(
+      'Too hot called first, 04:06; Ada acknowledged it 3 h 54 min later.',
+    )
+    expect(firstCallText(null, nowMs, zone)).toBe('No alarm called during this batch.')
+  })
+})
+
+describe('the handle', () => {
+  const atMs = START_MS + 10 * HOUR_MS
+  it.each([
+    ['ArrowRight', false, 5 * MINUTE_MS],
+    ['ArrowLeft', false, -5 * MINUTE_MS],
+    ['ArrowUp', true, MINUTE_MS],
+    ['ArrowDown', true, -MINUTE_MS],
+    ['PageUp', false, HOUR_MS],
+    ['PageDown', false, -HOUR_MS],
+    ['Home', false, -10 * HOUR_MS],
+    ['End', false, 20 * HOUR_MS],
+  ])('%s, shift %s', (key, shiftKey, by) => {
+    expect(byKey({ key, shiftKey }, atMs, span)).toBe(atMs + by)
+  })
+
+  it('stays within the batch and leaves other keys alone', () => {
+    expect(byKey({ key: 'PageDown', shiftKey: false }, START_MS + 1, span)).toBe(span.fromMs)
+    expect(byKey({ key: 'ArrowRight', shiftKey: false }, span.toMs, span)).toBe(span.toMs)
+    expect(byKey({ key: 'a', shiftKey: false }, atMs, span)).toBeNull()
+  })
+
+  it('turns with the wheel, whichever way it turns', () => {
+    expect(byWheel({ deltaX: 0, deltaY: 100 })).toBe(10 * MINUTE_MS)
+    expect(byWheel({ deltaX: -50, deltaY: 3 })).toBe(-5 * MINUTE_MS)
+  })
+})
