@@ -9,6 +9,7 @@ import { memory } from './memory.ts'
 import { model } from './model.ts'
 import { page } from './page.ts'
 import { planning } from './planning.ts'
+import { replay } from './replay.ts'
 import { rules } from './rules.ts'
 import { isMissed, type Settings, type Subject } from './subject.ts'
 import { table, type Row } from './table.ts'
@@ -23,6 +24,7 @@ const SUBJECTS: readonly Subject[] = [
   model,
   planning,
   rules,
+  replay,
   page,
   memory,
 ]

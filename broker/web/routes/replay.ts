@@ -35,7 +35,7 @@ export function replayRoutes({ room, calling, clock }: WebOptions): OpenAPIHono<
     const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? clock())
     const vessel = room.snapshot().vessels.find(({ row }) => row.id === batch.vesselId)?.row ?? null
     const [columns, { course, forecast }, journal, events] = await Promise.all([
-      vessel === null ? {} : room.readings(batch.vesselId, { fromMs, toMs, points }),
+      vessel === null ? NO_COLUMNS : room.readings(batch.vesselId, { fromMs, toMs, points }),
       room.lookBack(batch.id, { fromMs, points: COURSE_POINTS }),
       room.journal({ fromMs, toMs: toMs + 1, skip: 0, limit: MOST_ALARMS }),
       room.batchEvents(batch.id),
