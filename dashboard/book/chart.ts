@@ -2,15 +2,17 @@ import { html, nothing, svg, type TemplateResult } from 'lit'
 import type { ControlChart } from '../../broker/web/api/books.ts'
 
 /** The picture's own units; it is as wide as its place. */
-const WIDE = 640
-const HIGH = 240
-const LEFT = 58
+const WIDE = 400
+const HIGH = 200
+const LEFT = 52
 const RIGHT = 12
 const TOP = 14
 const BOTTOM = 26
 
 type Value = ControlChart['values'][number]
-const isOut = ({ signs }: Value) => signs.length > 0
+/** What is only perhaps beyond the limits is drawn hollow, but not as out. */
+const isUnsure = ({ signs }: Value) => signs.some(sign => sign.startsWith('perhaps'))
+const isOut = ({ signs }: Value) => signs.some(sign => !sign.startsWith('perhaps'))
 const SIGN_WORDS: Readonly<Record<Value['signs'][number], string>> = {
   below: 'below the lower limit',
   'perhaps-below': 'perhaps below the lower limit',
@@ -87,12 +89,12 @@ export function controlChartPicture({ values, limits }: ControlChart, words: Cha
   </figure>`
 }
 
-/** A disc within the limits, a hollow square beyond them: told apart without colour. */
+/** A disc within the limits, a ring where its count leaves that in doubt, a hollow square beyond them: told apart without colour. */
 function point(each: Value, x: number, y: (value: number) => number) {
   const at = y(each.value)
   return svg`<g class=${isOut(each) ? 'point out' : 'point'}>
     <line x1=${x} x2=${x} y1=${y(each.low)} y2=${y(each.high)} />
-    ${isOut(each) ? svg`<rect x=${x - 7} y=${at - 7} width="14" height="14" />` : svg`<circle cx=${x} cy=${at} r="5" />`}
+    ${isOut(each) ? svg`<rect x=${x - 7} y=${at - 7} width="14" height="14" />` : svg`<circle class=${isUnsure(each) ? 'unsure' : ''} cx=${x} cy=${at} r="5" />`}
   </g>`
 }
 
