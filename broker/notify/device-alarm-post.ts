@@ -25,6 +25,11 @@ export interface DeviceAlarmPost {
 /** Real time: a relay and an ear know no other. */
 const EVERY_MS = 1000
 const RETRY_MS = 5000
+/**
+ * A device that has just come may not have subscribed yet, and then hears the retained message alone, which cannot tell it the
+ * time. So it is told once more. Own choice: some round trips of a slow radio.
+ */
+const SUBSCRIBED_MS = 2000
 
 /** What is on its way to one device, or was told last. */
 interface Slot {
@@ -50,6 +55,8 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
   /** Which devices have a channel in a vessel, as last seen: who loses one is told too. */
   const devicesOf = new Map<string, ReadonlySet<string>>()
   const online = new Set<string>()
+  /** Devices that came a moment ago. */
+  const arriving = new Map<string, NodeJS.Timeout>()
   let waiting = false
   /** Said once for each time that the broker is out of reach. */
   let failing = false
@@ -69,7 +76,7 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
         return
       case 'device': {
         const { row, online: here } = change.device
-        if (here && !online.has(row.name)) mark(row.name, { anew: true })
+        if (here && !online.has(row.name)) arrive(row.name)
         if (here) online.add(row.name)
         else online.delete(row.name)
         return
@@ -88,6 +95,17 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
         // What the room may come to tell later changes nothing on a device.
         return
     }
+  }
+
+  function arrive(device: string): void {
+    mark(device, { anew: true })
+    if (arriving.has(device)) return
+    const again = setTimeout(() => {
+      arriving.delete(device)
+      if (online.has(device)) mark(device, { anew: true })
+    }, SUBSCRIBED_MS)
+    again.unref()
+    arriving.set(device, again)
   }
 
   /** What belongs to no vessel concerns them all. */
@@ -134,7 +152,10 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
     if (known && !slot.anew) return
     slot.anew = false
     slot.sending = true
-    publish(topicOf(device, TopicKind.alarm), alarm === null ? '' : JSON.stringify({ ...alarm, atMs: snapshot.nowMs })).then(
+    publish(
+      topicOf(device, TopicKind.alarm),
+      alarm === null ? '' : JSON.stringify({ ...alarm, atMs: snapshot.nowMs }),
+    ).then(
       () => {
         slot.told = alarm
         failing = false
@@ -178,6 +199,8 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
       stop()
       for (const slot of slots.values()) if (slot.resting !== null) clearTimeout(slot.resting)
       slots.clear()
+      for (const again of arriving.values()) clearTimeout(again)
+      arriving.clear()
     },
   }
 }
