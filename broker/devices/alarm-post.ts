@@ -5,6 +5,12 @@ import type { Room, RoomChange, VesselView } from '../room/contract.ts'
 import { deviceAlarmOf, saysTheSame } from './alarm.ts'
 import { RetainedPost } from './retained-post.ts'
 
+/**
+ * A device that has just come may not have subscribed yet, and then hears the retained message alone, which cannot tell it the
+ * time. So it is told once more. Own choice: some round trips of a slow radio.
+ */
+const SUBSCRIBED_MS = 2000
+
 export interface DeviceAlarmPostOptions {
   readonly room: Pick<Room, 'snapshot' | 'onChange'>
   /** Publishes with retain. Rejects while the broker is out of reach. */
@@ -32,6 +38,8 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
   /** Which devices have a channel in a vessel, as last seen: who loses one is told too. */
   const devicesOf = new Map<string, ReadonlySet<string>>()
   const online = new Set<string>()
+  /** Devices that came a moment ago. */
+  const arriving = new Map<string, NodeJS.Timeout>()
   const post = new RetainedPost<DeviceAlarm>({
     ...options,
     kind: TopicKind.alarm,
@@ -60,7 +68,7 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
         return
       case 'device': {
         const { row, online: here } = change.device
-        if (here && !online.has(row.name)) post.mark(row.name, { anew: true })
+        if (here && !online.has(row.name)) arrive(row.name)
         if (here) online.add(row.name)
         else online.delete(row.name)
         return
@@ -79,6 +87,17 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
         // What the room may come to tell later changes nothing on a device.
         return
     }
+  }
+
+  function arrive(device: string): void {
+    post.mark(device, { anew: true })
+    if (arriving.has(device)) return
+    const again = setTimeout(() => {
+      arriving.delete(device)
+      if (online.has(device)) post.mark(device, { anew: true })
+    }, SUBSCRIBED_MS)
+    again.unref()
+    arriving.set(device, again)
   }
 
   /** What belongs to no vessel concerns them all. */
@@ -110,6 +129,8 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
     close() {
       stop()
       post.close()
+      for (const again of arriving.values()) clearTimeout(again)
+      arriving.clear()
     },
   }
 }

@@ -2,15 +2,18 @@ import { html, nothing, svg, type TemplateResult } from 'lit'
 import type { ControlChart } from '../../broker/web/api/books.ts'
 
 /** The picture's own units; it is as wide as its place. */
-const WIDE = 640
-const HIGH = 240
-const LEFT = 58
+const WIDE = 400
+const HIGH = 200
+const LEFT = 52
 const RIGHT = 12
 const TOP = 14
 const BOTTOM = 26
+const LABEL_APART = 15
 
 type Value = ControlChart['values'][number]
-const isOut = ({ signs }: Value) => signs.length > 0
+/** What is only perhaps beyond the limits is drawn hollow, but not as out. */
+const isUnsure = ({ signs }: Value) => signs.some(sign => sign.startsWith('perhaps'))
+const isOut = ({ signs }: Value) => signs.some(sign => !sign.startsWith('perhaps'))
 const SIGN_WORDS: Readonly<Record<Value['signs'][number], string>> = {
   below: 'below the lower limit',
   'perhaps-below': 'perhaps below the lower limit',
@@ -39,15 +42,19 @@ export function controlChartPicture({ values, limits }: ControlChart, words: Cha
       : LEFT + (at * (WIDE - LEFT - RIGHT)) / (values.length - 1)
   const y = (value: number) =>
     TOP + (HIGH - TOP - BOTTOM) * (1 - (Math.min(Math.max(value, bottom), top) - bottom) / (top - bottom))
-  const level = (value: number, kind: string) =>
-    svg`<line class=${kind} x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(value)} y2=${y(value)} />
-      <text x=${LEFT - 8} y=${y(value) + 5} text-anchor="end">${words.number(value)}</text>`
+  /** Where the limits lie close together their numbers keep apart. */
+  const level = (value: number, kind: string, side: -1 | 0 | 1) => {
+    const mean = y(limits?.mean ?? value)
+    const text = side === 0 ? mean : mean + side * Math.max(LABEL_APART, side * (y(value) - mean))
+    return svg`<line class=${kind} x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(value)} y2=${y(value)} />
+      <text x=${LEFT - 8} y=${text + 5} text-anchor="end">${words.number(value)}</text>`
+  }
   const way = values
     .map((each, at) => `${at === 0 ? 'M' : 'L'}${x(at).toFixed(1)} ${y(each.value).toFixed(1)}`)
     .join('')
   return html`<figure>
     <svg viewBox="0 0 ${WIDE} ${HIGH}" role="img" aria-label=${summary(values, limits, words)}>
-      ${limits ? svg`${level(limits.upper, 'limit')}${level(limits.mean, 'mean')}${level(limits.lower, 'limit')}` : nothing}
+      ${limits ? svg`${level(limits.upper, 'limit', -1)}${level(limits.mean, 'mean', 0)}${level(limits.lower, 'limit', 1)}` : nothing}
       <path class="way" d=${way} />
       ${values.map((each, at) => point(each, x(at), y))}
       <text x=${x(0)} y=${HIGH - 6} text-anchor="middle">${words.date(values[0]!.at)}</text>
@@ -87,12 +94,12 @@ export function controlChartPicture({ values, limits }: ControlChart, words: Cha
   </figure>`
 }
 
-/** A disc within the limits, a hollow square beyond them: told apart without colour. */
+/** A disc within the limits, a ring where its count leaves that in doubt, a hollow square beyond them: told apart without colour. */
 function point(each: Value, x: number, y: (value: number) => number) {
   const at = y(each.value)
   return svg`<g class=${isOut(each) ? 'point out' : 'point'}>
     <line x1=${x} x2=${x} y1=${y(each.low)} y2=${y(each.high)} />
-    ${isOut(each) ? svg`<rect x=${x - 7} y=${at - 7} width="14" height="14" />` : svg`<circle cx=${x} cy=${at} r="5" />`}
+    ${isOut(each) ? svg`<rect x=${x - 7} y=${at - 7} width="14" height="14" />` : svg`<circle class=${isUnsure(each) ? 'unsure' : ''} cx=${x} cy=${at} r="5" />`}
   </g>`
 }
 

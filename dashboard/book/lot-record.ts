@@ -62,7 +62,7 @@ export class LotRecord extends LitElement {
         display: block;
       }
       svg text {
-        font-size: 15px;
+        font-size: 13px;
         fill: var(--ink-soft);
       }
       svg line.mean {
@@ -85,6 +85,11 @@ export class LotRecord extends LitElement {
       }
       .point circle {
         fill: var(--ink);
+        stroke: var(--ink);
+        stroke-width: 2;
+      }
+      .point circle.unsure {
+        fill: var(--ground);
       }
       .point.out rect {
         fill: var(--ground);

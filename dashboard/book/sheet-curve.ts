@@ -1,9 +1,9 @@
 import { html, svg, type TemplateResult } from 'lit'
 import type { Readings } from '../../broker/web/api/schemas.ts'
 
-const WIDE = 640
-const HIGH = 150
-const LEFT = 64
+const WIDE = 400
+const HIGH = 130
+const LEFT = 66
 const BOTTOM = 20
 /** Readings further apart than so many usual steps are a gap. */
 const GAP_STEPS = 4

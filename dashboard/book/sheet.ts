@@ -75,8 +75,13 @@ export class Sheet extends LitElement {
         display: block;
       }
       svg text {
-        font-size: 13px;
+        font-size: 14px;
         fill: var(--ink-soft);
+      }
+      @media (min-width: 720px) {
+        svg text {
+          font-size: 9px;
+        }
       }
       svg .grid {
         stroke: var(--line);
@@ -127,6 +132,12 @@ export class Sheet extends LitElement {
         section,
         tr {
           break-inside: avoid;
+        }
+        svg {
+          max-height: 42mm;
+        }
+        svg text {
+          font-size: 9px;
         }
       }
     `,

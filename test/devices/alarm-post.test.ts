@@ -170,6 +170,20 @@ describe("a device's alarm topic", () => {
     expect(bench.last).toMatchObject({ sinceS: 90, sound: true })
   })
 
+  it('is told once more when a device that has come has had time to subscribe, with the time of day', async () => {
+    await vi.advanceTimersByTimeAsync(2000)
+    bench.change({ kind: 'device', device: { ...aDevice('bench-1'), online: false } })
+    bench.change({ kind: 'device', device: aDevice('bench-1') })
+    await turn()
+    const { length } = bench.published
+    bench.nowMs += 2000
+    await vi.advanceTimersByTimeAsync(2000)
+    expect(bench.published).toHaveLength(length + 1)
+    expect(bench.last).toMatchObject({ standing: 0, atMs: bench.nowMs })
+    await vi.advanceTimersByTimeAsync(60_000)
+    expect(bench.published).toHaveLength(length + 1)
+  })
+
   it('follows the channel: the old device falls silent, the new one sounds', async () => {
     bench.alarm(anAlarm())
     await vi.advanceTimersByTimeAsync(2000)

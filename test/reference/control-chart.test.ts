@@ -19,7 +19,7 @@ describe('a control chart of individuals against published examples', () => {
     const costs = [
       310, 288, 297, 298, 307, 303, 294, 297, 308, 306, 294, 299, 297, 299, 314, 295, 293, 306, 301, 304,
     ]
-    const { limits } = controlChart(of(costs))
+    const { limits } = controlChart(of(costs), Infinity, costs.length)
     expect(limits?.mean).toBeCloseTo(300.5, 8)
     expect(limits?.meanMovingRange).toBeCloseTo(7.79, 2)
     expect(limits?.upper).toBeCloseTo(321.22, 1)

@@ -11,9 +11,12 @@ export const D2_OF_TWO = 1.128
 export const D4_OF_TWO = 3.267
 /** Values on one side in a row that chance hardly gives (0.4 %). */
 export const RUN_OF = 8
-/** From so few on limits are drawn at all, and up to so many they are made from. The latter: Montgomery's 20 to 25. The former: own choice. */
+/**
+ * From so few on limits are drawn at all, and from so many first ones they are made: what comes later is judged against how the lot was.
+ * Montgomery wants 20 to 25; but a tin gives some thirty batches, and a decline must not widen the limits that it is told by. Own choices.
+ */
 export const LIMITS_FROM = 5
-export const BASE_OF = 20
+export const BASE_OF = 10
 
 export interface ChartValue {
   readonly atMs: number
@@ -51,10 +54,18 @@ export interface ControlChart {
   } | null
 }
 
-/** @param values oldest first; those that are no finite numbers are left out. `greatest`: the most that a value can be: 100 for per cent. */
-export function controlChart(values: readonly ChartValue[], greatest = Infinity): ControlChart {
+/**
+ * @param values oldest first; those that are no finite numbers are left out
+ * @param greatest the most that a value can be: 100 for per cent
+ * @param baseOf from how many first values the limits are made
+ */
+export function controlChart(
+  values: readonly ChartValue[],
+  greatest = Infinity,
+  baseOf: number = BASE_OF,
+): ControlChart {
   const usable = values.filter(({ value, low, high }) => [value, low, high].every(Number.isFinite))
-  const base = usable.slice(0, BASE_OF).map(({ value }) => value)
+  const base = usable.slice(0, baseOf).map(({ value }) => value)
   if (base.length < LIMITS_FROM) return { values: usable.map(each => ({ ...each, signs: [] })), limits: null }
   const mean = meanOf(base)
   const meanMovingRange = meanOf(base.slice(1).map((value, at) => Math.abs(value - (base[at] ?? value))))

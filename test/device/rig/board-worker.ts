@@ -198,10 +198,11 @@ async function run(untilMs: number, stepMs: number): Promise<Ran> {
     flags = step()
     passMs.push(onProcessorMs() - from)
     if (isRestarting) break
-    if (around.network === 'mute' && !(flags & MORE)) await areHeard()
+    // To send takes no time; what the network does not take is lost at once.
+    if (flags & MORE) continue
+    if (around.network === 'mute') await areHeard()
     if (around.network === 'up') {
       // The clock stands still while an answer is on its way; what has come in is read before it moves on.
-      if (flags & MORE) continue
       if (flags & WAITS && (hasArrived() || (await isAnswered()))) continue
       if (flags & TIMELESS && !isGreeted) {
         isGreeted = !(await somethingCame(data.greetingMs))

@@ -14,14 +14,13 @@ describe('a control chart', () => {
   it('tells a value that is surely below its limit from one that its count leaves in doubt', () => {
     const sure = controlChart([...steady, value(30)]).values.at(-1)?.signs
     const unsure = controlChart([...steady, value(30, 25)]).values.at(-1)?.signs
-    // The fall itself widens the limits, by one moving range in eleven.
     expect(sure).toEqual(['below'])
     expect(unsure).toEqual(['perhaps-below'])
     expect(controlChart([...steady, value(75)]).values.at(-1)?.signs).toEqual(['above'])
     expect(controlChart(steady).values.flatMap(each => each.signs)).toEqual([])
   })
 
-  it('makes its limits of the first twenty, so that a slow decline does not move them', () => {
+  it('makes its limits of the first ten, so that a slow decline does not move them', () => {
     const base = Array.from({ length: BASE_OF }, (_, at) => value(50 + (at % 2)))
     const declined = [...base, ...Array.from({ length: 30 }, (_, at) => value(49 - at))]
     expect(controlChart(declined).limits).toEqual(controlChart(base).limits)
