@@ -24,9 +24,11 @@ export const waterHeadingHot: Rule = {
     if (value >= heading.limitC) return Sight.between
     const { newest, before } = heading
     if (before === null) return Sight.unknown
+    // Mostly it goes nowhere.
+    if (newest.at === null && before.at === null) return Sight.inside
     if (soonestTo(newest) <= limit && soonestTo(before) <= limit) return Sight.beyond
-    const isClear = (look: HeadingLook) => minutesTo(look) > limit + deadband
-    return isClear(newest) && isClear(before) ? Sight.inside : Sight.between
+    const clearFrom = limit + deadband
+    return minutesTo(newest) > clearFrom && minutesTo(before) > clearFrom ? Sight.inside : Sight.between
   },
   value: ({ facts }) => finite(minutesLeftOf(facts)),
   words({ facts, value }) {

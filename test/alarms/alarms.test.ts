@@ -69,7 +69,7 @@ describe('a share of the quiet', () => {
     expect(calls.length).toBeLessThanOrEqual(1)
   })
 
-  it.each(['the power of all goes off', 'the network goes away', 'one lamp runs away'])(
+  it.each(['the power of all goes off', 'a strip with all lamps and pumps goes off', 'one lamp runs away'])(
     'calls once in ten minutes when %s',
     { timeout: 60_000 },
     async name => {

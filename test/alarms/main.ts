@@ -21,7 +21,7 @@ const USAGE = `Usage: npm run alarms -- [flags]
   --faults N     of each kind (25)
   --days N       well vessel-days (1000)
   --rooms N      rooms of twelve vessels for each failure (3)
-  --seed N       others (100; the rules were tuned while looking at 1 to 40)`
+  --seed N       others (100; the rules were tuned while looking at 1 to 300)`
 
 const { values } = parseArgs({
   options: {

@@ -20,6 +20,8 @@ export interface Brightening {
 /** Watches whether the light at a vessel has grown at once: its lamp slid nearer, or its dimmer sticks. Fixed in size. */
 export class LampWatch {
   #before: number[] = []
+  /** The brightest of these; NaN while there are too few. */
+  #usualLx = NaN
   #open = NaN
   #values: number[] = []
   #since: { atMs: number; fromLx: number; last: number[]; newestMs: number } | null = null
@@ -35,7 +37,7 @@ export class LampWatch {
         return
       }
     }
-    const usual = this.#usual()
+    const usual = this.#usualLx
     if (usual >= LEAST_LX && lightLx >= BRIGHTER * usual) {
       this.#since = { atMs, fromLx: usual, last: [lightLx], newestMs: atMs }
       return
@@ -43,6 +45,7 @@ export class LampWatch {
     const slot = Math.floor(atMs / SLOT_MS)
     if (slot !== this.#open) {
       if (this.#values.length > 0) this.#before = [...this.#before.slice(1 - SLOTS), medianOf(this.#values)]
+      this.#usualLx = this.#before.length < LEAST_SLOTS ? NaN : Math.max(...this.#before)
       this.#open = slot
       this.#values = []
     }
@@ -56,16 +59,12 @@ export class LampWatch {
     return { sinceMs: bright.atMs, ratio: medianOf(bright.last) / bright.fromLx }
   }
 
-  #usual(): number {
-    return this.#before.length < LEAST_SLOTS ? NaN : Math.max(...this.#before)
-  }
-
   /** As bright for long: that is what it gives now. */
   #forget(): void {
     this.#since = null
     this.#before = []
     this.#values = []
-    this.#open = NaN
+    this.#open = this.#usualLx = NaN
   }
 }
 
