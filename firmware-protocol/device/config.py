@@ -13,6 +13,8 @@ _FIELDS = {
     "silentBrokerMinutes": (0, 1440, 10),
 }
 
+MOST_LIMITS = 64
+
 
 class Config:
     def __init__(self, folder=None):
@@ -56,8 +58,12 @@ class Config:
             if type(value) is not int or not least <= value <= most:
                 return False
             values[name] = value
+        # Who sends too seldom cannot tell a silent broker from having asked it nothing.
+        silent_s = values["silentBrokerMinutes"] * 60
+        if 0 < silent_s <= 2 * values["reportIntervalS"]:
+            return False
         limits = said.get("limits", {})
-        if not isinstance(limits, dict):
+        if not isinstance(limits, dict) or len(limits) > MOST_LIMITS:
             return False
         for name in limits:
             limit = limits[name]
