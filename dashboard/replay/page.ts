@@ -13,6 +13,7 @@ import { askReplay } from './ask.ts'
 import './causes.ts'
 import './curves.ts'
 import { beganMs, type Diagnosis, type Shade, shadesOf } from './diagnosed.ts'
+import type { TimeHandle } from './handle.ts'
 import './handle.ts'
 import { type Happening, happeningsOf, nextMoment } from './happenings.ts'
 import './list.ts'
@@ -298,6 +299,7 @@ export class ReplayPage extends LitElement {
     if (!recording) return
     const first = this.#wantedMs === null
     this.#wantedMs = Math.min(recording.toMs, Math.max(recording.fromMs, Math.round(atMs)))
+    this.renderRoot.querySelector<TimeHandle>('bw-time-handle')?.expect(this.#wantedMs)
     if (this.atMs === 0) this.#draw()
     else if (first) requestAnimationFrame(() => this.#draw())
   }
