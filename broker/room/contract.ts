@@ -52,7 +52,7 @@ export interface Room {
   /** How it went and will go, for drawing; from its start to past its harvest unless asked otherwise. */
   course(batchId: string, query: { fromMs?: number; toMs?: number; points: number }): Promise<HatchCourse>
   /** Both at once, for looking at it again. */
-  lookBack(batchId: string, query: { fromMs?: number; points: number }): Promise<LookBack>
+  lookBack(batchId: string, query: LookBackQuery): Promise<LookBack>
   /** What went wrong with it, as of now or of its end; made on a thread of its own and kept while nothing changes. */
   diagnosis(batchId: string): Promise<Diagnosis>
   recordEvent(batchId: string, input: NewBatchEvent): Promise<BatchEvent>
@@ -181,6 +181,14 @@ export interface BatchForecastView extends Forecast {
   readonly heading: { readonly limitC: number; readonly at: Band } | null
   /** What the lot is known from. */
   readonly lot: { readonly name: string | null; readonly batches: number; readonly observations: number }
+}
+
+export interface LookBackQuery {
+  readonly fromMs?: number
+  /** Of the course. */
+  readonly points: number
+  /** Its water as it was read already, asked for in so many buckets from its start to its end. */
+  readonly water?: Pick<Columns, 't' | 'mean'> & { readonly points: number }
 }
 
 /** A batch looked at again: its hatch as it is known now. */

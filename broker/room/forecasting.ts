@@ -1,8 +1,9 @@
 import type { HatchCourse } from '../hatch/course.ts'
-import type { BatchRow } from '../store/contract.ts'
+import { Quality } from '../intake/reading.ts'
+import type { BatchRow, Columns } from '../store/contract.ts'
 import { findBatch } from './batches.ts'
-import type { BatchForecast } from './batch-forecast.ts'
-import type { BatchForecastView, LookBack } from './contract.ts'
+import { BatchForecast } from './batch-forecast.ts'
+import type { BatchForecastView, LookBack, LookBackQuery } from './contract.ts'
 import { developmentOf, knowledgeFor } from './lot-book.ts'
 import type { RoomState } from './state.ts'
 
@@ -22,17 +23,32 @@ export async function courseOfBatch(
   return development.course(asOfMs, query)
 }
 
-/** A batch's hatch as it is known now: forecast and course by one reckoning. */
+/** Buckets of the water further apart than this would be taken for gaps, ms. */
+const CLOSE_MS = 5 * 60_000
+
+/**
+ * A batch's hatch as it is known now: forecast and course by one reckoning. Of an ended batch the water that was read for its curves
+ * serves, where it is close enough: all its samples would take ten times as long and tell the same to some minutes.
+ */
 export async function lookBackAt(
   state: RoomState,
   id: string,
-  query: { fromMs?: number; points: number },
+  { water, ...query }: LookBackQuery,
 ): Promise<LookBack> {
-  const { development, asOfMs } = await known(state, id)
+  const batch = await findBatch(state, id)
+  const { endedAtMs, startedAtMs } = batch
+  const close = water && endedAtMs !== null && (endedAtMs - startedAtMs) / water.points <= CLOSE_MS
+  const { development, asOfMs } = await known(state, id, close ? fedBy(batch, water) : undefined)
   return {
     forecast: development.at(asOfMs, state.settings.rules['water-too-hot'].limit),
     course: development.course(asOfMs, query),
   }
+}
+
+function fedBy(batch: BatchRow, { t, mean }: Pick<Columns, 't' | 'mean'>): BatchForecast {
+  const development = new BatchForecast(batch)
+  t.forEach((atMs, at) => development.take({ atMs, value: mean[at] ?? null, quality: Quality.good }))
+  return development
 }
 
 /** As it would have been made at a moment of the batch, with what is known of its lot now. */
@@ -45,10 +61,14 @@ export async function forecastAt(
   return development.at(atMs, state.settings.rules['water-too-hot'].limit)
 }
 
-async function known(state: RoomState, id: string): Promise<{ development: BatchForecast; asOfMs: number }> {
+async function known(
+  state: RoomState,
+  id: string,
+  fed?: BatchForecast,
+): Promise<{ development: BatchForecast; asOfMs: number }> {
   const nowMs = state.parts.clock()
   const batch: BatchRow = await findBatch(state, id)
-  const development = await developmentOf(state, batch)
+  const development = fed ?? (await developmentOf(state, batch))
   development.believe(await knowledgeFor(state, batch, development))
   return { development, asOfMs: batch.endedAtMs ?? nowMs }
 }

@@ -169,6 +169,11 @@ export class TimeHandle extends LitElement {
     thumb.style.transform = `translateX(${width.toFixed(1)}px)`
   }
 
+  /** Another moment was asked for elsewhere, and is drawn with the next frame: keys go on from there. */
+  expect(atMs: number): void {
+    if (atMs !== this.atMs) this.#askedMs = atMs
+  }
+
   #ask(atMs: number): void {
     const { recording } = this
     if (!recording) return

@@ -1,5 +1,4 @@
 import { html, LitElement, type PropertyValues } from 'lit'
-import type { Replay } from '../../broker/web/api/replay.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
 import { batchPath, type Route, sheetPath, vesselPath } from '../state/route.ts'
@@ -10,9 +9,11 @@ import { shared } from '../style/shared.ts'
 import { gramsText, litresText } from '../words/amounts.ts'
 import { duration, moment } from '../words/time.ts'
 import { firstCall } from './alarms-then.ts'
+import { askReplay } from './ask.ts'
 import './causes.ts'
 import './curves.ts'
 import { beganMs, type Diagnosis, type Shade, shadesOf } from './diagnosed.ts'
+import type { TimeHandle } from './handle.ts'
 import './handle.ts'
 import { type Happening, happeningsOf, nextMoment } from './happenings.ts'
 import './list.ts'
@@ -23,8 +24,6 @@ import { batchAt, type Recording, recordingOf } from './recording.ts'
 import './then.ts'
 import { firstCallText, momentText } from './words.ts'
 
-/** So many buckets a sensor: about one a pixel of a wide screen. */
-const POINTS = 2000
 /** The address follows the handle once it rests, ms. */
 const REST_MS = 300
 /** An open batch is read anew so often, ms. */
@@ -243,10 +242,7 @@ export class ReplayPage extends LitElement {
   async #fetch(atMs: number | null): Promise<void> {
     const batchId = this.#batchId
     try {
-      const replay = await request<Replay>(
-        'GET',
-        `/batches/${encodeURIComponent(batchId)}/replay?points=${POINTS}`,
-      )
+      const replay = await askReplay(batchId)
       if (batchId !== this.#batchId) return
       const atEnd = this.recording !== null && this.atMs >= this.recording.toMs
       this.recording = recordingOf(replay)
@@ -303,6 +299,7 @@ export class ReplayPage extends LitElement {
     if (!recording) return
     const first = this.#wantedMs === null
     this.#wantedMs = Math.min(recording.toMs, Math.max(recording.fromMs, Math.round(atMs)))
+    this.renderRoot.querySelector<TimeHandle>('bw-time-handle')?.expect(this.#wantedMs)
     if (this.atMs === 0) this.#draw()
     else if (first) requestAnimationFrame(() => this.#draw())
   }

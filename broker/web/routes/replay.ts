@@ -21,7 +21,7 @@ const replay = createRoute({
 
 const NO_COLUMNS: Partial<Record<Role, Columns>> = {}
 /** A course has so many moments. */
-const COURSE_POINTS = 300
+const COURSE_POINTS = 200
 /** A batch that calls more often than this is looked at with its newest alarms. */
 const MOST_ALARMS = 1000
 /** As many deliveries as are remembered. */
@@ -34,12 +34,16 @@ export function replayRoutes({ room, calling, clock }: WebOptions): OpenAPIHono<
     const fromMs = batch.startedAtMs
     const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? clock())
     const vessel = room.snapshot().vessels.find(({ row }) => row.id === batch.vesselId)?.row ?? null
-    const [columns, { course, forecast }, journal, events] = await Promise.all([
+    const [columns, journal, events] = await Promise.all([
       vessel === null ? NO_COLUMNS : room.readings(batch.vesselId, { fromMs, toMs, points }),
-      room.lookBack(batch.id, { fromMs, points: COURSE_POINTS }),
       room.journal({ fromMs, toMs: toMs + 1, skip: 0, limit: MOST_ALARMS }),
       room.batchEvents(batch.id),
     ])
+    const { course, forecast } = await room.lookBack(batch.id, {
+      fromMs,
+      points: COURSE_POINTS,
+      ...(columns.water ? { water: { ...columns.water, points } } : {}),
+    })
     const told = journal.entries.length === 0 ? [] : await calling.recent(MOST_TOLD)
     const { entries } = journal
     const expected = expectedThen(columns.water, { litres: batch.litres, fromMs, toMs })
