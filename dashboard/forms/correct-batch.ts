@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { type CorrectionText, correctionText, readCorrection } from './correction.ts'
@@ -25,6 +26,7 @@ export class CorrectBatch extends LitElement {
   declare asking: boolean
   readonly #sending = new Sending(this)
   readonly #lots = new KnownLots(this)
+  readonly #draft = new FormDraft(this, () => (this.batch && this.open ? `correct.${this.batch.id}` : null))
 
   constructor() {
     super()
@@ -155,7 +157,9 @@ export class CorrectBatch extends LitElement {
   }
 
   readonly #toggled = (event: Event): void => {
-    this.open = (event.currentTarget as HTMLDetailsElement).open
+    const { open } = event.currentTarget as HTMLDetailsElement
+    if (this.open && !open) this.#draft.drop()
+    this.open = open
     if (this.open && this.batch && !this.typed) this.typed = correctionText(this.batch, zone)
     if (!this.open) this.typed = null
   }
@@ -180,6 +184,7 @@ export class CorrectBatch extends LitElement {
       corrected = await request<Batch>('PATCH', path, change)
     })
     if (!done || !corrected) return
+    this.#draft.drop()
     this.typed = correctionText(corrected, zone)
     this.dispatchEvent(correctedEvent())
   }

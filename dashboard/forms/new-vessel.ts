@@ -1,6 +1,7 @@
 import { html, LitElement } from 'lit'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { go, vesselPath } from '../state/route.ts'
 import { shared } from '../style/shared.ts'
 import { foot, Sending } from './form.ts'
@@ -9,6 +10,7 @@ import { readVessel, vesselFields } from './vessel-fields.ts'
 /** Makes a vessel: a name that is written on it, and how much it holds. */
 export class NewVesselForm extends LitElement {
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () => 'new-vessel')
   static override styles = shared
 
   override render() {
@@ -30,7 +32,9 @@ export class NewVesselForm extends LitElement {
     const done = await this.#sending.send(async () => {
       made = await request<Vessel>('POST', '/vessels', facts)
     })
-    if (done && made) go(vesselPath(made.id))
+    if (!done || !made) return
+    this.#draft.drop()
+    go(vesselPath(made.id))
   }
 }
 customElements.define('bw-new-vessel', NewVesselForm)

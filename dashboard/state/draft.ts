@@ -35,9 +35,11 @@ export function dropDraft(key: string): void {
   }
 }
 
-type Field = HTMLInputElement | HTMLSelectElement
+type Field = HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement
 const isField = (target: unknown): target is Field =>
-  target instanceof HTMLInputElement || target instanceof HTMLSelectElement
+  target instanceof HTMLInputElement ||
+  target instanceof HTMLSelectElement ||
+  target instanceof HTMLTextAreaElement
 
 /** Keeps the named fields of its host's form as they are typed, and fills them in again. Passwords are never kept. */
 export class FormDraft implements ReactiveController {
@@ -64,6 +66,8 @@ export class FormDraft implements ReactiveController {
 
   hostUpdated(): void {
     const key = this.#key()
+    // Shut and opened again, the form is another one.
+    if (key === null) this.#filled = null
     if (key === null || key === this.#filled || !this.#host.shadowRoot?.querySelector('form')) return
     this.#filled = key
     const draft = readDraft<Record<string, string>>(key, Date.now())

@@ -231,6 +231,39 @@ describe.each([
     expect(events[0].steps.map((each: any) => each.step)).toEqual(['air', 'salt', 'cysts'])
   })
 
+  it('brings back what was left half typed: a vessel to add, and a batch to set right', async () => {
+    const id = (await program.api('GET', '/api/v1/vessels')).body.vessels[0].id
+    const name = page.locator('bw-new-vessel').getByLabel('Name')
+    const note = page.locator('bw-correct-batch').first().getByLabel('Note')
+    const correct = () => page.getByText('Correct what was written down').first().click()
+    await page.goto(`${program.http}/settings#vessels`)
+    await name.fill('third cone')
+    await page.goto(`${program.http}/vessel/${id}`)
+    await correct()
+    await note.fill('a ring at four hours')
+
+    await page.goto('about:blank')
+    await page.goto(`${program.http}/settings#vessels`)
+    await name.waitFor()
+    await until(
+      () => name.inputValue(),
+      value => value === 'third cone',
+    )
+    await page.goto(`${program.http}/vessel/${id}`)
+    await correct()
+    await until(
+      () => note.inputValue(),
+      value => value === 'a ring at four hours',
+    )
+    // Shut by hand it is given up.
+    await correct()
+    await correct()
+    await until(
+      () => note.inputValue(),
+      value => value === '',
+    )
+  })
+
   it('keeps the lot’s book: weighed, dated, put right', async () => {
     await page.goto(`${program.http}/lots`)
     await page.getByText(/Its harvests, weighings and facts/).click()

@@ -178,7 +178,8 @@ describe('what the broker says', { timeout: 60_000 }, () => {
   })
 
   it('obeys commands: identify blinks, report sends now, restart keeps the outbox', async () => {
-    await bare.tell(TopicKind.config, { revision: 1, sampleIntervalS: 600, reportIntervalS: 3600 })
+    const seldom = { sampleIntervalS: 600, reportIntervalS: 3600, silentBrokerMinutes: 0 }
+    await bare.tell(TopicKind.config, { revision: 1, ...seldom })
     await board.run(10_000, 50)
     const before = bare.outlet.packs.length
     await board.run(60_000, 50)

@@ -89,7 +89,10 @@ describe('the bytes of the firmware', { timeout: 60_000 }, () => {
     await board.run(6000, 50)
     await broker.send({
       ...{ cmd: 'publish', topic: `${ROOT}config`, qos: 1, messageId: 9, dup: false, retain: true },
-      payload: '{"revision":1,"sampleIntervalS":3600,"reportIntervalS":3600,"stateIntervalS":3600}',
+      payload: JSON.stringify({
+        ...{ revision: 1, sampleIntervalS: 3600, reportIntervalS: 3600, stateIntervalS: 3600 },
+        silentBrokerMinutes: 0,
+      }),
     })
     await board.run(120_000, 100)
     expect(broker.of('puback').map(({ messageId }) => messageId)).toEqual([9])
