@@ -34,10 +34,12 @@ export async function assignChannels(
     state.displace(row)
   }
   const told = new Set([vessel])
+  const changed: Role[] = []
   for (const { role, assignment } of wanted) {
     const before = vessel.channels[role]
     if (before && assignment && sameChannel(before, assignment) && before.offset === assignment.offset)
       continue
+    changed.push(role)
     if (before) close(before)
     vessel.latest[role] = null
     if (!assignment) continue
@@ -62,15 +64,13 @@ export async function assignChannels(
     state.place(row)
     adoptNewest(state, vessel, row)
   }
+  // Set to what it is already: nothing that was followed starts anew.
+  if (changed.length === 0) return vessel.view()
   await Promise.all(written)
-  await followAgain(
-    state,
-    vessel,
-    wanted.map(({ role }) => role),
-  )
-  for (const changed of told) {
-    await rebuildDevelopment(state, changed)
-    state.tell({ kind: 'vessel', vessel: changed.view() })
+  await followAgain(state, vessel, changed)
+  for (const each of told) {
+    await rebuildDevelopment(state, each)
+    state.tell({ kind: 'vessel', vessel: each.view() })
   }
   for (const device of state.devices.values()) device.changed = true
   return vessel.view()

@@ -105,6 +105,14 @@ async function live(script: readonly Episode[]) {
   return lived
 }
 
+const SWAPPED_FOR_ITSELF: Episode[] = [
+  { vessel: 0, forSteps: 5, thenSteps: 0, trouble: { kind: 'swap' } },
+  { vessel: 0, forSteps: 4, thenSteps: 0, trouble: { kind: 'hot' } },
+  { vessel: 0, forSteps: 4, thenSteps: 0, trouble: { kind: 'acknowledge' } },
+  { vessel: 0, forSteps: 4, thenSteps: 0, trouble: { kind: 'acknowledge' } },
+  { vessel: 0, forSteps: 4, thenSteps: 1, trouble: { kind: 'acknowledge' } },
+]
+
 describe('a recording lived through again', () => {
   it('has the alarms that there were, step by step, over restarts, backlogs and what people did', async () => {
     let calls = 0
@@ -115,7 +123,8 @@ describe('a recording lived through again', () => {
         const again = plain(await lived.livedAgain())
         expect(again).toEqual(plain(lived.steps))
       }),
-      { numRuns: 25 },
+      // A channel that is set to what it is already changes nothing.
+      { numRuns: 25, examples: [[SWAPPED_FOR_ITSELF]] },
     )
     // A test of rooms in which nothing happens would prove nothing.
     expect(calls).toBeGreaterThan(25)
