@@ -67,6 +67,16 @@ export function causesOf(alarms: readonly Alarm[], facts: CauseFacts): ReadonlyM
   }
 }
 
+/**
+ * Whoever put a warning off was not told of what it warned of: that calls by itself, if it is as urgent. What is less urgent, and
+ * the same thing in another vessel, was put off with it.
+ */
+const isMoreThanWasPutOff = (cause: Alarm, consequence: Alarm): boolean =>
+  cause.state === AlarmState.shelved &&
+  cause.rule !== consequence.rule &&
+  sameVessel(cause, consequence) &&
+  !isMoreUrgent(cause.priority, consequence.priority)
+
 /** The kinds of link there can be between these two. */
 function linksBetween(cause: Alarm, consequence: Alarm): readonly Link[] {
   if (isSilentForWork(cause) && !sameVessel(cause, consequence)) return []
@@ -75,7 +85,7 @@ function linksBetween(cause: Alarm, consequence: Alarm): readonly Link[] {
     link =>
       link.causes.includes(cause.rule) &&
       link.consequences.includes(consequence.rule) &&
-      (!isTooLoud || link.disbelieved === true),
+      ((!isTooLoud && !isMoreThanWasPutOff(cause, consequence)) || link.disbelieved === true),
   )
 }
 

@@ -143,6 +143,18 @@ describe('one cause', () => {
     expect(blamed([held, later], shared)).toEqual([null, 'device-silent'])
   })
 
+  it('is no warning that was put off, once what it warned of has come', () => {
+    const heading = alarm('water-heading-hot', T0)
+    const hot = alarm('water-too-hot', T0 + HOUR)
+    expect(blamed([{ ...heading, state: 'acknowledged' }, hot])).toEqual([null, 'water-heading-hot'])
+    expect(blamed([{ ...heading, state: 'shelved' }, hot])).toEqual([null, null])
+    // The same thing elsewhere was put off with it.
+    const airLost = (vesselId: string) => alarm('air-lost', T0, { vesselId })
+    const strip = facts({ v1: { devices: ['d'] }, v2: { devices: ['d'] } })
+    const [first, second] = [airLost('v1'), airLost('v2')]
+    expect(blamed([{ ...first, state: 'shelved' }, second], strip)).toEqual(blamed([first, second], strip))
+  })
+
   it('is none that is over or out of service, and nothing shelved is made a consequence', () => {
     const cold = alarm('water-too-cool', T0 + MINUTE)
     for (const state of ['return-to-normal-unacknowledged', 'latched', 'out-of-service'] as const)
