@@ -1,5 +1,5 @@
 import type { Worker } from 'node:worker_threads'
-import { startThread } from '../store/sqlite/thread.ts'
+import { startThread } from '../thread.ts'
 import { type TryOutAsk, type TryOutDesk, TryOutState, type TryOutView } from './contract.ts'
 import type { FromThread, ToThread } from './worker.ts'
 
@@ -70,15 +70,11 @@ export class ThreadTryOuts implements TryOutDesk {
   }
 
   #begin(): Worker {
-    const thread = startThread(
-      'worker',
-      {
-        workerData: { dir: this.#dir },
-        name: 'try-outs',
-        resourceLimits: { maxOldGenerationSizeMb: MOST_MB },
-      },
-      import.meta.url,
-    )
+    const thread = startThread('worker', import.meta.url, {
+      workerData: { dir: this.#dir },
+      name: 'try-outs',
+      resourceLimits: { maxOldGenerationSizeMb: MOST_MB },
+    })
     thread.on('message', (message: FromThread) => this.#take(message))
     const gone = (error: Error | null) => {
       if (this.#thread !== thread) return

@@ -1,7 +1,6 @@
-import { createRequire } from 'node:module'
-import { pathToFileURL } from 'node:url'
-import { Worker } from 'node:worker_threads'
+import type { Worker } from 'node:worker_threads'
 import type { Diagnosis } from '../../diagnosis/contract.ts'
+import { startThread } from '../../thread.ts'
 import type { Question } from './question.ts'
 import type { Answer } from './worker.ts'
 
@@ -26,7 +25,7 @@ export class DiagnosingThread {
   }
 
   #started(): Worker {
-    const worker = startThread()
+    const worker = startThread('worker', import.meta.url, { name: 'diagnosing' })
     // Whoever waits for an answer is what keeps the service up; this does not.
     worker.unref()
     worker.on('message', (answer: Answer) => {
@@ -45,22 +44,4 @@ export class DiagnosingThread {
     worker.on('exit', () => gone(new Error('Cannot diagnose: the thread ended')))
     return worker
   }
-}
-
-function startThread(): Worker {
-  const options = { name: 'diagnosing' }
-  return import.meta.url.endsWith('.ts')
-    ? new Worker(fromSource(), { ...options, eval: true })
-    : new Worker(new URL('./worker.js', import.meta.url), options)
-}
-
-/** Only in tests: the built program needs no loader. */
-function fromSource(): string {
-  const loader = pathToFileURL(
-    createRequire(import.meta.url)
-      .resolve('tsx/esm/api')
-      .replace(/cjs$/, 'mjs'),
-  ).href
-  const file = new URL('./worker.ts', import.meta.url).href
-  return `import('${loader}').then(({ register }) => { register(); return import('${file}') })`
 }

@@ -1,7 +1,6 @@
-import { createRequire } from 'node:module'
-import { pathToFileURL } from 'node:url'
-import { Worker } from 'node:worker_threads'
+import type { Worker } from 'node:worker_threads'
 import type { Plan, PlanInput } from '../../plan/contract.ts'
+import { startThread } from '../../thread.ts'
 import type { PlannerAnswer } from './worker.ts'
 
 /** Makes plans where nobody waits for the event loop. */
@@ -23,7 +22,7 @@ export function createPlanner(): Planner {
     waiting = null
   }
   function started(): Worker {
-    const one = startThread()
+    const one = startThread('worker', import.meta.url, { name: 'planning' })
     one.on('message', (answer: PlannerAnswer) => {
       one.unref()
       const asked = waiting
@@ -51,22 +50,4 @@ export function createPlanner(): Planner {
       await worker?.terminate()
     },
   }
-}
-
-function startThread(): Worker {
-  const options = { name: 'planning' }
-  return import.meta.url.endsWith('.ts')
-    ? new Worker(fromSource(), { ...options, eval: true })
-    : new Worker(new URL('./worker.js', import.meta.url), options)
-}
-
-/** Only in tests: the built program needs no loader. */
-function fromSource(): string {
-  const loader = pathToFileURL(
-    createRequire(import.meta.url)
-      .resolve('tsx/esm/api')
-      .replace(/cjs$/, 'mjs'),
-  ).href
-  const file = new URL('./worker.ts', import.meta.url).href
-  return `import('${loader}').then(({ register }) => { register(); return import('${file}') })`
 }

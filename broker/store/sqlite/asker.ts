@@ -2,7 +2,7 @@ import type { Worker } from 'node:worker_threads'
 import { StoreError, StoreErrorCode } from '../contract.ts'
 import { toStoreError } from './errors.ts'
 import { type Kind, openQuestions, type Questions } from './questions.ts'
-import { startThread } from './thread.ts'
+import { startThread } from '../../thread.ts'
 import type { WorkerAnswer, WorkerAsk } from './worker.ts'
 
 /** Answers questions about the readings off the event loop, one after the other. */
@@ -61,7 +61,10 @@ export class ThreadAsker implements Asker {
   }
 
   #start(): Worker {
-    const worker = startThread('worker', { workerData: { file: this.#file }, name: 'readings' })
+    const worker = startThread('worker', import.meta.url, {
+      workerData: { file: this.#file },
+      name: 'readings',
+    })
     worker.on('message', (answer: WorkerAnswer) => {
       const waiting = this.#waiting.get(answer.id)
       this.#waiting.delete(answer.id)

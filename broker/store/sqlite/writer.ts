@@ -1,7 +1,7 @@
 import { MessageChannel, type MessagePort, receiveMessageOnPort, type Worker } from 'node:worker_threads'
 import { StoreErrorCode } from '../contract.ts'
 import type { Db } from './database.ts'
-import { startThread } from './thread.ts'
+import { startThread } from '../../thread.ts'
 import { type Outcome, Transactions } from './transactions.ts'
 import type { Work } from './writes.ts'
 import type { WritingOrder } from './writing-worker.ts'
@@ -55,7 +55,7 @@ export class ThreadWriter implements Writer {
   constructor(file: string) {
     const { port1, port2 } = new MessageChannel()
     this.#port = port1
-    this.#worker = startThread('writing-worker', {
+    this.#worker = startThread('writing-worker', import.meta.url, {
       workerData: { file, port: port2 },
       transferList: [port2],
       resourceLimits: { maxYoungGenerationSizeMb: YOUNG_MB },

@@ -2,8 +2,8 @@ import { createRequire } from 'node:module'
 import { pathToFileURL } from 'node:url'
 import { Worker, type WorkerOptions } from 'node:worker_threads'
 
-/** Starts a file that lies beside another one, here unless told, as a thread; it is named without its ending. */
-export function startThread(name: string, options: WorkerOptions, beside: string = import.meta.url): Worker {
+/** Starts the file `name`, without its ending, that lies beside the module whose address is `beside`, as a thread. */
+export function startThread(name: string, beside: string, options: WorkerOptions): Worker {
   return beside.endsWith('.ts')
     ? new Worker(fromSource(name, beside), { ...options, eval: true })
     : new Worker(new URL(`./${name}.js`, beside), options)
