@@ -49,7 +49,16 @@ function journalFigures({
 export function journalEntry({ alarm: of, steps }: Entry, told: readonly CalledOf[]): JournalEntry {
   return {
     alarm: alarm(of),
-    steps: steps.map(({ atMs, state, reason, calls, by }) => ({ at: iso(atMs), state, reason, calls, by })),
+    steps: steps.map(({ atMs, state, reason, calls, by, says, untilMs, why }) => ({
+      at: iso(atMs),
+      state,
+      reason,
+      calls,
+      by,
+      ...(says === undefined ? {} : { says }),
+      ...(untilMs === undefined ? {} : { until: iso(untilMs) }),
+      ...(why === undefined ? {} : { why }),
+    })),
     told: told
       .filter(({ alarmId }) => alarmId === of.id)
       .map(({ person, label, state, atMs, doneAtMs }) => ({

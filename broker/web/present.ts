@@ -113,6 +113,8 @@ export function alarm(of: RuledAlarm): Alarm {
     shelvedUntil: isoOrNull(of.shelvedUntilMs),
     shelvedOnce: of.shelvedOnce,
     setAsideBy: of.setAsideBy,
+    ...(of.outUntilMs === undefined ? {} : { outUntil: iso(of.outUntilMs) }),
+    ...(of.outWhy ? { outWhy: of.outWhy } : {}),
     suppressedUntil: isoOrNull(of.suppressedUntilMs),
     causedBy: of.causedBy,
     consequences: [...of.consequences],
