@@ -1,14 +1,14 @@
 import { pino } from 'pino'
 import { parentPort, workerData } from 'node:worker_threads'
 import { openStore } from '../store/sqlite/open.ts'
-import type { TriedBatch, TryOutAsk } from './contract.ts'
+import type { PendingBatch, TriedBatch, TryOutAsk } from './contract.ts'
 import { TryOuts } from './try-out.ts'
 
 /** What the thread is asked for, and what it answers. */
 export type ToThread = { readonly id: string; readonly ask: TryOutAsk } | { readonly cancel: string }
 export type FromThread = { readonly id: string } & (
   | { readonly total: number }
-  | { readonly progress: number }
+  | { readonly progress: number; readonly pending: readonly PendingBatch[] }
   | { readonly batch: TriedBatch }
   | { readonly ended: 'done' | 'cancelled' }
   | { readonly ended: 'failed'; readonly error: string }
@@ -44,6 +44,7 @@ port.on('message', (message: ToThread) => {
 
 async function run(id: string, ask: TryOutAsk): Promise<void> {
   let toldAtMs = -Infinity
+  let pending: readonly PendingBatch[] = []
   running = id
   try {
     if (cancelled.has(id)) throw new Cancelled()
@@ -53,7 +54,10 @@ async function run(id: string, ask: TryOutAsk): Promise<void> {
         const atMs = performance.now()
         if (atMs - toldAtMs < TELL_EVERY_MS) return
         toldAtMs = atMs
-        tell({ id, progress })
+        tell({ id, progress, pending })
+      },
+      onPending(those) {
+        pending = those
       },
       onBatch: batch => tell({ id, batch }),
     })

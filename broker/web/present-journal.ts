@@ -70,8 +70,12 @@ export function journalEntry({ alarm: of, steps }: Entry, told: readonly CalledO
   }
 }
 
-export function tryOut({ batches, ...view }: TryOutView): TryOut {
-  return { ...view, batches: batches.map(triedBatch) }
+export function tryOut({ batches, pending = [], ...view }: TryOutView): TryOut {
+  return {
+    ...view,
+    batches: batches.map(triedBatch),
+    pending: pending.map(({ startedAtMs, ...each }) => ({ ...each, startedAt: iso(startedAtMs) })),
+  }
 }
 
 function triedBatch({ startedAtMs, untilMs, alarms, ...batch }: Tried): TriedBatch {

@@ -5,13 +5,14 @@ import { keptNumber, Kind, shownNumber } from '../forms/kept-number.ts'
 import { LIMITS, limitUnit, type Rule } from '../forms/rule-fields.ts'
 import { request } from '../state/api.ts'
 import { Tick, Watch } from '../state/watch.ts'
+import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { DELAYS_S, LIMIT_RANGE, nearestDelay, TRIED_RULES } from '../try-out/ranges.ts'
 import { Run } from '../try-out/run.ts'
 import '../try-out/strip.ts'
 import { RULE_TITLE } from '../words/alarm.ts'
 import { HAS_DELAY, ruleSentence } from '../words/alarm-rule.ts'
-import { duration } from '../words/time.ts'
+import { duration, moment } from '../words/time.ts'
 import { progressWords, tryOutSentence } from '../words/try-out.ts'
 
 type Setting = Settings['rules'][Rule]
@@ -108,10 +109,36 @@ export class TryOutView extends LitElement {
       .found strong {
         font-size: 1.125rem;
       }
+      /* An empty track must not look like a full bar: drawn, not left to the browser. */
       progress {
+        appearance: none;
         width: 100%;
-        height: 8px;
-        accent-color: var(--nauplii);
+        height: 10px;
+        border: 1px solid var(--line-strong);
+        border-radius: 5px;
+        overflow: hidden;
+        background: transparent;
+      }
+      progress::-webkit-progress-bar {
+        background: transparent;
+      }
+      progress::-webkit-progress-value {
+        background: var(--nauplii);
+      }
+      progress::-moz-progress-bar {
+        background: var(--nauplii);
+      }
+      .pending li {
+        display: grid;
+        grid-template-columns: minmax(0, 1fr) 7rem 3rem;
+        gap: 4px 12px;
+        align-items: center;
+        padding: 12px 0;
+        border-top: 1px solid var(--line);
+      }
+      .pending li > :last-child {
+        text-align: right;
+        font-variant-numeric: tabular-nums;
       }
       .row[hidden] {
         display: none;
@@ -161,7 +188,11 @@ export class TryOutView extends LitElement {
         ${this.#count()}
         <p>${ruleSentence(rule, { ...settings, rules: { ...settings.rules, [rule]: then } })}</p>
       </div>
-      ${this.#found(moved, settings)} ${this.#strips(rule, now, then, settings)}
+      ${this.#found(moved, settings)} ${this.#strips(rule, now, then, settings)} ${this.#pending()}
+      <p class="intro soft">
+        Moments are reckoned anew from the readings, with the limits of today: they lie up to half a minute
+        from those in the journal, and farther where limits were others then, or where the service was away.
+      </p>
     </div>`
   }
 
@@ -259,13 +290,17 @@ export class TryOutView extends LitElement {
       >
         ${COUNTS.map(count => html`<option value=${count} ?selected=${count === this.newest}>${count} batches</option>`)}
       </select>
+      <div class="notes">
+        <span class="hint">Half of them ended, half still going on, as far as there are both.</span>
+      </div>
     </div>`
   }
 
   #found(moved: boolean, settings: Settings) {
-    const { tryOut, stale, failed, busy } = this.#run
+    const { tryOut, stale, failed, busy, leftMs } = this.#run
     const says = tryOut && tryOut.batches.length > 0 ? tryOutSentence(tryOut) : ''
-    const words = failed !== '' ? failed : tryOut ? progressWords(tryOut) : 'Looking at what was recorded…'
+    const words =
+      failed !== '' ? failed : tryOut ? progressWords(tryOut, leftMs) : 'Looking at what was recorded…'
     return html`<div class="found">
       <div role="status" aria-live="polite">
         ${busy || says === '' ? nothing : html`<strong>${says}</strong>`}
@@ -280,7 +315,7 @@ export class TryOutView extends LitElement {
                 .value=${tryOut && !stale ? tryOut.progress : 0}
                 aria-label="How far the try-out is"
               ></progress>
-              <p class="soft" aria-hidden="true">${tryOut ? progressWords(tryOut) : words}</p>`
+              <p class="soft" aria-hidden="true">${words}</p>`
           : nothing
       }
       <div class="row" ?hidden=${!moved && !busy}>
@@ -315,6 +350,26 @@ export class TryOutView extends LitElement {
           ></bw-tried-strip>`,
       )}
     </div>`
+  }
+
+  /** What is still to be done, with how far each is. */
+  #pending() {
+    const { tryOut, busy } = this.#run
+    const pending = tryOut?.pending ?? []
+    if (!busy || pending.length === 0) return nothing
+    return html`<ul class="pending" aria-label="Still to be done">
+      ${pending.map(({ vesselId, startedAt, progress }) => {
+        const name = this.#vessels.value.get(vesselId)?.name ?? 'A vessel that is gone'
+        return html`<li>
+          <span
+            ><strong>${name}</strong>
+            <span class="soft">${moment(Date.parse(startedAt), this.#tick.nowMs, zone)}</span></span
+          >
+          <progress max="1" .value=${progress} aria-label="How far ${name} is"></progress>
+          <span class="soft">${Math.floor(progress * 100)} %</span>
+        </li>`
+      })}
+    </ul>`
   }
 
   readonly #enable = (event: Event): void =>

@@ -25,6 +25,18 @@ export function asideSentence(alarm: Alarm, cause: string | undefined, nowMs: nu
   return 'calls nobody now'
 }
 
+/** What stands behind a folded line: "3 more: Cone 1, Cone 2". Each place once. */
+export function foldedWords(places: readonly string[]): string {
+  return `${places.length} more: ${[...new Set(places)].join(', ')}`
+}
+
+/** How long a rule is to be out of service, as a choice: minutes, 0 without an end. */
+export function outFor(minutes: number): string {
+  if (minutes === 0) return 'Until I return it'
+  if (minutes < 1440) return `For ${minutes / 60} h`
+  return minutes === 1440 ? 'For a day' : `For ${minutes / 1440} days`
+}
+
 const WORK = { harvest: 'Harvest', 'set-up': 'Set-up' } as const
 
 /** What goes on at a vessel and what is silent for it. */

@@ -17,7 +17,10 @@ export const NewTryOut = z
       .min(1)
       .max(MOST_BATCHES)
       .default(USUAL_BATCHES)
-      .openapi({ description: 'Without `batchIds`: the newest so many batches.' }),
+      .openapi({
+        description:
+          'Without `batchIds`: the newest so many batches, half of them ended, as far as there are both.',
+      }),
   })
   .strict()
   .openapi('NewTryOut')
@@ -68,6 +71,9 @@ export const TryOut = z
     progress: z.number().openapi({ description: '0 to 1.' }),
     total: z.int().nullable().openapi({ description: 'Batches in all; null while that is not known.' }),
     batches: z.array(TriedBatch).openapi({ description: 'Those that are done so far, the newest first.' }),
+    pending: z
+      .array(z.object({ batchId: Id, vesselId: Id, startedAt: Time, progress: z.number() }))
+      .openapi({ description: 'Those that are still to be done, and how far each is, 0 to 1.' }),
     error: z.string().nullable(),
   })
   .openapi('TryOut')
