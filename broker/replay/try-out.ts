@@ -29,11 +29,9 @@ export interface TryOutParts {
 
 export interface TryOutEvents {
   readonly onTotal: (batches: number) => void
-  /** 0 to 1. */
-  readonly onProgress: (share: number) => void
+  /** `share`: 0 to 1. `pending`: asked for, what is still to be done and how far each is. */
+  readonly onProgress: (share: number, pending: () => readonly PendingBatch[]) => void
   readonly onBatch: (batch: TriedBatch) => void
-  /** Told before each progress: what is still to be done, and how far each is. */
-  readonly onPending?: (pending: readonly PendingBatch[]) => void
 }
 
 /** Tries settings out on recorded batches: the room lives through them with the settings as they are and as they might be. */
@@ -63,34 +61,29 @@ export class TryOuts {
     const lives = JSON.stringify(ask.proposed) === JSON.stringify(ask.settings.rules) ? 1 : 2
     const wholeMs = lives * stretches.reduce((sum, { fromMs, toMs }) => sum + toMs - fromMs, 0)
     let doneMs = 0
-    const pending = (at: number, life: number, atMs: number) =>
-      events.onPending?.(
-        stretches.slice(at).flatMap(({ batches }, n) =>
-          batches.map(({ id: batchId, vesselId, startedAtMs, endedAtMs }) => {
-            const share = (atMs - startedAtMs) / ((endedAtMs ?? nowMs) - startedAtMs)
-            const progress = n === 0 ? (life + Math.min(1, Math.max(0, share))) / lives : 0
-            return { batchId, vesselId, startedAtMs, progress }
-          }),
-        ),
+    const pending = (at: number, life: number, atMs: number) => (): PendingBatch[] =>
+      stretches.slice(at).flatMap(({ batches }, n) =>
+        batches.map(({ id: batchId, vesselId, startedAtMs, endedAtMs }) => {
+          const share = (atMs - startedAtMs) / ((endedAtMs ?? nowMs) - startedAtMs)
+          const progress = n === 0 ? (life + Math.min(1, Math.max(0, share))) / lives : 0
+          return { batchId, vesselId, startedAtMs, progress }
+        }),
       )
     for (const [n, stretch] of stretches.entries()) {
-      pending(n, 0, stretch.fromMs)
+      events.onProgress(doneMs / wholeMs, pending(n, 0, stretch.fromMs))
       const recording = await readRecording(this.#parts.store, stretch)
       const found: Occurrences[] = []
       for (const [life, settings] of [ask.settings, proposed].slice(0, lives).entries()) {
         const beganMs = doneMs
-        const at = (atMs: number) => {
-          pending(n, life, atMs)
-          events.onProgress((beganMs + atMs - stretch.fromMs) / wholeMs)
-        }
+        const at = (atMs: number) =>
+          events.onProgress((beganMs + atMs - stretch.fromMs) / wholeMs, pending(n, life, atMs))
         found.push(await this.#lived(recording, stretch, settings, at))
         doneMs += stretch.toMs - stretch.fromMs
-        events.onProgress(doneMs / wholeMs)
+        events.onProgress(doneMs / wholeMs, pending(n, life, stretch.toMs))
       }
       const [now, then = now] = found
       if (!now || !then) continue
       for (const batch of stretch.batches) events.onBatch(await tried(batch, nowMs, recording, [now, then]))
-      pending(n + 1, 0, stretch.fromMs)
     }
   }
 

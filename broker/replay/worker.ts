@@ -44,20 +44,16 @@ port.on('message', (message: ToThread) => {
 
 async function run(id: string, ask: TryOutAsk): Promise<void> {
   let toldAtMs = -Infinity
-  let pending: readonly PendingBatch[] = []
   running = id
   try {
     if (cancelled.has(id)) throw new Cancelled()
     await tryOuts.run(ask, {
       onTotal: total => tell({ id, total }),
-      onProgress(progress) {
+      onProgress(progress, pending) {
         const atMs = performance.now()
         if (atMs - toldAtMs < TELL_EVERY_MS) return
         toldAtMs = atMs
-        tell({ id, progress, pending })
-      },
-      onPending(those) {
-        pending = those
+        tell({ id, progress, pending: pending() })
       },
       onBatch: batch => tell({ id, batch }),
     })

@@ -132,6 +132,7 @@ function page(title: string, content: ReturnType<typeof html>) {
         <meta charset="utf-8" />
         <meta name="viewport" content="width=device-width" />
         <title>${title}</title>
+        <link rel="icon" href="/icons/cone-192.png" />
         <link rel="stylesheet" href="/a/style.css" />
       </head>
       <body>

@@ -7,6 +7,13 @@ import type { CalledOf } from './calling.ts'
 import { alarm } from './present.ts'
 import { iso, isoOrNull } from './times.ts'
 
+/** What an address is called to which nobody gave a name. */
+const WAY: Readonly<Partial<Record<string, string>>> = {
+  email: 'e-mail',
+  webhook: 'webhook',
+  push: 'a notification',
+}
+
 const seconds = (ms: number | null) => (ms === null ? null : ms / 1000)
 
 export function journal(
@@ -61,9 +68,9 @@ export function journalEntry({ alarm: of, steps }: Entry, told: readonly CalledO
     })),
     told: told
       .filter(({ alarmId }) => alarmId === of.id)
-      .map(({ person, label, state, atMs, doneAtMs }) => ({
+      .map(({ person, label, kind, state, atMs, doneAtMs }) => ({
         person,
-        by: label,
+        by: label === '' ? (WAY[kind] ?? kind) : label,
         state,
         at: iso(doneAtMs ?? atMs),
       })),

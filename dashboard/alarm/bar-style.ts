@@ -161,13 +161,8 @@ export const barStyle = css`
   }
   /* On a phone it stays in sight while the page is read: a third of the screen is enough for that. */
   @media (max-width: 719px) {
-    .since,
-    .chain {
-      overflow: hidden;
-      text-overflow: ellipsis;
-      display: -webkit-box;
-      -webkit-box-orient: vertical;
-      -webkit-line-clamp: 2;
+    .whole:not(:has(.text)) .chain {
+      display: none;
     }
   }
   /* In the bar's own ink on the bar's own ground: clear of the filled button, and inside a line that fills the bar. */

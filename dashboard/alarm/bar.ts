@@ -277,6 +277,14 @@ export class AlarmBar extends LitElement {
       html`<button ?disabled=${this.busy.has(alarm.id)} @click=${() => this.#act(alarm, to, body)}>
         ${words}
       </button>`
+    if (this.taking === alarm.id)
+      return html`<div class="choices">
+        <bw-take-out
+          .alarm=${alarm}
+          .vessel=${this.#name(alarm)}
+          @bw-done=${() => (this.putting = this.taking = null)}
+        ></bw-take-out>
+      </div>`
     return html`<div class="choices" role="group" aria-label="For how long">
       ${choice('15 min', path, { minutes: 15 })} ${choice('1 h', path, { minutes: 60 })}
       ${alarm.clearedAt === null ? choice('Until it is over', path, { oneShot: true }) : nothing}
@@ -291,18 +299,7 @@ export class AlarmBar extends LitElement {
       ${
         alarm.vesselId === null
           ? nothing
-          : html`<button aria-expanded=${this.taking === alarm.id} @click=${() => this.#take(alarm)}>
-              Take out of service…
-            </button>`
-      }
-      ${
-        this.taking === alarm.id
-          ? html`<bw-take-out
-              .alarm=${alarm}
-              .vessel=${this.#name(alarm)}
-              @bw-done=${() => (this.putting = this.taking = null)}
-            ></bw-take-out>`
-          : nothing
+          : html`<button @click=${() => this.#take(alarm)}>Take out of service…</button>`
       }
     </div>`
   }
@@ -364,7 +361,7 @@ export class AlarmBar extends LitElement {
   /** Until when and why is asked first: one tap of a wet thumb must not silence a rule for good. */
   #take(alarm: Alarm): void {
     void import('./take-out.ts').catch(() => undefined)
-    this.taking = this.taking === alarm.id ? null : alarm.id
+    this.taking = alarm.id
     this.#answered = alarm
   }
 

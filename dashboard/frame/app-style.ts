@@ -19,6 +19,9 @@ export const appStyle = css`
     .top:has(bw-alarms[standing]) {
       top: -60px;
     }
+    .top:has(bw-alarms[standing]) .skip:focus {
+      top: 68px;
+    }
   }
   .line {
     display: flex;

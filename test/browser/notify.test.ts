@@ -64,7 +64,7 @@ describe('who is called, on a phone', () => {
     await name.fill('Day keeper')
     await button('Add an address').click()
     await called().getByLabel('What you call it').nth(1).fill('Second bell')
-    await called().getByText('How messages leave').click()
+    await called().getByText('How messages leave', { exact: true }).click()
     await button('Save how messages leave').click()
     await called().getByText('Saved.').waitFor()
     expect(await name.inputValue()).toBe('Day keeper')

@@ -12,15 +12,10 @@ export const NewTryOut = z
       .partialRecord(z.enum(RuleName), Rule)
       .openapi({ description: 'The rules that are to be other than they are.' }),
     batchIds: z.array(Id).min(1).max(MOST_BATCHES).optional(),
-    newest: z
-      .int()
-      .min(1)
-      .max(MOST_BATCHES)
-      .default(USUAL_BATCHES)
-      .openapi({
-        description:
-          'Without `batchIds`: the newest so many batches, half of them ended, as far as there are both.',
-      }),
+    newest: z.int().min(1).max(MOST_BATCHES).default(USUAL_BATCHES).openapi({
+      description:
+        'Without `batchIds`: the newest so many batches, half of them ended, as far as there are both.',
+    }),
   })
   .strict()
   .openapi('NewTryOut')
