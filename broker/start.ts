@@ -23,6 +23,7 @@ import { pantryOf } from './room/feeding/pantry.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
+import { BackupKeeper } from './store/backups/keeper.ts'
 import { openStore } from './store/sqlite/open.ts'
 import { createWeb } from './web/web.ts'
 
@@ -56,8 +57,20 @@ export async function start(
   }
   try {
     makeDir(flags.dataDir)
-    const store = await openStore({ dir: flags.dataDir, clock, exclusive: true, logger })
+    const store = await openStore({
+      dir: flags.dataDir,
+      clock,
+      exclusive: true,
+      logger,
+      backupsDir: flags.backupsDir,
+    })
     opened.push(() => store.close())
+    if (store.rescue !== null) logger.error(store.rescue, 'the database was damaged; a backup took its place')
+    const backups =
+      flags.backupsDir === null
+        ? null
+        : new BackupKeeper({ store, dataDir: flags.dataDir, dir: flags.backupsDir, clock, logger })
+    if (backups !== null) opened.push(() => backups.close())
 
     const signIn = !isLoopback(flags.http.host)
     if (signIn && (await passwordSetAt(store)) === null) {
@@ -68,7 +81,7 @@ export async function start(
 
     const { clockSpeed } = flags
     const monotonicMs = () => performance.now()
-    const { room, outlet, tick, delivery, remindAlso } = await openRoom({
+    const { room, outlet, tick, delivery, backup, restored, remindAlso } = await openRoom({
       store,
       clock,
       logger,
@@ -76,6 +89,7 @@ export async function start(
       monotonicMs,
       clockSpeed,
     })
+    if (store.rescue !== null) restored({ ofMs: store.rescue.restoredAtMs, keptIn: store.rescue.keptIn })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })
     const registry = registryOver(store)
     const own = flags.mqttUrl === null ? createEmbeddedIntake({ registry, outlet, clock, logger }) : null
@@ -181,6 +195,8 @@ export async function start(
     const onTick = (): void => {
       tick()
       lookedAtMs = monotonicMs()
+      backups?.tick()
+      if (backups !== null) backup(backups.overdue)
       notify.tick()
       feeding.tick()
     }
