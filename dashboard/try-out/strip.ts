@@ -170,7 +170,11 @@ export class TriedStrip extends LitElement {
   ]
 
   override willUpdate(changed: PropertyValues<this>): void {
-    if (changed.has('tried') && this.tried?.batchId !== changed.get('tried')?.batchId) void this.#read()
+    if (!changed.has('tried')) return
+    if (this.tried?.batchId !== changed.get('tried')?.batchId) {
+      this.readings = null
+      void this.#read()
+    } else if (this.tried && this.readings && endsEarly(this.tried, this.readings)) void this.#read()
   }
 
   override render() {
@@ -265,7 +269,6 @@ export class TriedStrip extends LitElement {
 
   async #read(): Promise<void> {
     const { tried } = this
-    this.readings = null
     if (!tried || tried.untried !== null) return
     try {
       const span = new URLSearchParams({ from: tried.startedAt, to: tried.until, points: String(POINTS) })
@@ -278,3 +281,9 @@ export class TriedStrip extends LitElement {
   }
 }
 customElements.define('bw-tried-strip', TriedStrip)
+
+/** The batch went on since its readings were read, by as much as can be seen. */
+function endsEarly({ startedAt, until }: TriedBatch, readings: Readings): boolean {
+  const untilMs = Date.parse(until)
+  return untilMs - Date.parse(readings.to) > (untilMs - Date.parse(startedAt)) / 100
+}

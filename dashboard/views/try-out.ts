@@ -1,4 +1,4 @@
-import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import { html, LitElement, nothing, type PropertyValues } from 'lit'
 import type { Batch, Settings } from '../../broker/web/api/schemas.ts'
 import { problem, readNumber, Sending } from '../forms/form.ts'
 import { keptNumber, Kind, shownNumber } from '../forms/kept-number.ts'
@@ -8,6 +8,7 @@ import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { DELAYS_S, LIMIT_RANGE, nearestDelay, TRIED_RULES } from '../try-out/ranges.ts'
+import { tryOutStyle } from '../try-out/page-style.ts'
 import { Run } from '../try-out/run.ts'
 import '../try-out/strip.ts'
 import { RULE_TITLE } from '../words/alarm.ts'
@@ -52,102 +53,7 @@ export class TryOutView extends LitElement {
     this.saved = false
   }
 
-  static override styles = [
-    shared,
-    css`
-      .intro,
-      .knobs {
-        max-width: 44rem;
-      }
-      .knobs {
-        display: grid;
-        gap: 22px;
-      }
-      .knob {
-        display: grid;
-        grid-template-columns: 1fr 8.5rem;
-        gap: 4px 16px;
-        align-items: center;
-      }
-      .knob label {
-        grid-column: 1 / -1;
-        font-weight: 650;
-      }
-      .knob .hint {
-        grid-column: 1 / -1;
-        color: var(--ink-soft);
-        font-size: 0.9375rem;
-      }
-      input[type='range'] {
-        padding: 0;
-        min-height: 52px;
-        border: 0;
-        background: transparent;
-        accent-color: var(--nauplii);
-        touch-action: pan-y;
-      }
-      /* Seen while the slider is under the thumb: above the ways to the views at the foot of a phone. */
-      .found {
-        position: sticky;
-        bottom: calc(62px + env(safe-area-inset-bottom));
-        z-index: 2;
-        background: var(--ground);
-        padding: 10px 0;
-        display: grid;
-        gap: 8px;
-        border-block: 1px solid var(--line);
-      }
-      .found button {
-        min-height: 48px;
-        padding: 6px 16px;
-      }
-      @media (min-width: 960px) {
-        .found {
-          bottom: 0;
-        }
-      }
-      .found strong {
-        font-size: 1.125rem;
-      }
-      /* An empty track must not look like a full bar: drawn, not left to the browser. */
-      progress {
-        appearance: none;
-        width: 100%;
-        height: 10px;
-        border: 1px solid var(--line-strong);
-        border-radius: 5px;
-        overflow: hidden;
-        background: transparent;
-      }
-      progress::-webkit-progress-bar {
-        background: transparent;
-      }
-      progress::-webkit-progress-value {
-        background: var(--nauplii);
-      }
-      progress::-moz-progress-bar {
-        background: var(--nauplii);
-      }
-      .pending li {
-        display: grid;
-        grid-template-columns: minmax(0, 1fr) 7rem 3rem;
-        gap: 4px 12px;
-        align-items: center;
-        padding: 12px 0;
-        border-top: 1px solid var(--line);
-      }
-      .pending li > :last-child {
-        text-align: right;
-        font-variant-numeric: tabular-nums;
-      }
-      .row[hidden] {
-        display: none;
-      }
-      .stale {
-        opacity: 0.5;
-      }
-    `,
-  ]
+  static override styles = [shared, tryOutStyle]
 
   override connectedCallback(): void {
     super.connectedCallback()

@@ -108,9 +108,8 @@ describe('a try-out', () => {
 
   it('goes up to this very moment, leaves places to those that ended, and tells how far each is', async () => {
     const lived = await LivedRoom.open()
-    const rows = (await Promise.all(
-      ['a', 'b', 'c', 'd'].map(name => lived.addVessel(name, name)),
-    )) as string[]
+    const rows: string[] = []
+    for (const name of ['a', 'b', 'c', 'd']) rows.push(await lived.addVessel(name, name))
     await lived.pass(1000)
     const begin = (vesselId: string) =>
       lived.room.startBatch({ vesselId, litres: 1, cystsG: 2, salinityGpl: 25 })
