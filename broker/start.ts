@@ -18,6 +18,7 @@ import { lanAddresses } from './lan-addresses.ts'
 import { passwordSetAt } from './password.ts'
 import { registryOver } from './registry.ts'
 import { openBooks } from './room/books/books.ts'
+import { openCalibrating } from './room/calibrating.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
@@ -68,7 +69,7 @@ export async function start(
 
     const { clockSpeed } = flags
     const monotonicMs = () => performance.now()
-    const { room, outlet, tick, delivery, remindAlso } = await openRoom({
+    const { room, outlet, tick, delivery, remindAlso, correctBy } = await openRoom({
       store,
       clock,
       logger,
@@ -77,6 +78,7 @@ export async function start(
       clockSpeed,
     })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })
+    const calibrating = await openCalibrating({ store, room, clock, newId, remindAlso, correctBy })
     const registry = registryOver(store)
     const own = flags.mqttUrl === null ? createEmbeddedIntake({ registry, outlet, clock, logger }) : null
     const foreign =
@@ -159,6 +161,7 @@ export async function start(
       phones: push.deskOver(notify.desk),
       watcher: heartbeat,
       deviceSettings,
+      calibrating,
       clock,
       tryOuts,
       clockSpeed: flags.clockSpeed,

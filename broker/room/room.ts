@@ -37,6 +37,8 @@ export interface RunningRoom {
   readonly delivery: (channel: string, failure: string | null) => void
   /** Lets something else ask for things to be done, beside the batches. */
   readonly remindAlso: (others: OtherReminders) => void
+  /** How a channel is set right when it is put on a vessel. */
+  readonly correctBy: (correctionOf: RoomState['correctionOf']) => void
 }
 
 /** Opens the room as the store remembers it. */
@@ -49,6 +51,9 @@ export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
     tick: createUpkeep(state),
     delivery: (channel, failure) => state.system.delivery(channel, failure),
     remindAlso: others => state.reminding.also(others),
+    correctBy: correctionOf => {
+      state.correctionOf = correctionOf
+    },
   }
 }
 

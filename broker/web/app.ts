@@ -16,6 +16,7 @@ import { asProblem, HttpProblem, problemResponse } from './problem.ts'
 import { alarmRoutes } from './routes/alarms.ts'
 import { batchEventRoutes } from './routes/batch-events.ts'
 import { batchRoutes } from './routes/batches.ts'
+import { calibrationRoutes } from './routes/calibrations.ts'
 import { cleaningRoutes } from './routes/cleaning.ts'
 import { cohortRoutes } from './routes/cohorts.ts'
 import { countRoutes } from './routes/counts.ts'
@@ -131,6 +132,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     reminderRoutes,
     deviceRoutes,
     deviceConfigRoutes,
+    calibrationRoutes,
     pushRoutes,
     quarantineRoutes,
     settingsRoutes,

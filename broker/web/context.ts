@@ -6,6 +6,7 @@ import type { NewSecret } from '../secrets.ts'
 import type { Books } from '../room/books/contract.ts'
 import type { TryOutDesk } from '../replay/contract.ts'
 import type { Room } from '../room/contract.ts'
+import type { Calibrating } from '../room/calibrating.ts'
 import type { Feeding } from '../room/feeding/contract.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
@@ -42,6 +43,7 @@ export interface WebOptions {
   readonly tryOuts: TryOutDesk
   readonly watcher: Watcher
   readonly deviceSettings: DeviceSettings
+  readonly calibrating: Calibrating
   readonly clock: Clock
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number

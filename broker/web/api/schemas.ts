@@ -1,6 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import { Quality } from '../../intake/reading.ts'
 import { AlarmState, Priority, Reason, RuleName } from '../../rules/alarm.ts'
+import { CALIBRATE_EVERY_DAYS } from '../../rules/calibration-reminder.ts'
 import { defaultRules } from '../../rules/defaults.ts'
 import { HushReason } from '../../rules/hush.ts'
 import { HarvestGoal, Stage } from '../../hatch/contract.ts'
@@ -162,6 +163,10 @@ export const Vessel = z
     createdAt: Time,
     channels: Channels,
     offsets: z.object(eachRole(z.number())),
+    waterPlusMinusC: z.number().nullable().optional().openapi({
+      description:
+        'What the calibrated water probe is good to, ± °C (k = 2); null or left out: not calibrated.',
+    }),
     latest: z.object({
       waterC: Latest.nullable(),
       roomC: Latest.nullable(),
@@ -296,6 +301,10 @@ const RuleSetting = z
       description:
         'Of water-too-cool: nobody is called while the harvest comes less than so many seconds later for it.',
     }),
+    allowForProbe: z.boolean().optional().openapi({
+      description:
+        'Of water-too-hot: called earlier by what a calibrated probe may read too little (k = 2, 1 °C at most). On when left out.',
+    }),
   })
   .openapi('RuleSetting')
 /** What a rule starts with, for settings sent by somebody who does not know the rule yet. */
@@ -312,6 +321,9 @@ export const Settings = z
     }),
     shelveLimitMin: z.number().min(5).max(720).default(720).openapi({
       description: 'How long a person may shelve an alarm; a critical one an hour at most, whatever this is.',
+    }),
+    calibrateEveryDays: z.int().min(0).max(3650).default(CALIBRATE_EVERY_DAYS).openapi({
+      description: 'So many days after its calibration a probe is due again; 0: nobody is reminded.',
     }),
     rules: z.object({
       'water-heading-hot': RuleSetting.default(startWith('water-heading-hot')),
