@@ -39,6 +39,7 @@ import { replayRoutes } from './routes/replay.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { settingsRoutes } from './routes/settings.ts'
 import { tableRoutes } from './routes/tables.ts'
+import { topicRoutes } from './routes/topics.ts'
 import { vesselRoutes } from './routes/vessels.ts'
 import { walkRoutes } from './routes/walks.ts'
 import type { SignIn } from './sign-in.ts'
@@ -133,6 +134,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     deviceRoutes,
     deviceConfigRoutes,
     calibrationRoutes,
+    topicRoutes,
     pushRoutes,
     quarantineRoutes,
     settingsRoutes,

@@ -11,6 +11,7 @@ import type { Feeding } from '../room/feeding/contract.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
 import type { DeviceSettings } from './device-settings.ts'
+import type { OthersSensors } from './others-sensors.ts'
 import type { PhoneBook } from './phone-book.ts'
 import type { Watcher } from './watcher.ts'
 
@@ -44,6 +45,7 @@ export interface WebOptions {
   readonly watcher: Watcher
   readonly deviceSettings: DeviceSettings
   readonly calibrating: Calibrating
+  readonly others: OthersSensors
   readonly clock: Clock
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number

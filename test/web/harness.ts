@@ -9,6 +9,7 @@ import { booksOver } from './fake-books.ts'
 import { fakeCalibrating } from './fake-calibrating.ts'
 import { fakeCalling, type FakeCalling } from './fake-calling.ts'
 import { fakeDeviceSettings } from './fake-device-settings.ts'
+import { fakeOthers } from './fake-others.ts'
 import { fakePhones, type FakePhones } from './fake-phones.ts'
 import { fakeRoom, type FakeRoom } from './fake-room.ts'
 import { fakeStore, type FakeStore } from './fake-store.ts'
@@ -54,6 +55,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     watcher,
     deviceSettings: fakeDeviceSettings(),
     calibrating: fakeCalibrating(),
+    others: fakeOthers(),
     clock: () => it.nowMs,
     clockSpeed: 1,
     dashboardDir: new URL('no-such-folder', import.meta.url).pathname,
