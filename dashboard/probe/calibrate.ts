@@ -1,4 +1,4 @@
-import { css, html, LitElement, nothing } from 'lit'
+import { html, LitElement, nothing } from 'lit'
 import type {
   Calibration,
   CalibrationMade,
@@ -22,6 +22,7 @@ import {
 import { type TemperatureUnit, toC } from '../words/temperature.ts'
 import { moment } from '../words/time.ts'
 import { iceBath, sideBySide } from './how.ts'
+import { calibrateStyle } from './style.ts'
 
 const ASK_EVERY_MS = 2000
 type Point = NewCalibration['points'][number] & { readonly shownC: number }
@@ -67,48 +68,7 @@ export class Calibrate extends LitElement {
     this.history = []
   }
 
-  static override styles = [
-    shared,
-    css`
-      ol {
-        margin: 0;
-        padding-left: 1.4em;
-        display: grid;
-        gap: 8px;
-        max-width: 40rem;
-      }
-      .live {
-        padding: 14px 16px;
-        background: var(--raised);
-        border-left: 6px solid var(--line-strong);
-        display: grid;
-        gap: 4px;
-      }
-      .live.rest {
-        border-left-color: var(--right);
-      }
-      .live strong {
-        font-size: 1.75rem;
-        font-variant-numeric: tabular-nums;
-      }
-      .live.rest p::before {
-        content: '✓ ';
-      }
-      .lines li {
-        padding: 10px 0;
-        border-top: 1px solid var(--line);
-        display: flex;
-        flex-wrap: wrap;
-        gap: 8px 16px;
-        align-items: center;
-        justify-content: space-between;
-      }
-      .gone {
-        text-decoration: line-through;
-        color: var(--ink-soft);
-      }
-    `,
-  ]
+  static override styles = [shared, calibrateStyle]
 
   override connectedCallback(): void {
     super.connectedCallback()

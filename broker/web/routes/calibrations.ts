@@ -55,7 +55,7 @@ const withdraw = createRoute({
   tags,
   summary: 'Take a calibration back; the one before holds from now on',
   request: { params: ById },
-  responses: { 200: json(Calibration, 'Withdrawn.'), ...problems(404) },
+  responses: { 200: json(Calibration, 'Withdrawn.'), ...problems(404, 422) },
 })
 
 export function calibrationRoutes({ calibrating, clock }: WebOptions): OpenAPIHono<WebEnv> {

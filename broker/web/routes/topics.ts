@@ -43,7 +43,7 @@ const drop = createRoute({
   tags,
   summary: 'Read a topic no more; what was read stays',
   request: { params: ById },
-  responses: { 204: { description: 'Done.' }, ...problems(404) },
+  responses: { 204: { description: 'Done.' }, ...problems(404, 422) },
 })
 const bridges = createRoute({
   method: 'get',
@@ -69,7 +69,7 @@ const removeBridge = createRoute({
   tags,
   summary: 'Let a bridge speak no longer',
   request: { params: ByBridge },
-  responses: { 204: { description: 'Done; its connections are ended.' }, ...problems(404) },
+  responses: { 204: { description: 'Done; its connections are ended.' }, ...problems(404, 422) },
 })
 
 export function topicRoutes({ others }: WebOptions): OpenAPIHono<WebEnv> {
