@@ -249,9 +249,7 @@ export class RulesForm extends LitElement {
         html`<button ?disabled=${this.#sending.busy}>Save the limits</button> ${
             unsaved.length === 0
               ? nothing
-              : html`<button type="button" class="quiet" @click=${this.#forget}>
-                  Leave them as they were
-                </button>`
+              : html`<button type="button" class="quiet" @click=${this.#forget}>Put back</button>`
           }`,
       )}
     </div>`
