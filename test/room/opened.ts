@@ -33,10 +33,10 @@ async function open(dir: string, startMs: number): Promise<Opened> {
   const logger = pino({ level: 'silent' })
   const opened = { nowMs: startMs, changes: [] as RoomChange[] } as unknown as Opened
   const store = await openStore({ dir, clock, logger })
+  Object.assign(opened, { store })
   const running = await openRoom({ store, clock, logger, newId: () => `id-${startMs.toString(36)}-${ids++}` })
   running.room.onChange(change => opened.changes.push(change))
   return Object.assign(opened, running, {
-    store,
     send: (
       device: string,
       values: Record<string, number>,
