@@ -117,9 +117,20 @@ export class Draft {
   lift(rule: Rule, setting: RuleSettings, lift: Lift | null, isNew: boolean, atMs: number): void {
     const { alarm, lift: before, ...rest } = this.rules[rule.name]
     if (before !== undefined || lift !== null) this.#set(rule, { ...rest, alarm, ...(lift && { lift }) })
-    if (lift === null || alarm === null || !isMoreUrgent(lift.priority, alarm.priority)) return
-    if (isNew) this.#note(rule, { ...alarm, ...this.#announcement(rule, setting, atMs) }, false, atMs)
-    else this.escalate(rule, setting, atMs)
+    if (alarm === null) return
+    const isLouder = lift !== null && isMoreUrgent(lift.priority, alarm.priority)
+    if (isLouder && !isNew) this.escalate(rule, setting, atMs)
+    else if (isLouder) this.#note(rule, { ...alarm, ...this.#announcement(rule, setting, atMs) }, false, atMs)
+    else if (rule.foretells) this.#tellAsItIs(rule, setting, lift === null, atMs)
+  }
+
+  /** What was foretold has come, or has gone again: nobody is called anew, but whoever looks reads what is so. */
+  #tellAsItIs(rule: Rule, setting: RuleSettings, isGone: boolean, atMs: number): void {
+    const { alarm, timer } = this.rules[rule.name]
+    if (alarm === null || !timer.active) return
+    const says = { ...this.#announcement(rule, setting, atMs), priority: alarm.priority }
+    const reason = isGone ? Reasons.backWithinLimit : Reasons.aboveLimit
+    if (says.text !== alarm.text) this.#note(rule, { ...alarm, ...says, reason }, false, atMs)
   }
 
   /** Announces anew what was acknowledged long ago and holds still. */

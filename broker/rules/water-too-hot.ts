@@ -1,7 +1,7 @@
 import { Quality } from '../intake/reading.ts'
 import { Reason, RuleName } from './alarm.ts'
 import { Sight, sightAtOrAbove } from './condition-timer.ts'
-import type { Rule } from './rule.ts'
+import type { Rule, Words } from './rule.ts'
 import { usualRule } from './rule.ts'
 import { temperaturePair } from './words.ts'
 
@@ -15,14 +15,17 @@ export const waterTooHot: Rule = {
   clears: Reason.backWithinLimit,
   see: (value, quality, _facts, { limit, deadband }) =>
     quality === Quality.good ? sightAtOrAbove(value, limit, deadband) : Sight.unknown,
-  words({ facts, setting, value }) {
-    const [water, limit] = temperaturePair(value, setting.limit)
-    return {
-      measured: `The water in ${facts.name} is ${water}, at or above its limit of ${limit}.`,
-      action: 'Switch the lamp off at a dry plug; leave the air on.',
-      then:
-        'A heater likewise; then let the water cool by itself. ' +
-        'Never reach into the water while mains equipment is in or over it.',
-    }
-  },
+  words: ({ facts, setting, value }) => tooHot(facts.name, value, setting.limit),
+}
+
+/** What is told of water that is too hot, whichever rule tells of it. */
+export function tooHot(name: string, waterC: number | null, limitC: number): Words {
+  const [water, limit] = temperaturePair(waterC, limitC)
+  return {
+    measured: `The water in ${name} is ${water}, at or above its limit of ${limit}.`,
+    action: 'Switch the lamp off at a dry plug; leave the air on.',
+    then:
+      'A heater likewise; then let the water cool by itself. ' +
+      'Never reach into the water while mains equipment is in or over it.',
+  }
 }
