@@ -25,6 +25,9 @@ const HUSHED: ReadonlySet<string> = new Set([
   RuleName.waterLevel,
 ])
 
+/** Whether work on a vessel disturbs what the rule watches. */
+export const isDisturbed = (rule: RuleName): boolean => HUSHED.has(rule)
+
 /** Whether the rule is suppressed for the work at this time. */
 export function isHushed(hush: Hush | null, rule: RuleName, atMs: number): hush is Hush {
   return hush !== null && atMs < hush.untilMs && HUSHED.has(rule)

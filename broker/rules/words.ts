@@ -22,9 +22,12 @@ export function airFlow(litresPerMinute: number): string {
   return `${Number(litresPerMinute.toPrecision(2))} l/min`
 }
 
-/** `45 s`, `3 min`, `2 h`. */
+/** `45 s`, `1 min 40 s`, `12 min`, `2 h`: to ten seconds below five minutes, for what was set to 100 s is neither one minute nor two. */
 export function duration(ms: number): string {
-  if (ms < 90_000) return `${Math.round(ms / 1000)} s`
+  if (ms < 60_000) return `${Math.round(ms / 1000)} s`
+  const tens = Math.round(ms / 10_000)
+  if (tens < 30)
+    return tens % 6 === 0 ? `${tens / 6} min` : `${Math.floor(tens / 6)} min ${(tens % 6) * 10} s`
   return ms < 90 * 60_000 ? `${Math.round(ms / 60_000)} min` : `${Math.round(ms / 3_600_000)} h`
 }
 

@@ -1,11 +1,11 @@
 import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import { differenceText, shortTemperature, temperatureText } from './temperature.ts'
-import { duration } from './time.ts'
+import { exactly } from './time.ts'
 
 type Rule = Alarm['rule']
 
-const seconds = (s: number): string => duration(s * 1000)
-const minutes = (min: number): string => duration(min * 60_000)
+const seconds = (s: number): string => exactly(s * 1000)
+const minutes = (min: number): string => exactly(min * 60_000)
 
 /** What one rule does at its present settings, in a sentence. */
 export function ruleSentence(rule: Rule, settings: Settings): string {

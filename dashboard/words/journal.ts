@@ -1,6 +1,6 @@
 import type { Journal, JournalEntry, JournalFigures } from '../../broker/web/api/journal.ts'
 import { ALARM_WORD } from './alarm.ts'
-import { duration, moment, next, type Zone } from './time.ts'
+import { duration, exactly, moment, next, type Zone } from './time.ts'
 
 type Verdict = JournalFigures['perDay']['verdict']
 
@@ -110,10 +110,10 @@ function answered({ count, meanS, medianS, never }: JournalFigures['acknowledgin
       : never === 1
         ? ' One call was never acknowledged.'
         : ` ${never} calls were never acknowledged.`
-  const mean = meanS === null || count < 2 ? '' : `On average ${duration(meanS * 1000)}.`
+  const mean = meanS === null || count < 2 ? '' : `On average ${exactly(meanS * 1000)}.`
   return {
     title: 'Until somebody answered',
-    value: medianS === null ? 'nobody yet' : duration(medianS * 1000),
+    value: medianS === null ? 'nobody yet' : exactly(medianS * 1000),
     more: `${mean}${nobody}`.trim(),
     mark: '',
     verdict: null,
@@ -198,7 +198,7 @@ export function lifeLines(
 }
 
 const after = (sinceMs: number | null, atMs: number): string =>
-  sinceMs === null ? '' : ` after ${duration(Math.max(0, atMs - sinceMs))}`
+  sinceMs === null ? '' : ` after ${exactly(Math.max(0, atMs - sinceMs))}`
 
 /** What the drawing shows, for whoever cannot see it. */
 export function timelineWords(

@@ -1,6 +1,6 @@
-import type { Alarm, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { ALARM_WORD } from './alarm.ts'
-import { clockTime, duration, type Zone } from './time.ts'
+import { duration, exactly, moment, type Zone } from './time.ts'
 
 /** How an alarm is named in a list: what it is, and where. */
 export function alarmName(alarm: Pick<Alarm, 'rule' | 'vesselId'>, vessel: string | undefined): string {
@@ -31,6 +31,10 @@ export function workSentence({ name, suppression }: Vessel, nowMs: number, zone:
   return `${WORK[suppression.reason]} at ${name}: air and light call nobody until ${until}`
 }
 
+/** What happens once the work is said to be done: what is not right again by then calls. */
+export const watchedAgain = ({ rules }: Settings): string =>
+  `Air and light are watched again. If the air is still off, it calls after ${exactly(rules['air-lost'].onDelayS * 1000)}.`
+
 /** How many alarms are silent and what is worked at, in the line that opens the list of them. */
 export function asideSummary(alarms: number, working: readonly Vessel[], nowMs: number): string {
   const silent =
@@ -47,7 +51,7 @@ export function asideSummary(alarms: number, working: readonly Vessel[], nowMs: 
 
 /** `12:40, 24 min left`. */
 const endsAt = (time: string, nowMs: number, zone: Zone): string =>
-  `${clockTime(Date.parse(time), zone)}, ${left(time, nowMs)}`
+  `${moment(Date.parse(time), nowMs, zone)}, ${left(time, nowMs)}`
 /** Rounded up: what ends in half a minute has a minute left. */
 const left = (time: string, nowMs: number): string =>
   `${duration(Math.max(1, Math.ceil((Date.parse(time) - nowMs) / 60_000)) * 60_000)} left`

@@ -92,6 +92,16 @@ export function duration(ms: number): string {
   return `${Math.floor(h / 24)} days`
 }
 
+/** So long a time is given to the second, ms: what was set to 100 s is not 1 min. */
+const EXACT_MS = 10 * 60_000
+
+/** A length of time that was set, or measured once, to the second while it is short: `1 min 40 s`, `3 min`, `3 h 20 min`. */
+export function exactly(ms: number): string {
+  const s = Math.max(0, Math.round(ms / 1000))
+  if (s < 60 || s * 1000 >= EXACT_MS || s % 60 === 0) return duration(ms)
+  return `${Math.floor(s / 60)} min ${s % 60} s`
+}
+
 /** `YYYY-MM-DDTHH:MM` in the person's zone, as a datetime-local field takes it. */
 export function localInput(atMs: number, zone: Zone): string {
   const parts = new Intl.DateTimeFormat('en-CA', {

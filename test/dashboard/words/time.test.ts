@@ -4,6 +4,7 @@ import {
   clockTime,
   dayWord,
   duration,
+  exactly,
   localInput,
   moment,
 } from '../../../dashboard/words/time.ts'
@@ -55,4 +56,21 @@ describe('duration', () => {
 
 it('localInput writes the zone’s wall clock as a field takes it', () => {
   expect(localInput(at('2026-11-25T23:05:00Z'), vienna)).toBe('2026-11-26T00:05')
+})
+
+describe('a length of time that was set', () => {
+  it('is to the second while it is short', () => {
+    const said = [45, 60, 100, 179, 180, 599, 600, 660, 5400].map(s => exactly(s * 1000))
+    expect(said).toEqual([
+      '45 s',
+      '1 min',
+      '1 min 40 s',
+      '2 min 59 s',
+      '3 min',
+      '9 min 59 s',
+      '10 min',
+      '11 min',
+      '1 h 30 min',
+    ])
+  })
 })
