@@ -1,3 +1,4 @@
+import { plainMinutes } from '../hatch/plain-minutes.ts'
 import { celsiusToFahrenheit } from '../hatch/units.ts'
 
 /** `29.8 °C (85.6 °F)`. */
@@ -31,11 +32,11 @@ export function duration(ms: number): string {
   return ms < 90 * 60_000 ? `${Math.round(ms / 60_000)} min` : `${Math.round(ms / 3_600_000)} h`
 }
 
-const PLAIN_MINUTES = [1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 50]
-
-/** Minutes that are left, rounded down to a plain figure: `12 min`, `1.5 h`, `less than 1 min`. */
+/** Minutes that are left, rounded down to a plain figure: `12 min`, `1 h 45 min`, `4.5 h`, `less than 1 min`. */
 export function minutesLeft(minutes: number): string {
-  if (minutes >= 60) return `${Math.floor(minutes / 30) / 2} h`
-  const plain = PLAIN_MINUTES.filter(figure => figure <= minutes).at(-1)
-  return plain === undefined ? 'less than 1 min' : `${plain} min`
+  const plain = plainMinutes(minutes)
+  if (plain === 0) return 'less than 1 min'
+  if (plain < 60) return `${plain} min`
+  if (plain >= 180 || plain % 60 === 0) return `${plain / 60} h`
+  return `${Math.floor(plain / 60)} h ${plain % 60} min`
 }

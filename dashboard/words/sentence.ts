@@ -1,7 +1,7 @@
 import type { Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { waterLimits } from './condition.ts'
 import { aboutPercent, hardlyKnown, hardlyOut } from './hatch.ts'
-import { moment, next, type Zone } from './time.ts'
+import { moment, next, span, type Zone } from './time.ts'
 
 /** The one sentence under a vessel: when to harvest, or in plain words why that cannot be said. */
 export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: number, zone: Zone): string {
@@ -27,20 +27,22 @@ export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: numbe
   return `Past its best since ${moment(untilMs, nowMs, zone)}. Harvest what is left.`
 }
 
-/** What the bracket on the ribbon and the doubt in it mean; empty when none is drawn. */
+/**
+ * What the bracket on the ribbon and the doubt in it mean; empty when none is drawn. The window is the one that the sentence and the
+ * ribbon tell; beside it stands only how far its best moment may still move.
+ */
 export function bracketText({ batch, forecast }: Vessel, nowMs: number, zone: Zone): string {
   if (!batch || !forecast?.reachesHatch) return ''
-  const { bestBand, until } = forecast.harvest
-  const fromMs = Date.parse(bestBand.p10)
-  const toMs = Date.parse(bestBand.p90)
+  const { bestBand, from, until } = forecast.harvest
+  const fromMs = Date.parse(from)
   const untilMs = Date.parse(until)
-  const likely = moment(fromMs, nowMs, zone)
-  if (untilMs >= toMs)
-    return `Likely best between ${likely} and ${next(toMs, fromMs, nowMs, zone)}; good until ${next(untilMs, toMs, nowMs, zone)}.`
-  // The window is that of the likeliest lots; a slow one has its best after it.
-  const late = `may be as late as ${next(toMs, untilMs, nowMs, zone)} if the lot is slow`
-  if (untilMs <= fromMs) return `Good until about ${moment(untilMs, nowMs, zone)}; ${late}.`
-  return `Likely best from ${likely}; good until about ${next(untilMs, fromMs, nowMs, zone)}; ${late}.`
+  const earlyMs = Date.parse(bestBand.p10)
+  const lateMs = Date.parse(bestBand.p90)
+  const window = `Window ${span(fromMs, untilMs, nowMs, zone)}`
+  if (lateMs <= nowMs) return `${window}.`
+  const late = `as late as ${moment(lateMs, nowMs, zone)}${lateMs > untilMs ? ' if the lot is slow' : ''}`
+  const early = earlyMs <= nowMs ? 'be past already' : `be as early as ${moment(earlyMs, nowMs, zone)}`
+  return `${window}; its best moment may ${early}, or ${late}.`
 }
 
 function stuckSentence({ expectedWaterC }: Forecast, waterC: number | null, hotC: number): string {

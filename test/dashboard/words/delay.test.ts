@@ -73,7 +73,7 @@ describe('where the water is heading', () => {
   })
   it('names the day when it is another, and leaves open what may never be', () => {
     expect(told(heading(13, 14, 16))).toBe(
-      'On this course 29.4 °C (84.9 °F) at about tomorrow 02:00 (01:00–04:00).',
+      'On this course 29.4 °C (84.9 °F) at about tomorrow 02:00 (tomorrow 01:00–04:00).',
     )
     expect(told(heading(1, 2, null))).toMatch(/at about 14:00 \(13:00, or not at all\)\.$/)
   })
