@@ -151,7 +151,9 @@ export function lifeLines(
   nowMs: number,
   zone: Zone,
 ): { readonly at: string; readonly words: string }[] {
-  let calledAtMs: number | null = null
+  let hasCalled = false
+  /** Since when a call has waited for somebody: after an answer the next call waits anew, as the figures count it. */
+  let waitsSinceMs: number | null = null
   let cameAtMs: number | null = null
   const lines: { atMs: number; words: string }[] = []
   const say = (atMs: number, words: string) => lines.push({ atMs, words })
@@ -162,14 +164,15 @@ export function lifeLines(
     if (calls) {
       say(
         atMs,
-        calledAtMs === null
+        !hasCalled
           ? 'came, and called'
           : reason === 're-alarm'
             ? 'called again, for it still held'
             : 'called again',
       )
-      calledAtMs ??= atMs
-    } else if (reason === 'acknowledged') say(atMs, `acknowledged${who}${after(calledAtMs, atMs)}`)
+      hasCalled = true
+      waitsSinceMs ??= atMs
+    } else if (reason === 'acknowledged') say(atMs, `acknowledged${who}${after(waitsSinceMs, atMs)}`)
     else if (reason === 'shelved') say(atMs, `shelved${who}`)
     else if (reason === 'out-of-service') say(atMs, `taken out of service${who}`)
     else if (reason === 'consequence') say(atMs, 'silent: it was the consequence of another alarm')
@@ -181,6 +184,7 @@ export function lifeLines(
       say(atMs, `over${after(cameAtMs, atMs)}; nobody had acknowledged it`)
     else if (state === 'normal' || state === 'latched-acknowledged') say(atMs, `over${after(cameAtMs, atMs)}`)
     else if (state === 'suppressed-by-design') say(atMs, 'silent')
+    if (!calls && isAnswered(state, reason)) waitsSinceMs = null
   }
   for (const { person, by, state, at } of told) {
     const whom = person ?? 'somebody'
@@ -196,6 +200,18 @@ export function lifeLines(
     return { at: before ? next(atMs, before.atMs, nowMs, zone) : moment(atMs, nowMs, zone), words }
   })
 }
+
+type Step = JournalEntry['steps'][number]
+const ANSWERED: ReadonlySet<Step['state']> = new Set([
+  'acknowledged',
+  'latched-acknowledged',
+  'shelved',
+  'out-of-service',
+  'normal',
+])
+/** Somebody has dealt with it, or there is nothing left to deal with. */
+const isAnswered = (state: Step['state'], reason: Step['reason']): boolean =>
+  reason === 'acknowledged' || reason === 'reset' || ANSWERED.has(state)
 
 const after = (sinceMs: number | null, atMs: number): string =>
   sinceMs === null ? '' : ` after ${exactly(Math.max(0, atMs - sinceMs))}`

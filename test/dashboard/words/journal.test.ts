@@ -136,7 +136,7 @@ describe('the life of an alarm', () => {
       '11:04 acknowledged by Ada after 4 min',
       '11:30 called again, for it still held',
       '11:50 over after 50 min; nobody had acknowledged it',
-      '11:55 acknowledged by Ada after 55 min',
+      '11:55 acknowledged by Ada after 25 min',
     ])
   })
 
