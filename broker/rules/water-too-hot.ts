@@ -1,3 +1,4 @@
+import { STOPS_ABOVE_C } from '../hatch/development/thermal-clock.ts'
 import { Quality } from '../intake/reading.ts'
 import { Reason, RuleName } from './alarm.ts'
 import { Sight, sightAtOrAbove } from './condition-timer.ts'
@@ -18,11 +19,19 @@ export const waterTooHot: Rule = {
   words: ({ facts, setting, value }) => tooHot(facts.name, value, setting.limit),
 }
 
-/** What is told of water that is too hot, whichever rule tells of it. */
+/**
+ * The limit that calls is the trade's cautious one (29.4 °C, common practice, no source); where hatching stops is published (FAO Fisheries
+ * Technical Paper 428, Annex 4). Whoever is called reads both. It is
+ * told so by whichever rule tells of it.
+ */
 export function tooHot(name: string, waterC: number | null, limitC: number): Words {
   const [water, limit] = temperaturePair(waterC, limitC)
   return {
-    measured: `The water in ${name} is ${water}, at or above its limit of ${limit}.`,
+    measured:
+      `The water in ${name} is ${water}, at or above its alarm limit of ${limit}. ` +
+      (waterC !== null && waterC > STOPS_ABOVE_C
+        ? 'Hatching stops above about 33 °C (91 °F), and it is above that.'
+        : 'Hatching stops only above about 33 °C (91 °F).'),
     action: 'Switch the lamp off at a dry plug; leave the air on.',
     then:
       'A heater likewise; then let the water cool by itself. ' +

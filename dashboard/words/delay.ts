@@ -53,6 +53,9 @@ export function delaySentence(
       : sinceMs < startedMs + AT_START_MS
         ? 'from the start'
         : `since ${moment(sinceMs, nowMs, zone)}`
+  // What nobody measured is not told as what was.
+  if (reason.expected && (kind === 'cooler' || kind === 'warmer'))
+    return `The water is expected to be ${kind} than planned${instead}: ${lag}.`
   switch (kind) {
     case 'cooler':
       return `Cooler than planned ${when}${instead}: ${lag}.`

@@ -1,6 +1,8 @@
+import { STOPS_ABOVE_C } from '../../broker/hatch/development/thermal-clock.ts'
 import type { Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { waterLimits } from './condition.ts'
 import { aboutPercent, hardlyKnown, hardlyOut } from './hatch.ts'
+import { shortTemperature } from './temperature.ts'
 import { moment, next, span, type Zone } from './time.ts'
 
 /** The one sentence under a vessel: when to harvest, or in plain words why that cannot be said. */
@@ -11,8 +13,7 @@ export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: numbe
     if (!vessel.channels.water) return 'No forecast: no probe is on this vessel.'
     return vessel.latest.waterC ? 'No forecast yet.' : 'No forecast yet: no water reading has come in.'
   }
-  if (!forecast.reachesHatch)
-    return stuckSentence(forecast, vessel.latest.waterC?.value ?? null, waterLimits(settings).hotC)
+  if (!forecast.reachesHatch) return stuckSentence(forecast, vessel.latest.waterC?.value ?? null, settings)
 
   const fromMs = Date.parse(forecast.harvest.from)
   const bestMs = Date.parse(forecast.harvest.best)
@@ -45,11 +46,16 @@ export function bracketText({ batch, forecast }: Vessel, nowMs: number, zone: Zo
   return `${window}; its best moment may ${early}, or ${late}.`
 }
 
-function stuckSentence({ expectedWaterC }: Forecast, waterC: number | null, hotC: number): string {
+/** Two levels are told apart: the limit that calls, a cautious one, and where hatching stops, as published. */
+function stuckSentence({ expectedWaterC }: Forecast, waterC: number | null, settings: Settings): string {
+  const { hotC } = waterLimits(settings)
   if (expectedWaterC.p50 <= hotC) return 'Too cool to hatch within ten days. Warm the water.'
-  return waterC !== null && waterC <= hotC
-    ? 'On its way to being too hot to hatch. Take heat off.'
-    : 'Too hot to hatch. Cool the water first.'
+  const unit = settings.temperatureUnit
+  const stops = `about ${unit === 'C' ? '33 °C' : '91 °F'}, where hatching stops`
+  if (waterC !== null && waterC > STOPS_ABOVE_C) return `Above ${stops}. Cool the water first.`
+  if (waterC !== null && waterC > hotC)
+    return `Over its alarm limit of ${shortTemperature(hotC, unit)}, and on its way to ${stops}. Take heat off.`
+  return `On its way to ${stops}. Take heat off.`
 }
 
 /** The room in one sentence: what is next for the person. */

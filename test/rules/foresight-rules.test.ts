@@ -80,7 +80,9 @@ describe('what water-heading-hot says once the water is there', () => {
     watch.tell(water(T0 + 10 * MINUTE, 30.1))
     const [there] = lift(watch, T0 + 10 * MINUTE, true)
     expect(there).toMatchObject({ raised: false, alarm: { value: 0, priority: 'critical' } })
-    expect(there!.alarm.text).toContain('is 30.1 °C (86.2 °F), at or above its limit of 29.4 °C (84.9 °F)')
+    expect(there!.alarm.text).toContain(
+      'is 30.1 °C (86.2 °F), at or above its alarm limit of 29.4 °C (84.9 °F)',
+    )
     expect(there!.alarm.text).not.toContain('crosses')
     expect(there!.alarm.action).toContain('Switch the lamp off')
 

@@ -45,8 +45,14 @@ describe('the sentence under a vessel', () => {
     })
     expect(say(due(1, 2, 3, level(9)))).toMatch(/Too cool/)
     const hot = due(1, 2, 3, level(36))
-    expect(say(hot), 'its water is still right').toMatch(/On its way to being too hot/)
-    expect(say({ ...hot, latest: { ...hot.latest, waterC: reading(34) } })).toMatch(/^Too hot to hatch/)
+    const at = (waterC: number) => say({ ...hot, latest: { ...hot.latest, waterC: reading(waterC) } })
+    expect(say(hot), 'its water is still right').toMatch(/^On its way to about 33 °C, where hatching stops/)
+    // The alarm's limit is the trade's cautious one; the published limit of hatching is another (FAO 428, Annex 4).
+    expect(at(29.5)).toBe(
+      'Over its alarm limit of 29.4 °C, and on its way to about 33 °C, where hatching stops. Take heat off.',
+    )
+    expect(at(33)).toMatch(/^Over its alarm limit/)
+    expect(at(33.1)).toBe('Above about 33 °C, where hatching stops. Cool the water first.')
   })
 })
 
