@@ -2,11 +2,12 @@ import { STOPS_ABOVE_C } from '../hatch/development/thermal-clock.ts'
 import { Quality } from '../intake/reading.ts'
 import { Reason, RuleName } from './alarm.ts'
 import { Sight, sightAtOrAbove } from './condition-timer.ts'
+import { heatLimit } from './heat-limit.ts'
 import type { Rule, Words } from './rule.ts'
 import { usualRule } from './rule.ts'
-import { temperaturePair } from './words.ts'
+import { temperature, temperaturePair, temperatureStep } from './words.ts'
 
-/** Water at its limit or above, °C: the limit itself is too hot. Watched without a batch too: a stuck heater is a danger in an empty room as well. */
+/** Water at its limit or above, °C, less what its probe may read too little: the limit itself is too hot. Watched without a batch too: a stuck heater is a danger in an empty room as well. */
 export const waterTooHot: Rule = {
   ...usualRule,
   name: RuleName.waterTooHot,
@@ -14,15 +15,26 @@ export const waterTooHot: Rule = {
   batchOnly: false,
   raises: Reason.aboveLimit,
   clears: Reason.backWithinLimit,
-  see: (value, quality, _facts, { limit, deadband }) =>
-    quality === Quality.good ? sightAtOrAbove(value, limit, deadband) : Sight.unknown,
-  words: ({ facts, setting, value }) => tooHot(facts.name, value, setting.limit),
+  see: (value, quality, facts, setting) =>
+    quality === Quality.good
+      ? sightAtOrAbove(value, heatLimit(setting, facts).limitC, setting.deadband)
+      : Sight.unknown,
+  limit: (setting, facts) => heatLimit(setting, facts).limitC,
+  words({ facts, setting, value }) {
+    const { limitC, earlierC } = heatLimit(setting, facts)
+    if (!(earlierC > 0) || value === null || value >= setting.limit)
+      return tooHot(facts.name, value, setting.limit)
+    const [water, limit] = temperaturePair(value, setting.limit)
+    return {
+      ...tooHot(facts.name, value, setting.limit),
+      measured: `The water in ${facts.name} is ${water}, and its limit ${limit}; its probe is sure to ${temperatureStep(earlierC)} only, so this is called from ${temperature(limitC)}.`,
+    }
+  },
 }
 
 /**
- * The limit that calls is the trade's cautious one (29.4 °C, common practice, no source); where hatching stops is published (FAO Fisheries
- * Technical Paper 428, Annex 4). Whoever is called reads both. It is
- * told so by whichever rule tells of it.
+ * What is told of water that is too hot, by whichever rule. The limit that calls is the trade's cautious one (29.4 °C, common practice, no
+ * source); where hatching stops is published (FAO Fisheries Technical Paper 428, Annex 4). Whoever is called reads both.
  */
 export function tooHot(name: string, waterC: number | null, limitC: number): Words {
   const [water, limit] = temperaturePair(waterC, limitC)

@@ -52,7 +52,7 @@ export class Hush extends LitElement {
     return html`${
         vessel.suppression
           ? html`<p>${workSentence(vessel, this.#tick.nowMs, zone)}. Heat is called all the same.</p>
-              ${button('Done: watch air and light again', 'DELETE')}`
+              ${button(vessel.suppression.reason === 'calibration' ? 'Done: the probe is back' : 'Done: watch air and light again', 'DELETE')}`
           : vessel.batch
             ? html`<div class="pair">
                 ${button('I am harvesting: hush air and light 30 min', 'POST', { reason: 'harvest', minutes: 30 })}
@@ -71,11 +71,12 @@ export class Hush extends LitElement {
   }
 
   async #send(method: 'POST' | 'DELETE', body?: unknown): Promise<void> {
+    const isDone = method === 'DELETE' && this.vessel?.suppression?.reason !== 'calibration'
     this.busy = true
     this.failed = ''
     try {
       await request(method, `/vessels/${encodeURIComponent(this.vessel?.id ?? '')}/suppress`, body)
-      this.done = method === 'DELETE'
+      this.done = isDone
     } catch (error) {
       this.failed = error instanceof ApiError ? error.message : 'That could not be done.'
     }
