@@ -58,7 +58,9 @@ describe('water-too-hot', () => {
       'its probe is sure to 0.3 °C (0.5 °F) only, so this is called from 29.1 °C (84.4 °F).',
     )
     // Past the limit itself nobody needs to know of the probe.
-    expect(new Watch(sure).tell(water(T0, 30))[0]!.alarm.text).toContain('at or above its alarm limit of 29.4 °C')
+    expect(new Watch(sure).tell(water(T0, 30))[0]!.alarm.text).toContain(
+      'at or above its alarm limit of 29.4 °C',
+    )
     // A degree at most, however little is known.
     const unsure = { ...emptyVessel, probeUncertaintyC: 9 }
     expect(new Watch(unsure).tell(water(T0, 28.39))).toEqual([])
