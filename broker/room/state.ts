@@ -22,6 +22,7 @@ import { ROLES } from './roles.ts'
 import { Routes } from './routes.ts'
 import { LotBook } from './lot-book.ts'
 import { assignFromNow, notAhead } from './set-back.ts'
+import { Unkept } from './unkept.ts'
 import { loadSettings } from './settings.ts'
 import { VesselLive } from './vessel-live.ts'
 import { followAgain } from './follow-again.ts'
@@ -95,6 +96,10 @@ export class RoomState {
   readonly reminding = new Reminding()
   readonly outOfService = new OutOfService()
   readonly diagnosing = new Diagnosing()
+  /** What must be on disk though nobody waits for it. */
+  readonly unkept: Unkept
+  /** Lines of the log of the watch since the start. */
+  linesNoted = 0
   settings: RoomSettings
   /** The latest time that the clock has told, Unix ms. */
   newestNowMs = -Infinity
@@ -109,6 +114,7 @@ export class RoomState {
     this.settings = settings
     this.routes = routes
     this.system = new SystemWatch(parts)
+    this.unkept = new Unkept(parts.logger)
   }
 
   /** The room as the store remembers it. */

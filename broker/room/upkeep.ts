@@ -35,6 +35,7 @@ export function createUpkeep(state: RoomState): () => void {
     for (const vessel of state.vessels.values()) lookAfter(state, vessel, nowMs)
     settleCauses(state, nowMs)
     keepLamps(state)
+    void state.unkept.retry()
     state.reminding.look(state, nowMs)
     if (++calls % DEVICES_EVERY === 0)
       state.inBackground('reading the list of devices', followDeviceList(state))
