@@ -234,6 +234,7 @@ export default tseslint.config(
       'test/skill/main.ts',
       'test/alarms/main.ts',
       'test/blame/main.ts',
+      'test/soak/main.ts',
       '.config/*.js',
     ],
     rules: { 'no-console': 'off' },

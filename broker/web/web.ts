@@ -69,7 +69,7 @@ export function createWeb(options: WebOptions): Web {
     errorHandler: () =>
       problemResponse(new HttpProblem(400, 'Cannot read request: its address or Host is malformed')),
   })
-  server.maxConnections = MAX_CONNECTIONS
+  server.maxConnections = options.maxConnections ?? MAX_CONNECTIONS
   server.on('upgrade', (request, socket, head) => upgrades.handle(request, socket, head))
   server.on('clientError', refuseMalformed)
 
