@@ -1,5 +1,7 @@
 import mqtt, { type MqttClient } from 'mqtt'
 import { encodePack } from '../../firmware-protocol/pack.ts'
+import { hashSecret } from '../../broker/secrets.ts'
+import { openStore } from '../../broker/store/sqlite/open.ts'
 import type { Program } from './program.ts'
 
 /** A device that sends what it is told to, again until it is acknowledged, as the protocol asks. */
@@ -41,6 +43,15 @@ export class BenchDevice {
   end(): void {
     this.#client?.end(true)
   }
+}
+
+/** Adds a device before the program starts: quicker than by the command line. */
+export async function enrol(dir: string, device: string): Promise<{ device: string; password: string }> {
+  const store = await openStore({ dir, threads: false })
+  const password = `secret of ${device}`
+  await store.addDevice({ name: device, secretHash: hashSecret(password), createdAtMs: Date.now() })
+  await store.close()
+  return { device, password }
 }
 
 /** A vessel whose water the device's channel measures, called for at once when it is too hot. */

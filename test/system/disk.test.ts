@@ -3,9 +3,9 @@ import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import { expect, it } from 'vitest'
 import { openStore } from '../../broker/store/sqlite/open.ts'
-import { BenchDevice, called, watchedVessel } from './bench-device.ts'
+import { BenchDevice, called, enrol, watchedVessel } from './bench-device.ts'
 import { smallDisk, whyNoDisk } from './disks.ts'
-import { addDevice, freshDir, removeDir, startProgram, until, type Program } from './program.ts'
+import { freshDir, removeDir, startProgram, until, type Program } from './program.ts'
 
 const wait = (ms: number) => new Promise(resolve => setTimeout(resolve, ms))
 const health = async (program: Program) => (await program.api('GET', '/healthz')).status
@@ -26,8 +26,8 @@ it.skipIf(whyNoDisk !== null)(
   `calls while the disk is full, and keeps what it called once there is room${whyNoDisk ? ` (${whyNoDisk})` : ''}`,
   async () => {
     const disk = smallDisk(8)
-    const device = new BenchDevice(addDevice(disk.dir, 'bench-1'))
-    const other = new BenchDevice(addDevice(disk.dir, 'bench-2'))
+    const device = new BenchDevice(await enrol(disk.dir, 'bench-1'))
+    const other = new BenchDevice(await enrol(disk.dir, 'bench-2'))
     let program = await startProgram(disk.dir, ['--backups', 'none'])
     const vessel = await watchedVessel(program, 'bench-2', 'Cone 2')
     await device.connect(program)
@@ -38,7 +38,7 @@ it.skipIf(whyNoDisk !== null)(
     const { bavail, bsize } = statfsSync(disk.dir)
     writeFileSync(ballast, Buffer.alloc(Math.max(0, bavail - 2) * bsize))
     // Until the log needs room that is not there. Nobody waits for these but the device.
-    const sending = Array.from({ length: 30 }, () => device.send(27))
+    const sending = Array.from({ length: 12 }, () => device.send(27))
     expect(
       await until(
         () => health(program),
@@ -83,7 +83,7 @@ it.skipIf(whyNoDisk !== null)(
  */
 it.skipIf(whyNoDisk !== null)('calls while the disk can only be read, and says so', async () => {
   const disk = smallDisk(8)
-  const device = new BenchDevice(addDevice(disk.dir, 'bench-1'))
+  const device = new BenchDevice(await enrol(disk.dir, 'bench-1'))
   const program = await startProgram(disk.dir, ['--backups', 'none'])
   const vessel = await watchedVessel(program, 'bench-1', 'Cone 1')
   await device.connect(program)
@@ -123,7 +123,7 @@ it.skipIf(whyNoDisk !== null)('calls while the disk can only be read, and says s
  */
 it('calls at once while the disk is slow, and when the thread that writes has died', async () => {
   const dir = freshDir()
-  const device = new BenchDevice(addDevice(dir, 'bench-1'))
+  const device = new BenchDevice(await enrol(dir, 'bench-1'))
   const hook = join(dir, 'hook.mjs')
   // The first thread that the program starts is the one that writes.
   writeFileSync(
