@@ -8,6 +8,7 @@ import { isLoopback, type Endpoint, type Flags } from './flags.ts'
 import { createEmbeddedIntake } from './intake/embedded.ts'
 import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
 import { createDeviceAlarmPost } from './devices/alarm-post.ts'
+import { DeviceDesk } from './devices/desk.ts'
 import { ConfigBook } from './devices/config-book.ts'
 import { createDeviceConfigPost } from './devices/config-post.ts'
 import { Heartbeat } from './notify/heartbeat/heartbeat.ts'
@@ -68,7 +69,7 @@ export async function start(
 
     const { clockSpeed } = flags
     const monotonicMs = () => performance.now()
-    const { room, outlet, tick, delivery, remindAlso } = await openRoom({
+    const { room, outlet, tick, delivery, remindAlso, followDevices } = await openRoom({
       store,
       clock,
       logger,
@@ -77,7 +78,12 @@ export async function start(
       clockSpeed,
     })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })
-    const registry = registryOver(store)
+    const registry = registryOver(store, {
+      clock,
+      logger,
+      // Before the new connection counts as its own.
+      onNewSecret: device => own?.expel(device),
+    })
     const own = flags.mqttUrl === null ? createEmbeddedIntake({ registry, outlet, clock, logger }) : null
     const foreign =
       flags.mqttUrl === null
@@ -92,6 +98,15 @@ export async function start(
           })
     const publish = (topic: string, payload: string) =>
       (own ?? foreign)!.publish(topic, payload, { retain: true })
+    const devices = new DeviceDesk({
+      store,
+      room,
+      clock,
+      listChanged: followDevices,
+      ...(own ? { expel: (device: string) => own.expel(device) } : {}),
+      publish: (topic, payload) => (own ?? foreign)!.publish(topic, payload),
+      addresses: () => addressesForDevices(http, listening),
+    })
     const deviceAlarms = createDeviceAlarmPost({ room, publish, logger })
     const deviceSettings = await ConfigBook.open({ store, onChange: device => deviceConfigs.changed(device) })
     const deviceConfigs = createDeviceConfigPost({ room, book: deviceSettings, publish, logger })
@@ -159,6 +174,7 @@ export async function start(
       phones: push.deskOver(notify.desk),
       watcher: heartbeat,
       deviceSettings,
+      devices,
       clock,
       tryOuts,
       clockSpeed: flags.clockSpeed,
@@ -190,7 +206,11 @@ export async function start(
     opened.push(() => own?.close() ?? foreign?.close())
     opened.push(() => deviceAlarms.close())
     opened.push(() => deviceConfigs.close())
-    room.onChange(change => change.kind === 'device-removed' && own?.expel(change.device))
+    // Revoked from the command line, it is found out from the list.
+    room.onChange(change => {
+      if (change.kind === 'device-removed') own?.expel(change.device)
+      if (change.kind === 'device' && change.device.row.revokedAtMs !== null) own?.expel(change.device.row.name)
+    })
     const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
     mqttPort = mqtt?.port ?? null
     listening = mqtt
@@ -216,6 +236,14 @@ function makeDir(path: string): void {
   if (existsSync(full)) return
   if (dirname(full) !== full) makeDir(dirname(full))
   mkdirSync(full, { mode: 0o700 })
+}
+
+/** Where devices reach the dashboard, if they can reach the broker too. */
+function addressesForDevices(http: Endpoint | null, mqtt: Endpoint | null): string[] {
+  if (!http || !mqtt || isLoopback(http.host) || isLoopback(mqtt.host)) return []
+  const { host, port } = http
+  const hosts = host === '0.0.0.0' || host === '::' ? lanAddresses() : [host]
+  return hosts.map(each => `${each.includes(':') ? `[${each}]` : each}:${port}`)
 }
 
 /** Where people reach the dashboard: from other machines by the first address of this one in its network, if it has one. */

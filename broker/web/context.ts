@@ -9,6 +9,7 @@ import type { Room } from '../room/contract.ts'
 import type { Feeding } from '../room/feeding/contract.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
+import type { DeviceAdmission } from './device-desk.ts'
 import type { DeviceSettings } from './device-settings.ts'
 import type { PhoneBook } from './phone-book.ts'
 import type { Watcher } from './watcher.ts'
@@ -42,6 +43,7 @@ export interface WebOptions {
   readonly tryOuts: TryOutDesk
   readonly watcher: Watcher
   readonly deviceSettings: DeviceSettings
+  readonly devices: DeviceAdmission
   readonly clock: Clock
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number

@@ -144,4 +144,11 @@ export const MIGRATIONS: readonly string[] = [
     SELECT 'lot', lower(hex(randomblob(8))), min(started_ms), min(started_ms), NULL, json_object('name', lot)
     FROM batch WHERE lot IS NOT NULL AND discarded_ms IS NULL GROUP BY lot;
   `,
+  // A revoked device stays on the list until it is taken off it; those revoked before were off it already.
+  `
+  ALTER TABLE device ADD COLUMN removed_ms INTEGER;
+  ALTER TABLE device ADD COLUMN offered_hash TEXT;
+  ALTER TABLE device ADD COLUMN offered_until_ms INTEGER;
+  UPDATE device SET removed_ms = revoked_ms WHERE revoked_ms IS NOT NULL;
+  `,
 ]

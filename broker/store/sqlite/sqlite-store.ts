@@ -332,6 +332,26 @@ export class SqliteStore implements Store {
     return this.#read('read a device', () => this.#people.deviceSecret(name))
   }
 
+  removeDevice(name: string, atMs: number): Promise<boolean> {
+    return this.#keep('take a device off the list', 'removeDevice', { name, atMs })
+  }
+
+  offerDeviceSecret(offer: { name: string; secretHash: string; untilMs: number }): Promise<boolean> {
+    return this.#keep('offer a device a password', 'offerSecret', offer)
+  }
+
+  deviceSecrets(name: string) {
+    return this.#read('read a device', () => this.#people.deviceSecrets(name))
+  }
+
+  takeDeviceSecret(name: string, secretHash: string): Promise<boolean> {
+    return this.#keep('change a device’s password', 'takeSecret', { name, secretHash })
+  }
+
+  dropToken(name: string): Promise<boolean> {
+    return this.#keep('drop a token', 'dropToken', name)
+  }
+
   keepToken(token: TokenRow): Promise<void> {
     return this.#keep('keep a token', 'token', token)
   }
