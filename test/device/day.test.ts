@@ -10,6 +10,8 @@ const isLong = process.env.BRINEWATCH_DEVICE_DAY !== undefined
 const HOURS = isLong ? 24 : 2.5
 const LOSSES = isLong ? 50 : 6
 const POWER_UPS = isLong ? 10 : 3
+/** Times that what the device says stands still on its way, for up to a quarter of a minute. */
+const HELD_UP = isLong ? 60 : 12
 const SAMPLE_S = isLong ? 5 : 3
 /** One loss is longer than the flash lasts: four files of 4 KiB hold some 2,400 samplings. */
 const LONG_LOSS_MS = isLong ? 5 * 3_600_000 : 135 * 60_000
@@ -42,7 +44,7 @@ afterAll(async () => {
   service.remove()
 })
 
-type Blow = { readonly atMs: number; readonly kind: 'loss' | 'power'; readonly forMs: number }
+type Blow = { readonly atMs: number; readonly kind: 'loss' | 'power' | 'held'; readonly forMs: number }
 
 /** When what goes wrong, at most one thing at a time; the same for every run. */
 function plan(random: Random): Blow[] {
@@ -59,6 +61,7 @@ function plan(random: Random): Blow[] {
   }
   spread(LOSSES - 1, 'loss', 300_000)
   spread(POWER_UPS, 'power', 600_000)
+  spread(HELD_UP, 'held', 10_000)
   return blows.sort((one, other) => one.atMs - other.atMs)
 }
 
@@ -74,6 +77,7 @@ it(
     let longestPassMs = 0
     let powerCuts = 0
     let losses = 0
+    let heldUp = 0
 
     const run = async (untilMs: number) => {
       if (untilMs > clock.now) sampled.push(...(await board.run(untilMs - clock.now, STEP_MS)).sampled)
@@ -109,6 +113,13 @@ it(
         await board.surround({ network: kind })
         if (kind === 'away') await board.cut()
         backAtMs = Math.max(backAtMs, clock.now + blow.forMs)
+      } else if (blow.kind === 'held') {
+        // Not the first word of a power-up, which has nothing to be held against.
+        if (backAtMs > clock.now || (await number('rig.monitor.link.heard_at')) === 0) continue
+        await board.surround({ network: 'held' })
+        await run(clock.now + blow.forMs)
+        await board.surround({ network: 'up' })
+        heldUp++
       } else {
         powerCuts++
         await powerOff()
@@ -132,6 +143,7 @@ it(
 
     expect(losses).toBe(LOSSES)
     expect(powerCuts).toBe(POWER_UPS)
+    expect(heldUp).toBeGreaterThan(HELD_UP / 4)
     // The ring was full.
     expect(dropped).toBeGreaterThan(0)
     let missingReadings = 0

@@ -38,7 +38,8 @@ export const NewPassword = z
   .openapi('NewPassword')
 export type NewPassword = z.infer<typeof NewPassword>
 
-export const DeviceCommand = deviceCommand.openapi('DeviceCommand')
+// Made anew: what was made before this library was loaded cannot be described by it.
+export const DeviceCommand = z.discriminatedUnion('command', deviceCommand.options).openapi('DeviceCommand')
 
-export const PairingRequest = pairingRequest.strict().openapi('PairingRequest')
-export const PairingAnswer = pairingAnswer.openapi('PairingAnswer')
+export const PairingRequest = z.object(pairingRequest.shape).strict().openapi('PairingRequest')
+export const PairingAnswer = z.object(pairingAnswer.shape).openapi('PairingAnswer')
