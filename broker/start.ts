@@ -17,6 +17,7 @@ import { openPush } from './notify/push.ts'
 import { openNotify } from './notify/notify.ts'
 import { lanAddresses } from './lan-addresses.ts'
 import { passwordSetAt } from './password.ts'
+import { addressesForDevices, keepReachedAt } from './reached-at.ts'
 import { registryOver } from './registry.ts'
 import { openBooks } from './room/books/books.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
@@ -214,6 +215,10 @@ export async function start(
     const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
     mqttPort = mqtt?.port ?? null
     listening = mqtt
+    // A disk that is full is told elsewhere, and keeps nobody from the vessels.
+    keepReachedAt(store, addressesForDevices(http, mqtt)).catch((error: unknown) =>
+      logger.warn({ error }, 'commands cannot be told where the service is reached'),
+    )
     // What this broker retains is gone with the process; another one tells when it is there.
     if (own) tellDevices()
     if (foreign) await reach(foreign, logger)
@@ -236,14 +241,6 @@ function makeDir(path: string): void {
   if (existsSync(full)) return
   if (dirname(full) !== full) makeDir(dirname(full))
   mkdirSync(full, { mode: 0o700 })
-}
-
-/** Where devices reach the dashboard, if they can reach the broker too. */
-function addressesForDevices(http: Endpoint | null, mqtt: Endpoint | null): string[] {
-  if (!http || !mqtt || isLoopback(http.host) || isLoopback(mqtt.host)) return []
-  const { host, port } = http
-  const hosts = host === '0.0.0.0' || host === '::' ? lanAddresses() : [host]
-  return hosts.map(each => `${each.includes(':') ? `[${each}]` : each}:${port}`)
 }
 
 /** Where people reach the dashboard: from other machines by the first address of this one in its network, if it has one. */

@@ -56,6 +56,7 @@ function read(args: readonly string[]) {
         data: { type: 'string' },
         json: { type: 'boolean' },
         mqtt: { type: 'string' },
+        code: { type: 'boolean' },
         help: { type: 'boolean', short: 'h' },
       },
       allowPositionals: true,
@@ -66,7 +67,7 @@ function read(args: readonly string[]) {
       isNamed: values.data !== undefined,
       wantsHelp: values.help ?? false,
       words: positionals,
-      flags: { json: values.json ?? false, mqtt: values.mqtt ?? null },
+      flags: { json: values.json ?? false, mqtt: values.mqtt ?? null, code: values.code ?? false },
     }
   } catch (error) {
     const [sentence = ''] = (error instanceof Error ? error.message : String(error)).split('\n')
@@ -100,7 +101,7 @@ function argumentOf(command: Command, words: readonly string[]): string {
 }
 
 function refuseOtherFlags(command: Command, flags: CommandFlags): void {
-  for (const flag of ['json', 'mqtt'] as const) {
+  for (const flag of ['json', 'mqtt', 'code'] as const) {
     if (flags[flag] === false || flags[flag] === null || command.flags?.includes(flag)) continue
     throw new UsageError(`Cannot run "${command.name}": it does not take --${flag}`)
   }
