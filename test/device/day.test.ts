@@ -51,17 +51,19 @@ function plan(random: Random): Blow[] {
   const end = HOURS * 3_600_000
   const longAt = end - LONG_LOSS_MS - 600_000
   const blows: Blow[] = [{ atMs: longAt, kind: 'loss', forMs: LONG_LOSS_MS }]
-  const spread = (count: number, kind: Blow['kind'], longestMs: number) => {
+  const spread = (count: number, kind: Blow['kind'], longestMs: number, fromMs = 0, toMs = end - 600_000) => {
     for (let i = 0; i < count; i++)
       blows.push({
-        atMs: ((i + random.uniform()) / count) * (end - 600_000),
+        atMs: fromMs + ((i + random.uniform()) / count) * (toMs - fromMs),
         kind,
         forMs: 5000 + random.uniform() * longestMs,
       })
   }
   spread(LOSSES - 1, 'loss', 300_000)
   spread(POWER_UPS, 'power', 600_000)
-  spread(HELD_UP, 'held', 10_000)
+  // Where the network is there at all: before the long loss, and after it.
+  spread(HELD_UP / 2, 'held', 10_000, 30_000, longAt)
+  spread(HELD_UP / 2, 'held', 10_000, end - 560_000, end - 20_000)
   return blows.sort((one, other) => one.atMs - other.atMs)
 }
 
