@@ -1,3 +1,4 @@
+import { join } from 'node:path'
 import { parseArgs } from 'node:util'
 
 /** A host and port to listen on. Port 0 takes any free one. */
@@ -8,6 +9,8 @@ export interface Endpoint {
 
 export interface Flags {
   readonly dataDir: string
+  /** Where the daily backups go; `null` for nowhere. */
+  readonly backupsDir: string | null
   readonly http: Endpoint
   readonly mqtt: Endpoint
   /** On every interface, with sign-in. */
@@ -28,6 +31,7 @@ export class FlagError extends Error {
 export const USAGE = `Usage: npm start -- [flags]
 
   --data DIR          where readings, batches and settings are kept (default: data)
+  --backups DIR       where a copy of it goes once a day, or "none" (default: backups in that folder)
   --http HOST:PORT    where the dashboard and the API are served (default: 127.0.0.1:8080)
   --mqtt HOST:PORT    where devices connect (default: 127.0.0.1:1883)
   --lan               both on every interface, with sign-in; prints the address to type on a phone
@@ -61,8 +65,11 @@ export function parseFlags(args: readonly string[]): Flags {
   if (!LOG_LEVELS.includes(logLevel)) {
     throw new FlagError(`Cannot use --log-level: it is one of ${LOG_LEVELS.join(', ')}, got ${logLevel}`)
   }
+  if (values.backups === '') throw new FlagError('Cannot use --backups: name a directory, or write none')
+  const dataDir = values.data ?? 'data'
   return {
-    dataDir: values.data ?? 'data',
+    dataDir,
+    backupsDir: values.backups === 'none' ? null : (values.backups ?? join(dataDir, 'backups')),
     http: endpoint('--http', values.http ?? `${anywhere}:8080`),
     mqtt: endpoint('--mqtt', values.mqtt ?? `${anywhere}:1883`),
     lan,
@@ -84,6 +91,7 @@ function parse(args: readonly string[]) {
       args: [...args],
       options: {
         data: { type: 'string' },
+        backups: { type: 'string' },
         http: { type: 'string' },
         mqtt: { type: 'string' },
         lan: { type: 'boolean' },

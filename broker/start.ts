@@ -25,6 +25,7 @@ import { pantryOf } from './room/feeding/pantry.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
+import { BackupKeeper } from './store/backups/keeper.ts'
 import { openStore } from './store/sqlite/open.ts'
 import { createWeb } from './web/web.ts'
 
@@ -58,8 +59,20 @@ export async function start(
   }
   try {
     makeDir(flags.dataDir)
-    const store = await openStore({ dir: flags.dataDir, clock, exclusive: true, logger })
+    const store = await openStore({
+      dir: flags.dataDir,
+      clock,
+      exclusive: true,
+      logger,
+      backupsDir: flags.backupsDir,
+    })
     opened.push(() => store.close())
+    if (store.rescue !== null) logger.error(store.rescue, 'the database was damaged; a backup took its place')
+    const backups =
+      flags.backupsDir === null
+        ? null
+        : new BackupKeeper({ store, dataDir: flags.dataDir, dir: flags.backupsDir, clock, logger })
+    if (backups !== null) opened.push(() => backups.close())
 
     const signIn = !isLoopback(flags.http.host)
     if (signIn && (await passwordSetAt(store)) === null) {
@@ -70,7 +83,7 @@ export async function start(
 
     const { clockSpeed } = flags
     const monotonicMs = () => performance.now()
-    const { room, outlet, tick, delivery, remindAlso, followDevices } = await openRoom({
+    const { room, outlet, tick, delivery, backup, restored, remindAlso, followDevices } = await openRoom({
       store,
       clock,
       logger,
@@ -78,6 +91,7 @@ export async function start(
       monotonicMs,
       clockSpeed,
     })
+    if (store.rescue !== null) restored({ ofMs: store.rescue.restoredAtMs, keptIn: store.rescue.keptIn })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })
     const registry = registryOver(store, {
       clock,
@@ -198,6 +212,8 @@ export async function start(
     const onTick = (): void => {
       tick()
       lookedAtMs = monotonicMs()
+      backups?.tick()
+      if (backups !== null) backup(backups.overdue)
       notify.tick()
       feeding.tick()
     }
@@ -210,7 +226,8 @@ export async function start(
     // Revoked from the command line, it is found out from the list.
     room.onChange(change => {
       if (change.kind === 'device-removed') own?.expel(change.device)
-      if (change.kind === 'device' && change.device.row.revokedAtMs !== null) own?.expel(change.device.row.name)
+      if (change.kind === 'device' && change.device.row.revokedAtMs !== null)
+        own?.expel(change.device.row.name)
     })
     const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
     mqttPort = mqtt?.port ?? null

@@ -6,7 +6,14 @@ import type { NewCode } from '../pairing-code.ts'
 import { RoomError, RoomErrorKind, type Room } from '../room/contract.ts'
 import { hashSecret, newSecret as randomSecret, type NewSecret } from '../secrets.ts'
 import type { DeviceRow, Store } from '../store/contract.ts'
-import { makeCode, offerPassword, redeemCode, voidCodes, type Credential, type PairingCode } from './pairing.ts'
+import {
+  makeCode,
+  offerPassword,
+  redeemCode,
+  voidCodes,
+  type Credential,
+  type PairingCode,
+} from './pairing.ts'
 
 export interface DeviceDeskParts {
   readonly store: Store
@@ -91,7 +98,10 @@ export class DeviceDesk {
     const known = this.#parts.room.snapshot().devices.find(each => each.row.name === device)
     if (!known || known.row.revokedAtMs !== null) throw unknown(device)
     if (!known.online)
-      throw new RoomError(RoomErrorKind.conflict, `Cannot tell ${device}: it is off line and would not hear it`)
+      throw new RoomError(
+        RoomErrorKind.conflict,
+        `Cannot tell ${device}: it is off line and would not hear it`,
+      )
     await this.#parts.publish(topicOf(device, TopicKind.command), JSON.stringify(command))
   }
 

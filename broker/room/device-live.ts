@@ -5,6 +5,9 @@ import type { DeviceView } from './contract.ts'
 /** How many channels of one device are listed. More are kept in the store all the same. */
 const CHANNELS_LISTED = 64
 
+/** What stands in a report that says no more than that the device came. */
+const OF_EVERY_REPORT: ReadonlySet<string> = new Set(['device', 'online', 'receivedAtMs'])
+
 /** One device as it was last heard. */
 export class DeviceLive {
   row: DeviceRow
@@ -55,8 +58,7 @@ export class DeviceLive {
     this.online = report.online && this.row.revokedAtMs === null
     if (report.online) {
       // That it has connected says nothing of it: what it said before stands until it says more.
-      const { device: _, online: __, receivedAtMs: ___, ...said } = report
-      if (Object.keys(said).length > 0) this.#report = report
+      if (Object.keys(report).some(field => !OF_EVERY_REPORT.has(field))) this.#report = report
       this.lastHeardAtMs = Math.max(this.lastHeardAtMs ?? 0, report.receivedAtMs)
     }
   }

@@ -77,7 +77,10 @@ describe('a pairing code', () => {
   it('for a new device needs a name that is free, when that is asked for', async () => {
     const it = bench()
     await codeFor(it, 'cone-1', { fresh: true })
-    const { fields } = await refusal(await it.ask('POST', '/api/v1/devices/cone-1/code', { fresh: true }), 409)
+    const { fields } = await refusal(
+      await it.ask('POST', '/api/v1/devices/cone-1/code', { fresh: true }),
+      409,
+    )
     expect(fields).toEqual(['name'])
     await codeFor(it, 'cone-1')
   })

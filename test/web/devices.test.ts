@@ -27,7 +27,13 @@ describe('devices', () => {
 
   it('are no longer listed once removed, though the room still knows what they said', async () => {
     const { ask, store } = bench()
-    store.deviceRows.push({ name: 'bench-1', secretHash: 'x', createdAtMs: 0, revokedAtMs: NOW_MS, removedAtMs: NOW_MS })
+    store.deviceRows.push({
+      name: 'bench-1',
+      secretHash: 'x',
+      createdAtMs: 0,
+      revokedAtMs: NOW_MS,
+      removedAtMs: NOW_MS,
+    })
     expect((await answer(await ask('GET', '/api/v1/devices'), 200, DeviceList)).devices).toEqual([])
   })
 

@@ -33,10 +33,11 @@ import { EventRecords } from './event-records.ts'
 import { GroupCommit } from './group-commit.ts'
 import { checkHistoryQuery } from './history-query.ts'
 import { Journal } from './journal.ts'
-import type { StoreLogger } from './logger.ts'
 import { Maintenance } from './maintenance.ts'
 import { OtherRecords } from './other-records.ts'
 import { toSamples } from './samples.ts'
+import { Access, type SqliteStoreParts } from './store-parts.ts'
+import type { Rescue } from './rescue.ts'
 import { Speakers } from './speakers.ts'
 import { VesselRecords } from './vessel-records.ts'
 import { WatchRecords } from './watch-records.ts'
@@ -46,31 +47,10 @@ import type { WriteKind, Writes } from './writes.ts'
 /** How often old alarms are looked for. */
 const DROP_ENDED_EVERY_MS = 86_400_000
 
-/** What a store may do with the file. */
-export const Access = {
-  /** Everything: the one service of the directory. */
-  service: 'service',
-  /** Everything but readings, whose numbers and places the service holds in memory. */
-  tool: 'tool',
-  reading: 'reading',
-} as const
-export type Access = (typeof Access)[keyof typeof Access]
-
-export interface SqliteStoreParts {
-  /** For reading. */
-  readonly db: Db
-  readonly writer: Writer
-  readonly access: Access
-  /** For questions of people, and for packing: apart, so that neither waits for the other. */
-  readonly reading: Asker
-  readonly packing: Asker
-  readonly logger: StoreLogger
-  readonly clock: Clock | null
-  readonly unlock: () => void
-}
-
 /** The contract on one SQLite file. Made by `openStore`. */
 export class SqliteStore implements Store {
+  /** What had to be done to the files before they could be opened. */
+  readonly rescue: Rescue | null
   readonly #db: Db
   readonly #writer: Writer
   readonly #access: Access
@@ -92,7 +72,8 @@ export class SqliteStore implements Store {
   #endedDroppedAtMs = -Infinity
   #closing: Promise<void> | null = null
 
-  constructor({ db, writer, access, reading, packing, logger, clock, unlock }: SqliteStoreParts) {
+  constructor({ rescue, db, writer, access, reading, packing, logger, clock, unlock }: SqliteStoreParts) {
+    this.rescue = rescue
     this.#db = db
     this.#writer = writer
     this.#access = access

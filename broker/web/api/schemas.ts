@@ -190,7 +190,9 @@ export const Device = z
   .object({
     name: z.string(),
     createdAt: Time,
-    revokedAt: Time.nullable().openapi({ description: 'It may speak no more; until it is removed it is listed.' }),
+    revokedAt: Time.nullable().openapi({
+      description: 'It may speak no more; until it is removed it is listed.',
+    }),
     newPasswordUntil: Time.nullable().openapi({
       description: 'A new password waits until then to be used; meanwhile the one before is good too.',
     }),
@@ -200,7 +202,9 @@ export const Device = z
     rssiDbm: z.number().nullable(),
     uptimeS: z.number().nullable(),
     backlog: z.number().nullable(),
-    startedAt: Time.nullable().openapi({ description: 'When it was switched on or restarted, by its own word.' }),
+    startedAt: Time.nullable().openapi({
+      description: 'When it was switched on or restarted, by its own word.',
+    }),
     dropped: z.number().nullable().openapi({ description: 'Readings that its full outbox had to drop.' }),
     resetReason: z.string().nullable().openapi({ description: 'Why it started, as it says.' }),
     clockErrorMs: z.number().nullable().openapi({
@@ -341,6 +345,8 @@ export const Settings = z
       'store-slow': RuleSetting.default(startWith('store-slow')),
       'clock-jumped': RuleSetting.default(startWith('clock-jumped')),
       'channel-failing': RuleSetting.default(startWith('channel-failing')),
+      'backup-overdue': RuleSetting.default(startWith('backup-overdue')),
+      'data-restored': RuleSetting.default(startWith('data-restored')),
     }),
   })
   .openapi('Settings')

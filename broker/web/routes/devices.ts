@@ -14,7 +14,10 @@ const list = createRoute({
   path: '/devices',
   tags,
   summary: 'The devices that may speak or were revoked, and what they last said',
-  responses: { 200: json(DeviceList, 'All devices; those that were revoked until they are removed.'), ...problems() },
+  responses: {
+    200: json(DeviceList, 'All devices; those that were revoked until they are removed.'),
+    ...problems(),
+  },
 })
 const add = createRoute({
   method: 'post',

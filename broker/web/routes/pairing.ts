@@ -42,7 +42,8 @@ export function pairingRoutes({ devices, connect, logger }: WebOptions): OpenAPI
     const found = credential as { device: string; password: string } | null
     if (found === null) {
       logger.warn({ address }, 'a pairing was refused: not a code that is good')
-      const message = 'Cannot pair: this code is not known, was used, or is older than ten minutes; make a new one'
+      const message =
+        'Cannot pair: this code is not known, was used, or is older than ten minutes; make a new one'
       throw new HttpProblem(422, message, { errors: [{ field: 'code', message }] })
     }
     logger.info({ address, device: found.device }, 'a device was paired')

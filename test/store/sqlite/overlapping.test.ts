@@ -5,7 +5,8 @@ import { StoreErrorCode } from '../../../broker/store/contract.ts'
 import { InlineAsker } from '../../../broker/store/sqlite/asker.ts'
 import { type Db, openDatabase } from '../../../broker/store/sqlite/database.ts'
 import { SILENT } from '../../../broker/store/sqlite/logger.ts'
-import { Access, SqliteStore } from '../../../broker/store/sqlite/sqlite-store.ts'
+import { SqliteStore } from '../../../broker/store/sqlite/sqlite-store.ts'
+import { Access } from '../../../broker/store/sqlite/store-parts.ts'
 import { type Outcome, Transactions } from '../../../broker/store/sqlite/transactions.ts'
 import type { Writer } from '../../../broker/store/sqlite/writer.ts'
 import type { Work } from '../../../broker/store/sqlite/writes.ts'
@@ -62,7 +63,13 @@ describe('a store whose disk is slow', () => {
     db = openDatabase(file)
     writer = new SlowWriter(db)
     const asker = () => new InlineAsker(file)
-    const parts = { access: Access.service, logger: SILENT, clock: null, unlock: () => undefined }
+    const parts = {
+      access: Access.service,
+      logger: SILENT,
+      clock: null,
+      rescue: null,
+      unlock: () => undefined,
+    }
     store = new SqliteStore({ db, writer, reading: asker(), packing: asker(), ...parts })
   })
   afterEach(async () => {
