@@ -65,7 +65,7 @@ describe('a device without settings', () => {
       port: service.port,
       wifi: { name: 'fish room', password: 'a & b' },
     })
-    const kept = JSON.parse(await call('first_run_finish', found, { flash_kb: 64 })) as any
+    const kept = JSON.parse(await call('first_run_finish', found, { flash_kb: 64 }))
     expect(kept).toMatchObject({ device: 'cone-2', password: found.password, flash_kb: 64 })
 
     const client = await connectAsync(`mqtt://127.0.0.1:${found.port}`, {
@@ -82,7 +82,9 @@ describe('a device without settings', () => {
 
   it('says what is wrong, keeps what was typed but the password, and can be tried again', async () => {
     await call('setup_begin')
-    expect(await post({ wifi: '', secret: 'sesame', at: 'b:1', code: '<"\'>' })).toContain('Still missing: Name')
+    expect(await post({ wifi: '', secret: 'sesame', at: 'b:1', code: '<"\'>' })).toContain(
+      'Still missing: Name',
+    )
     const page = await get('/')
     expect(page).toContain('&lt;&quot;&#39;&gt;')
     expect(page).not.toMatch(/sesame|<"'>/)
