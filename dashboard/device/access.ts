@@ -35,6 +35,14 @@ export class DeviceAccess extends LitElement {
         gap: 14px;
         margin-top: 12px;
       }
+      [role='group'] {
+        display: grid;
+        gap: 14px;
+      }
+      [role='group'].row {
+        display: flex;
+        gap: 12px;
+      }
       .secret {
         overflow-wrap: anywhere;
       }

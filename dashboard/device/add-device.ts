@@ -1,4 +1,4 @@
-import { html, LitElement, nothing } from 'lit'
+import { css, html, LitElement } from 'lit'
 import type { DeviceCode } from '../../broker/web/api/device-access.ts'
 import { fieldText, foot, line, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
@@ -12,7 +12,15 @@ export class AddDeviceForm extends LitElement {
   static override properties = { made: { state: true } }
   declare made: DeviceCode | null
   readonly #sending = new Sending(this)
-  static override styles = shared
+  static override styles = [
+    shared,
+    css`
+      :host {
+        display: grid;
+        gap: 14px;
+      }
+    `,
+  ]
 
   constructor() {
     super()
@@ -28,13 +36,12 @@ export class AddDeviceForm extends LitElement {
       return html`<bw-device-code .made=${this.made}></bw-device-code>
         <div class="row"><button class="quiet" @click=${() => (this.made = null)}>Add another</button></div>`
     return html`<form novalidate @submit=${this.#submit}>
-        ${line('name', 'Name of the device', this.#sending, {
-          hint: 'As it will be listed, like cone-1: letters, digits and hyphens',
-          maxLength: 63,
-        })}
-        ${foot(this.#sending, html`<button ?disabled=${this.#sending.busy}>Show its code</button>`)}
-      </form>
-      ${nothing}`
+      ${line('name', 'Name of the device', this.#sending, {
+        hint: 'As it will be listed, like cone-1: letters, digits and hyphens',
+        maxLength: 63,
+      })}
+      ${foot(this.#sending, html`<button ?disabled=${this.#sending.busy}>Show its code</button>`)}
+    </form>`
   }
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {

@@ -116,7 +116,8 @@ export class DeviceCodeCard extends LitElement {
   #isHere({ device: name, expiresAt }: DeviceCode): boolean {
     const device = this.#devices.value.get(name)
     const madeMs = Date.parse(expiresAt) - GOOD_MS
-    const isSince = (at: string | null | undefined) => at != null && Date.parse(at) > madeMs
+    const isSince = (at: string | null | undefined) =>
+      at !== null && at !== undefined && Date.parse(at) > madeMs
     if (!device?.online || !isSince(device.lastHeardAt)) return false
     return !this.#wasHeard || isSince(device.startedAt)
   }

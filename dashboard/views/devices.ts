@@ -226,7 +226,7 @@ export class DevicesView extends LitElement {
         }
       </details>
       <details @toggle=${(event: Event) => this.#open(event, device.name)}>
-        <summary>Find it, restart it, other credentials<span class="hidden"> (${device.name})</span></summary>
+        <summary>Find, restart, credentials<span class="hidden"> (${device.name})</span></summary>
         ${
           this.opened.has(device.name)
             ? html`<bw-device-access .device=${device}></bw-device-access>`

@@ -12,14 +12,15 @@ export interface DeviceFact {
 const NEWS_MS = 24 * 3_600_000
 /** So many readings wait while a pack is on its way, and mean nothing. Own choice: some packs of a few channels. */
 const FEW_READINGS = 60
+/** What the way to it makes uncertain. */
+const CLOCK_UNSURE_MS = 2000
 /** Own choice: readings are drawn and judged by the second. */
 const CLOCK_MS = 5000
 /** A board with less cannot take a long message. Own choice: the longest there is has 16 KiB. */
 const LITTLE_MEMORY = 24_000
 
-/** Why it started, after "the": what the protocol names, or what the board says. */
+/** Why it restarted: what the protocol names, in words. */
 const REASONS: Readonly<Record<string, { words: string; warn: boolean }>> = {
-  'power-on': { words: 'the power came', warn: false },
   'brown-out': { words: 'the power dipped. Look at its supply and its plug', warn: true },
   watchdog: { words: 'it hung, and its watchdog woke it. If that goes on, look at its wiring', warn: true },
   software: { words: 'it was told to', warn: false },
@@ -45,12 +46,11 @@ function restart({ startedAt, resetReason }: Device, nowMs: number): DeviceFact 
   if (startedAt === null) return null
   const upMs = nowMs - Date.parse(startedAt)
   if (upMs >= NEWS_MS) return { warn: false, words: `Up for ${duration(upMs)}` }
-  const reason = resetReason === null ? null : (REASONS[resetReason] ?? { words: resetReason, warn: false })
-  const verb = resetReason === 'power-on' ? 'Switched on' : 'Restarted'
-  return {
-    warn: reason?.warn ?? false,
-    words: `${verb} ${duration(upMs)} ago${reason === null ? '' : `: ${reason.words}`}`,
-  }
+  const ago = `${duration(upMs)} ago`
+  if (resetReason === 'power-on') return { warn: false, words: `Switched on, or the power came back, ${ago}` }
+  if (resetReason === null) return { warn: false, words: `Restarted ${ago}` }
+  const { words, warn } = REASONS[resetReason] ?? { words: resetReason, warn: false }
+  return { warn, words: `Restarted ${ago}: ${words}` }
 }
 
 function backlog({ backlog: waiting, online }: Device): DeviceFact | null {
@@ -78,7 +78,7 @@ function signal({ rssiDbm }: Device): DeviceFact | null {
 }
 
 function clock({ clockErrorMs }: Device): DeviceFact | null {
-  if (clockErrorMs === null || Math.abs(clockErrorMs) < 1000) return null
+  if (clockErrorMs === null || Math.abs(clockErrorMs) < CLOCK_UNSURE_MS) return null
   const words = `Its clock is ${duration(Math.abs(clockErrorMs))} ${clockErrorMs > 0 ? 'fast' : 'slow'}`
   return Math.abs(clockErrorMs) < CLOCK_MS
     ? { warn: false, words }
