@@ -105,7 +105,7 @@ function roomOver(state: RoomState): Room {
     resetAlarm: (id, by) => reset(state, id, by),
     shelve: (id, input) => shelve(state, id, input),
     unshelve: (id, by) => unshelve(state, id, by),
-    takeOutOfService: (id, rule, by) => takeOutOfService(state, id, rule, by),
+    takeOutOfService: (id, rule, input) => takeOutOfService(state, id, rule, input),
     returnToService: (id, rule, by) => returnToService(state, id, rule, by),
     suppress: (id, input) => suppress(state, id, input),
     endSuppression: (id, by) => endSuppression(state, id, by),

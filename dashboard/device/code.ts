@@ -91,10 +91,7 @@ export class DeviceCodeCard extends LitElement {
         <p class="code">${made.code}</p>
         ${
           at === null
-            ? html`<p class="failed">
-                No other machine can reach this service, so the device cannot use its code. Start it with
-                <code>npm start -- --lan</code>.
-              </p>`
+            ? html`<p class="failed">${unreachable()}</p>`
             : html`<ol>
                 <li>Switch the device on. It opens a Wi-Fi network, <strong>brinewatch-…</strong></li>
                 <li>On a phone join that network; its password is <strong>brinewatch</strong></li>
@@ -134,4 +131,10 @@ export class DeviceCodeCard extends LitElement {
     </figure>`
   }
 }
+const unreachable = () =>
+  location.protocol === 'https:'
+    ? 'This service is encrypted, and the device’s first-run page cannot speak so. Give the device a password by hand.'
+    : html`No other machine can reach this service, so the device cannot use its code. Start it with
+        <code>npm start -- --lan</code>.`
+
 customElements.define('bw-device-code', DeviceCodeCard)

@@ -255,6 +255,13 @@ export const Alarm = z
     }),
     shelvedOnce: z.boolean().openapi({ description: 'Shelved only until it returns to normal.' }),
     setAsideBy: z.string().nullable().openapi({ description: 'Who shelved it or took it out of service.' }),
+    outUntil: Time.optional().openapi({
+      description: 'While out of service: when it returns by itself, if it does.',
+    }),
+    outWhy: z
+      .string()
+      .optional()
+      .openapi({ description: 'While out of service: what for, if that was said.' }),
     suppressedUntil: Time.nullable().openapi({
       description: 'While suppressed for work on the vessel: until when.',
     }),
