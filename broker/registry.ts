@@ -11,7 +11,11 @@ export interface RegistryParts {
 }
 
 /** What intake asks about devices, answered by the store. Without parts a new password that was offered is not taken. */
-export function registryOver(store: Store, parts?: RegistryParts): DeviceRegistry {
+export function registryOver(
+  store: Store,
+  bridge?: NonNullable<DeviceRegistry['bridge']>,
+  parts?: RegistryParts,
+): DeviceRegistry {
   return {
     async verify(device, password) {
       if (!parts || !store.deviceSecrets || !store.takeDeviceSecret) {
@@ -35,5 +39,6 @@ export function registryOver(store: Store, parts?: RegistryParts): DeviceRegistr
     },
     seen: (device, boot) => store.seen(device, boot),
     channels: device => store.channels(device),
+    ...(bridge && { bridge }),
   }
 }

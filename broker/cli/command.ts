@@ -28,6 +28,8 @@ export interface CommandFlags {
   readonly json: boolean
   readonly mqtt: string | null
   readonly code: boolean
+  /** Given as often as there are topics. */
+  readonly topic: readonly string[] | null
 }
 
 interface CommandBase {

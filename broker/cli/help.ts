@@ -6,6 +6,7 @@ const FLAGS: Readonly<Record<keyof CommandFlags, string>> = {
   json: '--json',
   mqtt: '--mqtt HOST:PORT',
   code: '--code',
+  topic: '--topic FILTER',
 }
 
 export function helpOn(command: Command): string {
