@@ -1,34 +1,31 @@
 import type { PlacedPack, QuarantineEntry } from '../../intake/reading.ts'
 import type { Alarm } from '../../rules/alarm.ts'
-import type { Clock } from '../../clock.ts'
 import type { EntryRow, PhotoRow, RecordRow } from '../books-contract.ts'
-import {
-  type AlarmSelection,
-  type AssignmentRow,
-  type BatchEventRow,
-  type BatchRow,
-  type BatchSelection,
-  type DeliveryRow,
-  type HistoryQuery,
-  type RuleMemory,
-  type Sample,
-  type SessionRow,
-  type Source,
-  type Store,
-  StoreError,
-  StoreErrorCode,
-  type TokenRow,
-  type VesselRow,
-  type WatchQuery,
-  type WatchRow,
+import type {
+  AlarmSelection,
+  AssignmentRow,
+  BatchEventRow,
+  BatchRow,
+  BatchSelection,
+  DeliveryRow,
+  HistoryQuery,
+  RuleMemory,
+  Sample,
+  SessionRow,
+  Source,
+  Store,
+  TokenRow,
+  VesselRow,
+  WatchQuery,
+  WatchRow,
 } from '../contract.ts'
 import { AccessRecords } from './access-records.ts'
-import { AlarmRecords, ENDED_ALARMS_KEPT_MS } from './alarm-records.ts'
+import { AlarmRecords, OldAlarms } from './alarm-records.ts'
 import type { Asker } from './asker.ts'
 import { BookRecords } from './book-records.ts'
 import type { Db } from './database.ts'
 import { DeliveryRecords } from './delivery-records.ts'
-import { toStoreError } from './errors.ts'
+import { closed, openedBeside, openedForReading, toStoreError } from './errors.ts'
 import { EventRecords } from './event-records.ts'
 import { GroupCommit } from './group-commit.ts'
 import { checkHistoryQuery } from './history-query.ts'
@@ -36,16 +33,13 @@ import { Journal } from './journal.ts'
 import { Maintenance } from './maintenance.ts'
 import { OtherRecords } from './other-records.ts'
 import { toSamples } from './samples.ts'
-import { Access, type SqliteStoreParts } from './store-parts.ts'
 import type { Rescue } from './rescue.ts'
 import { Speakers } from './speakers.ts'
+import { Access, type SqliteStoreParts } from './store-parts.ts'
 import { VesselRecords } from './vessel-records.ts'
 import { WatchRecords } from './watch-records.ts'
 import type { Writer } from './writer.ts'
 import type { WriteKind, Writes } from './writes.ts'
-
-/** How often old alarms are looked for. */
-const DROP_ENDED_EVERY_MS = 86_400_000
 
 /** The contract on one SQLite file. Made by `openStore`. */
 export class SqliteStore implements Store {
@@ -56,7 +50,7 @@ export class SqliteStore implements Store {
   readonly #access: Access
   readonly #reading: Asker
   readonly #packing: Asker
-  readonly #clock: Clock | null
+  readonly #gatherMs: number
   readonly #unlock: () => void
   readonly #commits: GroupCommit
   readonly #journal: Journal
@@ -69,27 +63,40 @@ export class SqliteStore implements Store {
   readonly #deliveries: DeliveryRecords
   readonly #books: BookRecords
   readonly #watch: WatchRecords
-  #endedDroppedAtMs = -Infinity
+  readonly #oldAlarms: OldAlarms
   #closing: Promise<void> | null = null
 
-  constructor({ rescue, db, writer, access, reading, packing, logger, clock, unlock }: SqliteStoreParts) {
+  constructor({
+    rescue,
+    gatherMs = 0,
+    db,
+    writer,
+    access,
+    reading,
+    packing,
+    logger,
+    clock,
+    unlock,
+  }: SqliteStoreParts) {
     this.rescue = rescue
     this.#db = db
     this.#writer = writer
     this.#access = access
     this.#reading = reading
     this.#packing = packing
-    this.#clock = clock
+    this.#gatherMs = gatherMs
     this.#unlock = unlock
-    this.#commits = new GroupCommit(writer, {
+    const hooks = {
       closing: () => this.#journal.closing(),
       committed: () => {
         this.#journal.committed()
         if (this.#access === Access.service) this.#maintenance.committed()
       },
-    })
+    }
+    this.#commits = new GroupCommit(writer, hooks, gatherMs)
     this.#journal = new Journal(db, this.#commits, new Speakers(db, this.#commits), logger)
     this.#maintenance = new Maintenance(this.#commits, this.#journal, packing, logger)
+    this.#oldAlarms = new OldAlarms(access === Access.reading ? null : clock, this.#commits)
     this.#vessels = new VesselRecords(db)
     this.#events = new EventRecords(db)
     this.#alarms = new AlarmRecords(db)
@@ -123,22 +130,28 @@ export class SqliteStore implements Store {
 
   async latest() {
     this.#open('read the newest readings')
+    await this.#gathered()
     return this.#reading.ask('latest', null)
   }
 
   async samples(sources: readonly Source[]): Promise<Sample[]> {
     this.#open('read samples')
+    await this.#gathered()
     return toSamples(await this.#reading.ask('samples', sources))
   }
 
   async history(query: HistoryQuery) {
     this.#open('read history')
     checkHistoryQuery(query)
+    await this.#gathered()
     return this.#reading.ask('history', query)
   }
 
   seal(device: string): Promise<void> {
-    return this.#keepReadings('pack readings', () => this.#maintenance.seal(device))
+    return this.#keepReadings('pack readings', async () => {
+      await this.#gathered()
+      await this.#maintenance.seal(device)
+    })
   }
 
   dropReadings(beforeMs: number, keep: readonly Source[]): Promise<number> {
@@ -168,7 +181,7 @@ export class SqliteStore implements Store {
 
   keepAlarm(alarm: Alarm): Promise<void> {
     const kept = this.#keep('keep an alarm', 'alarm', alarm)
-    this.#dropEndedAlarms()
+    if (this.#closing === null) this.#oldAlarms.dropIfDue()
     return kept
   }
 
@@ -329,9 +342,7 @@ export class SqliteStore implements Store {
     return this.#keep('change a device’s password', 'takeSecret', { name, secretHash })
   }
 
-  dropToken(name: string): Promise<boolean> {
-    return this.#keep('drop a token', 'dropToken', name)
-  }
+  readonly dropToken = (name: string): Promise<boolean> => this.#keep('drop a token', 'dropToken', name)
 
   keepToken(token: TokenRow): Promise<void> {
     return this.#keep('keep a token', 'token', token)
@@ -355,6 +366,11 @@ export class SqliteStore implements Store {
 
   dropExpiredSessions(nowMs: number): Promise<void> {
     return this.#keep('drop expired sessions', 'dropExpiredSessions', nowMs)
+  }
+
+  /** False once the writing thread has died, which only opening the store anew mends. */
+  get canWrite(): boolean {
+    return this.#writer.lives
   }
 
   async backup(file: string): Promise<void> {
@@ -381,6 +397,11 @@ export class SqliteStore implements Store {
     this.#unlock()
   }
 
+  /** Has what gathers for long written, for whoever reads. */
+  async #gathered(): Promise<void> {
+    if (this.#gatherMs > 0) await this.#commits.settled().catch(() => undefined)
+  }
+
   #open(doing: string): void {
     if (this.#closing !== null) throw closed(doing)
   }
@@ -396,29 +417,13 @@ export class SqliteStore implements Store {
 
   #keep<K extends WriteKind>(doing: string, kind: K, what: Writes[K]['what']): Promise<Writes[K]['answer']> {
     if (this.#closing !== null) return Promise.reject(closed(doing))
-    if (this.#access === Access.reading) {
-      const message = `Cannot ${doing}: the store must be open for writing, got one that was opened for reading alone`
-      return Promise.reject(new StoreError(StoreErrorCode.readOnly, message))
-    }
+    if (this.#access === Access.reading) return Promise.reject(openedForReading(doing))
     return this.#commits.keep(kind, what)
   }
 
   #keepReadings<T>(doing: string, work: () => Promise<T>): Promise<T> {
     if (this.#closing !== null) return Promise.reject(closed(doing))
     if (this.#access === Access.service) return work()
-    const message = `Cannot ${doing}: only the service of the data directory may, and this store was opened beside it`
-    return Promise.reject(new StoreError(StoreErrorCode.readOnly, message))
+    return Promise.reject(openedBeside(doing))
   }
-
-  #dropEndedAlarms(): void {
-    const nowMs = this.#clock?.()
-    if (this.#closing !== null || this.#access === Access.reading || nowMs === undefined) return
-    if (nowMs - this.#endedDroppedAtMs < DROP_ENDED_EVERY_MS) return
-    this.#endedDroppedAtMs = nowMs
-    this.#commits.add('dropEndedAlarms', nowMs - ENDED_ALARMS_KEPT_MS)
-  }
-}
-
-function closed(doing: string): StoreError {
-  return new StoreError(StoreErrorCode.closed, `Cannot ${doing}: the store is closed`)
 }

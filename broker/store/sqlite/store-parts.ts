@@ -16,6 +16,8 @@ export const Access = {
 export type Access = (typeof Access)[keyof typeof Access]
 
 export interface SqliteStoreParts {
+  /** See `group-commit.ts`; 0 when left out. */
+  readonly gatherMs?: number
   readonly rescue: Rescue | null
   /** For reading. */
   readonly db: Db

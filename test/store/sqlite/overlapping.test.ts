@@ -22,6 +22,7 @@ const FULL: Outcome = {
 /** A writer as slow as the test likes. */
 class SlowWriter implements Writer {
   readonly overlaps = true
+  readonly lives = true
   readonly groups: (readonly Work[])[] = []
   readonly #transactions: Transactions
   #finish: ((fail: boolean) => void) | null = null
