@@ -1,6 +1,12 @@
-import { hashPassword, hashSecret, newSecret as randomSecret, passwordMatches, type NewSecret } from './secrets.ts'
+import {
+  hashPassword,
+  hashSecret,
+  newSecret as randomSecret,
+  passwordMatches,
+  type NewSecret,
+} from './secrets.ts'
 import { checkPassword } from './password.ts'
-import { isRole, Role } from './roles.ts'
+import { isRole, SignInRole } from './roles.ts'
 import type { Store } from './store/contract.ts'
 
 /**
@@ -10,7 +16,7 @@ import type { Store } from './store/contract.ts'
 export interface Person {
   readonly id: string
   readonly name: string
-  readonly role: Role
+  readonly role: SignInRole
   readonly createdAtMs: number
   readonly hasPassword: boolean
   /** Until when a link that nobody has used yet is good; `null` without one. */
@@ -42,7 +48,7 @@ type PeopleStore = Pick<Store, 'keepRecord' | 'records' | 'dropRecord'>
 
 interface Kept {
   readonly name: string
-  readonly role: Role
+  readonly role: SignInRole
   readonly sinceMs: number
   readonly passwordHash?: string
   readonly link?: { readonly hash: string; readonly untilMs: number }
@@ -63,18 +69,25 @@ export interface NewLink {
 /** Lets somebody in, by a link. @throws PeopleError for a name that is taken or cannot be one. */
 export async function addPerson(
   store: PeopleStore,
-  wanted: { readonly name: string; readonly role: Role },
+  wanted: { readonly name: string; readonly role: SignInRole },
   nowMs: number,
   newSecret: NewSecret = randomSecret,
 ): Promise<NewLink> {
   const name = checkedName(wanted.name)
-  if (wanted.role === Role.owner)
-    throw new PeopleError('invalid', 'Cannot let somebody in as owner: whoever knows the password is the owner', 'role')
+  if (wanted.role === SignInRole.owner)
+    throw new PeopleError(
+      'invalid',
+      'Cannot let somebody in as owner: whoever knows the password is the owner',
+      'role',
+    )
   const all = await read(store)
   if (all.some(({ kept }) => sameName(kept.name, name)))
     throw new PeopleError('conflict', `Cannot let somebody in: there is a ${name} already`, 'name')
   if (all.length >= MOST_PEOPLE)
-    throw new PeopleError('conflict', `Cannot let somebody in: ${MOST_PEOPLE} people are as many as there can be`)
+    throw new PeopleError(
+      'conflict',
+      `Cannot let somebody in: ${MOST_PEOPLE} people are as many as there can be`,
+    )
   const found = {
     id: newSecret().slice(0, 16),
     createdAtMs: nowMs,
@@ -110,9 +123,18 @@ export async function useLink(
   return keep(store, { ...found, kept }, nowMs)
 }
 
-export async function changeRole(store: PeopleStore, id: string, role: Role, nowMs: number): Promise<Person> {
-  if (role === Role.owner)
-    throw new PeopleError('invalid', 'Cannot make somebody owner: whoever knows the password is the owner', 'role')
+export async function changeRole(
+  store: PeopleStore,
+  id: string,
+  role: SignInRole,
+  nowMs: number,
+): Promise<Person> {
+  if (role === SignInRole.owner)
+    throw new PeopleError(
+      'invalid',
+      'Cannot make somebody owner: whoever knows the password is the owner',
+      'role',
+    )
   const found = await byId(store, id)
   return keep(store, { ...found, kept: { ...found.kept, role } }, nowMs)
 }
@@ -129,7 +151,11 @@ export async function people(store: PeopleStore): Promise<Person[]> {
 }
 
 /** Whose name and password these are. Takes as long for a name that nobody has as for a wrong password. */
-export async function personByPassword(store: PeopleStore, name: string, password: string): Promise<Person | null> {
+export async function personByPassword(
+  store: PeopleStore,
+  name: string,
+  password: string,
+): Promise<Person | null> {
   const found = (await read(store)).find(({ kept }) => sameName(kept.name, name.trim()))
   const hash = found?.kept.passwordHash
   const right = await passwordMatches(password, hash ?? (await DECOY))
@@ -154,7 +180,12 @@ function checkedName(text: string): string {
   )
 }
 
-async function giveLink(store: PeopleStore, found: Found, nowMs: number, newSecret: NewSecret): Promise<NewLink> {
+async function giveLink(
+  store: PeopleStore,
+  found: Found,
+  nowMs: number,
+  newSecret: NewSecret,
+): Promise<NewLink> {
   const secret = newSecret()
   const untilMs = nowMs + LINK_MS
   const kept = { ...found.kept, link: { hash: hashSecret(secret), untilMs } }

@@ -1,5 +1,5 @@
 /** What somebody may do: look, do the daily work, or everything. */
-export const Role = {
+export const SignInRole = {
   /** Sees everything but secrets, and changes nothing. */
   viewer: 'viewer',
   /** Does the daily work besides: batches, harvests, counts, alarms, cleaning, the refrigerator, the plan. */
@@ -7,12 +7,13 @@ export const Role = {
   /** Everything: settings, people, devices, credentials, what is brought in. */
   owner: 'owner',
 } as const
-export type Role = (typeof Role)[keyof typeof Role]
+export type SignInRole = (typeof SignInRole)[keyof typeof SignInRole]
 
 /** From the least to the most. */
-export const ROLES = [Role.viewer, Role.helper, Role.owner] as const
+export const ROLES = [SignInRole.viewer, SignInRole.helper, SignInRole.owner] as const
 
 /** Whether `role` may do what is for `least` and those above. */
-export const mayAct = (role: Role, least: Role): boolean => ROLES.indexOf(role) >= ROLES.indexOf(least)
+export const mayAct = (role: SignInRole, least: SignInRole): boolean =>
+  ROLES.indexOf(role) >= ROLES.indexOf(least)
 
-export const isRole = (text: unknown): text is Role => ROLES.some(role => role === text)
+export const isRole = (text: unknown): text is SignInRole => ROLES.some(role => role === text)

@@ -27,6 +27,8 @@ export interface Terminal {
 export interface CommandFlags {
   readonly json: boolean
   readonly mqtt: string | null
+  readonly code: boolean
+  readonly role: string | null
   /** Given as often as there are topics. */
   readonly topic: readonly string[] | null
 }

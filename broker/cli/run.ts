@@ -10,6 +10,7 @@ import { CommandError, UsageError, type Command, type CommandFlags, type Termina
 import { deviceCheckCommands } from './device-check.ts'
 import { deviceCommands } from './devices.ts'
 import { exportCommands } from './export.ts'
+import { peopleCommands } from './people.ts'
 import { help, helpOn } from './help.ts'
 
 const COMMANDS: readonly Command[] = [
@@ -17,6 +18,7 @@ const COMMANDS: readonly Command[] = [
   ...deviceCheckCommands,
   ...bridgeCommands,
   ...accessCommands,
+  ...peopleCommands,
   ...backupCommands,
   ...exportCommands,
 ]
@@ -58,6 +60,8 @@ function read(args: readonly string[]) {
         data: { type: 'string' },
         json: { type: 'boolean' },
         mqtt: { type: 'string' },
+        code: { type: 'boolean' },
+        role: { type: 'string' },
         topic: { type: 'string', multiple: true },
         help: { type: 'boolean', short: 'h' },
       },
@@ -69,7 +73,13 @@ function read(args: readonly string[]) {
       isNamed: values.data !== undefined,
       wantsHelp: values.help ?? false,
       words: positionals,
-      flags: { json: values.json ?? false, mqtt: values.mqtt ?? null, topic: values.topic ?? null },
+      flags: {
+        json: values.json ?? false,
+        mqtt: values.mqtt ?? null,
+        code: values.code ?? false,
+        role: values.role ?? null,
+        topic: values.topic ?? null,
+      },
     }
   } catch (error) {
     const [sentence = ''] = (error instanceof Error ? error.message : String(error)).split('\n')
@@ -103,7 +113,7 @@ function argumentOf(command: Command, words: readonly string[]): string {
 }
 
 function refuseOtherFlags(command: Command, flags: CommandFlags): void {
-  for (const flag of ['json', 'mqtt', 'topic'] as const) {
+  for (const flag of ['json', 'mqtt', 'code', 'role', 'topic'] as const) {
     if (flags[flag] === false || flags[flag] === null || command.flags?.includes(flag)) continue
     throw new UsageError(`Cannot run "${command.name}": it does not take --${flag}`)
   }

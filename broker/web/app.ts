@@ -6,7 +6,7 @@ import { bodyLimit } from './body-limit.ts'
 import { calendarAddress } from './calendar-address.ts'
 import type { WebEnv, WebOptions } from './context.ts'
 import { enforceAccess } from './access/enforce.ts'
-import { Role } from '../roles.ts'
+import { SignInRole } from '../roles.ts'
 import type { Guard } from './guard.ts'
 import { protectiveHeaders } from './headers.ts'
 import { ailmentsOf } from './health.ts'
@@ -22,6 +22,7 @@ import { calibrationRoutes } from './routes/calibrations.ts'
 import { cleaningRoutes } from './routes/cleaning.ts'
 import { cohortRoutes } from './routes/cohorts.ts'
 import { countRoutes } from './routes/counts.ts'
+import { deviceAccessRoutes } from './routes/device-access.ts'
 import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
 import { diagnosisRoutes } from './routes/diagnosis.ts'
@@ -30,6 +31,7 @@ import { heartbeatRoutes } from './routes/heartbeat.ts'
 import { journalRoutes } from './routes/journal.ts'
 import { lotRoutes } from './routes/lots.ts'
 import { notifyRoutes } from './routes/notify.ts'
+import { pairingRoutes } from './routes/pairing.ts'
 import { photoRoutes } from './routes/photos.ts'
 import { presetRoutes } from './routes/presets.ts'
 import { planRoutes } from './routes/plan.ts'
@@ -66,7 +68,7 @@ function limits(path: string): typeof usually {
   if (/\/batches\/[^/]+\/photos$/.test(path)) return forPhotos
   return path.startsWith(`${API}/import`) ? forImport : usually
 }
-const NOBODY_NEEDED = { name: null, session: null, role: Role.owner } as const
+const NOBODY_NEEDED = { name: null, session: null, role: SignInRole.owner } as const
 
 export interface AppParts {
   readonly guard: Guard
@@ -109,9 +111,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     c.set('identity', options.signIn ? await identify(c) : NOBODY_NEEDED)
     await next()
   })
-  app.use(
-    enforceAccess(options, { service: isService, missing: (method, path) => notFound(method, path) }),
-  )
+  app.use(enforceAccess(options, { service: isService, missing: (method, path) => notFound(method, path) }))
   app.use((c, next) => limits(c.req.path)(c, next))
 
   for (const routes of [
@@ -134,6 +134,8 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     reminderRoutes,
     deviceRoutes,
     deviceConfigRoutes,
+    deviceAccessRoutes,
+    pairingRoutes,
     calibrationRoutes,
     topicRoutes,
     pushRoutes,

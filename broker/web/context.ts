@@ -2,7 +2,7 @@ import type { IncomingMessage } from 'node:http'
 import type { Duplex } from 'node:stream'
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
-import type { Role } from '../roles.ts'
+import type { SignInRole } from '../roles.ts'
 import type { NewSecret } from '../secrets.ts'
 import type { Books } from '../room/books/contract.ts'
 import type { TryOutDesk } from '../replay/contract.ts'
@@ -12,6 +12,7 @@ import type { Feeding } from '../room/feeding/contract.ts'
 import type { TlsSource } from '../tls/source.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
+import type { DeviceAdmission } from './device-desk.ts'
 import type { DeviceSettings } from './device-settings.ts'
 import type { OthersSensors } from './others-sensors.ts'
 import type { PhoneBook } from './phone-book.ts'
@@ -46,6 +47,7 @@ export interface WebOptions {
   readonly tryOuts: TryOutDesk
   readonly watcher: Watcher
   readonly deviceSettings: DeviceSettings
+  readonly devices: DeviceAdmission
   readonly calibrating: Calibrating
   readonly others: OthersSensors
   readonly clock: Clock
@@ -76,7 +78,7 @@ export interface Identity {
   readonly name: string | null
   /** The hash of the session's secret; `null` when there is no session. */
   readonly session: string | null
-  readonly role: Role
+  readonly role: SignInRole
 }
 
 /** What a request carries through the app. `incoming` is there unless a test calls the app in memory. */

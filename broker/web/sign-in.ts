@@ -2,7 +2,7 @@ import { parse } from 'hono/utils/cookie'
 import type { Clock } from '../clock.ts'
 import { passwordSetAt } from '../password.ts'
 import { people, type Person } from '../people.ts'
-import { Role } from '../roles.ts'
+import { SignInRole } from '../roles.ts'
 import { hashSecret, secretMatches, type NewSecret } from '../secrets.ts'
 import type { SessionRow, Store } from '../store/contract.ts'
 import type { Identity } from './context.ts'
@@ -53,7 +53,7 @@ export function createSignIn(store: Store, clock: Clock, newSecret: NewSecret): 
     const held = row && (await holder(row))
     if (!held) return null
     // Looked up each time, so a role that was changed holds at once.
-    return { name: held.person?.name ?? null, session, role: held.person?.role ?? Role.owner }
+    return { name: held.person?.name ?? null, session, role: held.person?.role ?? SignInRole.owner }
   }
 
   /** Found by the hash of the secret, so nothing that a guess comes near to shows in the time it takes. */

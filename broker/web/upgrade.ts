@@ -4,7 +4,7 @@ import { createWebSocketStream, WebSocketServer } from 'ws'
 import type { Identity, WebOptions } from './context.ts'
 import type { Guard } from './guard.ts'
 import type { LiveFeed } from './live/feed.ts'
-import { mayAct, Role } from '../roles.ts'
+import { mayAct, SignInRole } from '../roles.ts'
 import { tooSmall } from './access/enforce.ts'
 import { rulesOf } from './access/rule-for.ts'
 import { ACCESS, ANYONE } from './access/table.ts'
@@ -21,7 +21,7 @@ const LIVE_PAYLOAD_BYTES = 1024
 /** One WebSocket message may hold many MQTT packets, or a part of one. */
 const MQTT_PAYLOAD_BYTES = 256 * 1024
 
-const FEED_ROLE = rulesOf(ACCESS)('GET', LIVE_PATH)?.least ?? Role.owner
+const FEED_ROLE = rulesOf(ACCESS)('GET', LIVE_PATH)?.least ?? SignInRole.owner
 
 export interface Upgrades {
   handle(request: IncomingMessage, socket: Duplex, head: Buffer): void
@@ -47,7 +47,7 @@ export function createUpgrades(
   })
 
   async function who(request: IncomingMessage): Promise<Identity> {
-    if (!options.signIn) return { name: null, session: null, role: Role.owner }
+    if (!options.signIn) return { name: null, session: null, role: SignInRole.owner }
     const { cookie, authorization } = request.headers
     const identity = await signIn.identify({ cookie, authorization })
     if (identity) return identity

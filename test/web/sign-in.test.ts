@@ -183,8 +183,8 @@ describe('signing in', () => {
 describe('a bearer token', () => {
   it('lets a machine in, and is over once it is removed', async () => {
     const { ask, store } = guarded()
-    store.tokenRows.push({ name: 'other', hash: hashSecret('other'), createdAtMs: 0 })
-    store.tokenRows.push({ name: 'pager', hash: hashSecret('t0ken'), createdAtMs: 0 })
+    store.tokenRows.push({ name: 'other', hash: hashSecret('other'), createdAtMs: 0, role: 'owner' })
+    store.tokenRows.push({ name: 'pager', hash: hashSecret('t0ken'), createdAtMs: 0, role: 'owner' })
     const asToken = () =>
       ask('GET', '/api/v1/session', undefined, { headers: { authorization: 'bearer t0ken' } })
     expect(await answer(await asToken(), 200, Session)).toEqual({ signInNeeded: true, name: 'pager' })

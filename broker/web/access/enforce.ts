@@ -1,6 +1,6 @@
 import type { Context, MiddlewareHandler } from 'hono'
 import { keepAct } from '../../audit.ts'
-import { mayAct, Role } from '../../roles.ts'
+import { mayAct, SignInRole } from '../../roles.ts'
 import type { Identity, WebEnv, WebOptions } from '../context.ts'
 import { HttpProblem } from '../problem.ts'
 import { rulesOf, type RuleFor } from './rule-for.ts'
@@ -9,13 +9,13 @@ import { ACCESS, ANYONE, type Rule } from './table.ts'
 type Parts = Pick<WebOptions, 'store' | 'clock' | 'logger'>
 
 const FOR_WHOM = {
-  [Role.owner]: 'the owner',
-  [Role.helper]: 'helpers and the owner',
-  [Role.viewer]: 'whoever has signed in',
+  [SignInRole.owner]: 'the owner',
+  [SignInRole.helper]: 'helpers and the owner',
+  [SignInRole.viewer]: 'whoever has signed in',
 } as const
 
 /** What to say to somebody whose role is too small. */
-export function tooSmall(identity: Identity, least: Role): HttpProblem {
+export function tooSmall(identity: Identity, least: SignInRole): HttpProblem {
   const who = identity.name ?? 'This sign-in'
   return new HttpProblem(
     403,
@@ -47,7 +47,9 @@ export function enforceAccess(
 
 function notSignedIn(c: Context<WebEnv>): HttpProblem {
   const why = c.req.header('authorization') ? 'this token is not known' : 'sign in first'
-  return new HttpProblem(401, `Cannot serve ${c.req.path}: ${why}`, { headers: { 'WWW-Authenticate': 'Bearer' } })
+  return new HttpProblem(401, `Cannot serve ${c.req.path}: ${why}`, {
+    headers: { 'WWW-Authenticate': 'Bearer' },
+  })
 }
 
 async function writeDown(parts: Parts, c: Context<WebEnv>, rule: Rule, failed: boolean): Promise<void> {
@@ -62,7 +64,12 @@ export const addressOf = (c: Context<WebEnv>): string => c.env?.incoming?.socket
 export async function record(
   { store, clock, logger }: Parts,
   c: Context<WebEnv>,
-  what: { readonly act: string; readonly subject?: string; readonly failed?: boolean; readonly as?: Identity },
+  what: {
+    readonly act: string
+    readonly subject?: string
+    readonly failed?: boolean
+    readonly as?: Identity
+  },
 ): Promise<void> {
   const { as, ...act } = what
   const identity = as ?? c.get('identity')

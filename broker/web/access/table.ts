@@ -1,8 +1,8 @@
-import { Role } from '../../roles.ts'
+import { SignInRole } from '../../roles.ts'
 
 /** Who may do one thing over HTTP, and whether the doing is written down. */
 export interface Rule {
-  readonly least: Role | typeof ANYONE
+  readonly least: SignInRole | typeof ANYONE
   /** The words of the audit log; left out for what is done every day. */
   readonly audit?: string
 }
@@ -10,10 +10,13 @@ export interface Rule {
 export const ANYONE = 'anyone'
 
 const anyone: Rule = { least: ANYONE }
-const viewer: Rule = { least: Role.viewer }
-const helper: Rule = { least: Role.helper }
-const owner = (audit?: string): Rule => ({ least: Role.owner, ...(audit === undefined ? {} : { audit }) })
-const seen = (audit: string): Rule => ({ least: Role.viewer, audit })
+const viewer: Rule = { least: SignInRole.viewer }
+const helper: Rule = { least: SignInRole.helper }
+const owner = (audit?: string): Rule => ({
+  least: SignInRole.owner,
+  ...(audit === undefined ? {} : { audit }),
+})
+const seen = (audit: string): Rule => ({ least: SignInRole.viewer, audit })
 
 /**
  * The least role for every operation of the API. What is not here is not served, whatever the routes say. Viewers look, helpers

@@ -2,7 +2,7 @@ import { z } from '@hono/zod-openapi'
 import { ROLES } from '../../roles.ts'
 import { Time } from './schemas.ts'
 
-export const RoleName = z.enum(ROLES).openapi('Role', {
+export const RoleName = z.enum(ROLES).openapi('SignInRole', {
   description: 'Viewers look; helpers do the daily work besides; owners everything.',
 })
 
@@ -33,7 +33,8 @@ export const UseLink = z
   .object({
     secret: z.string().min(1).max(200).openapi({ description: 'What stands behind the # of the link.' }),
     password: Password.optional().openapi({
-      description: 'To sign in with from now on, 10 characters at least. Without one only this browser is let in.',
+      description:
+        'To sign in with from now on, 10 characters at least. Without one only this browser is let in.',
     }),
   })
   .openapi('UseLink')
@@ -46,13 +47,17 @@ export const PersonIn = z
     role: RoleName,
     createdAt: Time,
     hasPassword: z.boolean(),
-    linkUntil: Time.nullable().openapi({ description: 'A link that nobody has used yet is good until then.' }),
+    linkUntil: Time.nullable().openapi({
+      description: 'A link that nobody has used yet is good until then.',
+    }),
   })
   .openapi('PersonIn')
 export const PeopleIn = z.object({ people: z.array(PersonIn) }).openapi('PeopleIn')
 
 const LesserRole = z.enum(['viewer', 'helper'])
-export const NewPersonIn = z.object({ name: z.string().min(1).max(60), role: LesserRole }).openapi('NewPersonIn')
+export const NewPersonIn = z
+  .object({ name: z.string().min(1).max(60), role: LesserRole })
+  .openapi('NewPersonIn')
 export const ChangeRole = z.object({ role: LesserRole }).openapi('ChangeRole')
 export const PersonLink = z
   .object({

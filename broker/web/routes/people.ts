@@ -9,7 +9,7 @@ import {
   type NewLink,
   type Person,
 } from '../../people.ts'
-import { Role } from '../../roles.ts'
+import { SignInRole } from '../../roles.ts'
 import { newSecret as randomSecret } from '../../secrets.ts'
 import { ChangeRole, NewPersonIn, PeopleIn, PersonIn, PersonLink, SessionList } from '../api/session.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
@@ -19,7 +19,13 @@ import { iso, isoOrNull } from '../times.ts'
 import { body, json, problems } from './describe.ts'
 
 const tags = ['people']
-const ById = z.object({ id: z.string().min(1).max(100).openapi({ param: { name: 'id', in: 'path' } }) })
+const ById = z.object({
+  id: z
+    .string()
+    .min(1)
+    .max(100)
+    .openapi({ param: { name: 'id', in: 'path' } }),
+})
 const list = createRoute({
   method: 'get',
   path: '/people',
@@ -122,7 +128,7 @@ export function peopleRoutes(
       const rows = (await signIn.running()).map(({ row, person }) => ({
         id: sessionId(row.hash),
         name: person?.name ?? null,
-        role: person?.role ?? Role.owner,
+        role: person?.role ?? SignInRole.owner,
         openedAt: iso(row.createdAtMs),
         expiresAt: iso(row.expiresAtMs),
         address: row.address,

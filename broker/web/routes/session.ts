@@ -3,7 +3,7 @@ import type { Context } from 'hono'
 import { deleteCookie, setCookie } from 'hono/cookie'
 import { isPassword, passwordSetAt } from '../../password.ts'
 import { personByPassword, useLink, type Person } from '../../people.ts'
-import { Role } from '../../roles.ts'
+import { SignInRole } from '../../roles.ts'
 import { addressOf, record } from '../access/enforce.ts'
 import { Session, SignIn as SignInBody, UseLink } from '../api/session.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
@@ -93,12 +93,17 @@ export function sessionRoutes(
       // Behind a proxy that adds TLS the browser's page is https, and the cookie must never travel without it.
       secure: c.req.header('origin')?.startsWith('https://') ?? false,
     })
-    const as = { name: person?.name ?? null, session: null, role: person?.role ?? Role.owner }
+    const as = { name: person?.name ?? null, session: null, role: person?.role ?? SignInRole.owner }
     await record(options, c, { act, as })
     return c.json({ signInNeeded, name: as.name, role: as.role }, 200)
   }
 
-  async function turnAway(c: Context<WebEnv>, field: string, words: string, subject?: string): Promise<never> {
+  async function turnAway(
+    c: Context<WebEnv>,
+    field: string,
+    words: string,
+    subject?: string,
+  ): Promise<never> {
     logger.warn({ address: addressOf(c) }, `a sign-in was refused: ${words}`)
     await record(options, c, {
       act: 'sign-in was refused',
@@ -112,7 +117,10 @@ export function sessionRoutes(
   return new OpenAPIHono<WebEnv>()
     .openapi(who, c => {
       const identity = c.get('identity')
-      return c.json({ signInNeeded, name: identity?.name ?? null, role: identity?.role ?? Role.viewer }, 200)
+      return c.json(
+        { signInNeeded, name: identity?.name ?? null, role: identity?.role ?? SignInRole.viewer },
+        200,
+      )
     })
     .openapi(open, async c => {
       await mustBeNeeded()
@@ -124,7 +132,11 @@ export function sessionRoutes(
       })
       if (found !== undefined) return letIn(c, found, 'signed in')
       // What was typed as a name may be a password, typed into the wrong field: it is not written down.
-      return turnAway(c, 'password', named ? 'this is not that name with its password' : 'this is not the password')
+      return turnAway(
+        c,
+        'password',
+        named ? 'this is not that name with its password' : 'this is not the password',
+      )
     })
     .openapi(link, async c => {
       await mustBeNeeded()
@@ -139,7 +151,12 @@ export function sessionRoutes(
         }
       })
       if (found !== undefined && found !== null) return letIn(c, found, 'signed in by link')
-      return turnAway(c, 'secret', 'this link is not known, was used, or is too old; ask for a new one', 'link')
+      return turnAway(
+        c,
+        'secret',
+        'this link is not known, was used, or is too old; ask for a new one',
+        'link',
+      )
     })
     .openapi(end, async c => {
       const session = c.get('identity')?.session
