@@ -20,6 +20,7 @@ import { registryOver } from './registry.ts'
 import { openBooks } from './room/books/books.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
+import { Guests } from './room/handover/guests.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
@@ -150,8 +151,10 @@ export async function start(
 
     const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
     opened.push(() => tryOuts.close())
+    const guests = new Guests({ store, clock, logger })
     const web = createWeb({
       room,
+      guests,
       feeding,
       books,
       store,

@@ -137,7 +137,8 @@ async function readings(
   vesselId: string,
   query: { fromMs: number; toMs: number; points: number },
 ): Promise<Partial<Record<Role, Columns>>> {
-  state.vessel(vesselId)
+  // A vessel that was put away keeps its past.
+  if (state.routes.of(vesselId).length === 0) state.vessel(vesselId)
   const channels = Object.fromEntries(
     ROLES.map(role => [role, state.routes.sources(vesselId, role, query.fromMs, query.toMs)] as const).filter(
       ([, sources]) => sources.length > 0,

@@ -16,6 +16,8 @@ import { followDeviceList } from './device-list.ts'
 import { DeviceLive } from './device-live.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { Diagnosing } from './diagnosing/diagnosing.ts'
+import type { DiagnosingThread } from './diagnosing/thread.ts'
+import { isBroughtIn } from './brought-in-device.ts'
 import { ROLES } from './roles.ts'
 import { Routes } from './routes.ts'
 import { LotBook } from './lot-book.ts'
@@ -77,6 +79,8 @@ export interface RoomParts {
   readonly forecastEveryMs?: number
   /** Makes the forecasts instead of the batch's own reckoning: for whoever has made them before. */
   readonly forecastOf?: (development: BatchForecast, nowMs: number, hotC: number) => BatchForecastView
+  /** Where diagnoses are made; a thread of its own when left out. */
+  readonly diagnosingThread?: DiagnosingThread
 }
 
 /** Everything that is true of the fish room now, and who is told of changes. The room's other files act on it. */
@@ -89,7 +93,7 @@ export class RoomState {
   readonly lots = new LotBook()
   readonly system: SystemWatch
   readonly reminding = new Reminding()
-  readonly diagnosing = new Diagnosing()
+  readonly diagnosing: Diagnosing
   settings: RoomSettings
   readonly #listeners = new Set<(change: RoomChange) => void>()
   /** Asked at every pack, so remembered; forgotten when an assignment changes. */
@@ -100,6 +104,7 @@ export class RoomState {
     this.settings = settings
     this.routes = routes
     this.system = new SystemWatch(parts)
+    this.diagnosing = new Diagnosing(parts.diagnosingThread)
   }
 
   /** The room as the store remembers it. */
@@ -143,6 +148,7 @@ export class RoomState {
 
   async #restoreLatest(): Promise<void> {
     for (const latest of await this.parts.store.latest()) {
+      if (isBroughtIn(latest.device)) continue
       this.device(latest.device, latest.atMs)?.restore(latest)
       const assignment = this.routes.at(latest.device, latest.channel, latest.atMs)
       const vessel = assignment && this.vessels.get(assignment.vesselId)

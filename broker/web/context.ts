@@ -7,6 +7,7 @@ import type { Books } from '../room/books/contract.ts'
 import type { TryOutDesk } from '../replay/contract.ts'
 import type { Room } from '../room/contract.ts'
 import type { Feeding } from '../room/feeding/contract.ts'
+import type { Guests } from '../room/handover/guests.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
 import type { DeviceSettings } from './device-settings.ts'
@@ -43,6 +44,8 @@ export interface WebOptions {
   readonly watcher: Watcher
   readonly deviceSettings: DeviceSettings
   readonly clock: Clock
+  /** Batches that were brought in from elsewhere. */
+  readonly guests: Guests
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number
   /** Where the built dashboard lies; it need not exist yet. */

@@ -47,6 +47,10 @@ export function fakeStore(): FakeStore {
       deviceRows.push({ name, secretHash, createdAtMs, revokedAtMs: null })
     },
     devices: async () => deviceRows,
+    // No batch from elsewhere, no vessel that was put away; what is own the room has.
+    records: async () => [],
+    vessels: async () => [],
+    batch: async () => undefined,
     tokens: async () => tokenRows,
     keepSession: async row => {
       writable()

@@ -1,0 +1,35 @@
+import type { Alarm } from '../../rules/alarm.ts'
+import type { AssignmentRow, BatchEventRow, BatchRow, WatchRow } from '../../store/contract.ts'
+import type { HandedOver } from './format.ts'
+
+/** What a file says, as the store keeps it. */
+
+export const batchOf = ({ batch, vessel }: HandedOver): BatchRow => ({ ...batch, vesselId: vessel.id })
+
+export function assignmentsOf({ channels, vessel }: HandedOver): AssignmentRow[] {
+  return channels.map(({ assignmentId: id, role, device, channel, offset, fromMs, toMs }) => ({
+    id,
+    vesselId: vessel.id,
+    role,
+    device,
+    channel,
+    offset,
+    fromMs,
+    toMs,
+  }))
+}
+
+export function eventRowsOf({ batch, events }: HandedOver): BatchEventRow[] {
+  return events.map(({ said: { kind, ...said }, ...row }) => ({
+    ...row,
+    batchId: batch.id,
+    kind,
+    json: JSON.stringify(said),
+  }))
+}
+
+export const alarmsOf = ({ alarms }: HandedOver): readonly Alarm[] => alarms
+
+export function watchRowsOf({ watch }: HandedOver): WatchRow[] {
+  return watch.map(({ line, ...row }) => ({ ...row, json: JSON.stringify(line) }))
+}
