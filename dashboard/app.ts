@@ -20,7 +20,7 @@ import './views/sign-in.ts'
 
 /** The views that belong to one of the ways at the foot. */
 const ROOM_VIEWS: ReadonlySet<string> = new Set(['room', 'vessel', 'set-up', 'harvest', 'sheet', 'batch'])
-const LOT_VIEWS: ReadonlySet<string> = new Set(['lots', 'held', 'cleaning', 'tables'])
+const LOT_VIEWS: ReadonlySet<string> = new Set(['lots', 'held', 'cleaning', 'tables', 'batches'])
 
 /** The frame around every view: where to go, whether it will sound, what stands in alarm, whether it is live. */
 export class App extends LitElement {
@@ -97,10 +97,12 @@ export class App extends LitElement {
       case 'held':
       case 'cleaning':
       case 'tables':
+      case 'batches':
         return bookPage(this, route.view)
       case 'set-up':
       case 'harvest':
       case 'sheet':
+      case 'report':
         return bookPage(this, route.view, route.id)
       case 'journal':
         return journalPage(this, '/journal', () => html`<bw-journal></bw-journal>`)

@@ -14,11 +14,13 @@ import { VESSELS } from './plan.ts'
 
 const MINUTE_MS = 60_000
 /** The room looks after itself so often, and devices speak so often. */
-const TICK_MS = 2 * MINUTE_MS
+const TICK_MS = MINUTE_MS
 const FORECAST_EVERY_MS = 20 * MINUTE_MS
 const KEEPER = 'Invented keeper'
 /** What is handed over of the time around a batch. */
 const AROUND_MS = 2 * HOUR_MS
+/** Of the last so many something is in the refrigerator still. */
+const HELD_OF_LAST = 3
 
 interface Doing {
   readonly atMs: number
@@ -49,6 +51,7 @@ export async function liveSeason(batches: readonly PlannedBatch[], program: stri
   const doings: Doing[] = batches.flatMap((batch, at) =>
     doingsOf(
       batch,
+      at >= batches.length - HELD_OF_LAST,
       vesselIds[batch.vessel]!,
       id => (made[at] = id),
       () => made[at]!,
@@ -74,9 +77,12 @@ export async function liveSeason(batches: readonly PlannedBatch[], program: stri
       const readings: Reading[] = []
       for (; next[at]! < mine.length && mine[next[at]!]!.atMs <= nowMs; next[at]!++)
         readings.push(mine[next[at]!]!)
-      if (readings.length === 0) continue
       const { device } = VESSELS[batch.vessel]!
-      outlet.pack({ device, boot: null, seq: null, receivedAtMs: nowMs, readings }, () => undefined)
+      // A reading each two minutes is enough to look at; a device that measures is heard more often.
+      if (readings.length > 0)
+        outlet.pack({ device, boot: null, seq: null, receivedAtMs: nowMs, readings }, () => undefined)
+      else if (next[at]! > 0 && (mine[next[at]!]?.atMs ?? Infinity) - nowMs < 2 * TICK_MS)
+        outlet.report({ device, online: true, receivedAtMs: nowMs })
     }
     while (doings[0] && doings[0].atMs <= nowMs) await doings.shift()!.act(room)
     tick()
@@ -118,6 +124,7 @@ function measured({ played, harvestH }: PlannedBatch): Reading[] {
 /** What the keeper does with one batch, from the pouring in to the end. */
 function doingsOf(
   { lot, played, harvestH, random }: PlannedBatch,
+  holds: boolean,
   vesselId: string,
   onStart: (id: string) => void,
   id: () => string,
@@ -189,6 +196,19 @@ function doingsOf(
             energyLeft: null,
             firstOutAtMs: null,
           }),
+          ...(holds
+            ? [
+                write(harvestMs + MINUTE_MS / 2, {
+                  kind: 'taken',
+                  for: 'held',
+                  nauplii: nauplii && Math.round(nauplii * 0.3),
+                  share: 0.3,
+                  coldC: 4,
+                  energyLeft: null,
+                  firstOutAtMs: null,
+                }),
+              ]
+            : []),
         ]
       : [write(harvestMs, { kind: 'note', text: 'Hardly anything swims. Thrown away.' })]),
     {

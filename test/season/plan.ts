@@ -8,7 +8,7 @@ import { drawSetting, type Setting } from '../blame/setting.ts'
 
 /** The invented season of the demo: who had what in which vessel, and what befell it. All of it is drawn from one seed. */
 
-export const DAYS = 17
+export const DAYS = 15
 /** A midnight; the demo moves all of it to end before its own day begins. */
 export const ANCHOR_MS = Date.UTC(2026, 0, 31)
 

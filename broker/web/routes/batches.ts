@@ -89,14 +89,18 @@ const readings = createRoute({
 })
 
 export function batchRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
-  const { room } = options
+  const { room, store } = options
   const roomOf = async (id: string) => (await placeOf(options, id)).room
   return new OpenAPIHono<WebEnv>()
     .openapi(list, async c => {
       const { vesselId, lot, open, limit } = c.req.valid('query')
       const isOpen = open === undefined ? undefined : open === 'true'
       const query = { ...given({ vesselId, lot, open: isOpen }), limit }
-      return c.json({ batches: (await room.batches(query)).map(present.batch) }, 200)
+      const batches = await room.batches(query)
+      const theirs = new Set(batches.map(({ vesselId }) => vesselId))
+      const rows = theirs.size === 0 ? [] : (await store.vessels()).filter(row => theirs.has(row.id))
+      const vesselNames = Object.fromEntries(rows.map(row => [row.id, row.name]))
+      return c.json({ batches: batches.map(present.batch), vesselNames }, 200)
     })
     .openapi(start, async c => {
       const { startedAt, ...batch } = c.req.valid('json')
