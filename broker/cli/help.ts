@@ -2,7 +2,12 @@ import type { Command, CommandFlags } from './command.ts'
 
 const usageOf = ({ name, argument }: Command): string => (argument ? `${name} ${argument}` : name)
 
-const FLAGS: Readonly<Record<keyof CommandFlags, string>> = { json: '--json', mqtt: '--mqtt HOST:PORT' }
+const FLAGS: Readonly<Record<keyof CommandFlags, string>> = {
+  json: '--json',
+  mqtt: '--mqtt HOST:PORT',
+  'no-names': '--no-names',
+  photos: '--photos',
+}
 
 export function helpOn(command: Command): string {
   const flags = (command.flags ?? []).map(flag => ` [${FLAGS[flag]}]`).join('')

@@ -5,6 +5,7 @@ import { DATABASE_FILE } from '../store/sqlite/database.ts'
 import { openStore } from '../store/sqlite/open.ts'
 import { accessCommands } from './access.ts'
 import { backupCommands } from './backup.ts'
+import { batchCommands } from './batch.ts'
 import { CommandError, UsageError, type Command, type CommandFlags, type Terminal } from './command.ts'
 import { deviceCheckCommands } from './device-check.ts'
 import { deviceCommands } from './devices.ts'
@@ -17,6 +18,7 @@ const COMMANDS: readonly Command[] = [
   ...accessCommands,
   ...backupCommands,
   ...exportCommands,
+  ...batchCommands,
 ]
 
 /** Runs one command; resolves to the exit code: 0 done, 1 could not be done, 2 not understood. */
@@ -56,6 +58,8 @@ function read(args: readonly string[]) {
         data: { type: 'string' },
         json: { type: 'boolean' },
         mqtt: { type: 'string' },
+        'no-names': { type: 'boolean' },
+        photos: { type: 'boolean' },
         help: { type: 'boolean', short: 'h' },
       },
       allowPositionals: true,
@@ -66,7 +70,12 @@ function read(args: readonly string[]) {
       isNamed: values.data !== undefined,
       wantsHelp: values.help ?? false,
       words: positionals,
-      flags: { json: values.json ?? false, mqtt: values.mqtt ?? null },
+      flags: {
+        json: values.json ?? false,
+        mqtt: values.mqtt ?? null,
+        'no-names': values['no-names'] ?? false,
+        photos: values.photos ?? false,
+      },
     }
   } catch (error) {
     const [sentence = ''] = (error instanceof Error ? error.message : String(error)).split('\n')
@@ -100,7 +109,7 @@ function argumentOf(command: Command, words: readonly string[]): string {
 }
 
 function refuseOtherFlags(command: Command, flags: CommandFlags): void {
-  for (const flag of ['json', 'mqtt'] as const) {
+  for (const flag of ['json', 'mqtt', 'no-names', 'photos'] as const) {
     if (flags[flag] === false || flags[flag] === null || command.flags?.includes(flag)) continue
     throw new UsageError(`Cannot run "${command.name}": it does not take --${flag}`)
   }

@@ -56,6 +56,11 @@ export class BatchesPage extends LitElement {
         overflow-wrap: anywhere;
         min-height: 48px;
         align-content: center;
+        text-decoration: none;
+      }
+      li > .what strong {
+        text-decoration: underline;
+        text-underline-offset: 3px;
       }
       .also {
         padding: 12px 0 12px 12px;
@@ -183,5 +188,5 @@ export class BatchesPage extends LitElement {
 customElements.define('bw-batches', BatchesPage)
 
 function mix({ litres, cystsG, lot }: Pick<Batch, 'litres' | 'cystsG' | 'lot'>): string {
-  return `${litresText(litres)}, ${gramsText(cystsG)} cysts${lot ? `, lot ${lot}` : ''}`
+  return `${litresText(litres)}, ${gramsText(cystsG)} cysts${lot ? ` of ${lot}` : ''}`
 }

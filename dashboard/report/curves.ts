@@ -68,16 +68,24 @@ export function reportCurves(
   </svg>`
 }
 
-/** Numbers that would lie over each other stand beside and above each other. */
+const NUMBER_WIDE = 19
+
+/** Numbers that would lie over each other stand beside and above each other, and none beyond the edge. */
 function spread(noted: readonly Noted[], x: (atMs: number) => number) {
-  const ends = [-Infinity, -Infinity]
-  return noted.map(one => {
-    const wanted = x(one.atMs)
-    const row = wanted >= ends[1]! ? 1 : wanted >= ends[0]! ? 0 : ends[1]! <= ends[0]! ? 1 : 0
-    const label = Math.min(WIDE - RIGHT, Math.max(wanted, ends[row]!))
-    ends[row] = label + 16
-    return { ...one, label, row }
+  const rows: { row: number; label: number; one: Noted }[][] = [[], []]
+  noted.forEach((one, at) => {
+    const row = 1 - (at % 2)
+    const before = rows[row]?.at(-1)?.label ?? -Infinity
+    rows[row]?.push({ row, one, label: Math.max(x(one.atMs), before + NUMBER_WIDE) })
   })
+  for (const row of rows) {
+    let most = WIDE - RIGHT
+    for (const each of [...row].reverse()) {
+      each.label = Math.min(each.label, most)
+      most = each.label - NUMBER_WIDE
+    }
+  }
+  return rows.flat().map(({ row, label, one }) => ({ ...one, row, label }))
 }
 
 function drawn(
@@ -127,7 +135,7 @@ function stripsOf({ replay, channels }: Recording, { temperatureUnit: unit, rule
       inside: (x, y) => svg`
         <path class="expected" d=${bandOf(expected.t, expected.p10, expected.p90, x, y)} />
         <line class="limit" x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(limit)} y2=${y(limit)} />
-        <text class="small" x=${WIDE - RIGHT - 3} y=${y(limit) - 3} text-anchor="end">limit ${shortTemperature(limit, unit)}</text>
+        <text class="small" x=${LEFT + 96} y=${y(limit) - 3}>limit ${shortTemperature(limit, unit)}</text>
         ${line(water, x, y, 'measured')}`,
     }
   })
@@ -149,11 +157,15 @@ function stripsOf({ replay, channels }: Recording, { temperatureUnit: unit, rule
   ] as const) {
     if (!channel) continue
     add(52, at => {
-      const most = Math.max(greatest(channel.columns.max) * 1.1, 1e-6)
+      // With room above the line for what the strip is called.
+      const most = roundUp(1.35 * greatest(channel.columns.max))
       return {
         title,
         panel: { ...at, low: 0, most },
-        marks: [0, most].map(value => ({ at: value, words: value.toFixed(value === 0 ? 0 : digits) })),
+        marks: [0, most].map(value => ({
+          at: value,
+          words: value.toLocaleString('en-US', { maximumFractionDigits: digits }),
+        })),
         shaded: role,
         inside: (x, y) => line(channel, x, y, 'measured thin'),
       }
@@ -170,6 +182,12 @@ function line(
 ) {
   if (!channel) return nothing
   return svg`<path class=${look} d=${wayOf(channel.t, channel.columns.mean, x, y, channel.gapMs)} />`
+}
+
+/** The next number above that has one digit, or one and a half. */
+function roundUp(value: number): number {
+  const step = 10 ** Math.floor(Math.log10(Math.max(value, 1e-3))) / 2
+  return step * Math.ceil((value * 1.02) / step)
 }
 
 const least = (values: readonly (number | null | undefined)[]): number =>

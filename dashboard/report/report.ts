@@ -6,7 +6,7 @@ import { Fetched } from '../book/fetched.ts'
 import { shadesOf } from '../replay/diagnosed.ts'
 import { happeningsOf } from '../replay/happenings.ts'
 import { type Recording, recordingOf } from '../replay/recording.ts'
-import { bothUnits, costText, remainderText, sinceStart, sureText } from '../replay/words.ts'
+import { bothUnits, causeTitle, costText, remainderText, sinceStart, sureText } from '../replay/words.ts'
 import { request } from '../state/api.ts'
 import { batchPath } from '../state/route.ts'
 import { store } from '../state/store.ts'
@@ -83,7 +83,7 @@ export class Report extends LitElement {
         ${batch.note || broughtIn ? html`<p class="soft">${broughtIn ? 'From elsewhere. ' : ''}${batch.note ?? ''}</p>` : nothing}
       </header>
       ${this.#judged(said)}
-      <div class="wide">
+      <div class="wide" role="region" aria-label="Curves" tabindex="0">
         ${reportCurves(recording, { noted, shades: shadesOf(diagnosis), settings, zone })}
       </div>
       <p class="key">
@@ -136,10 +136,12 @@ export class Report extends LitElement {
           : html`<ol class="causes">
               ${causes.slice(0, MOST_CAUSES).map((cause, at) => {
                 const cost = costText(cause.cost)
+                // The verdict has said it already.
+                const isSaid = at === 0 && words.startsWith(cause.words)
                 return html`<li>
                   <span class="rank">${at + 1}</span>
                   <p>
-                    <strong>${said(cause.words)}</strong>
+                    <strong>${isSaid ? `${upper(causeTitle(cause.kind))}:` : said(cause.words)}</strong>
                     ${sureText(cause)}${cost === '' ? '' : `; cost ${cost}`}.
                   </p>
                   <p>Next time: ${said(cause.change)}</p>
@@ -163,4 +165,5 @@ export class Report extends LitElement {
 }
 customElements.define('bw-report', Report)
 
+const upper = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1)
 const whenText = (atMs: number): string => `${dayName(atMs, zone, true)} ${clockTime(atMs, zone)}`

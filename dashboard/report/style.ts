@@ -17,6 +17,7 @@ export const reportStyle = css`
   .causes {
     display: grid;
     gap: 8px;
+    margin: 0;
     padding: 0;
     list-style: none;
   }
@@ -38,6 +39,7 @@ export const reportStyle = css`
   .noted {
     columns: 20rem 2;
     column-gap: 24px;
+    margin: 0;
     padding: 0;
     list-style: none;
     font-size: 0.9375rem;
@@ -45,7 +47,7 @@ export const reportStyle = css`
   .noted li {
     break-inside: avoid;
     display: grid;
-    grid-template-columns: 1.8em 3.4em 1fr;
+    grid-template-columns: 1.8em 4.6em 1fr;
     gap: 6px;
     padding: 2px 0;
   }
@@ -206,6 +208,7 @@ export const reportStyle = css`
       padding: 0.2mm 0;
     }
     .figures {
+      margin: 0;
       grid-template-columns: 1fr 1fr 1fr;
       gap: 0 5mm;
     }

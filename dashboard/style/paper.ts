@@ -38,8 +38,10 @@ export const paper = css`
 
 /** Margins belong to the document and not to an element: they hold while a sheet with its own is shown. Gives what takes them off. */
 export function pageMargin(margin: string): () => void {
-  const style = document.createElement('style')
-  style.textContent = `@page { margin: ${margin} }`
-  document.head.append(style)
-  return () => style.remove()
+  const sheet = new CSSStyleSheet()
+  sheet.replaceSync(`@page { margin: ${margin} }`)
+  document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet]
+  return () => {
+    document.adoptedStyleSheets = document.adoptedStyleSheets.filter(each => each !== sheet)
+  }
 }

@@ -2,10 +2,9 @@ import { writeFileSync } from 'node:fs'
 import { gzipSync } from 'node:zlib'
 import { PROGRAM } from '../../broker/version.ts'
 import { liveSeason } from './live.ts'
-import { ANCHOR_MS, LOTS, planSeason } from './plan.ts'
+import { ANCHOR_MS, LOTS, planSeason, SEED } from './plan.ts'
 
 /** Writes the demo's invented season anew: `npm run season`. The same seed gives the same file. */
-const SEED = 7
 const began = performance.now()
 const batches = await liveSeason(planSeason(SEED), PROGRAM)
 const lots = LOTS.map(({ name, grams, keptIn, note }) => ({ name, gramsBought: grams, keptIn, note }))

@@ -8,6 +8,7 @@ import { drawSetting, type Setting } from '../blame/setting.ts'
 
 /** The invented season of the demo: who had what in which vessel, and what befell it. All of it is drawn from one seed. */
 
+export const SEED = 7
 export const DAYS = 15
 /** A midnight; the demo moves all of it to end before its own day begins. */
 export const ANCHOR_MS = Date.UTC(2026, 0, 31)
@@ -40,7 +41,7 @@ export const LOTS = [
 
 const WELL: [Fault, Strength][] = []
 /** What is put into the batches, in the order of their starts; most are well, as in a room that is kept with care. */
-const STORIES: readonly (readonly [Fault, Strength][])[] = [
+export const STORIES: readonly (readonly [Fault, Strength][])[] = [
   WELL,
   WELL,
   [['dark-at-first', 2]],

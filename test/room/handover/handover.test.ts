@@ -1,5 +1,7 @@
 import fc from 'fast-check'
 import { gunzipSync, gzipSync } from 'node:zlib'
+import { Ajv2020 as Ajv } from 'ajv/dist/2020.js'
+import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { Quality } from '../../../broker/intake/reading.ts'
 import { readRecording } from '../../../broker/replay/read-recording.ts'
@@ -14,6 +16,7 @@ import { takeIn } from '../../../broker/room/handover/take-in.ts'
 import { bytesOf, fileName, handOver } from '../../../broker/room/handover/write.ts'
 import { HOUR_MS, LivedRoom, plain, settled, SETTINGS, SILENT, TICK_MS } from '../../replay/lived-room.ts'
 import { openTestRoom } from '../opened.ts'
+import { SCHEMA_FILE, schemaText } from './schema.ts'
 
 const PROGRAM = 'brinewatch 0.0.0'
 const STEP_MS = 240_000
@@ -200,6 +203,18 @@ describe('a batch that is written out and brought in elsewhere', () => {
 })
 
 describe('a file of a batch', () => {
+  it('is described by the JSON Schema beside it', async () => {
+    expect(JSON.parse(readFileSync(SCHEMA_FILE, 'utf8'))).toEqual(JSON.parse(schemaText()))
+    const { lived, batchId } = await live([{ atStep: 5, forSteps: 20, kind: 'hot' }], 60)
+    const valid = new Ajv({ strict: false, formats: { 'date-time': true, base64: true } }).compile(
+      JSON.parse(schemaText()) as object,
+    )
+    expect(valid(JSON.parse(JSON.stringify(await write(lived, batchId)))), JSON.stringify(valid.errors)).toBe(
+      true,
+    )
+    expect(valid({ format: 'brinewatch-batch', version: 1 })).toBe(false)
+  })
+
   it('says who did what, or leaves that out', async () => {
     const { lived, batchId } = await live(
       [
