@@ -28,7 +28,8 @@ export function eventRowsOf({ batch, events }: HandedOver): BatchEventRow[] {
   }))
 }
 
-export const alarmsOf = ({ alarms }: HandedOver): readonly Alarm[] => alarms
+/** A field that JSON leaves out is not there: what the schema may leave undefined never is. */
+export const alarmsOf = ({ alarms }: HandedOver): readonly Alarm[] => alarms as readonly Alarm[]
 
 export function watchRowsOf({ watch }: HandedOver): WatchRow[] {
   return watch.map(({ line, ...row }) => ({ ...row, json: JSON.stringify(line) }))
