@@ -1,6 +1,6 @@
 import pino from 'pino'
 import { Quality, Quantity, type Reading, UNIT_KEPT } from '../../broker/intake/reading.ts'
-import type { BatchEventBody, NewBatchEvent, Room } from '../../broker/room/contract.ts'
+import type { BatchEventBody, Room } from '../../broker/room/contract.ts'
 import { eachSample, packed } from '../../broker/room/handover/columns.ts'
 import type { HandedOver } from '../../broker/room/handover/format.ts'
 import { handOver } from '../../broker/room/handover/write.ts'
@@ -136,7 +136,7 @@ function doingsOf(
   const said = writeDown(played, harvestH, random)
   const write = (atMs: number, event: BatchEventBody): Doing => ({
     atMs,
-    act: room => room.recordEvent(id(), { ...event, atMs: Math.round(atMs), by: KEEPER } as NewBatchEvent),
+    act: room => room.recordEvent(id(), { ...event, atMs: Math.round(atMs), by: KEEPER }),
   })
   const count = said.counts?.[0]
   const litres = scenario.litres

@@ -87,7 +87,7 @@ describe('a batch that travels', () => {
     )
     // It can be looked at, and nothing about it can be changed; and it stands in no list of own ones.
     await refusal(await ask('PATCH', `/api/v1/batches/${id}`, { note: 'mine' }), 404)
-    expect(await (await ask('GET', '/api/v1/batches')).json()).toEqual({ batches: [] })
+    expect(await (await ask('GET', '/api/v1/batches')).json()).toMatchObject({ batches: [] })
 
     expect((await ask('DELETE', `/api/v1/brought-in/${id}`)).status).toBe(204)
     await refusal(await ask('DELETE', `/api/v1/brought-in/${id}`), 404)

@@ -62,10 +62,10 @@ export async function handOver(
   if (!vessel) throw missing('batch', 'its vessel is not known')
   const routes = new Routes(await store.assignments())
   const { altitudeM, rules } = await loadSettings(store)
-  const { vesselId: _, ...whatWentIn } = batch
+  const { vesselId, ...whatWentIn } = batch
   const endMs = batch.endedAtMs ?? nowMs
   const inBatch = (row: { readonly vesselId: string | null }) =>
-    row.vesselId === null || row.vesselId === batch.vesselId
+    row.vesselId === null || row.vesselId === vesselId
   const events = (await store.batchEvents(batch.id)).map(row => {
     const { id, atMs, recordedAtMs, by, withdrawnAtMs, kind, json } = row
     return { id, atMs, recordedAtMs, by, withdrawnAtMs, said: { kind, ...(JSON.parse(json) as object) } }
