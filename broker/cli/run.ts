@@ -6,6 +6,7 @@ import { openStore } from '../store/sqlite/open.ts'
 import { accessCommands } from './access.ts'
 import { backupCommands } from './backup.ts'
 import { batchCommands } from './batch.ts'
+import { bridgeCommands } from './bridges.ts'
 import { CommandError, UsageError, type Command, type CommandFlags, type Terminal } from './command.ts'
 import { deviceCheckCommands } from './device-check.ts'
 import { deviceCommands } from './devices.ts'
@@ -15,6 +16,7 @@ import { help, helpOn } from './help.ts'
 const COMMANDS: readonly Command[] = [
   ...deviceCommands,
   ...deviceCheckCommands,
+  ...bridgeCommands,
   ...accessCommands,
   ...backupCommands,
   ...exportCommands,
@@ -60,6 +62,7 @@ function read(args: readonly string[]) {
         mqtt: { type: 'string' },
         'no-names': { type: 'boolean' },
         photos: { type: 'boolean' },
+        topic: { type: 'string', multiple: true },
         help: { type: 'boolean', short: 'h' },
       },
       allowPositionals: true,
@@ -74,6 +77,7 @@ function read(args: readonly string[]) {
         json: values.json ?? false,
         mqtt: values.mqtt ?? null,
         'no-names': values['no-names'] ?? false,
+        topic: values.topic ?? null,
         photos: values.photos ?? false,
       },
     }
@@ -109,7 +113,7 @@ function argumentOf(command: Command, words: readonly string[]): string {
 }
 
 function refuseOtherFlags(command: Command, flags: CommandFlags): void {
-  for (const flag of ['json', 'mqtt', 'no-names', 'photos'] as const) {
+  for (const flag of ['json', 'mqtt', 'no-names', 'photos', 'topic'] as const) {
     if (flags[flag] === false || flags[flag] === null || command.flags?.includes(flag)) continue
     throw new UsageError(`Cannot run "${command.name}": it does not take --${flag}`)
   }

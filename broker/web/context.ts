@@ -6,12 +6,14 @@ import type { NewSecret } from '../secrets.ts'
 import type { Books } from '../room/books/contract.ts'
 import type { TryOutDesk } from '../replay/contract.ts'
 import type { Room } from '../room/contract.ts'
+import type { Calibrating } from '../room/calibrating.ts'
 import type { Feeding } from '../room/feeding/contract.ts'
 import type { Guests } from '../room/handover/guests.ts'
 import type { TlsSource } from '../tls/source.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
 import type { DeviceSettings } from './device-settings.ts'
+import type { OthersSensors } from './others-sensors.ts'
 import type { PhoneBook } from './phone-book.ts'
 import type { Watcher } from './watcher.ts'
 
@@ -44,6 +46,8 @@ export interface WebOptions {
   readonly tryOuts: TryOutDesk
   readonly watcher: Watcher
   readonly deviceSettings: DeviceSettings
+  readonly calibrating: Calibrating
+  readonly others: OthersSensors
   readonly clock: Clock
   /** Batches that were brought in from elsewhere. */
   readonly guests: Guests

@@ -190,6 +190,18 @@ export class RulesForm extends LitElement {
           ><input type="checkbox" name=${fieldName(rule, 'enabled')} .checked=${enabled} /> Call me for
           this</label
         >
+        ${
+          rule === 'water-too-hot'
+            ? html`<label class="choice"
+                ><input
+                  type="checkbox"
+                  name=${fieldName(rule, 'allowForProbe')}
+                  .checked=${setting.allowForProbe ?? true}
+                />
+                Call earlier by what a calibrated probe may read too little, 1 °C (1.8 °F) at most</label
+              >`
+            : nothing
+        }
         <div class="pair">
           ${LIMITS[rule] ? input('limit', `Limit, ${unit}`) : nothing}
           ${leastCostS === undefined ? nothing : input('leastCostH', 'Only if it costs, hours')}
@@ -237,9 +249,7 @@ export class RulesForm extends LitElement {
         html`<button ?disabled=${this.#sending.busy}>Save the limits</button> ${
             unsaved.length === 0
               ? nothing
-              : html`<button type="button" class="quiet" @click=${this.#forget}>
-                  Leave them as they were
-                </button>`
+              : html`<button type="button" class="quiet" @click=${this.#forget}>Put back</button>`
           }`,
       )}
     </div>`
@@ -317,6 +327,7 @@ export class RulesForm extends LitElement {
     for (const [part, checked] of [
       ['enabled', setting.enabled],
       ['latching', setting.latching ?? false],
+      ['allowForProbe', setting.allowForProbe ?? true],
     ] as const) {
       const box = details?.querySelector<HTMLInputElement>(`[name="${fieldName(rule, part)}"]`)
       if (box) box.checked = checked

@@ -125,7 +125,7 @@ describe('the settings of alarms', () => {
     await page.getByRole('link', { name: 'Settings', exact: true }).click()
     await expect.poll(() => limit.inputValue()).toBe('61')
     await page.getByText('Typed, not saved: Air fading.').waitFor()
-    await page.getByRole('button', { name: 'Leave them as they were' }).click()
+    await page.getByRole('button', { name: 'Put back' }).click()
     await expect.poll(() => limit.inputValue()).toBe(before)
     expect(await page.getByText(/^Typed, not saved/).count()).toBe(0)
   })

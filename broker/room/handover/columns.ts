@@ -44,7 +44,9 @@ export const Channel = z.object({
   assignmentId: Id,
   fromMs: z.int().min(0).describe('Unix ms; 0: from the beginning'),
   toMs: Moment.nullable().describe('null: until further notice'),
-  offset: z.number().describe('the calibration: to be added to every value'),
+  gain: z.number().optional().describe('every value is to be multiplied by this first; 1 when left out'),
+  offset: z.number().describe('the calibration: then to be added to every value'),
+  uncertainty: z.number().min(0).optional().describe('standard uncertainty of a value set right so'),
   readings: Readings,
 })
 export type Channel = z.infer<typeof Channel>

@@ -11,6 +11,7 @@ import type {
   Source,
   WatchRow,
 } from '../../store/contract.ts'
+import { correct } from '../../hatch/calibration/correct.ts'
 import { DownSampler } from '../../store/history/down-sampler.ts'
 import type { Alarm } from '../../rules/alarm.ts'
 import { evidenceKey } from '../lot-book.ts'
@@ -51,7 +52,7 @@ export async function heldStore(file: HandedOver): Promise<HeldStore> {
           const sampler = new DownSampler(fromMs, toMs, points)
           for (const source of sources)
             for (const part of readings.get(keyOf(source)) ?? [])
-              sampler.add(part, source.offset, Math.max(fromMs, source.fromMs), Math.min(toMs, source.toMs))
+              sampler.add(part, source, Math.max(fromMs, source.fromMs), Math.min(toMs, source.toMs))
           return [name, sampler.columns()]
         }),
       )
@@ -180,7 +181,7 @@ function samplesOf(readings: ReadonlyMap<string, readonly Columnar[]>, source: S
     const from = firstNotBefore(columns.at, source.fromMs)
     const { at, value, mark } = slice(columns, from, firstNotBefore(columns.at, source.toMs))
     for (let i = 0; i < at.length; i++) {
-      const measured = isMissing(mark[i]!) ? null : value[i]! + source.offset
+      const measured = isMissing(mark[i]!) ? null : correct(value[i]!, source)
       samples.push({ atMs: at[i]!, value: measured, quality: qualityOf(mark[i]!) })
     }
   }

@@ -7,15 +7,10 @@ import type { HandedOver } from './format.ts'
 export const batchOf = ({ batch, vessel }: HandedOver): BatchRow => ({ ...batch, vesselId: vessel.id })
 
 export function assignmentsOf({ channels, vessel }: HandedOver): AssignmentRow[] {
-  return channels.map(({ assignmentId: id, role, device, channel, offset, fromMs, toMs }) => ({
+  return channels.map(({ assignmentId: id, readings: _readings, unit: _unit, ...rest }) => ({
+    ...(rest as Omit<AssignmentRow, 'id' | 'vesselId'>),
     id,
     vesselId: vessel.id,
-    role,
-    device,
-    channel,
-    offset,
-    fromMs,
-    toMs,
   }))
 }
 

@@ -168,7 +168,8 @@ async function channelsOf(
       `Cannot write the batch out: a file holds ${MOST_CHANNELS} changes of its channels, and it had ${rows.length}`,
     )
   const channels: Channel[] = []
-  for (const { id: assignmentId, role, device, channel, offset, ...held } of rows) {
+  for (const row of rows) {
+    const { id: assignmentId, role, device, channel, offset, gain, uncertainty, ...held } = row
     const span = { fromMs: Math.max(fromMs, held.fromMs), toMs: Math.min(toMs, held.toMs ?? Infinity) }
     const samples = await store.samples([{ device, channel, offset: 0, ...span }])
     if (samples.length > MOST_READINGS)
@@ -177,9 +178,14 @@ async function channelsOf(
         `Cannot write the batch out: a file holds ${MOST_READINGS} readings of a channel, and ${role} has ${samples.length}`,
       )
     const readings = packed(role, samples, span.fromMs)
-    channels.push({ role, device, channel, unit: UNIT_KEPT[role], assignmentId, offset, ...held, readings })
+    const set = {
+      offset,
+      ...(gain === undefined ? {} : { gain }),
+      ...(uncertainty === undefined ? {} : { uncertainty }),
+    }
+    channels.push({ role, device, channel, unit: UNIT_KEPT[role], assignmentId, ...set, ...held, readings })
   }
-  return channels.map(({ fromMs, toMs, ...rest }) => ({ ...rest, fromMs, toMs }))
+  return channels
 }
 
 async function watchOf(store: HandoverStore, batch: BatchRow, endMs: number): Promise<WatchRow[]> {
