@@ -21,6 +21,7 @@ import { openBooks } from './room/books/books.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
+import { ThreadSooner } from './replay/sooner/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
 import { openStore } from './store/sqlite/open.ts'
@@ -150,6 +151,8 @@ export async function start(
 
     const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
     opened.push(() => tryOuts.close())
+    const sooner = new ThreadSooner({ dir: flags.dataDir })
+    opened.push(() => sooner.close())
     const web = createWeb({
       room,
       feeding,
@@ -161,6 +164,7 @@ export async function start(
       deviceSettings,
       clock,
       tryOuts,
+      sooner,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
       signIn,

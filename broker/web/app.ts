@@ -37,6 +37,7 @@ import { reminderRoutes } from './routes/reminders.ts'
 import { replayRoutes } from './routes/replay.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { settingsRoutes } from './routes/settings.ts'
+import { soonerRoutes } from './routes/sooner.ts'
 import { tableRoutes } from './routes/tables.ts'
 import { vesselRoutes } from './routes/vessels.ts'
 import { walkRoutes } from './routes/walks.ts'
@@ -125,6 +126,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     batchEventRoutes,
     diagnosisRoutes,
     replayRoutes,
+    soonerRoutes,
     lotRoutes,
     alarmRoutes,
     journalRoutes,

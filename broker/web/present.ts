@@ -165,6 +165,9 @@ export function settings({ shelveLimitMs = MOST_SHELVED_MS, rules, ...of }: Room
   return { temperatureUnit, retentionDays, altitudeM, shelveLimitMin, rules: eachRule(rules, ruleOut) }
 }
 
+/** One rule's settings. */
+export const ruleSetting = ruleOut
+
 /** The other way: what a person sent, as the room takes it. */
 export function settingsIn({ shelveLimitMin, rules, ...of }: Settings): RoomSettings {
   const { temperatureUnit, retentionDays, altitudeM } = of
