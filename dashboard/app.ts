@@ -105,8 +105,12 @@ export class App extends LitElement {
       case 'journal':
         return journalPage(this, '/journal', () => html`<bw-journal></bw-journal>`)
       case 'try-out': {
-        const { rule } = route
-        return tryOutPage(this, '/try-out', () => html`<bw-try-out .rule=${rule}></bw-try-out>`)
+        const { rule, asked, batchId } = route
+        return tryOutPage(
+          this,
+          '/try-out',
+          () => html`<bw-try-out .rule=${rule} .asked=${asked} .batchId=${batchId}></bw-try-out>`,
+        )
       }
       case 'devices':
         return devicesPage(this, '/devices', () => html`<bw-devices></bw-devices>`)

@@ -10,6 +10,7 @@ import { gramsText, litresText } from '../words/amounts.ts'
 import { duration, moment } from '../words/time.ts'
 import { firstCall } from './alarms-then.ts'
 import { askReplay } from './ask.ts'
+import './caught.ts'
 import './causes.ts'
 import './curves.ts'
 import { beganMs, type Diagnosis, type Shade, shadesOf } from './diagnosed.ts'
@@ -102,10 +103,13 @@ export class ReplayPage extends LitElement {
       <div class="why">
         <h2 class="hidden">What went wrong</h2>
         ${this.#judged(open, nowMs)}
-        <section>
-          <h3>What called</h3>
-          <p>${firstCallText(firstCall(alarms), nowMs, zone)}</p>
-        </section>
+        <bw-caught
+          .batchId=${batch.id}
+          .settings=${settings}
+          .judged=${this.diagnosis !== null}
+          .fallback=${firstCallText(firstCall(alarms), nowMs, zone)}
+          .nowMs=${nowMs}
+        ></bw-caught>
         <div class="row">
           <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
           <button class="quiet" @click=${this.#copy}>Copy a link to this moment</button>

@@ -1,5 +1,13 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit'
 
+/** What of a rule's settings an address may carry. */
+export interface TriedSettings {
+  readonly enabled?: boolean
+  readonly limit?: number
+  readonly onDelayS?: number
+  readonly leastCostS?: number | undefined
+}
+
 /** Where the person is. */
 export type Route =
   | { readonly view: 'room' }
@@ -16,7 +24,13 @@ export type Route =
     }
   | { readonly view: 'plan' }
   | { readonly view: 'journal' }
-  | { readonly view: 'try-out'; readonly rule: string }
+  /** Trying a rule out, with some of its settings filled in, and on one batch besides the newest. */
+  | {
+      readonly view: 'try-out'
+      readonly rule: string
+      readonly asked: TriedSettings
+      readonly batchId: string
+    }
   | { readonly view: 'devices' }
   | { readonly view: 'settings' }
   | { readonly view: 'nowhere' }
@@ -34,8 +48,7 @@ export function parsePath(path: string, search = ''): Route {
   if (first === 'batch' && second === undefined) return batchRoute(new URLSearchParams(search))
   if ((first === 'held' || first === 'cleaning' || first === 'tables') && second === undefined)
     return { view: first }
-  if (first === 'try-out' && second === undefined)
-    return { view: 'try-out', rule: new URLSearchParams(search).get('rule') ?? '' }
+  if (first === 'try-out' && second === undefined) return tryOutRoute(new URLSearchParams(search))
   if (
     (first === 'plan' ||
       first === 'journal' ||
@@ -64,6 +77,35 @@ function batchRoute(asked: URLSearchParams): Route {
     vesselId: asked.get('in') ?? '',
     atMs: Number.isFinite(atMs) ? atMs : null,
   }
+}
+
+function tryOutRoute(asked: URLSearchParams): Route {
+  const number = (name: string) => {
+    const text = asked.get(name)
+    const value = Number(text)
+    return text !== null && text !== '' && Number.isFinite(value) && value >= 0 ? { [name]: value } : {}
+  }
+  return {
+    view: 'try-out',
+    rule: asked.get('rule') ?? '',
+    asked: {
+      ...(asked.get('enabled') === 'true' ? { enabled: true } : {}),
+      ...number('limit'),
+      ...number('onDelayS'),
+      ...number('leastCostS'),
+    },
+    batchId: asked.get('of') ?? '',
+  }
+}
+
+/** The try-out of a rule with its settings filled in, on one batch and the newest others. */
+export function tryOutPath(rule: string, { enabled, ...numbers }: TriedSettings, batchId: string): string {
+  const asked = new URLSearchParams({ rule })
+  if (enabled) asked.set('enabled', 'true')
+  for (const name of ['limit', 'onDelayS', 'leastCostS'] as const)
+    if (numbers[name] !== undefined) asked.set(name, String(numbers[name]))
+  if (batchId !== '') asked.set('of', batchId)
+  return `/try-out?${asked}`
 }
 
 export const recipePath = (vesselId: string): string => `/recipe?vessel=${encodeURIComponent(vesselId)}`

@@ -1,4 +1,5 @@
 import type { Logger } from 'pino'
+import { RuleName } from '../../rules/alarm.ts'
 import type { RoomSettings } from '../../room/contract.ts'
 import type { BatchRow } from '../../store/contract.ts'
 import { ForecastMemory } from '../forecast-memory.ts'
@@ -6,7 +7,7 @@ import { Occurrences } from '../occurrences.ts'
 import { readRecording, type RecordingStore } from '../read-recording.ts'
 import type { Recording } from '../recording.ts'
 import { replay } from '../replay.ts'
-import { LONGEST_BATCH_MS, type Stretch, stretchesOf } from '../stretches.ts'
+import { LONGEST_BATCH_MS, stretchesOf } from '../stretches.ts'
 import { wasMeasured } from '../try-out.ts'
 import { firstCallFor, newCalls, occurrencesWithin } from './calls.ts'
 import type { Proposal, Sooner, SoonerAsk, SoonerCall } from './contract.ts'
@@ -20,6 +21,8 @@ const LEAST_GAIN_MS = 60_000
 const MOST_HELD = 6
 /** Forecasts are made this often: they cost most of a replay, and rules take little from them. As far as a stage may be late, ms. */
 const FORECAST_EVERY_MS = 5 * 60_000
+/** Time alone acts so often: devices that measure less often than this are the rule. */
+const TICK_MS = 10_000
 /** The first phase, on the batch itself, as a share of the whole: a guess that only the bar shows. */
 const FIRST = 0.4
 
@@ -31,7 +34,8 @@ export interface SearchParts {
   readonly monotonicMs: () => number
 }
 
-interface Place extends Stretch {
+interface Place {
+  readonly batch: BatchRow
   readonly recording: Recording
   /** With the settings as they are. */
   readonly now: Occurrences
@@ -56,48 +60,44 @@ export class SoonerSearch {
     const all = await store.batches()
     const batch = all.find(({ id }) => id === ask.batchId)
     const none: Sooner = { now: null, found: null, refused: null, tried: 0, checked: 0, cut: false }
-    const [stretch] = batch ? stretchesOf([batch], ask.nowMs) : []
-    if (!batch || !stretch || stretch.toMs - stretch.fromMs > LONGEST_BATCH_MS) return none
+    if (!batch || !isShort(batch, ask.nowMs)) return none
 
     const proposals = proposalsFor(ask.rules, ask.settings.rules)
-    const place = await this.#place(stretch, ask.settings)
+    const place = await this.#place(batch, ask)
     const now = firstCallFor(occurrencesOf(place.now, batch, ask.nowMs), ask.rules, ask.damageAtMs)
     const gaining: SoonerCall[] = []
     let tried = 0
     for (const proposal of proposals) {
       onProgress((FIRST * ++tried) / (proposals.length + 1))
-      const call = await this.#callWith(ask, batch, place, proposal, now?.calledAtMs ?? null)
+      const call = await this.#callWith(ask, place, proposal, now?.calledAtMs ?? null)
       if (call) gaining.push(call)
       if (isLate()) break
     }
     const held = worthwhile(gaining).slice(0, MOST_HELD)
-    const others = all.filter(({ id }) => ask.others.includes(id))
-    const places: Place[] = []
-    const stretches = stretchesOf(others.filter(isShort), ask.nowMs)
+    const others = all.filter(other => ask.others.includes(other.id) && isShort(other, ask.nowMs))
+    const places = new Map<string, Place | null>()
     let refused: Sooner['refused'] = null
     for (const [turn, call] of held.entries()) {
-      let checked = 0
-      let fails: { batchId: string; newCalls: number } | null = null
       let looked = 0
-      for (const [at, each] of stretches.entries()) {
+      let checked = 0
+      for (const other of others) {
         if (isLate()) break
-        const share = (turn + at / stretches.length) / held.length
-        onProgress(FIRST + (1 - FIRST) * share)
-        const other = (places[at] ??= await this.#place(each, ask.settings))
-        const then = await this.#lived(other.recording, withRule(ask.settings, call.proposal))
+        onProgress(FIRST + ((1 - FIRST) * (turn + looked / others.length)) / held.length)
+        if (!places.has(other.id)) places.set(other.id, await this.#measured(other, ask))
+        const there = places.get(other.id)
         looked++
-        for (const one of each.batches) {
-          if (!(await wasMeasured(one, endOf(one, ask.nowMs), other.recording))) continue
-          const [before, after] = [other.now, then].map(found => occurrencesOf(found, one, ask.nowMs))
-          const calls = newCalls(before ?? [], after ?? [], null)
-          if (calls > 0) fails ??= { batchId: one.id, newCalls: calls }
-          checked++
-        }
-        if (fails) break
+        if (!there) continue
+        const then = await this.#lived(there.recording, withRule(ask.settings, call.proposal))
+        const of = (found: Occurrences) => occurrencesOf(found, other, ask.nowMs)
+        const count = newCalls(of(there.now), of(then), null)
+        checked++
+        if (count === 0) continue
+        refused ??= { ...call, batchId: other.id, newCalls: count }
+        checked = -1
+        break
       }
-      if (fails) refused ??= { ...call, ...fails }
-      else if (looked > 0 || stretches.length === 0)
-        return { now, found: call, refused, tried, checked, cut: looked < stretches.length }
+      if (checked > 0 || (checked === 0 && looked === others.length))
+        return { now, found: call, refused, tried, checked, cut: looked < others.length }
       if (isLate()) return { now, found: null, refused, tried, checked: 0, cut: true }
     }
     return { now, found: null, refused, tried, checked: 0, cut: tried < proposals.length }
@@ -106,23 +106,31 @@ export class SoonerSearch {
   /** When it would have called for the damage, if that is sooner and calls for nothing else on this batch. */
   async #callWith(
     ask: SoonerAsk,
-    batch: BatchRow,
-    place: Place,
+    { batch, recording, now }: Place,
     proposal: Proposal,
     nowAtMs: number | null,
   ): Promise<SoonerCall | null> {
-    const then = await this.#lived(place.recording, withRule(ask.settings, proposal))
-    const [before, after] = [place.now, then].map(found => occurrencesOf(found, batch, ask.nowMs))
-    const call = firstCallFor(after ?? [], ask.rules, ask.damageAtMs)
-    if (!call || newCalls(before ?? [], after ?? [], ask.damageAtMs) > 0) return null
+    const then = await this.#lived(recording, withRule(ask.settings, proposal))
+    const after = occurrencesOf(then, batch, ask.nowMs)
+    const call = firstCallFor(after, ask.rules, ask.damageAtMs)
+    if (!call || newCalls(occurrencesOf(now, batch, ask.nowMs), after, ask.damageAtMs) > 0) return null
     const gainedMs = nowAtMs === null ? null : nowAtMs - call.calledAtMs
     if (gainedMs !== null && gainedMs < LEAST_GAIN_MS) return null
     return { proposal, calledAtMs: call.calledAtMs, gainedMs }
   }
 
-  async #place(stretch: Stretch, settings: RoomSettings): Promise<Place> {
-    const recording = await readRecording(this.#parts.store, stretch)
-    return { ...stretch, recording, now: await this.#lived(recording, settings) }
+  /** A batch in its stretch, lived through as the settings are. */
+  async #place(batch: BatchRow, { settings, rules, nowMs }: SoonerAsk): Promise<Place> {
+    const [stretch] = stretchesOf([batch], nowMs)
+    const whole = await readRecording(this.#parts.store, stretch!)
+    const recording = rules.includes(RuleName.powerLost) ? whole : vesselAlone(whole, batch.vesselId)
+    return { batch, recording, now: await this.#lived(recording, settings) }
+  }
+
+  /** The same, unless nothing is left of its readings. */
+  async #measured(batch: BatchRow, ask: SoonerAsk): Promise<Place | null> {
+    const place = await this.#place(batch, ask)
+    return (await wasMeasured(batch, endOf(batch, ask.nowMs), place.recording)) ? place : null
   }
 
   async #lived(recording: Recording, settings: RoomSettings): Promise<Occurrences> {
@@ -134,6 +142,7 @@ export class SoonerSearch {
       onStep: found.take,
       forecastOf: this.#forecasts.of,
       forecastEveryMs: FORECAST_EVERY_MS,
+      tickMs: TICK_MS,
     })
     return found
   }
@@ -160,8 +169,20 @@ const withRule = (settings: RoomSettings, { rule, setting }: Proposal): RoomSett
   ...settings,
   rules: { ...settings.rules, [rule]: setting },
 })
+/**
+ * Without the other vessels of the room: they cost as much again each, and one's alarm is the cause of another's only where several
+ * devices fall silent together.
+ */
+function vesselAlone(recording: Recording, vesselId: string): Recording {
+  const { vessels, assignments } = recording
+  return {
+    ...recording,
+    vessels: vessels.filter(({ id }) => id === vesselId),
+    assignments: assignments.filter(row => row.vesselId === vesselId),
+  }
+}
 const endOf = (batch: BatchRow, nowMs: number): number => batch.endedAtMs ?? nowMs
-const isShort = (batch: BatchRow): boolean =>
-  batch.endedAtMs !== null && batch.endedAtMs - batch.startedAtMs <= LONGEST_BATCH_MS
+const isShort = (batch: BatchRow, nowMs: number): boolean =>
+  batch.startedAtMs < nowMs && endOf(batch, nowMs) - batch.startedAtMs <= LONGEST_BATCH_MS
 const occurrencesOf = (found: Occurrences, batch: BatchRow, nowMs: number) =>
   occurrencesWithin(found, batch.vesselId, { fromMs: batch.startedAtMs, toMs: endOf(batch, nowMs) + 1 })

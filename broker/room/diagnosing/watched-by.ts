@@ -19,12 +19,16 @@ const WATER = 'A probe in the water would have.'
 
 const WATCHED: Readonly<Record<CauseKind, WatchedBy>> = {
   'too-hot': { rules: [R.waterHeadingHot, R.waterTooHot], role: 'water', instead: WATER },
-  'too-cool': { rules: [R.waterTooCool, R.lightOut, R.powerLost], role: 'water', instead: WATER },
-  'air-lost': { rules: [R.airLost, R.airFading, R.waterLevel, R.powerLost], role: 'air', instead: AIR },
+  'too-cool': { rules: [R.waterTooCool, R.lightOut], role: 'water', instead: WATER },
+  'air-lost': { rules: [R.airLost, R.airFading, R.waterLevel], role: 'air', instead: AIR },
   'dark-at-first': { rules: [R.lightOut], role: 'light', instead: LIGHT },
   stratified: { rules: [R.airLost, R.airFading], role: 'air', instead: AIR },
   'harvested-late': { rules: [R.harvestMissed], role: null, instead: '' },
-  'probe-wrong': { rules: [R.probeFault], role: 'water', instead: 'A second thermometer, now and then, would have.' },
+  'probe-wrong': {
+    rules: [R.probeFault],
+    role: 'water',
+    instead: 'A second thermometer, now and then, would have.',
+  },
   'probe-out-of-water': { rules: [R.probeOutOfWater], role: 'water', instead: WATER },
   'readings-missing': { rules: [R.deviceSilent, R.powerLost, R.probeFault], role: null, instead: '' },
   'too-dense': {

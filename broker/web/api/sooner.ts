@@ -19,7 +19,9 @@ const SoonerCall = z.object({
   gainedMin: z
     .number()
     .nullable()
-    .openapi({ description: 'Sooner than with the settings as they are; null where these do not call at all.' }),
+    .openapi({
+      description: 'Sooner than with the settings as they are; null where these do not call at all.',
+    }),
 })
 
 export const SoonerSearch = z
@@ -27,7 +29,8 @@ export const SoonerSearch = z
     state: z.enum(TryOutState),
     progress: z.number().openapi({ description: '0 to 1.' }),
     now: Call.nullable().openapi({
-      description: 'When the settings as they are would have called; null while it is not known, and where they do not.',
+      description:
+        'When the settings as they are would have called; null while it is not known, and where they do not.',
     }),
     found: SoonerCall.nullable().openapi({
       description: 'The setting that calls soonest and for nothing new on the other batches.',
@@ -59,7 +62,9 @@ export const Caught = z
     unwatched: z
       .string()
       .nullable()
-      .openapi({ description: 'Nothing that was measured could have called: what would have. null otherwise.' }),
+      .openapi({
+        description: 'Nothing that was measured could have called: what would have. null otherwise.',
+      }),
     search: SoonerSearch.nullable().openapi({ description: 'null while it was not asked for.' }),
   })
   .openapi('Caught')

@@ -49,7 +49,9 @@ const ROUND_MS = 15 * 60_000
 
 export function soonerRoutes({ room, sooner, clock }: WebOptions): OpenAPIHono<WebEnv> {
   /** All but the search, and what it is to be asked; `null` where nothing can be searched. */
-  const about = async (id: string): Promise<{ parts: Omit<CaughtParts, 'search'>; ask: SoonerAsk | null }> => {
+  const about = async (
+    id: string,
+  ): Promise<{ parts: Omit<CaughtParts, 'search'>; ask: SoonerAsk | null }> => {
     const batch = await room.batch(id)
     const [cause] = (await room.diagnosis(id)).causes
     if (!cause) return { parts: { cause: null, damageAtMs: null, called: null, unwatched: null }, ask: null }
@@ -86,9 +88,13 @@ export function soonerRoutes({ room, sooner, clock }: WebOptions): OpenAPIHono<W
       const { parts, ask } = await about(c.req.valid('param').id)
       const begun = ask && sooner.start(ask)
       if (ask && !begun)
-        throw new HttpProblem(503, 'Cannot search for a sooner call: several searches wait already; ask again in a minute', {
-          headers: { 'Retry-After': '60' },
-        })
+        throw new HttpProblem(
+          503,
+          'Cannot search for a sooner call: several searches wait already; ask again in a minute',
+          {
+            headers: { 'Retry-After': '60' },
+          },
+        )
       return c.json(present({ ...parts, search: begun }), 202)
     })
     .openapi(cancel, async c => {

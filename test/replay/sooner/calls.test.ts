@@ -3,7 +3,11 @@ import type { Occurrence } from '../../../broker/replay/contract.ts'
 import { firstCallFor, newCalls } from '../../../broker/replay/sooner/calls.ts'
 
 const H = 3_600_000
-const alarm = (calledAtH: readonly number[], clearedAtH: number | null, of: Partial<Occurrence> = {}): Occurrence => ({
+const alarm = (
+  calledAtH: readonly number[],
+  clearedAtH: number | null,
+  of: Partial<Occurrence> = {},
+): Occurrence => ({
   vesselId: 'v1',
   rule: 'water-too-hot',
   priority: 'critical',

@@ -9,7 +9,10 @@ const STEP_MS = 60_000
 /** Only the heat limit is there to be turned: 29.4 °C, so that a rise of known steepness tells the minutes. */
 const settings = {
   ...SETTINGS,
-  rules: { ...SETTINGS.rules, 'water-heading-hot': { ...SETTINGS.rules['water-heading-hot'], enabled: false } },
+  rules: {
+    ...SETTINGS.rules,
+    'water-heading-hot': { ...SETTINGS.rules['water-heading-hot'], enabled: false },
+  },
 }
 
 /** A batch whose water is `waterC` at each hour; the probe's offset is taken off. */
@@ -55,7 +58,11 @@ describe('the search for a sooner call', () => {
     expect(found.now?.rule).toBe('water-too-hot')
     expect((found.now!.calledAtMs - dead.startedAtMs) / MINUTE_MS).toBeCloseTo(78, -0.3)
     // 28 °C is the lowest that is tried: 1.4 °C sooner at 0.05 °C a minute are 28 minutes.
-    expect(found.found?.proposal).toMatchObject({ rule: 'water-too-hot', knob: 'limit', setting: { limit: 28 } })
+    expect(found.found?.proposal).toMatchObject({
+      rule: 'water-too-hot',
+      knob: 'limit',
+      setting: { limit: 28 },
+    })
     expect(found.found!.gainedMs! / MINUTE_MS).toBeCloseTo(28, -0.3)
     expect(found).toMatchObject({ refused: null, checked: 2, cut: false })
     expect([...progress]).toEqual([...progress].sort((a, b) => a - b))
@@ -63,7 +70,11 @@ describe('the search for a sooner call', () => {
 
   it('passes over what would have called on another batch, and tells which and what it would have gained', async () => {
     const { found, warm } = await searched(28.5)
-    expect(found.refused).toMatchObject({ batchId: warm.id, newCalls: 1, proposal: { setting: { limit: 28 } } })
+    expect(found.refused).toMatchObject({
+      batchId: warm.id,
+      newCalls: 1,
+      proposal: { setting: { limit: 28 } },
+    })
     expect(found.found?.proposal.setting.limit).toBe(28.7)
     expect(found.found!.gainedMs! / MINUTE_MS).toBeCloseTo(14, -0.3)
   }, 20_000)
