@@ -9,6 +9,7 @@ import type { RulesSettings } from '../rules/contract.ts'
 import type { Reminder } from '../rules/reminders.ts'
 import type { Hush, HushReason } from '../rules/hush.ts'
 import type { Adopting } from './adopting.ts'
+import type { HatchLine, HatchLineQuery } from './hatch-line.ts'
 import type { Observation } from './observations.ts'
 import type { JournalQuery, JournalView } from './alarm-journal.ts'
 import type {
@@ -53,6 +54,8 @@ export interface Room {
   course(batchId: string, query: { fromMs?: number; toMs?: number; points: number }): Promise<HatchCourse>
   /** Both at once, for looking at it again. */
   lookBack(batchId: string, query: LookBackQuery): Promise<LookBack>
+  /** Its hatch as one line, for drawing it among others. */
+  hatchLine(batchId: string, query: HatchLineQuery): Promise<HatchLine>
   /** What went wrong with it, as of now or of its end; made on a thread of its own and kept while nothing changes. */
   diagnosis(batchId: string): Promise<Diagnosis>
   recordEvent(batchId: string, input: NewBatchEvent): Promise<BatchEvent>

@@ -17,6 +17,7 @@ import { assignChannels } from './assigning.ts'
 import { listEvents, recordEvent, withdrawEvent } from './batch-events.ts'
 import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './batches.ts'
 import type { Room } from './contract.ts'
+import { hatchLine } from './hatch-line.ts'
 import { courseOfBatch, forecastBatch, lookBackAt } from './forecasting.ts'
 import { createInflow } from './inflow.ts'
 import { listLots } from './lots.ts'
@@ -80,6 +81,7 @@ function roomOver(state: RoomState): Room {
     forecast: id => forecastBatch(state, id),
     course: (id, query) => courseOfBatch(state, id, query),
     lookBack: (id, query) => lookBackAt(state, id, query),
+    hatchLine: (id, query) => hatchLine(state, id, query),
     diagnosis: id => state.diagnosing.of(state, id),
     recordEvent: (id, input) => recordEvent(state, id, input),
     withdrawEvent: (id, eventId) => withdrawEvent(state, id, eventId),

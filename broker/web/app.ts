@@ -18,6 +18,7 @@ import { batchEventRoutes } from './routes/batch-events.ts'
 import { batchRoutes } from './routes/batches.ts'
 import { cleaningRoutes } from './routes/cleaning.ts'
 import { cohortRoutes } from './routes/cohorts.ts'
+import { compareRoutes } from './routes/compare.ts'
 import { countRoutes } from './routes/counts.ts'
 import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
@@ -116,6 +117,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     vesselRoutes,
     // Before the single batch, whose route would take its path for an id.
     presetRoutes,
+    compareRoutes,
     batchRoutes,
     walkRoutes,
     photoRoutes,

@@ -1,4 +1,4 @@
-import { CauseKind } from '../../diagnosis/contract.ts'
+import type { CauseKind } from '../../diagnosis/contract.ts'
 import { RuleName } from '../../rules/alarm.ts'
 import type { Role } from '../../store/contract.ts'
 
