@@ -2,6 +2,7 @@ import { html, LitElement, nothing } from 'lit'
 import './alarm/bar.ts'
 import './alarm/set-aside.ts'
 import { bookPage } from './book/lazy.ts'
+import { comparePage } from './compare/lazy.ts'
 import { appStyle } from './frame/app-style.ts'
 import { devicesPage, fetchAhead, newDeviceNotice, settingsPage, vesselPage } from './frame/lazy.ts'
 import './frame/lost.ts'
@@ -19,7 +20,15 @@ import './views/room.ts'
 import './views/sign-in.ts'
 
 /** The views that belong to one of the ways at the foot. */
-const ROOM_VIEWS: ReadonlySet<string> = new Set(['room', 'vessel', 'set-up', 'harvest', 'sheet', 'batch'])
+const ROOM_VIEWS: ReadonlySet<string> = new Set([
+  'room',
+  'vessel',
+  'set-up',
+  'harvest',
+  'sheet',
+  'batch',
+  'compare',
+])
 const LOT_VIEWS: ReadonlySet<string> = new Set(['lots', 'held', 'cleaning', 'tables'])
 
 /** The frame around every view: where to go, whether it will sound, what stands in alarm, whether it is live. */
@@ -91,6 +100,8 @@ export class App extends LitElement {
         return recipePage(this, route.vesselId)
       case 'batch':
         return replayPage(this, route)
+      case 'compare':
+        return comparePage(this, route)
       case 'plan':
         return planPage(this)
       case 'lots':

@@ -16,14 +16,22 @@ export interface ComparedParts {
 }
 
 /** One of the batches that are looked at side by side. */
-export function compared({ batch, vesselName, columns, hatch, events, points }: ComparedParts): ComparedBatch {
+export function compared({
+  batch,
+  vesselName,
+  columns,
+  hatch,
+  events,
+  points,
+}: ComparedParts): ComparedBatch {
   const { startedAtMs } = batch
   const sinceS = (atMs: number) => Math.round((atMs - startedAtMs) / 1000)
   const curve = (role: Role, digits: number) => {
     const of = columns[role]
     return of && of.t.length > 0 ? thin(of, startedAtMs, points, digits) : null
   }
-  const reached = (atMs: number | null | undefined) => (atMs === null || atMs === undefined ? null : sinceS(atMs))
+  const reached = (atMs: number | null | undefined) =>
+    atMs === null || atMs === undefined ? null : sinceS(atMs)
   const t10S = reached(hatch?.t10Ms)
   return {
     batch: present.batch(batch),

@@ -5,6 +5,7 @@ import type { Settings } from '../../broker/web/api/schemas.ts'
 import { backdropOf, kindOf, reachOf } from '../curves/backdrop.ts'
 import type { Backdrop } from '../curves/backdrop-parts.ts'
 import { plotData } from '../curves/columns.ts'
+import { drawExpectedBand, type ExpectedBand } from '../curves/expected-band.ts'
 import { hatchColumns, marksOf } from '../curves/hatch-columns.ts'
 import { makeHatchPlot } from '../curves/hatch-plot.ts'
 import { CURVES, type Curve } from '../curves/history.ts'
@@ -17,7 +18,6 @@ import type { Shade, Shaded } from './diagnosed.ts'
 import { MomentEvent } from './moment-event.ts'
 import { vesselThen } from './picture-then.ts'
 import { gapsOf, type Recording, saidAt } from './recording.ts'
-import { drawExpected } from './expected.ts'
 import { drawShades } from './shading.ts'
 import { outThen, saidText } from './words.ts'
 
@@ -182,7 +182,7 @@ export class ReplayCurves extends LitElement {
         const shades = this.shades.filter(({ on }) => on === which)
         drawShades(plot, shades, gaps, colour)
         if (which === 'water')
-          drawExpected(plot, recording.replay.expectedWaterC, kindOf(which, settings).convert, colour)
+          drawExpectedBand(plot, expectedThen(recording, kindOf(which, settings).convert), colour)
       }
       plot.hooks.drawClear = [behind, ...(plot.hooks.drawClear ?? [])]
       const line = host.querySelector<HTMLElement>('.moment')!
@@ -306,3 +306,9 @@ export class ReplayCurves extends LitElement {
   }
 }
 customElements.define('bw-replay-curves', ReplayCurves)
+
+/** What the water had been expected to be half an hour before, in the plotted unit. */
+function expectedThen({ replay }: Recording, convert: (waterC: number) => number): ExpectedBand {
+  const { t, p10, p90 } = replay.expectedWaterC
+  return { t, low: p10.map(convert), high: p90.map(convert) }
+}

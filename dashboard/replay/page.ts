@@ -1,7 +1,7 @@
 import { html, LitElement, type PropertyValues } from 'lit'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
-import { batchPath, type Route, sheetPath, vesselPath } from '../state/route.ts'
+import { batchPath, comparePath, type Route, sheetPath, vesselPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
@@ -112,6 +112,11 @@ export class ReplayPage extends LitElement {
         ></bw-caught>
         <div class="row">
           <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
+          <a
+            class="button quiet"
+            href=${comparePath({ ...(batch.lot ? { lot: batch.lot } : { vesselId: batch.vesselId }), batchIds: [batch.id] })}
+            >Beside others</a
+          >
           <button class="quiet" @click=${this.#copy}>Copy a link to this moment</button>
           <span class="said" role="status" id="copied"></span>
         </div>

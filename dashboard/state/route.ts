@@ -22,6 +22,14 @@ export type Route =
       readonly vesselId: string
       readonly atMs: number | null
     }
+  /** Batches side by side: of a lot, of a vessel or the newest; some of them drawn over each other. */
+  | {
+      readonly view: 'compare'
+      readonly lot: string
+      readonly vesselId: string
+      readonly batchIds: readonly string[]
+      readonly by: 'start' | 'soaked' | 't10'
+    }
   | { readonly view: 'plan' }
   | { readonly view: 'journal' }
   /** Trying a rule out, with some of its settings filled in, and on one batch besides the newest. */
@@ -46,6 +54,7 @@ export function parsePath(path: string, search = ''): Route {
   if ((first === 'set-up' || first === 'harvest' || first === 'sheet') && second === undefined)
     return { view: first, id: new URLSearchParams(search).get('of') ?? '' }
   if (first === 'batch' && second === undefined) return batchRoute(new URLSearchParams(search))
+  if (first === 'compare' && second === undefined) return compareRoute(new URLSearchParams(search))
   if ((first === 'held' || first === 'cleaning' || first === 'tables') && second === undefined)
     return { view: first }
   if (first === 'try-out' && second === undefined) return tryOutRoute(new URLSearchParams(search))
@@ -77,6 +86,32 @@ function batchRoute(asked: URLSearchParams): Route {
     vesselId: asked.get('in') ?? '',
     atMs: Number.isFinite(atMs) ? atMs : null,
   }
+}
+
+function compareRoute(asked: URLSearchParams): Route {
+  const by = asked.get('by')
+  return {
+    view: 'compare',
+    lot: asked.get('lot') ?? '',
+    vesselId: asked.get('vessel') ?? '',
+    batchIds: (asked.get('of') ?? '').split(',').filter(id => id !== ''),
+    by: by === 'soaked' || by === 't10' ? by : 'start',
+  }
+}
+
+/** Batches side by side; what is left out is as usual. */
+export function comparePath({
+  lot = '',
+  vesselId = '',
+  batchIds = [],
+  by = 'start',
+}: Partial<Omit<Extract<Route, { view: 'compare' }>, 'view'>>): string {
+  const asked = new URLSearchParams()
+  if (lot !== '') asked.set('lot', lot)
+  if (vesselId !== '') asked.set('vessel', vesselId)
+  if (batchIds.length > 0) asked.set('of', batchIds.join(','))
+  if (by !== 'start') asked.set('by', by)
+  return asked.size === 0 ? '/compare' : `/compare?${asked}`
 }
 
 function tryOutRoute(asked: URLSearchParams): Route {

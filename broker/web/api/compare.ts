@@ -10,7 +10,9 @@ const ids = z.string().max(100 * MOST_COMPARED)
 
 export const CompareQuery = z
   .object({
-    of: ids.optional().openapi({ description: `Ids of batches, with commas between; ${MOST_COMPARED} at most.` }),
+    of: ids
+      .optional()
+      .openapi({ description: `Ids of batches, with commas between; ${MOST_COMPARED} at most.` }),
     lot: z.string().max(100).optional().openapi({ description: 'Without `of`: the newest of this lot.' }),
     vesselId: Id.optional().openapi({ description: 'Without `of`: the newest of this vessel.' }),
     newest: z.coerce.number().int().min(1).max(MOST_COMPARED).default(MOST_COMPARED),
@@ -38,7 +40,10 @@ export const ComparedBatch = z
       description: 'Share of the final number that was out, by the model; null where no water was measured.',
     }),
     soakedS: z.number().openapi({ description: 'When the cysts had taken up water, s after the start.' }),
-    t10S: z.number().nullable().openapi({ description: 'When a tenth was out, by the model, s after the start.' }),
+    t10S: z
+      .number()
+      .nullable()
+      .openapi({ description: 'When a tenth was out, by the model, s after the start.' }),
     t90S: z.number().nullable().openapi({ description: 'When nine tenths were out.' }),
     counted: z
       .object({

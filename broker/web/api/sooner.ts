@@ -16,12 +16,9 @@ const SoonerCall = z.object({
     description: 'All of its settings, with that one.',
   }),
   calledAt: Time,
-  gainedMin: z
-    .number()
-    .nullable()
-    .openapi({
-      description: 'Sooner than with the settings as they are; null where these do not call at all.',
-    }),
+  gainedMin: z.number().nullable().openapi({
+    description: 'Sooner than with the settings as they are; null where these do not call at all.',
+  }),
 })
 
 export const SoonerSearch = z
@@ -59,12 +56,9 @@ export const Caught = z
     })
       .nullable()
       .openapi({ description: 'The first call for it that there was.' }),
-    unwatched: z
-      .string()
-      .nullable()
-      .openapi({
-        description: 'Nothing that was measured could have called: what would have. null otherwise.',
-      }),
+    unwatched: z.string().nullable().openapi({
+      description: 'Nothing that was measured could have called: what would have. null otherwise.',
+    }),
     search: SoonerSearch.nullable().openapi({ description: 'null while it was not asked for.' }),
   })
   .openapi('Caught')
