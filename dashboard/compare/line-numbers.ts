@@ -16,7 +16,7 @@ export function drawNumbers(plot: uPlot, lines: readonly Numbered[]): void {
     .flatMap((line, place) => {
       const values = plot.data[place + 1] ?? []
       let last = values.length - 1
-      while (last >= 0 && values[last] == null) last--
+      while (last >= 0 && (values[last] ?? null) === null) last--
       if (last < 0) return []
       const x = plot.valToPos(plot.data[0][last] ?? 0, 'x', true)
       return [{ ...line, x, y: plot.valToPos(values[last] ?? 0, 'y', true) }]

@@ -154,7 +154,9 @@ export class ComparePage extends LitElement {
                 x2="44"
                 y1="6"
                 y2="6"
-                style="stroke: var(${ink}); stroke-width: 3; stroke-dasharray: ${dash.join(' ')}"
+                stroke="var(${ink})"
+                stroke-width="3"
+                stroke-dasharray=${dash.join(' ')}
               ></line>
             </svg>
             <strong>${number}</strong> ${batchName(batch, store.clock.nowMs(), zone)}

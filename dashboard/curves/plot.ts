@@ -218,11 +218,14 @@ function drawLimit(plot: uPlot, limit: Backdrop['limits'][number], colour: (name
   const at = plot.valToPos(limit.value, 'y', true)
   const top = limit.side === 'above' ? bbox.top : Math.max(bbox.top, at)
   const bottom = limit.side === 'above' ? Math.min(bbox.top + bbox.height, at) : bbox.top + bbox.height
-  if (bottom <= top) return
+  const x = (atMs: number) => plot.valToPos(atMs / 1000, 'x', true)
+  const left = Math.max(bbox.left, limit.fromMs === undefined ? -Infinity : x(limit.fromMs))
+  const right = Math.min(bbox.left + bbox.width, limit.toMs === undefined ? Infinity : x(limit.toMs))
+  if (bottom <= top || right <= left) return
   const ink = colour(limit.side === 'above' ? '--hot' : '--cold')
   ctx.save()
   ctx.beginPath()
-  ctx.rect(bbox.left, top, bbox.width, bottom - top)
+  ctx.rect(left, top, right - left, bottom - top)
   ctx.clip()
   ctx.strokeStyle = ink
   ctx.globalAlpha = 0.3
@@ -230,24 +233,24 @@ function drawLimit(plot: uPlot, limit: Backdrop['limits'][number], colour: (name
   ctx.beginPath()
   const step = 9 * ratio
   const height = bottom - top
-  for (let left = bbox.left - height; left < bbox.left + bbox.width; left += step) {
-    ctx.moveTo(left, bottom)
-    ctx.lineTo(left + height, top)
+  for (let from = left - height; from < right; from += step) {
+    ctx.moveTo(from, bottom)
+    ctx.lineTo(from + height, top)
   }
   ctx.stroke()
   ctx.globalAlpha = 1
   ctx.lineWidth = 3 * ratio
   ctx.setLineDash([7 * ratio, 4 * ratio])
   ctx.beginPath()
-  ctx.moveTo(bbox.left, at)
-  ctx.lineTo(bbox.left + bbox.width, at)
+  ctx.moveTo(left, at)
+  ctx.lineTo(right, at)
   ctx.stroke()
   ctx.restore()
   ctx.fillStyle = ink
   ctx.font = `600 ${13 * ratio}px system-ui, "Liberation Sans", sans-serif`
   ctx.textAlign = 'left'
   ctx.textBaseline = limit.side === 'above' ? 'top' : 'bottom'
-  ctx.fillText(limit.name, bbox.left + 8 * ratio, limit.side === 'above' ? at + 4 * ratio : at - 4 * ratio)
+  ctx.fillText(limit.name, left + 8 * ratio, limit.side === 'above' ? at + 4 * ratio : at - 4 * ratio)
 }
 
 export function drawNow(plot: uPlot, nowMs: number, ink: string): void {

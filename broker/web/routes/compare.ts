@@ -1,6 +1,7 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
 import type { BatchRow } from '../../store/contract.ts'
 import { Compared, CompareQuery, type ComparedBatch, MOST_COMPARED } from '../api/compare.ts'
+import { batchReadings } from '../batch-readings.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { compared } from '../present-compare.ts'
 import { HttpProblem } from '../problem.ts'
@@ -26,7 +27,7 @@ export function compareRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> 
     const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? clock())
     const dense = Math.min(1500, Math.max(points, Math.ceil((toMs - fromMs) / DENSE_MS)))
     const [columns, events] = await Promise.all([
-      room.readings(batch.vesselId, { fromMs, toMs, points: dense }),
+      batchReadings(room, batch, { fromMs, toMs, points: dense }),
       room.batchEvents(batch.id),
     ])
     const { water } = columns
@@ -46,7 +47,7 @@ export function compareRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> 
     const rows = ids
       ? await Promise.all(ids.map(id => room.batch(id)))
       : await room.batches({ ...given({ lot, vesselId }), limit: newest })
-    const names = new Map(room.snapshot().vessels.map(({ row }) => [row.id, row.name]))
+    const names = new Map((await room.everyVessel()).map(({ id, name }) => [id, name]))
     const oldestFirst = [...rows].sort((a, b) => a.startedAtMs - b.startedAtMs)
     // All at once: the readings come from another thread, one batch's while another's hatch is reckoned here.
     const batches = await Promise.all(

@@ -6,6 +6,7 @@ import { watchedBy } from '../../room/diagnosing/watched-by.ts'
 import type { BatchRow } from '../../store/contract.ts'
 import { ById } from '../api/requests.ts'
 import { Caught } from '../api/sooner.ts'
+import { batchReadings } from '../batch-readings.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { caught as present, type CaughtParts } from '../present-sooner.ts'
 import { HttpProblem } from '../problem.ts'
@@ -58,7 +59,7 @@ export function soonerRoutes({ room, sooner, clock }: WebOptions): OpenAPIHono<W
     const { rules, role, instead } = watchedBy(cause.kind)
     const nowMs = batch.endedAtMs ?? Math.floor(clock() / ROUND_MS) * ROUND_MS
     const span = { fromMs: batch.startedAtMs, toMs: Math.max(nowMs, batch.startedAtMs) + 1 }
-    const measured = role === null ? {} : await room.readings(batch.vesselId, { ...span, points: 2 })
+    const measured = role === null ? {} : await batchReadings(room, batch, { ...span, points: 2 })
     const unwatched = rules.length === 0 || (role !== null && !measured[role]?.t.length) ? instead : null
     const damageAtMs = beganMs(cause) ?? batch.startedAtMs
     const { entries } = await room.journal({ ...span, skip: 0, limit: MOST_ALARMS })
