@@ -74,8 +74,8 @@ export class App extends LitElement {
         </div>
         <bw-lost></bw-lost>
         <bw-alarms></bw-alarms>
-        <bw-set-aside></bw-set-aside>
       </header>
+      <bw-set-aside></bw-set-aside>
       ${this.#nav()}
       <main id="main" tabindex="-1">
         ${this.#ready.value ? this.#view() : html`<p class="opening soft">Looking for the broker…</p>`}

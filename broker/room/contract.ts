@@ -88,7 +88,7 @@ export interface Room {
   /** Sets a standing alarm aside for a time; it comes back by itself. */
   shelve(alarmId: string, input: ShelveInput): Promise<Alarm>
   unshelve(alarmId: string, by: string): Promise<Alarm>
-  takeOutOfService(vesselId: string, rule: RuleName, by: string): Promise<Alarm>
+  takeOutOfService(vesselId: string, rule: RuleName, input: OutInput): Promise<Alarm>
   returnToService(vesselId: string, rule: RuleName, by: string): Promise<Alarm>
   /** Work begins at the vessel: what it disturbs is suppressed by design for a time. */
   suppress(vesselId: string, input: { reason: HushReason; forMs: number; by: string }): Promise<Hush>
@@ -114,6 +114,15 @@ export interface ShelveInput {
   readonly oneShot?: boolean
   /** How long otherwise, ms. */
   readonly forMs?: number
+}
+
+/** How a rule of a vessel is taken out of service. */
+export interface OutInput {
+  readonly by: string
+  /** For how long, ms; until it is returned when left out. */
+  readonly forMs?: number
+  /** What for, in the person's words. */
+  readonly why?: string
 }
 
 export interface ChannelChange {

@@ -26,6 +26,7 @@ import { ROLES } from './roles.ts'
 import { noteSettings, settingsThen } from './settings-then.ts'
 import { saveSettings } from './settings.ts'
 import { RoomState, type RoomParts } from './state.ts'
+import type { SystemWatch } from './watch/system-watch.ts'
 import { createUpkeep } from './upkeep.ts'
 import { changeVessel, createVessel, retireVessel } from './vessels.ts'
 import { note } from './watch-log.ts'
@@ -37,6 +38,10 @@ export interface RunningRoom {
   readonly tick: () => void
   /** How a way to a person fares: `null` when it delivers, else why it does not. */
   readonly delivery: (channel: string, failure: string | null) => void
+  /** How the daily backup fares: see {@link SystemWatch.backup}. */
+  readonly backup: SystemWatch['backup']
+  /** A backup took the place of a damaged database. */
+  readonly restored: SystemWatch['restored']
   /** Lets something else ask for things to be done, beside the batches. */
   readonly remindAlso: (others: OtherReminders) => void
 }
@@ -51,6 +56,8 @@ export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
     outlet: createInflow(state),
     tick: createUpkeep(state),
     delivery: (channel, failure) => state.system.delivery(channel, failure),
+    backup: overdue => state.system.backup(overdue),
+    restored: what => state.system.restored(what),
     remindAlso: others => state.reminding.also(others),
   }
 }
@@ -98,7 +105,7 @@ function roomOver(state: RoomState): Room {
     resetAlarm: (id, by) => reset(state, id, by),
     shelve: (id, input) => shelve(state, id, input),
     unshelve: (id, by) => unshelve(state, id, by),
-    takeOutOfService: (id, rule, by) => takeOutOfService(state, id, rule, by),
+    takeOutOfService: (id, rule, input) => takeOutOfService(state, id, rule, input),
     returnToService: (id, rule, by) => returnToService(state, id, rule, by),
     suppress: (id, input) => suppress(state, id, input),
     endSuppression: (id, by) => endSuppression(state, id, by),

@@ -23,6 +23,7 @@ import { loadSettings } from './settings.ts'
 import { VesselLive } from './vessel-live.ts'
 import { followAgain } from './follow-again.ts'
 import { restoreLamps } from './lamps.ts'
+import { OutOfService } from './out-of-service.ts'
 import { Reminding } from './reminding.ts'
 import { SYSTEM_KEY } from './system-alarms.ts'
 import { SystemWatch } from './watch/system-watch.ts'
@@ -89,6 +90,7 @@ export class RoomState {
   readonly lots = new LotBook()
   readonly system: SystemWatch
   readonly reminding = new Reminding()
+  readonly outOfService = new OutOfService()
   readonly diagnosing = new Diagnosing()
   settings: RoomSettings
   readonly #listeners = new Set<(change: RoomChange) => void>()
@@ -120,6 +122,7 @@ export class RoomState {
     state.system.restore(await store.document(SYSTEM_KEY))
     await restoreLamps(state)
     await state.reminding.restore(state)
+    await state.outOfService.restore(state)
     await state.#restoreAlarms()
     for (const batch of await store.batches({ open: true })) {
       const vessel = state.vessels.get(batch.vesselId)
@@ -136,7 +139,8 @@ export class RoomState {
   async #restoreAlarms(): Promise<void> {
     for (const alarm of await this.parts.store.standingAlarms()) {
       const owner = this.vessels.get(alarm.vesselId ?? '')?.memory.rules[alarm.rule].alarm?.id
-      if (owner === alarm.id || this.system.owns(alarm)) this.standing.set(alarm.id, alarm)
+      if (owner === alarm.id || this.system.owns(alarm))
+        this.standing.set(alarm.id, this.outOfService.told(alarm))
       else await this.parts.store.keepAlarm(closedAlarm(alarm, this.parts.clock()))
     }
   }
@@ -217,7 +221,8 @@ export class RoomState {
     }
   }
 
-  setAlarm(alarm: Alarm, raised: boolean): void {
+  setAlarm(now: Alarm, raised: boolean): void {
+    const alarm = this.outOfService.told(now)
     if (alarm.state === AlarmState.normal) this.standing.delete(alarm.id)
     else this.standing.set(alarm.id, alarm)
     this.tell({ kind: 'alarm', alarm, raised })

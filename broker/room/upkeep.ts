@@ -1,4 +1,5 @@
 import { hasNauplii } from '../rules/nauplii.ts'
+import { returnWhatIsOver } from './alarm-acts.ts'
 import { followDeviceList } from './device-list.ts'
 import { judgeEvent, keepMemory, settleCauses } from './judging.ts'
 import { rebuildDevelopment, refreshForecast } from './development-rebuild.ts'
@@ -27,6 +28,7 @@ export function createUpkeep(state: RoomState): () => void {
     // First, so that what befell several at once is told before it is told of each.
     lookAtSystem(state)
     noteNauplii(state)
+    returnWhatIsOver(state, nowMs)
     for (const vessel of state.vessels.values()) lookAfter(state, vessel, nowMs)
     settleCauses(state, nowMs)
     keepLamps(state)

@@ -34,6 +34,8 @@ export const RuleName = {
   storeSlow: 'store-slow',
   clockJumped: 'clock-jumped',
   channelFailing: 'channel-failing',
+  backupOverdue: 'backup-overdue',
+  dataRestored: 'data-restored',
 } as const
 export type RuleName = (typeof RuleName)[keyof typeof RuleName]
 
@@ -44,6 +46,8 @@ export const SYSTEM_RULES = [
   RuleName.storeSlow,
   RuleName.clockJumped,
   RuleName.channelFailing,
+  RuleName.backupOverdue,
+  RuleName.dataRestored,
 ] as const
 export type SystemRuleName = (typeof SYSTEM_RULES)[number]
 
@@ -61,6 +65,10 @@ export const Reason = {
   clockSteady: 'clock-steady',
   notDelivered: 'not-delivered',
   deliveredAgain: 'delivered-again',
+  notBackedUp: 'not-backed-up',
+  backedUpAgain: 'backed-up-again',
+  foundDamaged: 'found-damaged',
+  mended: 'mended',
   belowLimit: 'below-limit',
   backWithinLimit: 'back-within-limit',
   badQuality: 'bad-quality',
@@ -121,6 +129,9 @@ export interface Alarm {
   readonly shelvedOnce: boolean
   /** Who shelved it, or took it out of service. */
   readonly setAsideBy: string | null
+  /** While out of service: when it returns by itself, Unix ms, if it does; and what for, if that was said. The room knows it. */
+  readonly outUntilMs?: number
+  readonly outWhy?: string
   /** While suppressed for work on the vessel: until when, Unix ms. */
   readonly suppressedUntilMs: number | null
   /** The id of the standing alarm that it is a consequence of; suppressed as long as that one stands. */

@@ -1,6 +1,7 @@
 import type { DeviceView, RoomChange, RoomSettings, RoomSnapshot, VesselView } from '../room/contract.ts'
 import { RuleName, type Alarm as RuledAlarm } from '../rules/alarm.ts'
 import type { Hush } from '../rules/hush.ts'
+import { reminderPage } from '../room/reminder-page.ts'
 import type { Reminder as RuledReminder } from '../rules/reminders.ts'
 import type { Reminder } from './api/reminders.ts'
 import type { RuleSettings } from '../rules/contract.ts'
@@ -113,6 +114,8 @@ export function alarm(of: RuledAlarm): Alarm {
     shelvedUntil: isoOrNull(of.shelvedUntilMs),
     shelvedOnce: of.shelvedOnce,
     setAsideBy: of.setAsideBy,
+    ...(of.outUntilMs === undefined ? {} : { outUntil: iso(of.outUntilMs) }),
+    ...(of.outWhy ? { outWhy: of.outWhy } : {}),
     suppressedUntil: isoOrNull(of.suppressedUntilMs),
     causedBy: of.causedBy,
     consequences: [...of.consequences],
@@ -120,7 +123,7 @@ export function alarm(of: RuledAlarm): Alarm {
 }
 
 export function reminder({ dueAtMs, untilMs, ...rest }: RuledReminder): Reminder {
-  return { ...rest, dueAt: iso(dueAtMs), until: iso(untilMs) }
+  return { ...rest, dueAt: iso(dueAtMs), until: iso(untilMs), page: reminderPage(rest) }
 }
 
 export function readings(fromMs: number, toMs: number, channels: Partial<Record<Role, Columns>>): Readings {

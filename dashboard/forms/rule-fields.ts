@@ -28,6 +28,8 @@ export const LIMITS: Record<
   'store-slow': { unit: 'seconds', least: 1, most: 600, clear: 600 },
   'clock-jumped': { unit: 'seconds', least: 5, most: 86_400, clear: null },
   'channel-failing': null,
+  'backup-overdue': { unit: 'hours', least: 1, most: 720, clear: null },
+  'data-restored': null,
 }
 
 /** The longest delay, s: a day, as the broker has it. */
@@ -69,7 +71,7 @@ export function shownOf(rule: Rule, setting: Setting, unit: TemperatureUnit): Sh
   }
 }
 
-export const fieldName = (rule: Rule, part: keyof Shown | 'priority' | 'enabled' | 'latching'): string =>
+export const fieldName = (rule: Rule, part: keyof Shown | 'priority' | 'enabled' | 'latching' | ''): string =>
   `rules.${rule}.${part}`
 
 export const shownShelveH = ({ shelveLimitMin }: Settings): number => Number((shelveLimitMin / 60).toFixed(2))
@@ -82,6 +84,22 @@ function whole(setting: Setting) {
   const { enabled, limit, deadband, onDelayS, offDelayS, priority, latching = false } = setting
   const { reAlarmS = USUAL_RE_ALARM_S, leastCostS = 0 } = setting
   return [enabled, limit, deadband, onDelayS, offDelayS, priority, latching, reAlarmS, leastCostS]
+}
+
+/** The one field of the form that belongs to no rule. */
+export const LATER = 'shelveLimitMin'
+
+/** The rules of which something else stands in the form than is kept, or something that cannot be; and `LATER` likewise. */
+export function changedParts(form: HTMLFormElement, settings: Settings): (Rule | typeof LATER)[] {
+  const { settings: typed, wrong } = readSettings(form, settings)
+  const later = typed[LATER] !== settings[LATER] || wrong.has(LATER) ? ([LATER] as const) : []
+  const rules = (Object.keys(LIMITS) as Rule[]).filter(
+    rule =>
+      rule in settings.rules &&
+      (!sameRule(typed.rules[rule], settings.rules[rule]) ||
+        [...wrong.keys()].some(name => name.startsWith(fieldName(rule, '')))),
+  )
+  return [...rules, ...later]
 }
 
 /** What stands in the form, over what is kept: what no field shows stays as it is. Wrong fields keep what was. */

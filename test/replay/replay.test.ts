@@ -88,7 +88,7 @@ async function live(script: readonly Episode[]) {
       if (kind === 'shelve' && alarm)
         await lived.room.shelve(alarm.id, { by: 'Ada', forMs: 6 * MINUTE_MS }).catch(() => undefined)
       if (kind === 'take-out' && alarm?.vesselId)
-        await lived.room.takeOutOfService(alarm.vesselId, alarm.rule, 'Ada')
+        await lived.room.takeOutOfService(alarm.vesselId, alarm.rule, { by: 'Ada' })
       if (kind === 'hush')
         await lived.room.suppress(id, { reason: 'harvest', forMs: 5 * MINUTE_MS, by: 'Ada' })
       if (kind === 'swimmers' && batch)

@@ -240,6 +240,13 @@ export const Alarm = z
     }),
     shelvedOnce: z.boolean().openapi({ description: 'Shelved only until it returns to normal.' }),
     setAsideBy: z.string().nullable().openapi({ description: 'Who shelved it or took it out of service.' }),
+    outUntil: Time.optional().openapi({
+      description: 'While out of service: when it returns by itself, if it does.',
+    }),
+    outWhy: z
+      .string()
+      .optional()
+      .openapi({ description: 'While out of service: what for, if that was said.' }),
     suppressedUntil: Time.nullable().openapi({
       description: 'While suppressed for work on the vessel: until when.',
     }),
@@ -330,6 +337,8 @@ export const Settings = z
       'store-slow': RuleSetting.default(startWith('store-slow')),
       'clock-jumped': RuleSetting.default(startWith('clock-jumped')),
       'channel-failing': RuleSetting.default(startWith('channel-failing')),
+      'backup-overdue': RuleSetting.default(startWith('backup-overdue')),
+      'data-restored': RuleSetting.default(startWith('data-restored')),
     }),
   })
   .openapi('Settings')
