@@ -127,8 +127,14 @@ export interface OutInput {
 
 export interface ChannelChange {
   readonly channels: Partial<Record<Role, { device: string; channel: string } | null>>
+  /** Set by hand, in the place of whatever the channel was set right by before: then nobody knows how sure it is. */
   readonly offsets: Partial<Record<Role, number>>
+  /** The whole of what a channel is set right by; goes before `offsets`. */
+  readonly corrections?: Partial<Record<Role, ProbeCorrection>>
 }
+
+/** How a channel is set right, and how sure it is then: see {@link AssignmentRow}. */
+export type ProbeCorrection = Pick<AssignmentRow, 'offset' | 'gain' | 'uncertainty'>
 
 export interface NewBatch {
   readonly vesselId: string
@@ -256,6 +262,8 @@ export interface RoomSettings {
   readonly retentionDays: number
   /** Of the room above the sea, m: thinner air leaves less oxygen in the water. */
   readonly altitudeM: number
+  /** A probe is to be calibrated anew after so many days; 0: nobody is reminded. A year when left out. */
+  readonly calibrateEveryDays?: number
   /** How long a person may shelve an alarm, ms; a critical one an hour at most, whatever this is. 12 h when left out. */
   readonly shelveLimitMs?: number
   readonly rules: RulesSettings

@@ -44,6 +44,8 @@ export interface RunningRoom {
   readonly restored: SystemWatch['restored']
   /** Lets something else ask for things to be done, beside the batches. */
   readonly remindAlso: (others: OtherReminders) => void
+  /** How a channel is set right when it is put on a vessel. */
+  readonly correctBy: (correctionOf: RoomState['correctionOf']) => void
 }
 
 /** Opens the room as the store remembers it. */
@@ -59,6 +61,9 @@ export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
     backup: overdue => state.system.backup(overdue),
     restored: what => state.system.restored(what),
     remindAlso: others => state.reminding.also(others),
+    correctBy: correctionOf => {
+      state.correctionOf = correctionOf
+    },
   }
 }
 

@@ -1,5 +1,6 @@
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
+import { correctOrNull } from '../hatch/calibration/correct.ts'
 import { AlarmState, Reason, type Alarm } from '../rules/alarm.ts'
 import { decodeMemory, resumeMemory } from '../rules/memory.ts'
 import type { AssignmentRow, DeviceRow, Store } from '../store/contract.ts'
@@ -9,6 +10,7 @@ import {
   RoomErrorKind,
   type BatchForecastView,
   type DeviceView,
+  type ProbeCorrection,
   type RoomChange,
   type RoomSettings,
 } from './contract.ts'
@@ -93,6 +95,8 @@ export class RoomState {
   readonly outOfService = new OutOfService()
   readonly diagnosing = new Diagnosing()
   settings: RoomSettings
+  /** How a channel is set right when it is put on a vessel: as it was calibrated last, if it was. */
+  correctionOf: (device: string, channel: string) => ProbeCorrection | undefined = () => undefined
   readonly #listeners = new Set<(change: RoomChange) => void>()
   /** Asked at every pack, so remembered; forgotten when an assignment changes. */
   readonly #vesselsOf = new Map<string, VesselLive[]>()
@@ -153,7 +157,7 @@ export class RoomState {
       if (!vessel || vessel.channels[assignment.role]?.id !== assignment.id) continue
       vessel.latest[assignment.role] = {
         atMs: latest.atMs,
-        value: latest.value === null ? null : latest.value + assignment.offset,
+        value: correctOrNull(latest.value, assignment),
         quality: latest.quality,
       }
     }

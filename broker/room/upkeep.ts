@@ -1,3 +1,4 @@
+import { heatLimit } from '../rules/heat-limit.ts'
 import { hasNauplii } from '../rules/nauplii.ts'
 import { returnWhatIsOver } from './alarm-acts.ts'
 import { followDeviceList } from './device-list.ts'
@@ -57,7 +58,8 @@ function noteNauplii({ vessels: all, settings: { altitudeM } }: RoomState): void
 }
 
 function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
-  vessel.look(state.settings.rules['water-too-hot'].limit, nowMs)
+  const { altitudeM, rules } = state.settings
+  vessel.look(heatLimit(rules['water-too-hot'], vessel.facts(altitudeM)).limitC, nowMs)
   judgeEvent(state, vessel, { kind: 'tick', atMs: nowMs })
   keepMemory(state, vessel)
   if (vessel.backfilled) {

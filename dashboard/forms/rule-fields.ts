@@ -71,8 +71,10 @@ export function shownOf(rule: Rule, setting: Setting, unit: TemperatureUnit): Sh
   }
 }
 
-export const fieldName = (rule: Rule, part: keyof Shown | 'priority' | 'enabled' | 'latching' | ''): string =>
-  `rules.${rule}.${part}`
+export const fieldName = (
+  rule: Rule,
+  part: keyof Shown | 'priority' | 'enabled' | 'latching' | 'allowForProbe' | '',
+): string => `rules.${rule}.${part}`
 
 export const shownShelveH = ({ shelveLimitMin }: Settings): number => Number((shelveLimitMin / 60).toFixed(2))
 
@@ -82,8 +84,19 @@ export const sameRule = (one: Setting, other: Setting): boolean =>
 
 function whole(setting: Setting) {
   const { enabled, limit, deadband, onDelayS, offDelayS, priority, latching = false } = setting
-  const { reAlarmS = USUAL_RE_ALARM_S, leastCostS = 0 } = setting
-  return [enabled, limit, deadband, onDelayS, offDelayS, priority, latching, reAlarmS, leastCostS]
+  const { reAlarmS = USUAL_RE_ALARM_S, leastCostS = 0, allowForProbe = true } = setting
+  return [
+    enabled,
+    limit,
+    deadband,
+    onDelayS,
+    offDelayS,
+    priority,
+    latching,
+    reAlarmS,
+    leastCostS,
+    allowForProbe,
+  ]
 }
 
 /** The one field of the form that belongs to no rule. */
@@ -167,12 +180,16 @@ function readRule(
     USUAL_RE_ALARM_S,
   )
   const latching = fieldText(form, fieldName(rule, 'latching')) !== ''
+  const allowForProbe = fieldText(form, fieldName(rule, 'allowForProbe')) !== ''
   return {
     ...before,
     ...delays,
     ...cost,
     ...again,
     ...(before.latching === undefined && !latching ? {} : { latching }),
+    ...(rule !== 'water-too-hot' || (before.allowForProbe === undefined && allowForProbe)
+      ? {}
+      : { allowForProbe }),
     enabled: fieldText(form, fieldName(rule, 'enabled')) !== '',
     limit,
     deadband,

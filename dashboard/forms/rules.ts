@@ -190,6 +190,18 @@ export class RulesForm extends LitElement {
           ><input type="checkbox" name=${fieldName(rule, 'enabled')} .checked=${enabled} /> Call me for
           this</label
         >
+        ${
+          rule === 'water-too-hot'
+            ? html`<label class="choice"
+                ><input
+                  type="checkbox"
+                  name=${fieldName(rule, 'allowForProbe')}
+                  .checked=${setting.allowForProbe ?? true}
+                />
+                Call earlier by what a calibrated probe may read too little, 1 °C (1.8 °F) at most</label
+              >`
+            : nothing
+        }
         <div class="pair">
           ${LIMITS[rule] ? input('limit', `Limit, ${unit}`) : nothing}
           ${leastCostS === undefined ? nothing : input('leastCostH', 'Only if it costs, hours')}
@@ -315,6 +327,7 @@ export class RulesForm extends LitElement {
     for (const [part, checked] of [
       ['enabled', setting.enabled],
       ['latching', setting.latching ?? false],
+      ['allowForProbe', setting.allowForProbe ?? true],
     ] as const) {
       const box = details?.querySelector<HTMLInputElement>(`[name="${fieldName(rule, part)}"]`)
       if (box) box.checked = checked

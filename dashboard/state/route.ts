@@ -40,6 +40,9 @@ export type Route =
       readonly batchId: string
     }
   | { readonly view: 'devices' }
+  /** Sensors that are there already. */
+  | { readonly view: 'topics' }
+  | { readonly view: 'calibrate'; readonly probe: string }
   | { readonly view: 'settings' }
   | { readonly view: 'nowhere' }
 
@@ -58,11 +61,14 @@ export function parsePath(path: string, search = ''): Route {
   if ((first === 'held' || first === 'cleaning' || first === 'tables') && second === undefined)
     return { view: first }
   if (first === 'try-out' && second === undefined) return tryOutRoute(new URLSearchParams(search))
+  if (first === 'calibrate' && second === undefined)
+    return { view: 'calibrate', probe: new URLSearchParams(search).get('of') ?? '' }
   if (
     (first === 'plan' ||
       first === 'journal' ||
       first === 'lots' ||
       first === 'devices' ||
+      first === 'topics' ||
       first === 'settings') &&
     second === undefined
   )
@@ -156,6 +162,7 @@ export function batchPath(batchId: string, atMs: number | null = null): string {
 /** The batch that was in a vessel at a moment, Unix ms. */
 export const batchThenPath = (vesselId: string, atMs: number): string =>
   `/batch?in=${encodeURIComponent(vesselId)}&at=${new Date(atMs).toISOString()}`
+export const calibratePath = (probe: string): string => `/calibrate?of=${encodeURIComponent(probe)}`
 export const vesselPath = (vesselId: string): string => `/vessel/${encodeURIComponent(vesselId)}`
 
 /** Goes to an address without loading the page anew. */

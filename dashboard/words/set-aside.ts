@@ -37,13 +37,14 @@ export function outFor(minutes: number): string {
   return minutes === 1440 ? 'For a day' : `For ${minutes / 1440} days`
 }
 
-const WORK = { harvest: 'Harvest', 'set-up': 'Set-up' } as const
+const WORK = { harvest: 'Harvest', 'set-up': 'Set-up', calibration: 'Calibration' } as const
 
 /** What goes on at a vessel and what is silent for it. */
 export function workSentence({ name, suppression }: Vessel, nowMs: number, zone: Zone): string {
   if (suppression === null) return ''
   const until = endsAt(suppression.until, nowMs, zone)
-  return `${WORK[suppression.reason]} at ${name}: air and light call nobody until ${until}`
+  const silent = suppression.reason === 'calibration' ? 'its water probe calls' : 'air and light call'
+  return `${WORK[suppression.reason]} at ${name}: ${silent} nobody until ${until}`
 }
 
 /** How many alarms are silent and what is worked at, in the line that opens the list of them. */
