@@ -16,7 +16,14 @@ import { bridgeTopics } from './devices/bridges.ts'
 import { ConfigBook } from './devices/config-book.ts'
 import { createDeviceConfigPost } from './devices/config-post.ts'
 import { Heartbeat } from './notify/heartbeat/heartbeat.ts'
-import { brokerReached, portTakesDevices, rulesTick, storeKeeps } from './notify/heartbeat/vital-signs.ts'
+import {
+  ailmentsBy,
+  brokerReached,
+  portTakesDevices,
+  rulesTick,
+  storeKeeps,
+  writerLives,
+} from './notify/heartbeat/vital-signs.ts'
 import { openPush } from './notify/push.ts'
 import { openNotify } from './notify/notify.ts'
 import { lanAddresses } from './lan-addresses.ts'
@@ -47,6 +54,8 @@ export interface Running {
   readonly mqtt: Endpoint | null
   /** What phones and boards are to trust, with its fingerprint; `null` where nothing is encrypted, or by the owner's certificate. */
   readonly authority: { readonly fingerprint: string } | null
+  /** What keeps the service from its work in a way that starting anew may mend; `null` when it does its work. */
+  readonly ailment: () => Promise<string | null>
   /** Whether pages and link are encrypted. */
   readonly encrypted: boolean
   /** Stops in the order of a reading's way, so that nothing is taken in that cannot be kept. */
@@ -76,6 +85,7 @@ export async function start(
       exclusive: true,
       logger,
       backupsDir: flags.backupsDir,
+      gatherMs: flags.gatherMs,
     })
     opened.push(() => store.close())
     if (store.rescue !== null) logger.error(store.rescue, 'the database was damaged; a backup took its place')
@@ -258,8 +268,13 @@ export async function start(
     // Of its own, and in real time: were it the timer above, nobody would notice that one stop.
     const pulse = setInterval(() => heartbeat.tick(), TICK_MS)
     opened.push(() => clearInterval(pulse))
+    // A full disk or a broker that is away are not mended by a new start; rules that stand still or a dead thread may be.
+    const ailment = async () => {
+      const signs = [rulesTick(() => lookedAtMs, monotonicMs), writerLives(() => store.canWrite)]
+      return (await ailmentsBy(signs))[0] ?? null
+    }
     const authority = tls?.authority ? { fingerprint: tls.fingerprint } : null
-    return { http, mqtt, encrypted: tls !== null, authority, close }
+    return { http, mqtt, encrypted: tls !== null, authority, close, ailment }
   } catch (error) {
     await close()
     throw error

@@ -183,6 +183,8 @@ export type NewBatchEvent = BatchEventBody & {
   readonly by: string
   /** The entry that this one corrects: it is taken back with it. */
   readonly replaces?: string
+  /** Whoever writes it down was asked whether that can be, and says that it is so. */
+  readonly insist?: boolean | undefined
 }
 export type BatchEvent = BatchEventBody & {
   readonly id: string
