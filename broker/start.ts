@@ -36,6 +36,7 @@ import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
 import { Guests } from './room/handover/guests.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
+import { ThreadSooner } from './replay/sooner/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
 import { BackupKeeper } from './store/backups/keeper.ts'
@@ -209,6 +210,8 @@ export async function start(
     const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
     opened.push(() => tryOuts.close())
     const guests = new Guests({ store, clock, logger })
+    const sooner = new ThreadSooner({ dir: flags.dataDir })
+    opened.push(() => sooner.close())
     const web = createWeb({
       room,
       guests,
@@ -223,6 +226,7 @@ export async function start(
       others,
       clock,
       tryOuts,
+      sooner,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
       signIn,

@@ -2,13 +2,14 @@ import { html, LitElement, type PropertyValues } from 'lit'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
 import '../handover/hand-over.ts'
-import { batchPath, reportPath, type Route, sheetPath } from '../state/route.ts'
+import { batchPath, comparePath, reportPath, type Route, sheetPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { firstCall } from './alarms-then.ts'
 import { askReplay } from './ask.ts'
+import './caught.ts'
 import './causes.ts'
 import './curves.ts'
 import { beganMs, type Diagnosis, type Shade, shadesOf } from './diagnosed.ts'
@@ -102,13 +103,21 @@ export class ReplayPage extends LitElement {
       <div class="why">
         <h2 class="hidden">What went wrong</h2>
         ${this.#judged(open, nowMs)}
-        <section>
-          <h3>What called</h3>
-          <p>${firstCallText(firstCall(alarms), nowMs, zone)}</p>
-        </section>
+        <bw-caught
+          .batchId=${batch.id}
+          .settings=${settings}
+          .judged=${this.diagnosis !== null}
+          .fallback=${firstCallText(firstCall(alarms), nowMs, zone)}
+          .nowMs=${nowMs}
+        ></bw-caught>
         <div class="row">
           <a class="button quiet" href=${reportPath(batch.id)}>Report on one page</a>
           <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
+          <a
+            class="button quiet"
+            href=${comparePath({ ...(batch.lot ? { lot: batch.lot } : { vesselId: batch.vesselId }), batchIds: [batch.id] })}
+            >Beside others</a
+          >
           <button class="quiet" @click=${this.#copy}>Copy a link to this moment</button>
           <span class="said" role="status" id="copied"></span>
         </div>
