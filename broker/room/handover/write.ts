@@ -190,15 +190,14 @@ async function channelsOf(
 
 async function watchOf(store: HandoverStore, batch: BatchRow, endMs: number): Promise<WatchRow[]> {
   const fromMs = batch.startedAtMs - BEFORE_MS
-  const lamps = await store.watchLog({
-    fromMs: 0,
-    toMs: fromMs,
-    kinds: [WatchKind.lamp],
-    limit: 1000,
-    newest: true,
-  })
-  const known = lamps.filter(({ vesselId }) => vesselId === batch.vesselId).slice(-1)
-  const rest = await store.watchLog({ fromMs, toMs: endMs + AROUND_MS, limit: MOST_LINES - 1, newest: true })
+  const before = (kind: WatchKind, limit: number) =>
+    store.watchLog({ fromMs: 0, toMs: fromMs, kinds: [kind], limit, newest: true })
+  const lamps = await before(WatchKind.lamp, 1000)
+  const known = [
+    ...(await before(WatchKind.settings, 1)),
+    ...lamps.filter(({ vesselId }) => vesselId === batch.vesselId).slice(-1),
+  ]
+  const rest = await store.watchLog({ fromMs, toMs: endMs + AROUND_MS, limit: MOST_LINES - 2, newest: true })
   return [...known, ...rest]
 }
 
