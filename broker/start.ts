@@ -37,6 +37,7 @@ import { openCalibrating } from './room/calibrating.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
+import { ThreadSooner } from './replay/sooner/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
 import { BackupKeeper } from './store/backups/keeper.ts'
@@ -225,6 +226,8 @@ export async function start(
 
     const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
     opened.push(() => tryOuts.close())
+    const sooner = new ThreadSooner({ dir: flags.dataDir })
+    opened.push(() => sooner.close())
     const web = createWeb({
       room,
       feeding,
@@ -239,6 +242,7 @@ export async function start(
       others,
       clock,
       tryOuts,
+      sooner,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
       signIn,
