@@ -29,6 +29,7 @@ export interface CommandFlags {
   readonly mqtt: string | null
   readonly 'no-names': boolean
   readonly photos: boolean
+  readonly code: boolean
   /** Given as often as there are topics. */
   readonly topic: readonly string[] | null
 }

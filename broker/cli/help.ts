@@ -7,6 +7,7 @@ const FLAGS: Readonly<Record<keyof CommandFlags, string>> = {
   mqtt: '--mqtt HOST:PORT',
   'no-names': '--no-names',
   photos: '--photos',
+  code: '--code',
   topic: '--topic FILTER',
 }
 

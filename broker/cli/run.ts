@@ -62,6 +62,7 @@ function read(args: readonly string[]) {
         mqtt: { type: 'string' },
         'no-names': { type: 'boolean' },
         photos: { type: 'boolean' },
+        code: { type: 'boolean' },
         topic: { type: 'string', multiple: true },
         help: { type: 'boolean', short: 'h' },
       },
@@ -76,8 +77,9 @@ function read(args: readonly string[]) {
       flags: {
         json: values.json ?? false,
         mqtt: values.mqtt ?? null,
-        'no-names': values['no-names'] ?? false,
+        code: values.code ?? false,
         topic: values.topic ?? null,
+        'no-names': values['no-names'] ?? false,
         photos: values.photos ?? false,
       },
     }
@@ -113,7 +115,7 @@ function argumentOf(command: Command, words: readonly string[]): string {
 }
 
 function refuseOtherFlags(command: Command, flags: CommandFlags): void {
-  for (const flag of ['json', 'mqtt', 'no-names', 'photos', 'topic'] as const) {
+  for (const flag of ['json', 'mqtt', 'code', 'no-names', 'photos', 'topic'] as const) {
     if (flags[flag] === false || flags[flag] === null || command.flags?.includes(flag)) continue
     throw new UsageError(`Cannot run "${command.name}": it does not take --${flag}`)
   }
