@@ -36,7 +36,9 @@ import { openBooks } from './room/books/books.ts'
 import { openCalibrating } from './room/calibrating.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
+import { Guests } from './room/handover/guests.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
+import { ThreadSooner } from './replay/sooner/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
 import { BackupKeeper } from './store/backups/keeper.ts'
@@ -225,8 +227,12 @@ export async function start(
 
     const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
     opened.push(() => tryOuts.close())
+    const guests = new Guests({ store, clock, logger })
+    const sooner = new ThreadSooner({ dir: flags.dataDir })
+    opened.push(() => sooner.close())
     const web = createWeb({
       room,
+      guests,
       feeding,
       books,
       store,
@@ -239,6 +245,7 @@ export async function start(
       others,
       clock,
       tryOuts,
+      sooner,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
       signIn,

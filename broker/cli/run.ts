@@ -5,6 +5,7 @@ import { DATABASE_FILE } from '../store/sqlite/database.ts'
 import { openStore } from '../store/sqlite/open.ts'
 import { accessCommands } from './access.ts'
 import { backupCommands } from './backup.ts'
+import { batchCommands } from './batch.ts'
 import { bridgeCommands } from './bridges.ts'
 import { CommandError, UsageError, type Command, type CommandFlags, type Terminal } from './command.ts'
 import { deviceCheckCommands } from './device-check.ts'
@@ -21,6 +22,7 @@ const COMMANDS: readonly Command[] = [
   ...peopleCommands,
   ...backupCommands,
   ...exportCommands,
+  ...batchCommands,
 ]
 
 /** Runs one command; resolves to the exit code: 0 done, 1 could not be done, 2 not understood. */
@@ -60,6 +62,8 @@ function read(args: readonly string[]) {
         data: { type: 'string' },
         json: { type: 'boolean' },
         mqtt: { type: 'string' },
+        'no-names': { type: 'boolean' },
+        photos: { type: 'boolean' },
         code: { type: 'boolean' },
         role: { type: 'string' },
         topic: { type: 'string', multiple: true },
@@ -79,6 +83,8 @@ function read(args: readonly string[]) {
         code: values.code ?? false,
         role: values.role ?? null,
         topic: values.topic ?? null,
+        'no-names': values['no-names'] ?? false,
+        photos: values.photos ?? false,
       },
     }
   } catch (error) {
@@ -113,7 +119,7 @@ function argumentOf(command: Command, words: readonly string[]): string {
 }
 
 function refuseOtherFlags(command: Command, flags: CommandFlags): void {
-  for (const flag of ['json', 'mqtt', 'code', 'role', 'topic'] as const) {
+  for (const flag of ['json', 'mqtt', 'code', 'role', 'no-names', 'photos', 'topic'] as const) {
     if (flags[flag] === false || flags[flag] === null || command.flags?.includes(flag)) continue
     throw new UsageError(`Cannot run "${command.name}": it does not take --${flag}`)
   }

@@ -2,6 +2,7 @@ import { OpenAPIHono } from '@hono/zod-openapi'
 import type { Context } from 'hono'
 import { randomUUID } from 'node:crypto'
 import { PHOTO_BYTES } from '../room/books/photos.ts'
+import { PACKED_BYTES } from '../room/handover/read.ts'
 import { bodyLimit } from './body-limit.ts'
 import { calendarAddress } from './calendar-address.ts'
 import type { WebEnv, WebOptions } from './context.ts'
@@ -21,11 +22,13 @@ import { batchRoutes } from './routes/batches.ts'
 import { calibrationRoutes } from './routes/calibrations.ts'
 import { cleaningRoutes } from './routes/cleaning.ts'
 import { cohortRoutes } from './routes/cohorts.ts'
+import { compareRoutes } from './routes/compare.ts'
 import { countRoutes } from './routes/counts.ts'
 import { deviceAccessRoutes } from './routes/device-access.ts'
 import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
 import { diagnosisRoutes } from './routes/diagnosis.ts'
+import { handoverRoutes } from './routes/handover.ts'
 import { heldRoutes } from './routes/held.ts'
 import { heartbeatRoutes } from './routes/heartbeat.ts'
 import { journalRoutes } from './routes/journal.ts'
@@ -45,6 +48,7 @@ import { peopleRoutes } from './routes/people.ts'
 import { auditRoutes } from './routes/audit.ts'
 import { tokenRoutes } from './routes/tokens.ts'
 import { settingsRoutes } from './routes/settings.ts'
+import { soonerRoutes } from './routes/sooner.ts'
 import { tableRoutes } from './routes/tables.ts'
 import { topicRoutes } from './routes/topics.ts'
 import { vesselRoutes } from './routes/vessels.ts'
@@ -63,9 +67,11 @@ const usually = bodyLimit(BODY_LIMIT_BYTES)
 const forPhotos = bodyLimit(PHOTO_BYTES)
 /** What was written out of a house of years is brought in at once. */
 const forImport = bodyLimit(64 * 1024 * 1024)
+const forBatches = bodyLimit(PACKED_BYTES)
 
 function limits(path: string): typeof usually {
   if (/\/batches\/[^/]+\/photos$/.test(path)) return forPhotos
+  if (path === `${API}/brought-in`) return forBatches
   return path.startsWith(`${API}/import`) ? forImport : usually
 }
 const NOBODY_NEEDED = { name: null, session: null, role: SignInRole.owner } as const
@@ -118,6 +124,8 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     vesselRoutes,
     // Before the single batch, whose route would take its path for an id.
     presetRoutes,
+    handoverRoutes,
+    compareRoutes,
     batchRoutes,
     walkRoutes,
     photoRoutes,
@@ -128,6 +136,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     batchEventRoutes,
     diagnosisRoutes,
     replayRoutes,
+    soonerRoutes,
     lotRoutes,
     alarmRoutes,
     journalRoutes,

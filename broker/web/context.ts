@@ -6,9 +6,11 @@ import type { SignInRole } from '../roles.ts'
 import type { NewSecret } from '../secrets.ts'
 import type { Books } from '../room/books/contract.ts'
 import type { TryOutDesk } from '../replay/contract.ts'
+import type { SoonerDesk } from '../replay/sooner/contract.ts'
 import type { Room } from '../room/contract.ts'
 import type { Calibrating } from '../room/calibrating.ts'
 import type { Feeding } from '../room/feeding/contract.ts'
+import type { Guests } from '../room/handover/guests.ts'
 import type { TlsSource } from '../tls/source.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
@@ -45,12 +47,15 @@ export interface WebOptions {
   /** The feeding plan. Without it its routes are not there. */
   readonly feeding?: Feeding
   readonly tryOuts: TryOutDesk
+  readonly sooner: SoonerDesk
   readonly watcher: Watcher
   readonly deviceSettings: DeviceSettings
   readonly devices: DeviceAdmission
   readonly calibrating: Calibrating
   readonly others: OthersSensors
   readonly clock: Clock
+  /** Batches that were brought in from elsewhere. */
+  readonly guests: Guests
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number
   /** Where the built dashboard lies; it need not exist yet. */

@@ -6,7 +6,7 @@ import { secureHeaders } from 'hono/secure-headers'
  * of the page's business. An IPv6 address cannot be named in a policy (CSP 3, section 2.3.1): there 'self' has to do.
  */
 const liveFeedOf = (scheme: string) => (c: Context) => {
-  const host = c.req.header('host') ?? ''
+  const host = c.req.header('host') ?? new URL(c.req.url).host
   return /^[a-z0-9.-]+(:\d+)?$/i.test(host) ? `${scheme}://${host}` : "'self'"
 }
 

@@ -2,6 +2,7 @@ import { pino } from 'pino'
 import { expect } from 'vitest'
 import type { ZodType } from 'zod'
 import { Problem } from '../../broker/web/api/schemas.ts'
+import { Guests } from '../../broker/room/handover/guests.ts'
 import type { WebOptions } from '../../broker/web/context.ts'
 import { DeviceDesk } from '../../broker/devices/desk.ts'
 import { createWeb, type Web } from '../../broker/web/web.ts'
@@ -13,6 +14,7 @@ import { fakeDeviceSettings } from './fake-device-settings.ts'
 import { fakeOthers } from './fake-others.ts'
 import { fakePhones, type FakePhones } from './fake-phones.ts'
 import { fakeRoom, type FakeRoom } from './fake-room.ts'
+import { fakeSooner, type FakeSooner } from './fake-sooner.ts'
 import { fakeStore, type FakeStore } from './fake-store.ts'
 import { fakeTryOuts, type FakeTryOuts } from './fake-try-outs.ts'
 import { fakeWatcher, type FakeWatcher } from './fake-watcher.ts'
@@ -24,6 +26,7 @@ export interface Bench {
   readonly calling: FakeCalling
   readonly phones: FakePhones
   readonly tryOuts: FakeTryOuts
+  readonly sooner: FakeSooner
   readonly watcher: FakeWatcher
   /** Every line that was logged. */
   readonly logged: string[]
@@ -45,6 +48,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
   const calling = fakeCalling()
   const phones = fakePhones()
   const tryOuts = fakeTryOuts()
+  const sooner = fakeSooner()
   const watcher = fakeWatcher()
   const logged: string[] = []
   const told: string[] = []
@@ -53,9 +57,11 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     room,
     books: booksOver(room, store, () => it.nowMs),
     store,
+    guests: new Guests({ store, clock: () => it.nowMs, logger }),
     calling,
     phones,
     tryOuts,
+    sooner,
     watcher,
     deviceSettings: fakeDeviceSettings(),
     devices: new DeviceDesk({
@@ -91,6 +97,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     calling,
     phones,
     tryOuts,
+    sooner,
     watcher,
     logged,
     told,
