@@ -140,6 +140,7 @@ describe('signing in', () => {
     expect(await answer(await as('GET', '/api/v1/session'), 200, Session)).toEqual({
       signInNeeded: true,
       name: null,
+      role: 'owner',
     })
   })
 
