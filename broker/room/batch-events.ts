@@ -110,7 +110,7 @@ function checkMoment(batch: BatchRow, atMs: number, nowMs: number): void {
 
 /** What cannot have been seen: more nauplii than the cysts can give, first swimmers twice or after the end. */
 function checkBody(batch: BatchRow, body: BatchEventBody, atMs: number, events: readonly BatchEvent[]): void {
-  if (body.kind === 'count') checkCount(batch, body.samples)
+  if (body.kind === 'count') checkCount(batch, body)
   if (body.kind !== 'first-swimmers') return
   if (batch.endedAtMs !== null && atMs > batch.endedAtMs) {
     const words = 'Cannot write it down: first swimmers are seen before the end of a batch'

@@ -24,7 +24,7 @@ const STEPS = [
   { id: 'light-below', words: 'Light at the bottom only: they swim to it, the shells stay above.' },
   { id: 'settled', words: 'Wait 10 min until shells and nauplii have parted.' },
   { id: 'drawn-off', words: 'Draw off from below until the flow runs clear. Stop before the shells come.' },
-  { id: 'count', words: 'Count samples of what was drawn off, well mixed.' },
+  { id: 'count', words: 'Stir what was drawn off, and count samples of it.' },
   { id: 'taken', words: 'Rinse them. Feed now, put in the cold, or throw away.' },
 ] as const
 type StepId = (typeof STEPS)[number]['id']
@@ -218,12 +218,13 @@ export class Harvest extends LitElement {
   }
 
   async #estimate(
-    { id, samples }: { id: string; samples: unknown },
+    { id, samples, drawnOffMl }: { id: string; samples: unknown; drawnOffMl?: number | undefined },
     { litres, cystsG }: Batch,
   ): Promise<void> {
     this.#resultOf = id
     try {
-      this.result = await request<CountEstimate>('POST', '/counts/estimate', { litres, cystsG, samples })
+      const body = { litres, drawnOffMl, cystsG, samples }
+      this.result = await request<CountEstimate>('POST', '/counts/estimate', body)
     } catch {
       // The count stands in the log without it.
       this.result = null

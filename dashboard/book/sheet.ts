@@ -146,7 +146,7 @@ export class Sheet extends LitElement {
   override willUpdate(): void {
     const batch = this.#batch.value
     const count = harvestCount(this.#log.value?.events ?? [])
-    if (batch && count && count.id !== this.#resultOf) void this.#estimate(count.id, count.samples, batch)
+    if (batch && count && count.id !== this.#resultOf) void this.#estimate(count, batch)
   }
 
   override render() {
@@ -232,10 +232,14 @@ export class Sheet extends LitElement {
     </section>`
   }
 
-  async #estimate(id: string, samples: unknown, { litres, cystsG }: Batch): Promise<void> {
+  async #estimate(
+    { id, samples, drawnOffMl }: { id: string; samples: unknown; drawnOffMl?: number | undefined },
+    { litres, cystsG }: Batch,
+  ): Promise<void> {
     this.#resultOf = id
     try {
-      this.result = await request<CountEstimate>('POST', '/counts/estimate', { litres, cystsG, samples })
+      const body = { litres, drawnOffMl, cystsG, samples }
+      this.result = await request<CountEstimate>('POST', '/counts/estimate', body)
     } catch {
       // The count stands in the log without it.
       this.result = null

@@ -64,6 +64,26 @@ describe('what is learned of a lot', () => {
     expect(widthH(known.hatchPercentage)).toBeLessThan(widthH(unseen.hatchPercentage))
   })
 
+  it('takes what was drawn off for all of the vessel, and its share for none', async () => {
+    const learnedOf = async (cone: number, lot: string, count: NewBatchEvent) => {
+      const batch = await start(cone, lot)
+      await pass(22)
+      await opened.room.recordEvent(batch.id, count)
+      await opened.room.endBatch(batch.id, {})
+      return (await opened.room.lots()).find(({ name }) => name === lot)!.summary
+    }
+    const count = { kind: 'count', harvest: true, by: 'a keeper' } as const
+    const vessel = await learnedOf(0, 'spring', { ...count, samples: [{ sampleMl: 1, nauplii: 300 }] })
+    // The 300,000 of the litre, in 200 ml.
+    const drawnOff = await learnedOf(0, 'autumn', {
+      ...count,
+      drawnOffMl: 200,
+      samples: [{ sampleMl: 0.2, nauplii: 300, umbrella: 2, embryos: 5 }],
+    })
+    expect(drawnOff.hatchPercentage.p50).toBeCloseTo(vessel.hatchPercentage.p50, 2)
+    expect(drawnOff.naupliiPerG.p50 / vessel.naupliiPerG.p50).toBeCloseTo(1, 2)
+  })
+
   it('is the same after a restart, without reading the water anew', async () => {
     await countedBatch(0, 'spring')
     const batch = await start(0, 'spring')
