@@ -13,7 +13,7 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { harvestCount, seenText } from '../words/seen.ts'
 import { clockTime, moment } from '../words/time.ts'
-import { harvestResult, settleText } from './harvest-words.ts'
+import { harvestResult, settleText, shareLeft } from './harvest-words.ts'
 import './taken.ts'
 import { abandonWalk, beginWalk, doneAt, finishWalk, tick } from './walk.ts'
 import { walkStyle } from './walk-style.ts'
@@ -190,7 +190,11 @@ export class Harvest extends LitElement {
     const taken = this.#log.events.filter(event => event.kind === 'taken' && event.withdrawnAt === null)
     return html`<div class="within">
       ${taken.map(event => html`<p><strong>${seenText(event)}</strong>, ${clockTime(Date.parse(event.at), zone)}</p>`)}
-      <bw-taken .batch=${batch} .counted=${this.result?.nauplii.best ?? null}></bw-taken>
+      <bw-taken
+        .batch=${batch}
+        .counted=${this.result?.nauplii.best ?? null}
+        .left=${shareLeft(this.#log.events, this.#clock.nowMs)}
+      ></bw-taken>
     </div>`
   }
 

@@ -216,3 +216,22 @@ describe('what is seen of a batch', () => {
     expect(await opened.room.batchEvents(batch.id)).toHaveLength(500)
   })
 })
+
+describe('what was written down', () => {
+  it('answers the reminder that asked for it: no first look at what was seen or counted', async () => {
+    const kinds = () => opened.room.snapshot().reminders?.map(({ kind }) => kind)
+    const due = async (hours: number) => {
+      await pass(hours)
+      opened.tick()
+      return kinds()
+    }
+    await pass(1)
+    const batch = await start(0, 'spring')
+    expect(await due(13)).toContain('first-look')
+    const seen = await opened.room.recordEvent(batch.id, goodHarvest)
+    expect(await due(0.25)).not.toContain('first-look')
+    expect(await due(6)).not.toContain('harvest-opens')
+    await opened.room.withdrawEvent(batch.id, seen.id)
+    expect(await due(0.25)).toContain('harvest-opens')
+  })
+})
