@@ -59,7 +59,11 @@ export function plan(view: PlanView, calendar: boolean): Plan {
       nightStart: start.nightStart,
       nightHarvest: start.nightHarvest,
     })),
-    harvests: view.harvests.map(({ harvestMs, ...harvest }) => ({ ...harvest, at: iso(harvestMs) })),
+    harvests: view.harvests.map(({ harvestMs, firstMs, ...harvest }) => ({
+      ...harvest,
+      at: iso(harvestMs),
+      first: iso(firstMs),
+    })),
     meals: view.meals.map(({ atMs, servings, ...meal }) => ({
       ...meal,
       at: iso(atMs),

@@ -35,7 +35,16 @@ function aPlan(shiftMs = 0): PlanView {
       },
     ],
     harvests: [
-      { batchId: 'b1', vesselId: 'v1', harvestMs: NOW_MS + HOUR, nauplii: 3e5, used: 1e5, night: false },
+      {
+        batchId: 'b1',
+        vesselId: 'v1',
+        harvestMs: NOW_MS + HOUR,
+        firstMs: NOW_MS + HOUR,
+        late: false,
+        nauplii: 3e5,
+        used: 1e5,
+        night: false,
+      },
     ],
     meals: [
       {

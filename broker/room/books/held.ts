@@ -1,5 +1,5 @@
 import { harvestLeft } from '../../hatch/counts/harvest-left.ts'
-import { heldState } from '../../hatch/holding/holding.ts'
+import { heldState, meanAgeAtTaking } from '../../hatch/holding/holding.ts'
 import type { EntryRow } from '../../store/books-contract.ts'
 import type { BatchRow } from '../../store/contract.ts'
 import { eventOf } from '../batch-log.ts'
@@ -73,7 +73,7 @@ export function createHeld(parts: BookParts): Held {
       if (taken.for !== 'held') continue
       const nauplii = await countedSince(parts, taken, batch)
       const own = draws.filter(({ subject }) => subject === row.id).map(drawOf)
-      found.push(viewOf({ ...taken, nauplii }, { vesselId: batch.vesselId, lot: batch.lot }, own, nowMs))
+      found.push(viewOf({ ...taken, nauplii }, batch, own, nowMs))
     }
     return found
   }
@@ -95,7 +95,7 @@ async function countedSince(
 
 function viewOf(
   taken: Takings,
-  { vesselId, lot }: { vesselId: string; lot: string | null },
+  { vesselId, lot, startedAtMs }: BatchRow,
   draws: readonly Draw[],
   nowMs: number,
 ): HeldView {
@@ -117,6 +117,7 @@ function viewOf(
     left,
     isGone: left === 0,
     firstOutAtMs: taken.firstOutAtMs,
+    meanAgeH: meanAgeAtTaking(startedAtMs, taken.firstOutAtMs, taken.atMs),
     state: heldState(portion, nowMs),
     draws,
   }

@@ -2,7 +2,7 @@ import type { HeldFood, PlanLot } from '../../plan/contract.ts'
 import type { Books } from '../books/contract.ts'
 import type { Pantry } from './contract.ts'
 
-/** Hours at hatching temperature between the first tenth and the mean of the hatched are part of every forecast; where none was, this. */
+/** Where no forecast tells since when they were out, h: the middle of a harvest window. Own choice. */
 const UNKNOWN_AGE_H = 6
 
 /** What is on the shelf and in the refrigerator, from the breeder's books. */
@@ -15,14 +15,12 @@ export function pantryOf(books: Pick<Books, 'lots' | 'held'>): Pantry {
       )
     },
     async held(): Promise<HeldFood[]> {
-      return (await books.held.list()).flatMap(
-        ({ id, left, isGone, takenAtMs, firstOutAtMs, lot, state }) => {
-          // What nobody counted cannot be planned with, and what is past its time is not to be.
-          if (left === null || left <= 0 || isGone || state.isOver) return []
-          const ageH = firstOutAtMs === null ? UNKNOWN_AGE_H : (takenAtMs - firstOutAtMs) / 3_600_000
-          return [{ id, name: lot ?? '', nauplii: left, ageH: Math.max(0, ageH), heldSinceMs: takenAtMs }]
-        },
-      )
+      return (await books.held.list()).flatMap(({ id, left, isGone, takenAtMs, meanAgeH, lot, state }) => {
+        // What nobody counted cannot be planned with, and what is past its time is not to be.
+        if (left === null || left <= 0 || isGone || state.isOver) return []
+        const ageH = meanAgeH ?? UNKNOWN_AGE_H
+        return [{ id, name: lot ?? '', nauplii: left, ageH, heldSinceMs: takenAtMs }]
+      })
     },
   }
 }

@@ -108,7 +108,16 @@ const Start = z
   })
   .openapi('PlannedStart')
 const Harvest = z
-  .object({ batchId: Id, vesselId: Id, at: Time, nauplii: z.number(), used: z.number(), night: z.boolean() })
+  .object({
+    batchId: Id,
+    vesselId: Id,
+    at: Time.openapi({ description: 'When the vessel is emptied.' }),
+    first: Time.openapi({ description: 'When it is drawn from first.' }),
+    nauplii: z.number(),
+    used: z.number(),
+    night: z.boolean(),
+    late: z.boolean().openapi({ description: 'After its window, which falls into the night.' }),
+  })
   .openapi('PlannedHarvest')
 const Remedy = z
   .discriminatedUnion('kind', [
