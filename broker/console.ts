@@ -2,17 +2,24 @@ import qrcode from 'qrcode'
 import type { Endpoint, Flags } from './flags.ts'
 import { lanAddresses } from './lan-addresses.ts'
 import { NoPasswordError, type Running } from './start.ts'
+import { CertificateError } from './tls/certificates.ts'
 import { StoreError } from './store/contract.ts'
 
 /** Says on standard output, in one line, that the service is ready; with `--lan` also what to type on a phone. */
 export async function announce(running: Running, flags: Flags): Promise<void> {
+  const s = running.encrypted ? 's' : ''
   const mqtt = running.mqtt
-    ? `mqtt://${atHost(running.mqtt)}`
+    ? `mqtt${s}://${atHost(running.mqtt)}`
     : `readings from ${withoutSecret(flags.mqttUrl ?? '')}`
-  process.stdout.write(`brinewatch ready: http://${atHost(running.http)} ${mqtt}\n`)
+  process.stdout.write(`brinewatch ready: http${s}://${atHost(running.http)} ${mqtt}\n`)
+  if (running.authority !== null)
+    process.stdout.write(
+      `Browsers warn until they trust this brinewatch: open http${s}://${atHost(running.http)}/authority.pem on the phone and install it.\n` +
+        `Its fingerprint must be ${running.authority.fingerprint}\n`,
+    )
   if (!flags.lan) return
   for (const host of lanAddresses()) {
-    const address = `http://${host}:${running.http.port}`
+    const address = `http${s}://${host}:${running.http.port}`
     const picture = await qrcode.toString(address, { type: 'terminal', small: true })
     process.stdout.write(`\nOn a phone in the same network, open ${address}\n${picture}`)
   }
@@ -20,7 +27,8 @@ export async function announce(running: Running, flags: Flags): Promise<void> {
 
 /** One plain sentence for what kept the service from starting. */
 export function explain(error: unknown, flags: Flags): string {
-  if (error instanceof NoPasswordError || error instanceof StoreError) return error.message
+  if (error instanceof NoPasswordError || error instanceof StoreError || error instanceof CertificateError)
+    return error.message
   const code = error instanceof Error && 'code' in error ? error.code : undefined
   const port = error instanceof Error && 'port' in error ? Number(error.port) : undefined
   if (code === 'EADDRINUSE') {

@@ -1,5 +1,6 @@
 import { randomBytes } from 'node:crypto'
 import { existsSync, mkdirSync } from 'node:fs'
+import { hostname } from 'node:os'
 import { dirname, resolve } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import type { Logger } from 'pino'
@@ -23,7 +24,9 @@ import { pantryOf } from './room/feeding/pantry.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
+import { BackupKeeper } from './store/backups/keeper.ts'
 import { openStore } from './store/sqlite/open.ts'
+import { Certificates } from './tls/certificates.ts'
 import { createWeb } from './web/web.ts'
 
 /** How often time alone is let act: delays that end, devices that fell silent. */
@@ -35,6 +38,10 @@ export interface Running {
   readonly http: Endpoint
   /** `null` when readings come from an external broker. */
   readonly mqtt: Endpoint | null
+  /** What phones and boards are to trust, with its fingerprint; `null` where nothing is encrypted, or by the owner's certificate. */
+  readonly authority: { readonly fingerprint: string } | null
+  /** Whether pages and link are encrypted. */
+  readonly encrypted: boolean
   /** Stops in the order of a reading's way, so that nothing is taken in that cannot be kept. */
   close(): Promise<void>
 }
@@ -56,9 +63,23 @@ export async function start(
   }
   try {
     makeDir(flags.dataDir)
-    const store = await openStore({ dir: flags.dataDir, clock, exclusive: true, logger })
+    const store = await openStore({
+      dir: flags.dataDir,
+      clock,
+      exclusive: true,
+      logger,
+      backupsDir: flags.backupsDir,
+    })
     opened.push(() => store.close())
+    if (store.rescue !== null) logger.error(store.rescue, 'the database was damaged; a backup took its place')
+    const backups =
+      flags.backupsDir === null
+        ? null
+        : new BackupKeeper({ store, dataDir: flags.dataDir, dir: flags.backupsDir, clock, logger })
+    if (backups !== null) opened.push(() => backups.close())
 
+    const tls =
+      flags.tlsDir === null ? null : await Certificates.open({ dir: flags.tlsDir, clock, hosts: ownNames })
     const signIn = !isLoopback(flags.http.host)
     if (signIn && (await passwordSetAt(store)) === null) {
       throw new NoPasswordError(
@@ -68,7 +89,7 @@ export async function start(
 
     const { clockSpeed } = flags
     const monotonicMs = () => performance.now()
-    const { room, outlet, tick, delivery, remindAlso } = await openRoom({
+    const { room, outlet, tick, delivery, backup, restored, remindAlso } = await openRoom({
       store,
       clock,
       logger,
@@ -76,9 +97,13 @@ export async function start(
       monotonicMs,
       clockSpeed,
     })
+    if (store.rescue !== null) restored({ ofMs: store.rescue.restoredAtMs, keptIn: store.rescue.keptIn })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })
     const registry = registryOver(store)
-    const own = flags.mqttUrl === null ? createEmbeddedIntake({ registry, outlet, clock, logger }) : null
+    const own =
+      flags.mqttUrl === null
+        ? createEmbeddedIntake({ registry, outlet, clock, logger, ...(tls && { tls }) })
+        : null
     const foreign =
       flags.mqttUrl === null
         ? null
@@ -169,20 +194,25 @@ export async function start(
       connect: () => ({ mqttPort, dataDir: flags.dataDir }),
       ailments: () => [
         ...(foreign && intakeStats().clients === 0 ? ['The MQTT broker cannot be reached.'] : []),
+        ...(tls?.failure ? [tls.failure] : []),
         ...notify.ailments(),
       ],
+      ...(tls && { tls }),
       ...(own ? { mqttSocket: own.handleSocket } : {}),
     })
     opened.push(() => web.close())
     const http = await web.listen(flags.http.host, flags.http.port)
-    ownUrl = addressForPeople(http)
+    ownUrl = addressForPeople(http, tls !== null)
     await notify.start()
 
     const onTick = (): void => {
       tick()
       lookedAtMs = monotonicMs()
+      backups?.tick()
+      if (backups !== null) backup(backups.overdue)
       notify.tick()
       feeding.tick()
+      void tls?.look()
     }
     const timer = setInterval(onTick, TICK_MS / Math.min(flags.clockSpeed, 10))
     opened.push(() => clearInterval(timer))
@@ -200,7 +230,8 @@ export async function start(
     // Of its own, and in real time: were it the timer above, nobody would notice that one stop.
     const pulse = setInterval(() => heartbeat.tick(), TICK_MS)
     opened.push(() => clearInterval(pulse))
-    return { http, mqtt, close }
+    const authority = tls?.authority ? { fingerprint: tls.fingerprint } : null
+    return { http, mqtt, encrypted: tls !== null, authority, close }
   } catch (error) {
     await close()
     throw error
@@ -218,11 +249,18 @@ function makeDir(path: string): void {
   mkdirSync(full, { mode: 0o700 })
 }
 
+/** The names and addresses by which this machine may be called up; a certificate must have them all. */
+function ownNames(): string[] {
+  const name = hostname()
+  const named = /^[a-z0-9-]+$/i.test(name) ? [name, `${name}.local`] : []
+  return [...new Set(['localhost', '127.0.0.1', '::1', ...named, ...lanAddresses()])]
+}
+
 /** Where people reach the dashboard: from other machines by the first address of this one in its network, if it has one. */
-function addressForPeople({ host, port }: Endpoint): string {
+function addressForPeople({ host, port }: Endpoint, encrypted: boolean): string {
   const anywhere = host === '0.0.0.0' || host === '::'
   const reachable = anywhere ? (lanAddresses()[0] ?? '127.0.0.1') : host
-  return `http://${reachable.includes(':') ? `[${reachable}]` : reachable}:${port}`
+  return `${encrypted ? 'https' : 'http'}://${reachable.includes(':') ? `[${reachable}]` : reachable}:${port}`
 }
 
 /** Waits a moment for the external broker; one that is away does not keep people from their vessels, wrong credentials do. */

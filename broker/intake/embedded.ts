@@ -1,10 +1,12 @@
 import type { IncomingMessage } from 'node:http'
-import { createServer } from 'node:net'
+import { createServer as createPlainServer } from 'node:net'
 import type { AddressInfo, Server, Socket } from 'node:net'
 import type { Duplex } from 'node:stream'
+import { createServer as createTlsServer, type Server as TlsServer } from 'node:tls'
 import { Aedes } from 'aedes'
 import type { Client } from 'aedes'
 import type { Clock } from '../clock.ts'
+import type { TlsSource } from '../tls/source.ts'
 import { MAX_PAYLOAD_BYTES } from '../../firmware-protocol/pack.ts'
 import { createDesk, skipNowhere } from './desk.ts'
 import { watchFrames } from './frame-watch.ts'
@@ -23,6 +25,8 @@ export interface EmbeddedIntakeOptions {
   readonly outlet: Outlet
   readonly clock: Clock
   readonly logger?: IntakeLogger
+  /** The link is encrypted with this; left out, it is not. */
+  readonly tls?: TlsSource
   /** Connections held at once; one more is closed unread. */
   readonly maxConnections?: number
   /** How long a device that could not be served waits until its connection ends, and it tries again. */
@@ -53,6 +57,8 @@ const CONNECT_TIMEOUT_MS = 10_000
 const DRAIN_TIMEOUT_MS = 5000
 /** Our topics have four levels, a wrong one may have a few more. */
 const TOPIC_LEVELS = 10
+/** Connections beside the others that may be about their TLS handshake. */
+const HANDSHAKES = 100
 const TCP_PROBE_MS = 60_000
 
 /** An MQTT 3.1.1 broker in this process, for devices only. */
@@ -144,13 +150,20 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
     broker.handle(stream, request)
   }
 
-  const server: Server = createServer(
-    { keepAlive: true, keepAliveInitialDelay: TCP_PROBE_MS },
-    (socket: Socket) => {
-      socket.setNoDelay(true)
-      take(socket)
-    },
-  )
+  const probing = { keepAlive: true, keepAliveInitialDelay: TCP_PROBE_MS }
+  const onSocket = (socket: Socket): void => {
+    socket.setNoDelay(true)
+    take(socket)
+  }
+  const { tls } = options
+  const server: Server = tls
+    ? createTlsServer({ ...probing, ...tls.pair, handshakeTimeout: CONNECT_TIMEOUT_MS }, onSocket)
+    : createPlainServer(probing, onSocket)
+  if (tls) {
+    // Who never ends the handshake holds a socket too.
+    server.maxConnections = maxConnections + HANDSHAKES
+    tls.onChange(pair => (server as TlsServer).setSecureContext(pair))
+  }
 
   return {
     async start(host, port) {

@@ -24,6 +24,7 @@ import type { OtherReminders } from './reminding.ts'
 import { ROLES } from './roles.ts'
 import { saveSettings } from './settings.ts'
 import { RoomState, type RoomParts } from './state.ts'
+import type { SystemWatch } from './watch/system-watch.ts'
 import { createUpkeep } from './upkeep.ts'
 import { changeVessel, createVessel, retireVessel } from './vessels.ts'
 import { note } from './watch-log.ts'
@@ -35,6 +36,10 @@ export interface RunningRoom {
   readonly tick: () => void
   /** How a way to a person fares: `null` when it delivers, else why it does not. */
   readonly delivery: (channel: string, failure: string | null) => void
+  /** How the daily backup fares: see {@link SystemWatch.backup}. */
+  readonly backup: SystemWatch['backup']
+  /** A backup took the place of a damaged database. */
+  readonly restored: SystemWatch['restored']
   /** Lets something else ask for things to be done, beside the batches. */
   readonly remindAlso: (others: OtherReminders) => void
 }
@@ -48,6 +53,8 @@ export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
     outlet: createInflow(state),
     tick: createUpkeep(state),
     delivery: (channel, failure) => state.system.delivery(channel, failure),
+    backup: overdue => state.system.backup(overdue),
+    restored: what => state.system.restored(what),
     remindAlso: others => state.reminding.also(others),
   }
 }

@@ -34,6 +34,8 @@ export const RuleName = {
   storeSlow: 'store-slow',
   clockJumped: 'clock-jumped',
   channelFailing: 'channel-failing',
+  backupOverdue: 'backup-overdue',
+  dataRestored: 'data-restored',
 } as const
 export type RuleName = (typeof RuleName)[keyof typeof RuleName]
 
@@ -44,6 +46,8 @@ export const SYSTEM_RULES = [
   RuleName.storeSlow,
   RuleName.clockJumped,
   RuleName.channelFailing,
+  RuleName.backupOverdue,
+  RuleName.dataRestored,
 ] as const
 export type SystemRuleName = (typeof SYSTEM_RULES)[number]
 
@@ -61,6 +65,10 @@ export const Reason = {
   clockSteady: 'clock-steady',
   notDelivered: 'not-delivered',
   deliveredAgain: 'delivered-again',
+  notBackedUp: 'not-backed-up',
+  backedUpAgain: 'backed-up-again',
+  foundDamaged: 'found-damaged',
+  mended: 'mended',
   belowLimit: 'below-limit',
   backWithinLimit: 'back-within-limit',
   badQuality: 'bad-quality',

@@ -30,6 +30,7 @@ const MINUTE_MS = 60 * SECOND_MS
  * - disk-full: a minute, so that a database that is being copied does not call. store-slow: a commit that takes 5 s where
  *   thousands a second are usual; for a minute. clock-jumped: 60 s against the monotonic clock, what is more than any time
  *   server slews in one step. channel-failing: as soon as delivery says so. Own choices.
+ * - backup-overdue: a day after one was due, so that a disk that is full for an evening does not call. data-restored: at once.
  */
 export const defaultRules: RulesSettings = {
   'water-heading-hot': {
@@ -159,6 +160,22 @@ export const defaultRules: RulesSettings = {
     deadband: 0,
     onDelayMs: 0,
     offDelayMs: MINUTE_MS,
+    priority: Priority.high,
+  },
+  'backup-overdue': {
+    enabled: true,
+    limit: 24,
+    deadband: 0,
+    onDelayMs: 0,
+    offDelayMs: 0,
+    priority: Priority.low,
+  },
+  'data-restored': {
+    enabled: true,
+    limit: 0,
+    deadband: 0,
+    onDelayMs: 0,
+    offDelayMs: 0,
     priority: Priority.high,
   },
 }

@@ -48,6 +48,8 @@ import { refuseInvalid } from './validation.ts'
 export const BODY_LIMIT_BYTES = 256 * 1024
 
 const API = '/api/v1'
+/** The certificate that phones and boards are to trust; public by its nature. */
+const AUTHORITY_PATH = '/authority.pem'
 const usually = bodyLimit(BODY_LIMIT_BYTES)
 const forPhotos = bodyLimit(PHOTO_BYTES)
 /** What was written out of a house of years is brought in at once. */
@@ -162,13 +164,23 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
   const metrics = createMetrics(options, () => live.clients())
   app.get('/metrics', async c => c.body(await metrics.text(), 200, { 'Content-Type': metrics.contentType }))
 
+  app.get(AUTHORITY_PATH, c => {
+    const authority = options.tls?.authority ?? null
+    if (authority === null) throw new HttpProblem(404, 'There is no certificate of our own to trust here')
+    // What phones know as a certificate to be installed.
+    return c.body(authority, 200, { 'Content-Type': 'application/x-x509-ca-cert' })
+  })
+
   const files = staticFiles(options.dashboardDir)
   app.use(async (c, next) => (isService(c.req.path) ? next() : files(c, next)))
 
   const described = Object.entries(document.paths ?? {}).flatMap(([path, item]) =>
     Object.keys(item).map(method => ({ method, path })),
   )
-  const others = [`${API}/openapi.json`, '/healthz', '/metrics'].map(path => ({ method: 'get', path }))
+  const others = [`${API}/openapi.json`, '/healthz', '/metrics', AUTHORITY_PATH].map(path => ({
+    method: 'get',
+    path,
+  }))
   const notFound = createNotFound([...described, ...others])
   app.notFound(c => problemResponse(notFound(c.req.method, c.req.path)))
   app.onError(function answerError(error, c) {

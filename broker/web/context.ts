@@ -7,6 +7,7 @@ import type { Books } from '../room/books/contract.ts'
 import type { TryOutDesk } from '../replay/contract.ts'
 import type { Room } from '../room/contract.ts'
 import type { Feeding } from '../room/feeding/contract.ts'
+import type { TlsSource } from '../tls/source.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
 import type { DeviceSettings } from './device-settings.ts'
@@ -51,6 +52,8 @@ export interface WebOptions {
   readonly signIn: boolean
   /** Origins served besides the service's own, such as a proxy's: `https://hatch.example`. */
   readonly allowedOrigins?: readonly string[]
+  /** The pages are encrypted with this; left out, they are not. */
+  readonly tls?: TlsSource & { readonly authority: string | null }
   readonly logger: Pick<Logger, 'info' | 'warn' | 'error'>
   readonly intakeStats: () => IntakeCounts
   /** Takes over a WebSocket that speaks MQTT, as a byte stream. Without it `/mqtt` is not there. */

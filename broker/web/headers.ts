@@ -3,7 +3,7 @@ import { secureHeaders } from 'hono/secure-headers'
 
 /**
  * Headers of every answer. Scripts and styles come from our own files only, nothing inline, so a name that somebody
- * typed can never run as code. `ws:` is named because not every browser counts the live feed as 'self'.
+ * typed can never run as code. `ws:` and `wss:` are named because not every browser counts the live feed as 'self'.
  */
 export const protectiveHeaders: MiddlewareHandler = secureHeaders({
   contentSecurityPolicy: {
@@ -15,13 +15,13 @@ export const protectiveHeaders: MiddlewareHandler = secureHeaders({
     mediaSrc: ["'self'"],
     manifestSrc: ["'self'"],
     workerSrc: ["'self'"],
-    connectSrc: ["'self'", 'ws:'],
+    connectSrc: ["'self'", 'ws:', 'wss:'],
     baseUri: ["'none'"],
     formAction: ["'self'"],
     frameAncestors: ["'none'"],
   },
   referrerPolicy: 'no-referrer',
   xFrameOptions: 'DENY',
-  // The service speaks plain HTTP; whoever puts TLS before it decides on this one.
+  // With a certificate of one's own making it would turn each warning into a wall; whoever puts TLS before the service decides.
   strictTransportSecurity: false,
 })

@@ -1,6 +1,12 @@
 import { getRequestListener } from '@hono/node-server'
 import type { OpenAPIHono } from '@hono/zod-openapi'
-import { createServer, type Server } from 'node:http'
+import {
+  createServer as createPlainServer,
+  type IncomingMessage,
+  type Server,
+  type ServerResponse,
+} from 'node:http'
+import { createServer as createTlsServer } from 'node:https'
 import type { AddressInfo } from 'node:net'
 import type { Duplex } from 'node:stream'
 import { newSecret as randomSecret } from '../secrets.ts'
@@ -45,15 +51,19 @@ export function createWeb(options: WebOptions): Web {
   const app = createApp(options, { guard, signIn, live: feed })
   const upgrades = createUpgrades(options, { guard, signIn, feed })
 
-  const server = createServer(
-    {
-      headersTimeout: HEADERS_TIMEOUT_MS,
-      requestTimeout: REQUEST_TIMEOUT_MS,
-      // A missing Host is refused by the listener below, which answers with a problem; Node would answer with nothing.
-      requireHostHeader: false,
-    },
-    (request, response) => void answer(request, response),
-  )
+  const limits = {
+    headersTimeout: HEADERS_TIMEOUT_MS,
+    requestTimeout: REQUEST_TIMEOUT_MS,
+    // A missing Host is refused by the listener below, which answers with a problem; Node would answer with nothing.
+    requireHostHeader: false,
+  }
+  const onRequest = (request: IncomingMessage, response: ServerResponse) => void answer(request, response)
+  const { tls } = options
+  const encrypting = tls
+    ? createTlsServer({ ...limits, ...tls.pair, handshakeTimeout: HEADERS_TIMEOUT_MS }, onRequest)
+    : null
+  tls?.onChange(pair => encrypting?.setSecureContext(pair))
+  const server: Server = encrypting ?? createPlainServer(limits, onRequest)
   const answer = getRequestListener((request, env) => app.fetch(request, env), {
     overrideGlobalObjects: false,
     errorHandler: () =>

@@ -28,6 +28,8 @@ export const LIMITS: Record<
   'store-slow': { unit: 'seconds', least: 1, most: 600, clear: 600 },
   'clock-jumped': { unit: 'seconds', least: 5, most: 86_400, clear: null },
   'channel-failing': null,
+  'backup-overdue': { unit: 'hours', least: 1, most: 720, clear: null },
+  'data-restored': null,
 }
 
 /** The longest delay, s: a day, as the broker has it. */

@@ -25,7 +25,10 @@ const GROUPS: readonly (readonly [title: string, rules: readonly Rule[]])[] = [
   ['Air, light and water', ['air-lost', 'air-fading', 'light-out', 'water-level']],
   ['Probes and devices', ['probe-fault', 'probe-out-of-water', 'device-silent', 'power-lost']],
   ['Harvest', ['harvest-missed']],
-  ['This service', ['channel-failing', 'disk-full', 'store-slow', 'clock-jumped']],
+  [
+    'This service',
+    ['channel-failing', 'disk-full', 'store-slow', 'clock-jumped', 'backup-overdue', 'data-restored'],
+  ],
 ]
 
 /** When to call: a line for each rule with what it is set to, and behind it the fields, which nobody has to touch. */

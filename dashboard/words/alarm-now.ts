@@ -119,6 +119,8 @@ function measuredNow(
     case 'store-slow':
     case 'clock-jumped':
     case 'channel-failing':
+    case 'backup-overdue':
+    case 'data-restored':
       return { value: '', told: '' }
     case 'device-silent': {
       const heardMs = Math.max(

@@ -44,6 +44,10 @@ export function ruleSentence(rule: Rule, settings: Settings): string {
       return `Calls when this machine’s clock jumps by more than ${seconds(limit)}.`
     case 'channel-failing':
       return `Calls ${after} when messages to a person do not get through.`
+    case 'backup-overdue':
+      return `Calls when the daily backup could not be made for ${limit} h.`
+    case 'data-restored':
+      return 'Calls when the database was found damaged at the start and a backup took its place.'
     case 'device-silent':
       return `Calls when a device, or its water or air sensor, was not heard for ${seconds(limit)}.`
   }
@@ -75,6 +79,8 @@ export const HAS_DELAY: Record<Rule, boolean> = {
   'store-slow': true,
   'clock-jumped': false,
   'channel-failing': true,
+  'backup-overdue': false,
+  'data-restored': false,
 }
 
 /** What must be so, from the rule's limit. */
@@ -114,5 +120,9 @@ function crossed(rule: Rule, settings: Settings): string {
       return `by more than ${seconds(limit)}`
     case 'channel-failing':
       return 'not delivered'
+    case 'backup-overdue':
+      return `not made for ${limit} h`
+    case 'data-restored':
+      return 'found at the start'
   }
 }

@@ -17,7 +17,7 @@ function overSpan(
   zone: Zone,
 ): string {
   // A clock jumps at a moment.
-  if (clearedAt === null || rule === 'clock-jumped') return `${from}; over now`
+  if (clearedAt === null || rule === 'clock-jumped' || rule === 'data-restored') return `${from}; over now`
   const toMs = Date.parse(clearedAt)
   return `from ${from} to ${next(toMs, fromMs, nowMs, zone)}, ${duration(toMs - fromMs)}; back now`
 }

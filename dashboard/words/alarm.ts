@@ -20,6 +20,8 @@ export const ALARM_WORD: Record<Rule, string> = {
   'store-slow': 'Disk slow',
   'clock-jumped': 'Clock jumped',
   'channel-failing': 'Cannot deliver',
+  'backup-overdue': 'Backup overdue',
+  'data-restored': 'Data restored',
 }
 
 /** The same once it is over and waits to be seen: what was is not told as what is. */
@@ -40,6 +42,8 @@ const ALARM_WAS: Record<Rule, string> = {
   'store-slow': 'Disk was slow',
   'clock-jumped': 'Clock jumped',
   'channel-failing': 'Could not deliver',
+  'backup-overdue': 'Backup was overdue',
+  'data-restored': 'Data restored',
 }
 
 /** What each rule holds its limit against, for the settings page. */
@@ -60,6 +64,8 @@ export const RULE_TITLE: Record<Rule, string> = {
   'store-slow': 'Disk slow',
   'clock-jumped': 'Clock jumped',
   'channel-failing': 'Messages do not get through',
+  'backup-overdue': 'Daily backup overdue',
+  'data-restored': 'Database damaged and restored',
 }
 
 /** What it tells of has ended; it stands only to be seen, or to be reset. */

@@ -15,6 +15,7 @@ export interface Program {
   readonly mqttPort: number
   /** Milliseconds from the start of the process to its ready line. */
   readonly readyAfterMs: number
+  readonly readyLine: string
   /** What it has written to standard error. */
   log(): string
   api(method: string, path: string, body?: unknown): Promise<{ status: number; type: string; body: any }>
@@ -60,8 +61,8 @@ export async function startProgram(
   let stderr = ''
   child.stderr.on('data', (bytes: Buffer) => (stderr = (stderr + bytes.toString()).slice(-100_000)))
   const line = await readyLine(child, () => stderr)
-  const http = /http:\/\/\S+/.exec(line)?.[0]
-  const mqtt = /mqtt:\/\/([\d.]+):(\d+)/.exec(line)
+  const http = /https?:\/\/\S+/.exec(line)?.[0]
+  const mqtt = /mqtts?:\/\/([\d.]+):(\d+)/.exec(line)
   if (!http) throw new Error(`no address in the ready line: ${line}`)
   return {
     dir,
@@ -70,6 +71,7 @@ export async function startProgram(
     mqttHost: mqtt?.[1] ?? '',
     mqttPort: Number(mqtt?.[2] ?? 0),
     readyAfterMs: Date.now() - startedAt,
+    readyLine: line,
     log: () => stderr,
     api: (method, path, body) => request(http, method, path, body),
     addDevice: name => addDevice(dir, name),

@@ -31,5 +31,7 @@ export const SETTINGS: RoomSettings = {
     'store-slow': rule(5),
     'clock-jumped': rule(60),
     'channel-failing': rule(0),
+    'backup-overdue': rule(24),
+    'data-restored': rule(0),
   },
 }

@@ -29,6 +29,8 @@ export class SystemWatch {
   readonly #clocks: ClockWatch | null
   readonly #failing = new Map<string, { detail: string; sinceMs: number }>()
   #notKept: SystemFacts['notKept'] = null
+  #backupOverdue: SystemFacts['backupOverdue'] = null
+  #restored: SystemFacts['restored'] = null
   #memory: SystemMemory = calmSystem()
 
   constructor(parts: SystemParts) {
@@ -78,6 +80,16 @@ export class SystemWatch {
     }
   }
 
+  /** Since when a backup has been due that could not be made, and why; `null` while they are made. */
+  backup(overdue: SystemFacts['backupOverdue']): void {
+    this.#backupOverdue = overdue
+  }
+
+  /** A backup took the place of a damaged database. */
+  restored(what: { readonly ofMs: number; readonly keptIn: string }): void {
+    this.#restored = { ...what, atMs: this.#parts.clock() }
+  }
+
   /** Looks, and answers with what changed. */
   look(devices: Iterable<HeardDevice>, settings: RulesSettings): readonly Transition[] {
     return this.#taken(judgeSystem(this.#memory, this.#judging(this.#facts(devices), settings)))
@@ -109,6 +121,8 @@ export class SystemWatch {
       notKept: this.#notKept,
       commitMs: this.#commits?.longestMs() ?? 0,
       clockJump: this.#clocks?.look() ?? null,
+      backupOverdue: this.#backupOverdue,
+      restored: this.#restored,
       failing: failing.sort((a, b) => a.sinceMs - b.sinceMs),
     }
   }

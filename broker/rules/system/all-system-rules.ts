@@ -1,6 +1,8 @@
+import { backupOverdue } from './backup-overdue.ts'
 import { channelFailing } from './channel-failing.ts'
 import { clockJumped } from './clock-jumped.ts'
 import type { SystemRule } from './contract.ts'
+import { dataRestored } from './data-restored.ts'
 import { diskFull } from './disk-full.ts'
 import { powerLost } from './power-lost.ts'
 import { storeSlow } from './store-slow.ts'
@@ -9,7 +11,9 @@ import { storeSlow } from './store-slow.ts'
 export const ALL_SYSTEM_RULES: readonly SystemRule[] = [
   powerLost,
   diskFull,
+  dataRestored,
   channelFailing,
   storeSlow,
   clockJumped,
+  backupOverdue,
 ]

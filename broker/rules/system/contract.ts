@@ -13,6 +13,10 @@ export interface SystemFacts {
   readonly commitMs: number
   /** By how much the wall clock left the monotonic one at its last jump, ms, positive is ahead; `null` when it did not. */
   readonly clockJump: { readonly byMs: number; readonly atMs: number } | null
+  /** Why no backup could be made, in the store's words, since when one has been due; `null` while they are made. */
+  readonly backupOverdue: { readonly detail: string; readonly sinceMs: number } | null
+  /** The database was found damaged at the start, and a backup of this moment took its place; `null` when it was sound. */
+  readonly restored: { readonly ofMs: number; readonly keptIn: string; readonly atMs: number } | null
   /** Ways to a person that do not deliver, the longest failing first. */
   readonly failing: readonly { readonly channel: string; readonly detail: string; readonly sinceMs: number }[]
 }

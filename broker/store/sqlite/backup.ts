@@ -1,6 +1,7 @@
 import { closeSync, existsSync, fsyncSync, linkSync, openSync, rmSync } from 'node:fs'
 import { StoreError, StoreErrorCode } from '../contract.ts'
 import type { Db } from './database.ts'
+import { damageOf } from './rescue.ts'
 
 /**
  * Writes a whole copy of one moment into a new file, while others write. The file appears when it is complete and on disk.
@@ -13,6 +14,8 @@ export function writeBackup(db: Db, file: string): void {
   try {
     closeSync(openSync(part, 'wx', 0o600))
     db.prepare('VACUUM INTO ?').run(part)
+    const damage = damageOf(part)
+    if (damage !== null) throw unsound(damage)
     const handle = openSync(part, 'r+')
     fsyncSync(handle)
     closeSync(handle)
@@ -20,6 +23,14 @@ export function writeBackup(db: Db, file: string): void {
   } finally {
     rmSync(part, { force: true })
   }
+}
+
+/** A copy of a damaged database is damaged too: better none than one that somebody counts on. */
+function unsound(damage: string): StoreError {
+  return new StoreError(
+    StoreErrorCode.corrupt,
+    `Cannot write a backup: the copy must be sound, got damage (${damage}); look at the disk`,
+  )
 }
 
 /** Unlike a renaming, a link never replaces a file that came to be meanwhile. */

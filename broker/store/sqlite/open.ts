@@ -5,8 +5,10 @@ import { InlineAsker, ThreadAsker } from './asker.ts'
 import { DATABASE_FILE, openDatabase, openForReading, SERVICE_BUSY_TIMEOUT_MS } from './database.ts'
 import { toStoreError } from './errors.ts'
 import { SILENT, type StoreLogger } from './logger.ts'
+import { rescueDatabase } from './rescue.ts'
 import { takeServiceLock } from './service-lock.ts'
 import { Access, SqliteStore } from './sqlite-store.ts'
+import { backUpBeforeUpgrade } from './upgrade-backup.ts'
 import { InlineWriter, ThreadWriter } from './writer.ts'
 
 export interface OpenOptions {
@@ -24,6 +26,11 @@ export interface OpenOptions {
   readonly logger?: StoreLogger
   /** False reads and writes on the caller's thread: for a short command. True by default. */
   readonly threads?: boolean
+  /**
+   * For the service: where the automatic backups lie. A damaged database is replaced by the newest sound one of them, see
+   * `rescue.ts`, and one of an earlier version is copied there before it is brought up to date. `null`: nowhere.
+   */
+  readonly backupsDir?: string | null
   /** The database may grow to so many bytes; then keeping rejects with code `full`. Unlimited by default. */
   readonly maxBytes?: number
 }
@@ -31,6 +38,8 @@ export interface OpenOptions {
 /** Opens the store in a data directory. Rejects with a StoreError; nothing is left open or locked then. */
 export async function openStore(options: OpenOptions): Promise<SqliteStore> {
   const { dir, clock = null, readOnly = false, logger = SILENT, threads = true } = options
+  const { backupsDir = null } = options
+  const nowMs = clock?.() ?? 0
   const exclusive = options.exclusive ?? !readOnly
   const access = readOnly ? Access.reading : exclusive ? Access.service : Access.tool
   const file = join(dir, DATABASE_FILE)
@@ -38,6 +47,8 @@ export async function openStore(options: OpenOptions): Promise<SqliteStore> {
   try {
     if (!readOnly) mkdirSync(dir, { recursive: true, mode: 0o700 })
     if (exclusive) unlock = takeServiceLock(dir)
+    const rescue = exclusive ? rescueDatabase(dir, backupsDir, nowMs) : null
+    if (exclusive && backupsDir !== null) backUpBeforeUpgrade(file, backupsDir, nowMs, logger)
     const db = readOnly
       ? openForReading(file)
       : openDatabase(file, exclusive ? SERVICE_BUSY_TIMEOUT_MS : undefined)
@@ -45,7 +56,7 @@ export async function openStore(options: OpenOptions): Promise<SqliteStore> {
       const asker = () => (threads ? new ThreadAsker(file) : new InlineAsker(file))
       // From here on the service's connection here only reads.
       const writer = threads && exclusive ? new ThreadWriter(file) : new InlineWriter(db)
-      const parts = { db, writer, access, reading: asker(), packing: asker(), logger, clock, unlock }
+      const parts = { rescue, db, writer, access, reading: asker(), packing: asker(), logger, clock, unlock }
       const store = new SqliteStore(parts)
       if (options.maxBytes !== undefined) store.limitBytes(options.maxBytes)
       return store

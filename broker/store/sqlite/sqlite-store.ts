@@ -37,6 +37,7 @@ import type { StoreLogger } from './logger.ts'
 import { Maintenance } from './maintenance.ts'
 import { OtherRecords } from './other-records.ts'
 import { toSamples } from './samples.ts'
+import type { Rescue } from './rescue.ts'
 import { Speakers } from './speakers.ts'
 import { VesselRecords } from './vessel-records.ts'
 import { WatchRecords } from './watch-records.ts'
@@ -57,6 +58,7 @@ export const Access = {
 export type Access = (typeof Access)[keyof typeof Access]
 
 export interface SqliteStoreParts {
+  readonly rescue: Rescue | null
   /** For reading. */
   readonly db: Db
   readonly writer: Writer
@@ -71,6 +73,8 @@ export interface SqliteStoreParts {
 
 /** The contract on one SQLite file. Made by `openStore`. */
 export class SqliteStore implements Store {
+  /** What had to be done to the files before they could be opened. */
+  readonly rescue: Rescue | null
   readonly #db: Db
   readonly #writer: Writer
   readonly #access: Access
@@ -92,7 +96,8 @@ export class SqliteStore implements Store {
   #endedDroppedAtMs = -Infinity
   #closing: Promise<void> | null = null
 
-  constructor({ db, writer, access, reading, packing, logger, clock, unlock }: SqliteStoreParts) {
+  constructor({ rescue, db, writer, access, reading, packing, logger, clock, unlock }: SqliteStoreParts) {
+    this.rescue = rescue
     this.#db = db
     this.#writer = writer
     this.#access = access

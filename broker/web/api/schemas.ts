@@ -330,6 +330,8 @@ export const Settings = z
       'store-slow': RuleSetting.default(startWith('store-slow')),
       'clock-jumped': RuleSetting.default(startWith('clock-jumped')),
       'channel-failing': RuleSetting.default(startWith('channel-failing')),
+      'backup-overdue': RuleSetting.default(startWith('backup-overdue')),
+      'data-restored': RuleSetting.default(startWith('data-restored')),
     }),
   })
   .openapi('Settings')

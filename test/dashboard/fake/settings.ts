@@ -32,6 +32,8 @@ export function settings(): Settings {
       'store-slow': rule(5, 4, 'low'),
       'clock-jumped': rule(60, 0, 'low'),
       'channel-failing': rule(0, 0, 'high'),
+      'backup-overdue': rule(24, 0, 'low'),
+      'data-restored': rule(0, 0, 'high'),
     },
   }
 }

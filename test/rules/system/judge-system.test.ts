@@ -6,7 +6,15 @@ import { calmSystem, decodeSystem, encodeSystem } from '../../../broker/rules/sy
 import type { SystemRuleName } from '../../../broker/rules/alarm.ts'
 import { MINUTE, SECOND, T0 } from '../helpers.ts'
 
-const WELL: SystemFacts = { silentTogether: null, notKept: null, commitMs: 3, clockJump: null, failing: [] }
+const WELL: SystemFacts = {
+  silentTogether: null,
+  notKept: null,
+  commitMs: 3,
+  clockJump: null,
+  backupOverdue: null,
+  restored: null,
+  failing: [],
+}
 
 class System {
   memory: SystemMemory = calmSystem()
@@ -78,6 +86,8 @@ describe('the rules of the system’s own', () => {
   it.each([
     ['store-slow', { commitMs: 6000 }],
     ['clock-jumped', { clockJump: { byMs: -90_000, atMs: T0 } }],
+    ['backup-overdue', { backupOverdue: { detail: 'no room', sinceMs: T0 - 24 * 3600 * SECOND } }],
+    ['data-restored', { restored: { ofMs: T0 - 3600 * SECOND, keptIn: 'data/damaged-1', atMs: T0 } }],
     ['channel-failing', { failing: [{ channel: 'email', detail: 'refused', sinceMs: T0 }] }],
   ] as const)('%s is called with an action', (rule, facts) => {
     const system = new System()

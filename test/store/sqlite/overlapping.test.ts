@@ -62,7 +62,13 @@ describe('a store whose disk is slow', () => {
     db = openDatabase(file)
     writer = new SlowWriter(db)
     const asker = () => new InlineAsker(file)
-    const parts = { access: Access.service, logger: SILENT, clock: null, unlock: () => undefined }
+    const parts = {
+      access: Access.service,
+      logger: SILENT,
+      clock: null,
+      rescue: null,
+      unlock: () => undefined,
+    }
     store = new SqliteStore({ db, writer, reading: asker(), packing: asker(), ...parts })
   })
   afterEach(async () => {

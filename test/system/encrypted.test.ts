@@ -1,0 +1,69 @@
+import { spawnSync } from 'node:child_process'
+import { request } from 'node:https'
+import { join } from 'node:path'
+import { expect, it } from 'vitest'
+import { WebSocket } from 'ws'
+import { readFileSync } from 'node:fs'
+import { addDevice, freshDir, removeDir, startProgram } from './program.ts'
+
+/** Asks over HTTPS, trusting one authority alone. */
+function ask(url: string, ca: string): Promise<{ status: number; text: string; headers: object }> {
+  return new Promise((resolve, reject) => {
+    const asked = request(url, { ca, servername: 'localhost' }, answer => {
+      let text = ''
+      answer.setEncoding('utf8').on('data', part => (text += String(part)))
+      answer.on('end', () => resolve({ status: answer.statusCode!, text, headers: answer.headers }))
+    })
+    asked.on('error', reject).end()
+  })
+}
+
+it('with --tls, pages, live feed and link are encrypted by a certificate that was made at the first run', async () => {
+  const dir = freshDir()
+  const tls = join(dir, 'tls')
+  const device = addDevice(dir, 'bench-1')
+  const program = await startProgram(dir, ['--tls', tls])
+  const address = program.http
+  expect(address).toMatch(/^https:/)
+  const authority = join(tls, 'made-authority.pem')
+  const ca = readFileSync(authority, 'utf8')
+
+  expect(await ask(`${address}/healthz`, ca)).toMatchObject({ status: 200 })
+  expect((await ask(`${address}/authority.pem`, ca)).text).toBe(ca)
+  const socket = new WebSocket(`${address.replace('https', 'wss')}/api/v1/live`, {
+    ca,
+    origin: address,
+  })
+  const snapshot = await new Promise<string>((resolve, reject) => {
+    socket.on('message', data => resolve((data as Buffer).toString()))
+    socket.on('error', reject)
+  })
+  expect(JSON.parse(snapshot)).toHaveProperty('type')
+  socket.terminate()
+
+  expect(program.readyLine).toContain('mqtts://')
+  const publish = (...trust: string[]) =>
+    spawnSync(
+      'mosquitto_pub',
+      // As a board does that knows the authority: https://mosquitto.org/man/mosquitto_pub-1.html, --cafile.
+      [
+        '-h',
+        'localhost',
+        '-p',
+        String(program.mqttPort),
+        '-u',
+        device.device,
+        '-P',
+        device.password,
+        '-q',
+        '1',
+        ...trust,
+      ].concat(['-t', 'brinewatch/v1/bench-1/measurements', '-m', '[{"n":"water","u":"Cel","v":27.1}]']),
+      { encoding: 'utf8', timeout: 15_000 },
+    )
+  expect(publish('--cafile', authority).status).toBe(0)
+  expect(publish().status).not.toBe(0)
+  expect((await ask(`${address}/api/v1/devices`, ca)).text).toContain('27.1')
+  expect(await program.stop()).toBe(0)
+  removeDir(dir)
+})
