@@ -21,6 +21,7 @@ import { registryOver } from './registry.ts'
 import { openBooks } from './room/books/books.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
+import { feedingTables } from './room/feeding/tables.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
@@ -172,6 +173,7 @@ export async function start(
       pantry: pantryOf(books),
     })
     opened.push(() => feeding.close())
+    for (const table of feedingTables(store)) books.tables.add(table)
 
     const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
     opened.push(() => tryOuts.close())

@@ -21,6 +21,7 @@ import { cohortRoutes } from './routes/cohorts.ts'
 import { countRoutes } from './routes/counts.ts'
 import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
+import { feedingRoutes } from './routes/feedings.ts'
 import { diagnosisRoutes } from './routes/diagnosis.ts'
 import { heldRoutes } from './routes/held.ts'
 import { heartbeatRoutes } from './routes/heartbeat.ts'
@@ -150,6 +151,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
   if (options.feeding) {
     app.route(API, cohortRoutes(options.feeding))
     app.route(API, planRoutes(options.feeding))
+    app.route(API, feedingRoutes(options.feeding, options.clock))
     app.route('/calendar', calendarAddress(options.feeding, options))
   }
 

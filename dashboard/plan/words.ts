@@ -160,5 +160,6 @@ export const CAUSE_WORDS: Readonly<Record<Plan['causes'][number], string>> = {
   preferences: 'you changed how you work',
   batches: 'a batch or a vessel changed',
   forecast: 'a forecast moved',
+  fed: 'a feeding was ticked off',
   time: 'time went on',
 }

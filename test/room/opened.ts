@@ -31,8 +31,9 @@ async function open(dir: string, startMs: number): Promise<Opened> {
   let ids = 0
   const clock = () => opened.nowMs
   const logger = pino({ level: 'silent' })
+  const opened = { nowMs: startMs, changes: [] as RoomChange[] } as unknown as Opened
   const store = await openStore({ dir, clock, logger })
-  const opened = { nowMs: startMs, store, changes: [] as RoomChange[] } as unknown as Opened
+  Object.assign(opened, { store })
   const running = await openRoom({ store, clock, logger, newId: () => `id-${startMs.toString(36)}-${ids++}` })
   running.room.onChange(change => opened.changes.push(change))
   return Object.assign(opened, running, {
