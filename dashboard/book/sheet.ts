@@ -13,6 +13,7 @@ import { shortTemperature } from '../words/temperature.ts'
 import { clockTime, dayName, duration } from '../words/time.ts'
 import { Fetched } from './fetched.ts'
 import { harvestResult } from './harvest-words.ts'
+import './own-recipes.ts'
 import { waterCurve } from './sheet-curve.ts'
 
 /** A batch on one sheet of paper: what went in, its water, all that was seen and done, what it gave. */
@@ -166,6 +167,12 @@ export class Sheet extends LitElement {
         <button class="quiet" @click=${this.#copy}>Copy its address</button>
         <a class="button quiet" href=${batchPath(batch.id)}>What went wrong, and replay</a>
       </div>
+      <bw-own-recipes
+        class="screen"
+        keep-only
+        .vesselId=${batch.vesselId}
+        .amounts=${doseOf(batch)}
+      ></bw-own-recipes>
       <dl>
         <dt>Started</dt>
         <dd>${whenText(startMs)}</dd>
@@ -252,5 +259,6 @@ export class Sheet extends LitElement {
 }
 customElements.define('bw-sheet', Sheet)
 
+const doseOf = ({ litres, cystsG, salinityGpl, goal }: Batch) => ({ litres, cystsG, salinityGpl, goal })
 const day = (atMs: number): string => dayName(atMs, zone, true)
 const whenText = (atMs: number): string => `${day(atMs)} ${clockTime(atMs, zone)}`
