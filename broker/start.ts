@@ -8,7 +8,11 @@ import type { Clock } from './clock.ts'
 import { isLoopback, type Endpoint, type Flags } from './flags.ts'
 import { createEmbeddedIntake } from './intake/embedded.ts'
 import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
+import { SeenTopics } from './intake/seen-topics.ts'
+import { createTopicScout } from './intake/topic-scout.ts'
 import { createDeviceAlarmPost } from './devices/alarm-post.ts'
+import { AdoptedBook } from './devices/adopted-book.ts'
+import { bridgeTopics } from './devices/bridges.ts'
 import { ConfigBook } from './devices/config-book.ts'
 import { createDeviceConfigPost } from './devices/config-post.ts'
 import { Heartbeat } from './notify/heartbeat/heartbeat.ts'
@@ -16,9 +20,11 @@ import { brokerReached, portTakesDevices, rulesTick, storeKeeps } from './notify
 import { openPush } from './notify/push.ts'
 import { openNotify } from './notify/notify.ts'
 import { lanAddresses } from './lan-addresses.ts'
+import { othersSensors } from './others-sensors.ts'
 import { passwordSetAt } from './password.ts'
 import { registryOver } from './registry.ts'
 import { openBooks } from './room/books/books.ts'
+import { openCalibrating } from './room/calibrating.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
 import { feedingTables } from './room/feeding/tables.ts'
@@ -90,7 +96,7 @@ export async function start(
 
     const { clockSpeed } = flags
     const monotonicMs = () => performance.now()
-    const { room, outlet, tick, delivery, backup, restored, remindAlso } = await openRoom({
+    const { room, outlet, tick, delivery, backup, restored, remindAlso, correctBy } = await openRoom({
       store,
       clock,
       logger,
@@ -100,12 +106,15 @@ export async function start(
     })
     if (store.rescue !== null) restored({ ofMs: store.rescue.restoredAtMs, keptIn: store.rescue.keptIn })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })
-    const registry = registryOver(store)
+    const calibrating = await openCalibrating({ store, room, clock, newId, remindAlso, correctBy })
+    const registry = registryOver(store, (name, password) => bridgeTopics(store, name, password))
+    const seen = new SeenTopics()
+    const adoptions = await AdoptedBook.open({ store, newId, onChange: () => foreign?.follow() })
     const own =
       flags.mqttUrl === null
-        ? createEmbeddedIntake({ registry, outlet, clock, logger, ...(tls && { tls }) })
+        ? createEmbeddedIntake({ registry, outlet, clock, adoptions, seen, logger, ...(tls && { tls }) })
         : null
-    const foreign =
+    const foreign: ExternalIntake | null =
       flags.mqttUrl === null
         ? null
         : createExternalIntake({
@@ -113,6 +122,8 @@ export async function start(
             registry,
             outlet,
             clock,
+            adoptions,
+            seen,
             logger,
             onUp: () => tellDevices(),
           })
@@ -125,6 +136,17 @@ export async function start(
       deviceAlarms.tellAll()
       deviceConfigs.tellAll()
     }
+    const scout =
+      flags.mqttUrl === null ? null : createTopicScout({ url: flags.mqttUrl, seen, clock, logger })
+    opened.push(() => scout?.close())
+    const others = othersSensors({
+      store,
+      seen,
+      book: adoptions,
+      clock,
+      onLook: () => scout?.ask(),
+      expel: name => own?.expel(name),
+    })
     const intakeStats = () => (own ?? foreign)!.stats()
 
     let mqttPort: number | null = null
@@ -186,6 +208,8 @@ export async function start(
       phones: push.deskOver(notify.desk),
       watcher: heartbeat,
       deviceSettings,
+      calibrating,
+      others,
       clock,
       tryOuts,
       clockSpeed: flags.clockSpeed,

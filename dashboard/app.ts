@@ -9,6 +9,7 @@ import './frame/sound-button.ts'
 import './frame/theme-button.ts'
 import { planPage } from './plan/lazy.ts'
 import { journalPage, tryOutPage } from './journal/lazy.ts'
+import { calibratePage, topicsPage } from './probe/lazy.ts'
 import { recipePage } from './recipe/lazy.ts'
 import { replayPage } from './replay/lazy.ts'
 import { Link } from './state/room-state.ts'
@@ -20,6 +21,7 @@ import './views/sign-in.ts'
 
 /** The views that belong to one of the ways at the foot. */
 const ROOM_VIEWS: ReadonlySet<string> = new Set(['room', 'vessel', 'set-up', 'harvest', 'sheet', 'batch'])
+const DEVICE_VIEWS: ReadonlySet<string> = new Set(['devices', 'topics', 'calibrate'])
 const LOT_VIEWS: ReadonlySet<string> = new Set(['lots', 'held', 'cleaning', 'tables'])
 
 /** The frame around every view: where to go, whether it will sound, what stands in alarm, whether it is live. */
@@ -65,8 +67,8 @@ export class App extends LitElement {
         </div>
         <bw-lost></bw-lost>
         <bw-alarms></bw-alarms>
-        <bw-set-aside></bw-set-aside>
       </header>
+      <bw-set-aside></bw-set-aside>
       ${this.#nav()}
       <main id="main" tabindex="-1">
         ${this.#ready.value ? this.#view() : html`<p class="opening soft">Looking for the broker…</p>`}
@@ -110,6 +112,10 @@ export class App extends LitElement {
       }
       case 'devices':
         return devicesPage(this, '/devices', () => html`<bw-devices></bw-devices>`)
+      case 'topics':
+        return topicsPage(this)
+      case 'calibrate':
+        return calibratePage(this, route.probe)
       case 'settings':
         return settingsPage(this, '/settings', () => html`<bw-settings></bw-settings>`)
       case 'nowhere':
@@ -124,7 +130,8 @@ export class App extends LitElement {
     return html`<nav aria-label="Views">
       ${link('/', 'Room', ROOM_VIEWS.has(view))} ${link('/plan', 'Plan', view === 'plan')}
       ${link('/recipe', 'Recipe', view === 'recipe')} ${link('/lots', 'Lots', LOT_VIEWS.has(view))}
-      ${link('/devices', 'Devices', view === 'devices')} ${link('/settings', 'Settings', view === 'settings')}
+      ${link('/devices', 'Devices', DEVICE_VIEWS.has(view))}
+      ${link('/settings', 'Settings', view === 'settings')}
     </nav>`
   }
 

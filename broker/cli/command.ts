@@ -27,6 +27,8 @@ export interface Terminal {
 export interface CommandFlags {
   readonly json: boolean
   readonly mqtt: string | null
+  /** Given as often as there are topics. */
+  readonly topic: readonly string[] | null
 }
 
 interface CommandBase {

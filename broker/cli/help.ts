@@ -2,7 +2,11 @@ import type { Command, CommandFlags } from './command.ts'
 
 const usageOf = ({ name, argument }: Command): string => (argument ? `${name} ${argument}` : name)
 
-const FLAGS: Readonly<Record<keyof CommandFlags, string>> = { json: '--json', mqtt: '--mqtt HOST:PORT' }
+const FLAGS: Readonly<Record<keyof CommandFlags, string>> = {
+  json: '--json',
+  mqtt: '--mqtt HOST:PORT',
+  topic: '--topic FILTER',
+}
 
 export function helpOn(command: Command): string {
   const flags = (command.flags ?? []).map(flag => ` [${FLAGS[flag]}]`).join('')

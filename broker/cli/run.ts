@@ -5,6 +5,7 @@ import { DATABASE_FILE } from '../store/sqlite/database.ts'
 import { openStore } from '../store/sqlite/open.ts'
 import { accessCommands } from './access.ts'
 import { backupCommands } from './backup.ts'
+import { bridgeCommands } from './bridges.ts'
 import { CommandError, UsageError, type Command, type CommandFlags, type Terminal } from './command.ts'
 import { deviceCheckCommands } from './device-check.ts'
 import { deviceCommands } from './devices.ts'
@@ -14,6 +15,7 @@ import { help, helpOn } from './help.ts'
 const COMMANDS: readonly Command[] = [
   ...deviceCommands,
   ...deviceCheckCommands,
+  ...bridgeCommands,
   ...accessCommands,
   ...backupCommands,
   ...exportCommands,
@@ -56,6 +58,7 @@ function read(args: readonly string[]) {
         data: { type: 'string' },
         json: { type: 'boolean' },
         mqtt: { type: 'string' },
+        topic: { type: 'string', multiple: true },
         help: { type: 'boolean', short: 'h' },
       },
       allowPositionals: true,
@@ -66,7 +69,7 @@ function read(args: readonly string[]) {
       isNamed: values.data !== undefined,
       wantsHelp: values.help ?? false,
       words: positionals,
-      flags: { json: values.json ?? false, mqtt: values.mqtt ?? null },
+      flags: { json: values.json ?? false, mqtt: values.mqtt ?? null, topic: values.topic ?? null },
     }
   } catch (error) {
     const [sentence = ''] = (error instanceof Error ? error.message : String(error)).split('\n')
@@ -100,7 +103,7 @@ function argumentOf(command: Command, words: readonly string[]): string {
 }
 
 function refuseOtherFlags(command: Command, flags: CommandFlags): void {
-  for (const flag of ['json', 'mqtt'] as const) {
+  for (const flag of ['json', 'mqtt', 'topic'] as const) {
     if (flags[flag] === false || flags[flag] === null || command.flags?.includes(flag)) continue
     throw new UsageError(`Cannot run "${command.name}": it does not take --${flag}`)
   }

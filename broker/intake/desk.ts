@@ -1,12 +1,13 @@
 import type { Aedes, AedesOptions, Client } from 'aedes'
 import { AckLine } from './ack-line.ts'
+import type { BridgeDesk } from './bridge-desk.ts'
 import type { IntakeLogger } from './logger.ts'
 import type { Presence } from './presence.ts'
 import { Pubacks } from './pubacks.ts'
 import { QuarantineReason } from './reading.ts'
 import type { Receiver } from './receive.ts'
-import { hearsMeasurements, maySubscribe } from './rights.ts'
-import type { Rights } from './rights.ts'
+import { bridgeMayPublish, bridgeMaySubscribe, hearsMeasurements, maySubscribe } from './rights.ts'
+import type { BridgeRights, Rights } from './rights.ts'
 import { Refusal } from './stats.ts'
 import type { Counts } from './stats.ts'
 
@@ -35,6 +36,8 @@ export interface Desk {
 export function createDesk(parts: {
   receiver: Receiver
   rightsOf: (client: Client) => Rights | undefined
+  bridgeOf: (client: Client) => BridgeRights | undefined
+  bridges: BridgeDesk
   presence: Presence
   counts: Counts
   logger: IntakeLogger
@@ -53,6 +56,26 @@ export function createDesk(parts: {
 
   return {
     authorizePublish(client, packet, callback) {
+      const bridge = client === null ? undefined : parts.bridgeOf(client)
+      if (client !== null && bridge !== undefined) {
+        if (!parts.bridges.admit(bridge, packet)) {
+          // MQTT 3.1.1 clause 3.3.5-2: acknowledged, and gone nowhere, so that a bridge's other topics still come.
+          nowhere(packet)
+          return callback(null)
+        }
+        if (client.closed) return callback(null)
+        const { line, pubacks } = tableOf(client)
+        const settle = line.enter(error => {
+          if (error !== null) {
+            counts.notKept++
+            return callback(error)
+          }
+          if (packet.qos > 0) counts.acks++
+          pubacks.flush()
+          callback(null)
+        })
+        return parts.bridges.take(packet, settle)
+      }
       const rights = client === null ? undefined : parts.rightsOf(client)
       const { topic } = packet
       if (client === null || rights === undefined || !topic.startsWith(rights.prefix)) {
@@ -108,12 +131,15 @@ export function createDesk(parts: {
 
     authorizeSubscribe(client, subscription, callback) {
       const rights = parts.rightsOf(client)
+      const bridge = parts.bridgeOf(client)
       const held = (client as unknown as { subscriptions: object }).subscriptions
       const room = Object.keys(held).length < SUBSCRIPTIONS
+      if (bridge && room && bridgeMaySubscribe(bridge, subscription.topic))
+        return callback(null, subscription)
       if (!rights || !room || !maySubscribe(rights, subscription.topic)) {
         counts.refused[Refusal.subscribe]++
         logger.warn(
-          { device: rights?.device, topic: subscription.topic },
+          { device: rights?.device ?? bridge?.bridge, topic: subscription.topic },
           'a subscription to topics of another was refused',
         )
         // MQTT 3.1.1 section 3.9.3: the SUBACK says 0x80, the connection stays.
@@ -124,6 +150,8 @@ export function createDesk(parts: {
     },
 
     authorizeForward(client, packet) {
+      const bridge = parts.bridgeOf(client)
+      if (bridge) return bridgeMayPublish(bridge, packet.topic) ? packet : null
       const rights = parts.rightsOf(client)
       return rights && packet.topic.startsWith(rights.prefix) ? packet : null
     },

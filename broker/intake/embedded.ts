@@ -6,6 +6,9 @@ import { createServer as createTlsServer, type Server as TlsServer } from 'node:
 import { Aedes } from 'aedes'
 import type { Client } from 'aedes'
 import type { Clock } from '../clock.ts'
+import type { Adoptions } from './adopted.ts'
+import { createBridgeDesk } from './bridge-desk.ts'
+import type { SeenTopics } from './seen-topics.ts'
 import type { TlsSource } from '../tls/source.ts'
 import { MAX_PAYLOAD_BYTES } from '../../firmware-protocol/pack.ts'
 import { createDesk, skipNowhere } from './desk.ts'
@@ -24,6 +27,10 @@ export interface EmbeddedIntakeOptions {
   readonly registry: DeviceRegistry
   readonly outlet: Outlet
   readonly clock: Clock
+  /** Topics of others that are read as devices; without it there are none. */
+  readonly adoptions?: Adoptions
+  /** Told of what bridges publish. */
+  readonly seen?: SeenTopics
   readonly logger?: IntakeLogger
   /** The link is encrypted with this; left out, it is not. */
   readonly tls?: TlsSource
@@ -40,7 +47,7 @@ export interface EmbeddedIntake {
   readonly handleSocket: (stream: Duplex, request?: IncomingMessage) => void
   /** To the devices that subscribed; with `retain` also to those that will. */
   publish(topic: string, payload: Uint8Array | string, options?: { retain?: boolean }): Promise<void>
-  /** Ends a device's connections: its credentials are no longer good. */
+  /** Ends the connections of a device or a bridge: its credentials are no longer good. */
   expel(device: string): void
   stats(): IntakeStats
   close(): Promise<void>
@@ -72,19 +79,24 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
 
   const signIn = createSignIn({
     verify: (device, password) => registry.verify(device, password),
+    bridge: (name, password) => registry.bridge?.(name, password) ?? Promise.resolve(undefined),
     counts,
     logger,
     mayWait: maxConnections,
   })
+  const receiver = createReceiver({ outlet, registry, clock, logger, counts })
   const desk = createDesk({
-    receiver: createReceiver({
-      outlet,
-      registry,
-      clock,
-      logger,
-      counts,
-    }),
+    receiver,
     rightsOf: signIn.rightsOf,
+    bridgeOf: signIn.bridgeOf,
+    bridges: createBridgeDesk({
+      receiver,
+      adoptions: options.adoptions,
+      seen: options.seen,
+      counts,
+      logger,
+      clock,
+    }),
     presence,
     counts,
     logger,
@@ -109,7 +121,7 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
   let prepared: Promise<void> | undefined
   const prepare = () =>
     (prepared ??= broker.listen().then(() => {
-      boundSessions(broker)
+      boundSessions(broker, signIn.bridgeNamed)
       skipNowhere(broker)
     }))
 
@@ -204,7 +216,9 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
     expel(device) {
       for (const stream of connections) {
         const { client } = stream as Duplex & { client?: Client }
-        if (client && signIn.rightsOf(client)?.device === device) client.close()
+        if (!client) continue
+        if (signIn.rightsOf(client)?.device === device || signIn.bridgeOf(client)?.bridge === device)
+          client.close()
       }
     },
 

@@ -2,6 +2,9 @@ import mqtt from 'mqtt'
 import type { MqttClient } from 'mqtt'
 import { parseTopic, TOPIC_ROOT, TopicKind } from '../../firmware-protocol/topics.ts'
 import type { Clock } from '../clock.ts'
+import type { Adoptions } from './adopted.ts'
+import type { SeenTopics } from './seen-topics.ts'
+import { isReserved } from './topic-filter.ts'
 import { SILENT } from './logger.ts'
 import type { IntakeLogger } from './logger.ts'
 import type { DeviceRegistry, Outlet } from './outlet.ts'
@@ -20,6 +23,9 @@ export interface ExternalIntakeOptions {
   readonly registry?: Pick<DeviceRegistry, 'seen' | 'channels'>
   readonly outlet: Outlet
   readonly clock: Clock
+  /** Topics of others that are read as devices; without it there are none. */
+  readonly adoptions?: Adoptions
+  readonly seen?: SeenTopics
   readonly logger?: IntakeLogger
   /** How long after something could not be kept the connection is renewed, so that the broker sends it again. */
   readonly pauseMs?: number
@@ -32,6 +38,8 @@ export interface ExternalIntake {
   /** Resolves once subscribed. A broker that cannot be reached is tried again and again; wrong credentials reject. */
   start(): Promise<void>
   publish(topic: string, payload: Uint8Array | string, options?: { retain?: boolean }): Promise<void>
+  /** The adopted topics have changed: they are listened to, and to none that no longer is. */
+  follow(): void
   stats(): IntakeStats
   /** Leaves the session with the broker. */
   close(): Promise<void>
@@ -56,6 +64,8 @@ export function createExternalIntake(options: ExternalIntakeOptions): ExternalIn
     counts,
   })
   let client: MqttClient | undefined
+  let followed: readonly string[] = []
+  const adoptedTopics = () => options.adoptions?.topics() ?? []
 
   function connect(): MqttClient {
     const made = mqtt.connect(options.url, {
@@ -70,7 +80,7 @@ export function createExternalIntake(options: ExternalIntakeOptions): ExternalIn
     // mqtt.js acknowledges when the callback is called, and hands over the next message only then: their order is kept.
     made.handleMessage = ({ topic, payload, retain, qos }, callback) => {
       const { stream } = made
-      take(receiver, topic, Buffer.from(payload), retain, error => {
+      const kept = (error: Error | null) => {
         // Whatever belongs to an earlier connection is sent again on this one.
         if (made.stream !== stream) return
         if (error === null) counts.acks += qos > 0 ? 1 : 0
@@ -83,7 +93,13 @@ export function createExternalIntake(options: ExternalIntakeOptions): ExternalIn
           }
         }
         callback()
-      })
+      }
+      if (isReserved(topic)) return take(receiver, topic, Buffer.from(payload), retain, kept)
+      options.seen?.note(topic, Buffer.from(payload), null, retain, clock())
+      const adopted = options.adoptions?.of(topic) ?? []
+      // What the broker kept has an age that nobody knows: it is shown, and no reading of now.
+      if (retain || adopted.length === 0) return kept(null)
+      receiver.adopted(topic, adopted, Buffer.from(payload), kept)
     }
     made.on('error', error => logger.warn({ error: error.message }, 'the MQTT broker cannot be used'))
     made.on('close', () => {
@@ -100,8 +116,12 @@ export function createExternalIntake(options: ExternalIntakeOptions): ExternalIn
         made.on('connect', () => {
           counts.clients = 1
           options.onUp?.()
-          made.subscribe(FILTERS, { qos: 1 }, (error, granted) => {
-            const refused = granted?.find(({ qos }) => qos === 128)
+          followed = adoptedTopics()
+          made.subscribe([...FILTERS, ...followed], { qos: 1 }, (error, granted) => {
+            const no = granted?.filter(({ qos }) => qos === 128) ?? []
+            for (const { topic } of no)
+              if (!FILTERS.includes(topic)) logger.warn({ topic }, 'the broker refuses an adopted topic')
+            const refused = no.find(({ topic }) => FILTERS.includes(topic))
             if (error) logger.warn({ error: error.message }, 'the subscription failed')
             else if (refused)
               reject(
@@ -124,6 +144,19 @@ export function createExternalIntake(options: ExternalIntakeOptions): ExternalIn
       if (!client?.connected)
         throw new Error(`Cannot publish on ${topic}: the MQTT broker is not connected; try again later`)
       await client.publishAsync(topic, Buffer.from(payload), { qos: 1, retain })
+    },
+
+    follow() {
+      const now = adoptedTopics()
+      const added = now.filter(topic => !followed.includes(topic))
+      const gone = followed.filter(topic => !now.includes(topic))
+      followed = now
+      // Not connected: all of it is subscribed to on connecting.
+      if (!client?.connected) return
+      const told = (error?: Error | null) =>
+        error && logger.warn({ error: error.message }, 'the subscription to an adopted topic failed')
+      if (added.length > 0) client.subscribe(added, { qos: 1 }, told)
+      if (gone.length > 0) client.unsubscribe(gone, told)
     },
 
     stats: () => snapshot(counts),

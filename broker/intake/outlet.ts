@@ -24,6 +24,11 @@ export interface DeviceRegistry {
   verify(device: string, password: string): Promise<boolean>
   /** The pack numbers on disk for one power-up of a device, as closed ranges in rising order. */
   seen(device: string, boot: string): readonly (readonly [from: number, to: number])[]
+  /**
+   * The topic filters of a bridge, if this is its name and password: credentials for somebody else's sensors, or for another broker that
+   * hands their messages on. Without it there are none.
+   */
+  bridge?(name: string, password: string): Promise<readonly string[] | undefined>
   /** The channels that the device has on disk. */
   channels(device: string): readonly { readonly name: string; readonly unit: string }[]
 }

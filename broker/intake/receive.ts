@@ -2,6 +2,8 @@ import { deviceState, MAX_STATE_BYTES } from '../../firmware-protocol/device-sta
 import { decodePack, PackError, PackErrorCode } from '../../firmware-protocol/pack.ts'
 import type { Pack } from '../../firmware-protocol/pack.ts'
 import type { Clock } from '../clock.ts'
+import type { AdoptedTopic } from './adopted.ts'
+import { readAdopted } from './adopted.ts'
 import type { IntakeLogger } from './logger.ts'
 import type { DeviceRegistry, Kept, Outlet } from './outlet.ts'
 import { ChannelLimit } from './channel-limit.ts'
@@ -28,6 +30,8 @@ export interface Incoming {
 export interface Receiver {
   measurements(message: Incoming, kept: Kept): boolean
   state(message: Incoming, kept: Kept): boolean
+  /** A message of a topic that was adopted: read, judged and kept as a reading of now. */
+  adopted(topic: string, adopted: readonly AdoptedTopic[], payload: Uint8Array, kept: Kept): void
   setAside(message: Incoming, why: SetAside, kept: Kept): false
 }
 
@@ -111,6 +115,30 @@ export function createReceiver(parts: ReceiverParts): Receiver {
     return true
   }
 
+  function adopted(topic: string, all: readonly AdoptedTopic[], payload: Uint8Array, kept: Kept): void {
+    const receivedAtMs = clock()
+    const each = allOf(all.length, kept)
+    for (const one of all) {
+      const { device } = one
+      const setAsideOne = (why: SetAside) => setAside({ device, topic, payload }, why, each)
+      const measured = readAdopted(one, payload)
+      if ('reason' in measured) {
+        setAsideOne(measured)
+        continue
+      }
+      const pack = { boot: null, seq: null, uptimeS: null, measurements: [measured], rejected: [] }
+      const placed = readMeasurements(pack, receivedAtMs, receivedAtMs, judge.of(device))
+      const { readings, setAside: aside } = limit.hold(device, placed)
+      const [why] = aside
+      if (why) setAsideOne(why)
+      else {
+        counts.packs++
+        counts.readings += readings.length
+        give({ device, boot: null, seq: null, receivedAtMs, readings }, each)
+      }
+    }
+  }
+
   function state(message: Incoming, kept: Kept): boolean {
     const receivedAtMs = clock()
     const read = readState(message.payload)
@@ -166,7 +194,7 @@ export function createReceiver(parts: ReceiverParts): Receiver {
     kept(error instanceof Error ? error : new Error(String(error)))
   }
 
-  return { measurements, state, setAside }
+  return { measurements, state, adopted, setAside }
 }
 
 function readState(payload: Uint8Array) {

@@ -1,3 +1,4 @@
+import { covers, isReserved, isTopicFilter, isTopicName, matches } from './topic-filter.ts'
 import { isDeviceName, TOPIC_ROOT, TopicKind, topicOf } from '../../firmware-protocol/topics.ts'
 
 /** The topics of one device: all that it may touch. */
@@ -24,6 +25,22 @@ export function maySubscribe(rights: Rights, filter: string): boolean {
   if (!filter.startsWith(rights.prefix)) return false
   const kind = filter.slice(rights.prefix.length)
   return kind === '#' || kind === '+' || KINDS.has(kind)
+}
+
+/** What the credentials of a bridge allow: topics of others, never ours. */
+export interface BridgeRights {
+  readonly bridge: string
+  readonly filters: readonly string[]
+}
+
+/** Also of a last will, and of what is to be retained. */
+export function bridgeMayPublish({ filters }: BridgeRights, topic: string): boolean {
+  return isTopicName(topic) && !isReserved(topic) && filters.some(filter => matches(filter, topic))
+}
+
+/** All that the filter stands for must be allowed. Our own topics are never handed on, whatever it stands for. */
+export function bridgeMaySubscribe({ filters }: BridgeRights, asked: string): boolean {
+  return isTopicFilter(asked) && filters.some(filter => covers(filter, asked))
 }
 
 /** Whether a filter that {@link maySubscribe} allows covers what the device itself measures. */

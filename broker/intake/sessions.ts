@@ -1,5 +1,6 @@
 import type { Aedes, AedesPublishPacket, Client, Subscription } from 'aedes'
-import { maySubscribe, ownerOf, rightsOf } from './rights.ts'
+import type { BridgeRights } from './rights.ts'
+import { bridgeMaySubscribe, maySubscribe, ownerOf, rightsOf } from './rights.ts'
 
 /** Messages that one connected client may leave unacknowledged; at the limit its connection ends. */
 const UNACKNOWLEDGED = 100
@@ -20,7 +21,10 @@ interface Persistence {
  * Bounds what aedes remembers for sessions. Nothing is queued for a device that is away: config and alarm are retained
  * and come on subscribing, and a command of yesterday is not wanted. aedes's own queue has no limit.
  */
-export function boundSessions(broker: Aedes): void {
+export function boundSessions(
+  broker: Aedes,
+  bridgeNamed: (name: string) => BridgeRights | undefined = () => undefined,
+): void {
   const { persistence, clients } = broker as unknown as {
     persistence: Persistence
     clients: Readonly<Record<string, unknown>>
@@ -70,11 +74,13 @@ export function boundSessions(broker: Aedes): void {
       known.delete(id)
       await clean({ id })
     }
+    const bridge = bridgeNamed(device)
     const rights = rightsOf(device)
+    const may = (topic: string) => (bridge ? bridgeMaySubscribe(bridge, topic) : maySubscribe(rights, topic))
     // aedes hands over the refused ones too.
     await add(
       client,
-      subscriptions.filter(({ topic }) => maySubscribe(rights, topic)),
+      subscriptions.filter(({ topic }) => may(topic)),
     )
   }
 }

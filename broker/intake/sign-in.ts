@@ -3,8 +3,8 @@ import { isDeviceName, TopicKind, topicOf } from '../../firmware-protocol/topics
 import { Gate, GateFullError } from './gate.ts'
 import type { IntakeLogger } from './logger.ts'
 import type { DeviceRegistry } from './outlet.ts'
-import { ownIdentifier, rightsOf } from './rights.ts'
-import type { Rights } from './rights.ts'
+import { bridgeMayPublish, ownIdentifier, rightsOf } from './rights.ts'
+import type { BridgeRights, Rights } from './rights.ts'
 import { Refusal } from './stats.ts'
 import type { Counts } from './stats.ts'
 
@@ -16,6 +16,8 @@ type Connack = (typeof Connack)[keyof typeof Connack]
 export const MAX_IDENTIFIER = 128
 /** Password checks that run side by side; two leave room for everything else on a small machine. */
 const CHECKS_SIDE_BY_SIDE = 2
+/** So many bridges' rights are remembered by name. */
+const MOST_BRIDGES = 200
 
 interface Verdict {
   readonly refusal: Refusal
@@ -28,10 +30,15 @@ export interface SignIn {
   readonly authenticate: NonNullable<AedesOptions['authenticate']>
   /** What a client may touch; `undefined` before it has signed in. */
   readonly rightsOf: (client: Client) => Rights | undefined
+  /** The same of a bridge. */
+  readonly bridgeOf: (client: Client) => BridgeRights | undefined
+  /** What the bridge of this name was allowed when it signed in last. */
+  readonly bridgeNamed: (name: string) => BridgeRights | undefined
 }
 
 export function createSignIn(parts: {
   verify: DeviceRegistry['verify']
+  bridge?: DeviceRegistry['bridge']
   counts: Counts
   logger: IntakeLogger
   mayWait: number
@@ -40,9 +47,22 @@ export function createSignIn(parts: {
   const gate = new Gate(CHECKS_SIDE_BY_SIDE, parts.mayWait)
   const verdicts = new WeakMap<Client, Verdict>()
   const signedIn = new WeakMap<Client, Rights>()
+  const bridges = new WeakMap<Client, BridgeRights>()
+  // By name too; there are few, and a name stays few.
+  const named = new Map<string, BridgeRights>()
+  const wills = new WeakMap<Client, string>()
+
+  /** Names of devices and of bridges are never the same. */
+  async function whoIs(name: string, password: string): Promise<Rights | BridgeRights | undefined> {
+    if (await verify(name, password)) return rightsOf(name)
+    const filters = await parts.bridge?.(name, password)
+    return filters && { bridge: name, filters }
+  }
 
   return {
     rightsOf: client => signedIn.get(client),
+    bridgeOf: client => bridges.get(client),
+    bridgeNamed: name => named.get(name),
 
     // Without a CONNACK nobody with a soldering iron learns what is wrong, so the verdict waits for `authenticate`.
     preConnect(client, packet, callback) {
@@ -70,14 +90,9 @@ export function createSignIn(parts: {
             Connack.badCredentials,
             "the user name must be the device's name",
           )
-        if (will && will.topic !== topicOf(username, TopicKind.state))
-          return refuse(
-            Refusal.will,
-            Connack.notAuthorized,
-            `a last will goes to ${topicOf(username, TopicKind.state)}`,
-          )
         return null
       })()
+      if (will) wills.set(client, will.topic)
       if (verdict) verdicts.set(client, verdict)
       else if (clientId !== '') packet.clientId = ownIdentifier(username!, clientId)
       callback(null, true)
@@ -95,10 +110,10 @@ export function createSignIn(parts: {
       }
       gate
         // One that has gone meanwhile is not worth the work.
-        .run(async () => !client.closed && (await verify(username, password.toString('utf8'))))
+        .run(async () => (client.closed ? undefined : whoIs(username, password.toString('utf8'))))
         .then(
-          right => {
-            if (!right)
+          who => {
+            if (!who)
               return deny(
                 refuse(
                   Refusal.credentials,
@@ -106,7 +121,19 @@ export function createSignIn(parts: {
                   'the device is not known, or its password is wrong',
                 ),
               )
-            signedIn.set(client, rightsOf(username))
+            const will = wills.get(client)
+            if ('bridge' in who) {
+              if (will !== undefined && !bridgeMayPublish(who, will))
+                return deny(refuse(Refusal.will, Connack.notAuthorized, `a last will may not go to ${will}`))
+              bridges.set(client, who)
+              if (!named.has(username) && named.size >= MOST_BRIDGES) named.delete(named.keys().next().value!)
+              named.set(username, who)
+            } else {
+              const state = topicOf(username, TopicKind.state)
+              if (will !== undefined && will !== state)
+                return deny(refuse(Refusal.will, Connack.notAuthorized, `a last will goes to ${state}`))
+              signedIn.set(client, who)
+            }
             done(null, true)
           },
           (error: unknown) => {

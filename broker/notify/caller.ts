@@ -1,7 +1,9 @@
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
 import type { Room, RoomChange } from '../room/contract.ts'
+import { reminderPage } from '../room/reminder-page.ts'
 import { AlarmState, Priority, type Alarm } from '../rules/alarm.ts'
+import type { Reminder } from '../rules/reminders.ts'
 import type { Store } from '../store/contract.ts'
 import { LINK_VALID_MS, makeToken } from './acknowledge-token.ts'
 import { MessageAbout, Occasion, type ChannelKind, type Message } from './contract.ts'
@@ -25,14 +27,6 @@ import { alarmWords, oneLine } from './words.ts'
 /** Of how many deliveries it is known that they reminded somebody; after a restart the store is asked, which keeps fewer. */
 const REMINDED_LOOKED_AT = 10_000
 
-/** Something to be done soon that is no alarm. */
-export interface Reminder {
-  /** The same reminder is told once to each person: letters, digits, `-` and `.` only, at most 60. */
-  readonly id: string
-  readonly title: string
-  readonly text: string
-}
-
 export interface CallerParts {
   readonly room: Pick<Room, 'snapshot' | 'onChange' | 'vessel'>
   readonly store: Pick<Store, 'keepTelling' | 'tellings' | 'deliveries'>
@@ -54,6 +48,8 @@ export class Caller {
   /** What is due now, and which deliveries of reminders were made already. */
   #due: readonly Reminder[] = []
   readonly #reminded = new Set<string>()
+  /** Since when each has been due as far as people could know: a forecast that moves may make it due in the past. */
+  readonly #dueSince = new Map<string, number>()
 
   constructor(parts: CallerParts) {
     this.#parts = parts
@@ -70,7 +66,7 @@ export class Caller {
       if (alarmId === null) this.#reminded.add(id)
     const stop = room.onChange(change => this.#hear(change))
     const { alarms, reminders = [] } = room.snapshot()
-    this.#due = reminders
+    this.#note(reminders, -Infinity)
     const standing = new Map(alarms.map(alarm => [alarm.id, alarm]))
     for (const id of [...this.#tellings.keys()].filter(each => !standing.has(each))) this.#forget(id)
     for (const alarm of standing.values()) this.#look(alarm)
@@ -93,11 +89,13 @@ export class Caller {
   }
 
   /** Tells of a reminder whoever is to hear of it now and has not yet. */
-  remind({ id, title, text }: Reminder): void {
+  remind(reminder: Reminder): void {
     const { outbox, settings, channels, clock } = this.#parts
+    const { id, title, text } = reminder
     const nowMs = clock()
+    const dueSinceMs = this.#dueSince.get(id) ?? reminder.dueAtMs
     const keyOf = ({ person, address }: Planned): string => `${id}.${person.id}.${address.id}`
-    const planned = planReminder(settings(), channels().quiet, nowMs).filter(
+    const planned = planReminder(settings(), channels().quiet, dueSinceMs, nowMs).filter(
       each => !this.#reminded.has(keyOf(each)),
     )
     for (const each of planned) this.#reminded.add(keyOf(each))
@@ -116,6 +114,7 @@ export class Caller {
           text,
           priority: Priority.low,
           acknowledgeUrl: null,
+          openUrl: this.#page(reminderPage(reminder)),
           sentAtMs: nowMs,
         }),
       ),
@@ -125,8 +124,17 @@ export class Caller {
   #hear(change: RoomChange): void {
     if (change.kind === 'alarm') return this.#look(change.alarm)
     if (change.kind !== 'reminders') return
-    this.#due = change.reminders
+    this.#note(change.reminders, this.#parts.clock())
     for (const reminder of this.#due) this.remind(reminder)
+  }
+
+  /** What is due now, which was not known before `noticedMs`. */
+  #note(reminders: readonly Reminder[], noticedMs: number): void {
+    const before = new Map(this.#dueSince)
+    this.#dueSince.clear()
+    for (const { id, dueAtMs } of reminders)
+      this.#dueSince.set(id, before.get(id) ?? Math.max(dueAtMs, noticedMs))
+    this.#due = reminders
   }
 
   #look(alarm: Alarm): void {
@@ -171,6 +179,7 @@ export class Caller {
       ...alarmWords(alarm, this.#where(alarm), occasion),
       priority: alarm.priority,
       acknowledgeUrl: occasion === Occasion.over ? null : this.#link(alarm, person.id, nowMs),
+      openUrl: this.#page(alarm.vesselId === null ? '/' : `/vessel/${encodeURIComponent(alarm.vesselId)}`),
       sentAtMs: nowMs,
     })
   }
@@ -184,15 +193,20 @@ export class Caller {
     }
   }
 
-  #link(alarm: Alarm, personId: string, nowMs: number): string | null {
+  /** A page of the dashboard as people reach it. */
+  #page(path: string): string | null {
     const base = this.#parts.baseUrl()
-    if (base === null) return null
+    return base === null ? null : `${base.replace(/\/+$/, '')}${path}`
+  }
+
+  #link(alarm: Alarm, personId: string, nowMs: number): string | null {
+    if (this.#parts.baseUrl() === null) return null
     const token = makeToken(this.#parts.linkKey, {
       alarmId: alarm.id,
       personId,
       untilMs: nowMs + LINK_VALID_MS,
     })
-    return `${base.replace(/\/+$/, '')}/a/${token}`
+    return this.#page(`/a/${token}`)
   }
 
   #remember(telling: Telling): void {

@@ -13,13 +13,16 @@ export function checkSettings(
   sent: NewSettings,
   before: NotifySettings,
   newId: () => string,
+  nowMs: number,
 ): NotifySettings {
   if (sent.people.length > PEOPLE_LIMIT) throw wrong('people', `At most ${PEOPLE_LIMIT} people can be called`)
   if (sent.publicUrl !== null && !isWebAddress(sent.publicUrl))
     throw wrong('publicUrl', 'Write the address as on the phone, like http://192.168.1.20:8080')
   const email = sent.email
   return {
-    people: distinct(sent.people.map((person, at) => checkPerson(person, `people.${at}`, before, newId))),
+    people: distinct(
+      sent.people.map((person, at) => checkPerson(person, `people.${at}`, before, newId, nowMs)),
+    ),
     tellWhenOver: sent.tellWhenOver,
     publicUrl: sent.publicUrl,
     email: email === null ? null : { ...email, password: kept(email.password, before.email?.password) },
@@ -33,6 +36,7 @@ function checkPerson(
   field: string,
   before: NotifySettings,
   newId: () => string,
+  nowMs: number,
 ): Person {
   const { hours, addresses } = person
   if (hours !== null && !isZone(hours.zone))
@@ -44,7 +48,7 @@ function checkPerson(
     ...person,
     id: known?.id ?? newId(),
     addresses: distinct(
-      addresses.map((address, at) => checkAddress(address, `${field}.addresses.${at}`, known, newId)),
+      addresses.map((address, at) => checkAddress(address, `${field}.addresses.${at}`, known, newId, nowMs)),
     ),
   }
 }
@@ -54,12 +58,16 @@ function checkAddress(
   field: string,
   person: Person | undefined,
   newId: () => string,
+  nowMs: number,
 ): Address {
   const known = person?.addresses.find(({ id, kind }) => id === sent.id && kind === sent.kind)
   const address = (sent.address ?? known?.address ?? '').trim()
   const problem = PROBLEM[sent.kind](address)
   if (problem !== null) throw wrong(`${field}.address`, problem)
-  return { ...sent, id: known?.id ?? newId(), address }
+  const of = { ...sent, id: known?.id ?? newId(), address }
+  return known?.reminders === true && known.remindedSinceMs === undefined
+    ? of
+    : { ...of, remindedSinceMs: known?.reminders === true ? (known.remindedSinceMs ?? nowMs) : nowMs }
 }
 
 const PROBLEM: Readonly<Record<ChannelKind, (address: string) => string | null>> = {

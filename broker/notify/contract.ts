@@ -40,6 +40,11 @@ export interface Message {
   readonly priority: Priority
   /** Opens a page with one button that acknowledges; works without sign-in. `null` when there is nothing to acknowledge. */
   readonly acknowledgeUrl: string | null
+  /**
+   * The page of the dashboard on which it is seen to; `null` where nobody knows by which address people reach the dashboard, and
+   * left out in messages that an older version kept.
+   */
+  readonly openUrl?: string | null
   /** When it was first to be sent, Unix ms; the same for every attempt. */
   readonly sentAtMs: number
 }

@@ -34,7 +34,9 @@ export interface ShownSettings {
   }[]
 }
 export type ShownPerson = Omit<Person, 'addresses'> & {
-  readonly addresses: readonly (Omit<Address, 'address'> & { readonly address: string | null })[]
+  readonly addresses: readonly (Omit<Address, 'address' | 'remindedSinceMs'> & {
+    readonly address: string | null
+  })[]
 }
 
 /** What a screen may send. A secret that is left out stays as it is; `null` takes it away. */
@@ -42,7 +44,7 @@ export interface NewSettings {
   readonly people: readonly (Omit<Person, 'id' | 'addresses'> & {
     readonly id?: string
     /** An address left out stays as it is. */
-    readonly addresses: readonly (Omit<Address, 'id' | 'address'> & {
+    readonly addresses: readonly (Omit<Address, 'id' | 'address' | 'remindedSinceMs'> & {
       readonly id?: string
       readonly address?: string
     })[]
@@ -108,7 +110,7 @@ export class Desk {
       linkBase: baseUrl(),
       people: people.map(person => ({
         ...person,
-        addresses: person.addresses.map(each => ({
+        addresses: person.addresses.map(({ remindedSinceMs: _, ...each }) => ({
           ...each,
           address: each.kind === 'push' ? null : each.address,
         })),
@@ -125,15 +127,15 @@ export class Desk {
 
   /** @throws RoomError of kind `invalid` that names the field. */
   async change(sent: NewSettings): Promise<ShownSettings> {
-    const { update, newId } = this.#parts
-    await update(now => checkSettings(sent, now, newId))
+    const { update, newId, clock } = this.#parts
+    await update(now => checkSettings(sent, now, newId, clock()))
     return this.settings()
   }
 
   /** Adds an address for somebody, as when a browser was allowed to notify; one that is there already is changed. */
   async addAddress(personId: string, address: Omit<Address, 'id'>): Promise<Address> {
-    const { update, newId } = this.#parts
-    let added: Address = { ...address, id: newId() }
+    const { update, newId, clock } = this.#parts
+    let added: Address = { ...address, id: newId(), remindedSinceMs: clock() }
     await update(now => {
       if (!now.people.some(({ id }) => id === personId)) {
         const rule = `nobody who is called has the id ${personId}`
@@ -145,6 +147,7 @@ export class Desk {
           const rule = `a person has at most ${ADDRESSES_LIMIT}`
           throw new RoomError(RoomErrorKind.conflict, `Cannot add an address: ${rule}`)
         }
+        if (known?.reminders === true) added = sameReminders(added, known)
         added = { ...added, id: known?.id ?? added.id }
         return [...addresses.filter(each => each !== known), added]
       })
@@ -160,7 +163,7 @@ export class Desk {
 
   /** Sends a test at once, and says in words what came of it. */
   async test(personId: string, addressId: string): Promise<{ arrived: boolean; words: string }> {
-    const { settings, channels, clock, newId, health, store } = this.#parts
+    const { settings, channels, clock, newId, health, store, baseUrl } = this.#parts
     const person = settings().people.find(({ id }) => id === personId)
     const address = person?.addresses.find(({ id }) => id === addressId)
     const channel = address && channels.get(address.kind)
@@ -178,6 +181,7 @@ export class Desk {
       ...testWords(person.name),
       priority: Priority.low,
       acknowledgeUrl: null,
+      openUrl: baseUrl(),
       sentAtMs: nowMs,
     }
     const outcome = await attempt(
@@ -265,6 +269,13 @@ const TAKEN: Readonly<Record<ChannelKind, string>> = {
   email: 'The mail server took the message. Look whether it arrives, also among the unwanted mail.',
   webhook: 'The receiver took the message.',
   push: 'The push service took the message. It should show on the device now.',
+}
+
+/** It is reminded since when it was. */
+function sameReminders({ remindedSinceMs: _, ...address }: Address, known: Address): Address {
+  return known.remindedSinceMs === undefined
+    ? address
+    : { ...address, remindedSinceMs: known.remindedSinceMs }
 }
 
 function withoutPassword({ password, ...rest }: SmtpSettings) {

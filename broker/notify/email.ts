@@ -1,6 +1,13 @@
 import { connect, type Socket } from 'node:net'
 import { createTransport } from 'nodemailer'
-import { ChannelKind, DeliveryError, FailureKind, type Channel, type Message } from './contract.ts'
+import {
+  ChannelKind,
+  DeliveryError,
+  FailureKind,
+  MessageAbout,
+  type Channel,
+  type Message,
+} from './contract.ts'
 import type { SmtpSettings } from './people.ts'
 
 /** The longest silence of a mail server within one attempt, real time. */
@@ -57,12 +64,15 @@ export function messageId(message: Message, from: string): string {
   return `<${message.id}@${from.slice(from.lastIndexOf('@') + 1)}>`
 }
 
-export function mailText({ text, acknowledgeUrl }: Message): string {
+export function mailText({ about, text, acknowledgeUrl, openUrl = null }: Message): string {
   const link =
     acknowledgeUrl === null
       ? ''
       : `\nTo say that you see to it, open this and press the button:\n${acknowledgeUrl}\n`
-  return `${text}\n${link}`
+  const what =
+    about === MessageAbout.reminder ? 'To do it step by step, or to tick it off' : 'To see how it is now'
+  const page = openUrl === null ? '' : `\n${what}:\n${openUrl}\n`
+  return `${text}\n${link}${page}`
 }
 
 function openSocket(

@@ -22,6 +22,11 @@ export interface Address {
   readonly fromPriority: Priority
   /** Whether reminders are sent here too. */
   readonly reminders: boolean
+  /**
+   * Since when, Unix ms: who is added, or asks for reminders, is told of what falls due from then on, and not of all that is due
+   * already. Left out in addresses that an older version kept: of everything.
+   */
+  readonly remindedSinceMs?: number
 }
 
 /** Somebody who is called. */

@@ -112,17 +112,29 @@ export function planOver(telling: Telling, settings: NotifySettings, channels: C
   )
 }
 
-/** Who is reminded: within their hours, by addresses that they chose for it, over channels that wake nobody. */
+/**
+ * Who is reminded of what has been due since a moment: within their hours, by addresses that they chose for it before it was due,
+ * over channels that wake nobody. In turn, as with alarms: who comes after some minutes hears of it when nobody has done it by then.
+ */
 export function planReminder(
   settings: NotifySettings,
   quiet: ReadonlySet<ChannelKind>,
+  dueSinceMs: number,
   nowMs: number,
 ): Planned[] {
-  return settings.people
+  const wanted = settings.people
     .filter(person => withinHours(person.hours, nowMs))
-    .flatMap(person =>
-      person.addresses
-        .filter(({ kind, reminders }) => reminders && quiet.has(kind))
+    .map(person => ({
+      person,
+      addresses: person.addresses.filter(({ kind, reminders }) => reminders && quiet.has(kind)),
+    }))
+    .filter(({ addresses }) => addresses.length > 0)
+  const first = Math.min(...wanted.map(({ person }) => person.afterMinutes))
+  return wanted
+    .filter(({ person }) => nowMs - dueSinceMs >= (person.afterMinutes - first) * 60_000)
+    .flatMap(({ person, addresses }) =>
+      addresses
+        .filter(({ remindedSinceMs = -Infinity }) => remindedSinceMs <= dueSinceMs)
         .map(address => ({ person, address, occasion: Occasion.reminder })),
     )
 }

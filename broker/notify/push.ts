@@ -56,9 +56,14 @@ function contactOf({ push, publicUrl }: ReturnType<PushDeskParts['desk']['settin
   return push.contact ?? (publicUrl?.startsWith('https://') ? publicUrl : null)
 }
 
-/** The page of the alarm's vessel; the whole room for what concerns no vessel, or is over and forgotten. */
-function pageOf(room: Pick<Room, 'snapshot'>, { alarmId }: Message): string {
-  if (alarmId === null) return '/'
+/** A reminder's own page. The page of the alarm's vessel; the whole room for what concerns no vessel, or is over and forgotten. */
+function pageOf(room: Pick<Room, 'snapshot'>, { alarmId, openUrl }: Message): string {
+  if (alarmId === null) return openUrl ? pathOf(openUrl) : '/'
   const vesselId = room.snapshot().alarms.find(({ id }) => id === alarmId)?.vesselId
   return vesselId ? `/vessel/${encodeURIComponent(vesselId)}` : '/'
+}
+
+function pathOf(url: string): string {
+  const { pathname, search } = new URL(url, 'http://localhost')
+  return pathname + search
 }

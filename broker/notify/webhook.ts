@@ -38,7 +38,7 @@ export function sign(secret: string, timestamp: string, body: string): string {
 
 /** What a receiver gets. Fields are added in the course of time, and never change their meaning. */
 export function webhookBody(message: Message) {
-  const { id, about, occasion, alarmId, title, text, priority, acknowledgeUrl, sentAtMs } = message
+  const { id, about, occasion, alarmId, title, text, priority, acknowledgeUrl, openUrl, sentAtMs } = message
   return {
     id,
     about,
@@ -48,6 +48,7 @@ export function webhookBody(message: Message) {
     text,
     priority,
     acknowledgeUrl,
+    openUrl: openUrl ?? null,
     at: new Date(sentAtMs).toISOString(),
   }
 }

@@ -47,7 +47,13 @@ export interface Comparison {
 }
 
 /** Why a batch could not be tried out. */
-export const Untried = { noReadings: 'no-readings', tooLong: 'too-long' } as const
+export const Untried = {
+  /** None came, or they are too old to be kept. */
+  noReadings: 'no-readings',
+  /** It has only just begun. */
+  notYet: 'not-yet',
+  tooLong: 'too-long',
+} as const
 export type Untried = (typeof Untried)[keyof typeof Untried]
 
 export interface TriedBatch {
@@ -63,11 +69,20 @@ export interface TriedBatch {
   readonly silent: { readonly now: number; readonly then: number }
 }
 
+/** A batch that is still to be done. */
+export interface PendingBatch {
+  readonly batchId: string
+  readonly vesselId: string
+  readonly startedAtMs: number
+  /** 0 to 1. */
+  readonly progress: number
+}
+
 export interface TryOutAsk {
   readonly settings: RoomSettings
   /** The rules as they are to be tried. */
   readonly proposed: RulesSettings
-  /** These, or else the newest so many. */
+  /** These, or else the newest so many: half of them ended and half still going on, as far as there are both. */
   readonly batchIds?: readonly string[]
   readonly newest: number
   readonly nowMs: number
@@ -91,6 +106,8 @@ export interface TryOutView {
   readonly total: number | null
   /** Those that are done, in the order in which they were: the newest first. */
   readonly batches: readonly TriedBatch[]
+  /** Those that are still to be done, in the order in which they will be. */
+  readonly pending?: readonly PendingBatch[]
   /** Why it failed, in plain words. */
   readonly error: string | null
 }

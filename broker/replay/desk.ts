@@ -96,9 +96,15 @@ export class ThreadTryOuts implements TryOutDesk {
     if (!view || isOver(view)) return
     view.state = TryOutState.running
     if ('total' in message) view.total = message.total
-    else if ('progress' in message) view.progress = Math.max(view.progress, message.progress)
-    else if ('batch' in message) view.batches = [...view.batches, message.batch]
-    else {
+    else if ('progress' in message) {
+      view.progress = Math.max(view.progress, message.progress)
+      const done = new Set(view.batches.map(({ batchId }) => batchId))
+      view.pending = message.pending.filter(({ batchId }) => !done.has(batchId))
+    } else if ('batch' in message) {
+      view.batches = [...view.batches, message.batch]
+      view.pending = view.pending?.filter(({ batchId }) => batchId !== message.batch.batchId) ?? []
+    } else {
+      view.pending = []
       view.state = message.ended
       if (message.ended === 'failed') view.error = message.error
       if (message.ended === 'done') view.progress = 1

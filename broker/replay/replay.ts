@@ -185,7 +185,8 @@ async function assign(
   const of = ROLES.map(role => [role, rows.find(row => row.role === role)] as const)
   await assignChannels(state, vesselId, {
     channels: Object.fromEntries(of.map(([role, row]) => [role, row ?? null])),
-    offsets: Object.fromEntries(of.flatMap(([role, row]) => (row ? [[role, row.offset]] : []))),
+    offsets: {},
+    corrections: Object.fromEntries(of.flatMap(([role, row]) => (row ? [[role, row]] : []))),
   })
 }
 

@@ -2,7 +2,7 @@ import type { Logger } from 'pino'
 import type { RoomSettings } from '../room/contract.ts'
 import type { BatchRow } from '../store/contract.ts'
 import { compare } from './compare.ts'
-import { type Occurrence, type TriedBatch, type TryOutAsk, Untried } from './contract.ts'
+import { type Occurrence, type PendingBatch, type TriedBatch, type TryOutAsk, Untried } from './contract.ts'
 import { ForecastMemory } from './forecast-memory.ts'
 import { Occurrences } from './occurrences.ts'
 import { readRecording, type RecordingStore } from './read-recording.ts'
@@ -12,7 +12,13 @@ import { LONGEST_BATCH_MS, type Stretch, stretchesOf } from './stretches.ts'
 
 /** What came of earlier runs with the same settings is remembered of so many stretches. */
 const MOST_RUNS = 60
-const ROUND_MS = 5 * 60_000
+/**
+ * What is still going on is lived through up to the moment of a try-out; further ones within so long go no farther, so that the next
+ * move of a slider finds most of it done already, ms.
+ */
+const SAME_END_MS = 2 * 60_000
+/** A batch younger than this need not have readings yet, ms. */
+const YOUNG_MS = 10 * 60_000
 
 export interface TryOutParts {
   readonly store: RecordingStore
@@ -23,8 +29,8 @@ export interface TryOutParts {
 
 export interface TryOutEvents {
   readonly onTotal: (batches: number) => void
-  /** 0 to 1. */
-  readonly onProgress: (share: number) => void
+  /** `share`: 0 to 1. `pending`: asked for, what is still to be done and how far each is. */
+  readonly onProgress: (share: number, pending: () => readonly PendingBatch[]) => void
   readonly onBatch: (batch: TriedBatch) => void
 }
 
@@ -33,6 +39,8 @@ export class TryOuts {
   readonly #parts: TryOutParts
   readonly #forecasts = new ForecastMemory()
   readonly #runs = new Map<string, Occurrences>()
+  /** Up to when what is going on was lived through last, Unix ms. */
+  #endMs = -Infinity
 
   constructor(parts: TryOutParts) {
     this.#parts = parts
@@ -41,35 +49,56 @@ export class TryOuts {
   async run(ask: TryOutAsk, events: TryOutEvents): Promise<void> {
     const batches = await this.#batchesOf(ask)
     events.onTotal(batches.length)
-    // What is still going on is looked at up to a round moment, so that the next move of a slider finds it lived through already.
-    const nowMs = Math.floor(ask.nowMs / ROUND_MS) * ROUND_MS
+    if (ask.nowMs < this.#endMs || ask.nowMs - this.#endMs >= SAME_END_MS) this.#endMs = ask.nowMs
+    const nowMs = this.#endMs
     const short = batches.filter(batch => isShort(batch, nowMs))
     for (const batch of batches)
       if (!short.includes(batch))
-        events.onBatch(
-          untried(batch, nowMs, batch.startedAtMs < nowMs ? Untried.tooLong : Untried.noReadings),
-        )
+        events.onBatch(untried(batch, nowMs, batch.startedAtMs < nowMs ? Untried.tooLong : Untried.notYet))
     const stretches = stretchesOf(short, nowMs)
-    const wholeMs = 2 * stretches.reduce((sum, { fromMs, toMs }) => sum + toMs - fromMs, 0)
-    let doneMs = 0
     const proposed = { ...ask.settings, rules: ask.proposed }
-    for (const stretch of stretches) {
+    // With nothing changed one life is both.
+    const lives = JSON.stringify(ask.proposed) === JSON.stringify(ask.settings.rules) ? 1 : 2
+    const wholeMs = lives * stretches.reduce((sum, { fromMs, toMs }) => sum + toMs - fromMs, 0)
+    let doneMs = 0
+    const pending = (at: number, life: number, atMs: number) => (): PendingBatch[] =>
+      stretches.slice(at).flatMap(({ batches }, n) =>
+        batches.map(({ id: batchId, vesselId, startedAtMs, endedAtMs }) => {
+          const share = (atMs - startedAtMs) / ((endedAtMs ?? nowMs) - startedAtMs)
+          const progress = n === 0 ? (life + Math.min(1, Math.max(0, share))) / lives : 0
+          return { batchId, vesselId, startedAtMs, progress }
+        }),
+      )
+    for (const [n, stretch] of stretches.entries()) {
+      events.onProgress(doneMs / wholeMs, pending(n, 0, stretch.fromMs))
       const recording = await readRecording(this.#parts.store, stretch)
       const found: Occurrences[] = []
-      for (const settings of [ask.settings, proposed]) {
+      for (const [life, settings] of [ask.settings, proposed].slice(0, lives).entries()) {
         const beganMs = doneMs
-        const at = (atMs: number) => events.onProgress((beganMs + atMs - stretch.fromMs) / wholeMs)
+        const at = (atMs: number) =>
+          events.onProgress((beganMs + atMs - stretch.fromMs) / wholeMs, pending(n, life, atMs))
         found.push(await this.#lived(recording, stretch, settings, at))
         doneMs += stretch.toMs - stretch.fromMs
-        events.onProgress(doneMs / wholeMs)
+        events.onProgress(doneMs / wholeMs, pending(n, life, stretch.toMs))
       }
-      for (const batch of stretch.batches) events.onBatch(await tried(batch, nowMs, recording, found))
+      const [now, then = now] = found
+      if (!now || !then) continue
+      for (const batch of stretch.batches) events.onBatch(await tried(batch, nowMs, recording, [now, then]))
     }
   }
 
   async #batchesOf({ batchIds, newest }: TryOutAsk): Promise<BatchRow[]> {
     const { store } = this.#parts
-    if (batchIds === undefined) return store.batches({ limit: newest })
+    if (batchIds === undefined) {
+      // Those that ended say the most, and in a full room those that are going on would leave them no place.
+      const open = await store.batches({ open: true, limit: newest })
+      const ended = await store.batches({ open: false, limit: newest })
+      const most = Math.max(Math.ceil(newest / 2), newest - open.length)
+      const chosen = ended.slice(0, most)
+      return [...chosen, ...open.slice(0, newest - chosen.length)].sort(
+        (a, b) => b.startedAtMs - a.startedAtMs,
+      )
+    }
     const wanted = new Set(batchIds)
     return (await store.batches()).filter(({ id }) => wanted.has(id))
   }
@@ -117,7 +146,10 @@ async function tried(
 ): Promise<TriedBatch> {
   const { id: batchId, vesselId, startedAtMs } = batch
   const untilMs = endOf(batch, nowMs)
-  if (!(await wasMeasured(batch, untilMs, recording))) return untried(batch, nowMs, Untried.noReadings)
+  if (!(await wasMeasured(batch, untilMs, recording))) {
+    const young = batch.endedAtMs === null && nowMs - startedAtMs < YOUNG_MS
+    return untried(batch, nowMs, young ? Untried.notYet : Untried.noReadings)
+  }
   const of = (at: number): Occurrence[] => found[at]?.of(vesselId, startedAtMs, untilMs + 1) ?? []
   const [now, then] = [of(0), of(1)]
   const silent = (those: readonly Occurrence[]) =>

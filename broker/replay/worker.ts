@@ -1,14 +1,14 @@
 import { pino } from 'pino'
 import { parentPort, workerData } from 'node:worker_threads'
 import { openStore } from '../store/sqlite/open.ts'
-import type { TriedBatch, TryOutAsk } from './contract.ts'
+import type { PendingBatch, TriedBatch, TryOutAsk } from './contract.ts'
 import { TryOuts } from './try-out.ts'
 
 /** What the thread is asked for, and what it answers. */
 export type ToThread = { readonly id: string; readonly ask: TryOutAsk } | { readonly cancel: string }
 export type FromThread = { readonly id: string } & (
   | { readonly total: number }
-  | { readonly progress: number }
+  | { readonly progress: number; readonly pending: readonly PendingBatch[] }
   | { readonly batch: TriedBatch }
   | { readonly ended: 'done' | 'cancelled' }
   | { readonly ended: 'failed'; readonly error: string }
@@ -49,11 +49,11 @@ async function run(id: string, ask: TryOutAsk): Promise<void> {
     if (cancelled.has(id)) throw new Cancelled()
     await tryOuts.run(ask, {
       onTotal: total => tell({ id, total }),
-      onProgress(progress) {
+      onProgress(progress, pending) {
         const atMs = performance.now()
         if (atMs - toldAtMs < TELL_EVERY_MS) return
         toldAtMs = atMs
-        tell({ id, progress })
+        tell({ id, progress, pending: pending() })
       },
       onBatch: batch => tell({ id, batch }),
     })

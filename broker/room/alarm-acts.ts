@@ -4,7 +4,7 @@ import { type Hush, type HushReason, MOST_HUSH_MS } from '../rules/hush.ts'
 import { LEAST_SHELVED_MS, mostShelvedMs } from '../rules/shelving.ts'
 import type { SystemAct } from '../rules/system/judge-system.ts'
 import { WatchKind } from '../store/contract.ts'
-import { RoomError, RoomErrorKind, type ShelveInput } from './contract.ts'
+import { RoomError, RoomErrorKind, type OutInput, type ShelveInput } from './contract.ts'
 import { judgeEvent } from './judging.ts'
 import type { RoomState } from './state.ts'
 import { actOnSystemAlarm, isSystemAlarm } from './system-alarms.ts'
@@ -66,14 +66,24 @@ export async function takeOutOfService(
   state: RoomState,
   vesselId: string,
   rule: RuleName,
-  by: string,
+  { by, forMs, why = '' }: OutInput,
 ): Promise<Alarm> {
   const vessel = state.vessel(vesselId)
   const known = vessel.memory.rules[rule].alarm
-  if (known?.state === AlarmState.outOfService) return known
+  // Sent again, until when and what for are said anew.
+  const untilMs = forMs === undefined ? null : state.parts.clock() + forMs
+  state.outOfService.set(state, vesselId, rule, { untilMs, why })
+  if (known?.state === AlarmState.outOfService) {
+    const alarm = { ...known, consequences: state.standing.get(known.id)?.consequences ?? [] }
+    state.setAlarm(alarm, false)
+    return state.standing.get(known.id) ?? known
+  }
   const [changed] = onVessel(state, vesselId, { kind: 'take-out', rule, by })
   await state.parts.store.settled()
-  if (!changed) throw conflict(`Cannot take ${rule} out of service: it watches no vessel`)
+  if (!changed) {
+    state.outOfService.forget(state, vesselId, rule)
+    throw conflict(`Cannot take ${rule} out of service: it watches no vessel`)
+  }
   return state.standing.get(changed.alarm.id) ?? changed.alarm
 }
 
@@ -86,9 +96,23 @@ export async function returnToService(
   const { alarm } = state.vessel(vesselId).memory.rules[rule]
   if (alarm?.state !== AlarmState.outOfService)
     throw conflict(`Cannot return ${rule} to service: it is not out of service`)
+  state.outOfService.forget(state, vesselId, rule)
   const changed = onVessel(state, vesselId, { kind: 'put-back', rule, by })
   await state.parts.store.settled()
   return changed.find(({ alarm: { id } }) => id === alarm.id)?.alarm ?? alarm
+}
+
+/** Whoever returns a rule whose time out of service is over. */
+const ITS_TIME = 'its time'
+
+/** Returns the rules whose time out of service is over. Called about once a second. */
+export function returnWhatIsOver(state: RoomState, nowMs: number): void {
+  for (const { vesselId, rule } of state.outOfService.over(nowMs)) {
+    state.outOfService.forget(state, vesselId, rule)
+    const alarm = state.vessels.get(vesselId)?.memory.rules[rule].alarm
+    if (alarm?.state === AlarmState.outOfService)
+      onVessel(state, vesselId, { kind: 'put-back', rule, by: ITS_TIME })
+  }
 }
 
 /** Work begins at a vessel: what it disturbs is suppressed for the time, again from now if it is already. */

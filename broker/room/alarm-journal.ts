@@ -25,7 +25,17 @@ export interface JournalQuery {
 /** An alarm with its life within the span, step by step. */
 export interface JournalEntry {
   readonly alarm: Alarm
-  readonly steps: readonly JournalStep[]
+  readonly steps: readonly WrittenStep[]
+}
+
+/** A step with what was written down beside it. */
+export interface WrittenStep extends JournalStep {
+  /** What it said, at a step that called, where that was written down. */
+  readonly says?: string
+  /** Until when it was set aside by this step, Unix ms, if not for good. */
+  readonly untilMs?: number
+  /** What it was set aside for, in the person's words. */
+  readonly why?: string
 }
 
 export interface JournalView {
@@ -67,14 +77,15 @@ export async function alarmJournal(state: RoomState, query: JournalQuery): Promi
     limit: MOST_STEPS,
     newest: true,
   })
-  const written = new Map<string, JournalStep[]>()
+  const written = new Map<string, WrittenStep[]>()
   for (const step of lines.flatMap(stepOf)) {
     const steps = written.get(step.alarmId)
     if (steps) steps.push(step)
     else written.set(step.alarmId, [step])
   }
   const within = ({ atMs }: JournalStep) => atMs >= fromMs && atMs < toMs
-  const stepsOf = (alarm: Alarm) => written.get(alarm.id) ?? stepsFromRecord(alarm).filter(within)
+  const stepsOf = (alarm: Alarm): WrittenStep[] =>
+    written.get(alarm.id) ?? stepsFromRecord(alarm).filter(within)
   const steps = alarms.flatMap(stepsOf).sort((a, b) => a.atMs - b.atMs)
   const [first] = await store.watchLog({ fromMs: 0, toMs, kinds: [WatchKind.began], limit: 1 })
   // A room that is younger than the span was not quiet before it was there.
@@ -89,12 +100,20 @@ export async function alarmJournal(state: RoomState, query: JournalQuery): Promi
   }
 }
 
-function stepOf(row: WatchRow): JournalStep[] {
+function stepOf(row: WatchRow): WrittenStep[] {
   const line = lineOf(row, WatchKind.alarm)
   if (line === null || row.alarmId === null) return []
-  const { rule, state, priority, reason, calls, by } = line
+  const { rule, state, priority, reason, calls, by, says, outWhy } = line
+  const untilMs = reason === 'shelved' ? line.shelvedUntilMs : line.outUntilMs
   const { atMs, alarmId, vesselId } = row
-  return [{ atMs, alarmId, vesselId, rule, state, priority, reason, calls, by }]
+  return [
+    {
+      ...{ atMs, alarmId, vesselId, rule, state, priority, reason, calls, by },
+      ...(says === undefined ? {} : { says }),
+      ...(typeof untilMs === 'number' ? { untilMs } : {}),
+      ...(outWhy === undefined ? {} : { why: outWhy }),
+    },
+  ]
 }
 
 function markOf({

@@ -1,5 +1,12 @@
+import { correctOrNull } from '../hatch/calibration/correct.ts'
 import type { AssignmentRow, Role } from '../store/contract.ts'
-import { RoomError, RoomErrorKind, type ChannelChange, type VesselView } from './contract.ts'
+import {
+  RoomError,
+  RoomErrorKind,
+  type ChannelChange,
+  type ProbeCorrection,
+  type VesselView,
+} from './contract.ts'
 import { followAgain } from './follow-again.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { ROLES } from './roles.ts'
@@ -9,7 +16,8 @@ import type { VesselLive } from './vessel-live.ts'
 /**
  * Gives device channels to a vessel's roles, from now on. A channel that never belonged to a vessel brings its whole past
  * along when the role never had another one: whoever plugs a device in and assigns it an hour later sees that hour too.
- * A new offset for a channel that stays closes its row and opens another, so that what was shown stays explained.
+ * A new correction for a channel that stays closes its row and opens another, so that what was shown stays explained. A channel that
+ * comes from elsewhere is set right as it was calibrated last.
  */
 export async function assignChannels(
   state: RoomState,
@@ -19,7 +27,7 @@ export async function assignChannels(
   const vessel = state.vessel(id)
   const nowMs = state.parts.clock()
   const wanted = ROLES.flatMap(role => {
-    const assignment = wantedFor(vessel, role, change)
+    const assignment = wantedFor(state, vessel, role, change)
     return assignment === undefined ? [] : [{ role, assignment }]
   })
   refuseTwice(vessel, wanted)
@@ -37,7 +45,7 @@ export async function assignChannels(
   const changed: Role[] = []
   for (const { role, assignment } of wanted) {
     const before = vessel.channels[role]
-    if (before && assignment && sameChannel(before, assignment) && before.offset === assignment.offset)
+    if (before && assignment && sameChannel(before, assignment) && sameCorrection(before, assignment))
       continue
     changed.push(role)
     if (before) close(before)
@@ -76,15 +84,21 @@ export async function assignChannels(
   return vessel.view()
 }
 
-type Wanted = { device: string; channel: string; offset: number } | null
+type Wanted = ({ device: string; channel: string } & ProbeCorrection) | null
 
 /** What the change asks for a role; `undefined` leaves it as it is. */
-function wantedFor(vessel: VesselLive, role: Role, change: ChannelChange): Wanted | undefined {
+function wantedFor(
+  state: RoomState,
+  vessel: VesselLive,
+  role: Role,
+  change: ChannelChange,
+): Wanted | undefined {
   const before = vessel.channels[role]
   const asked = change.channels[role]
   const offset = change.offsets[role]
+  const correction = change.corrections?.[role] ?? (offset === undefined ? undefined : { offset })
   if (asked === null) return null
-  const channel = asked ?? (offset !== undefined ? before : undefined)
+  const channel = asked ?? (correction !== undefined ? before : undefined)
   if (channel === undefined) return undefined
   if (channel === null) {
     throw new RoomError(
@@ -93,8 +107,9 @@ function wantedFor(vessel: VesselLive, role: Role, change: ChannelChange): Wante
       `offsets.${role}`,
     )
   }
-  const keepsOffset = before && sameChannel(before, channel) ? before.offset : 0
-  return { device: channel.device, channel: channel.channel, offset: offset ?? keepsOffset }
+  const { device, channel: name } = channel
+  const kept = before && sameChannel(before, channel) ? before : state.correctionOf(device, name)
+  return { device, channel: name, ...correctionIn(correction ?? kept ?? { offset: 0 }) }
 }
 
 function refuseTwice(vessel: VesselLive, wanted: readonly { role: Role; assignment: Wanted }[]): void {
@@ -134,7 +149,15 @@ function firstMoment(
 function adoptNewest(state: RoomState, vessel: VesselLive, row: AssignmentRow): void {
   const newest = state.devices.get(row.device)?.newest(row.channel)
   if (!newest || newest.atMs < row.fromMs) return
-  vessel.latest[row.role] = { ...newest, value: newest.value === null ? null : newest.value + row.offset }
+  vessel.latest[row.role] = { ...newest, value: correctOrNull(newest.value, row) }
+}
+
+function correctionIn({ offset, gain = 1, uncertainty }: ProbeCorrection): ProbeCorrection {
+  return { offset, ...(gain === 1 ? {} : { gain }), ...(uncertainty === undefined ? {} : { uncertainty }) }
+}
+
+function sameCorrection(a: ProbeCorrection, b: ProbeCorrection): boolean {
+  return a.offset === b.offset && (a.gain ?? 1) === (b.gain ?? 1) && a.uncertainty === b.uncertainty
 }
 
 function sameChannel(

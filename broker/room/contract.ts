@@ -82,7 +82,7 @@ export interface Room {
   /** Sets a standing alarm aside for a time; it comes back by itself. */
   shelve(alarmId: string, input: ShelveInput): Promise<Alarm>
   unshelve(alarmId: string, by: string): Promise<Alarm>
-  takeOutOfService(vesselId: string, rule: RuleName, by: string): Promise<Alarm>
+  takeOutOfService(vesselId: string, rule: RuleName, input: OutInput): Promise<Alarm>
   returnToService(vesselId: string, rule: RuleName, by: string): Promise<Alarm>
   /** Work begins at the vessel: what it disturbs is suppressed by design for a time. */
   suppress(vesselId: string, input: { reason: HushReason; forMs: number; by: string }): Promise<Hush>
@@ -108,10 +108,25 @@ export interface ShelveInput {
   readonly forMs?: number
 }
 
+/** How a rule of a vessel is taken out of service. */
+export interface OutInput {
+  readonly by: string
+  /** For how long, ms; until it is returned when left out. */
+  readonly forMs?: number
+  /** What for, in the person's words. */
+  readonly why?: string
+}
+
 export interface ChannelChange {
   readonly channels: Partial<Record<Role, { device: string; channel: string } | null>>
+  /** Set by hand, in the place of whatever the channel was set right by before: then nobody knows how sure it is. */
   readonly offsets: Partial<Record<Role, number>>
+  /** The whole of what a channel is set right by; goes before `offsets`. */
+  readonly corrections?: Partial<Record<Role, ProbeCorrection>>
 }
+
+/** How a channel is set right, and how sure it is then: see {@link AssignmentRow}. */
+export type ProbeCorrection = Pick<AssignmentRow, 'offset' | 'gain' | 'uncertainty'>
 
 export interface NewBatch {
   readonly vesselId: string
@@ -245,6 +260,8 @@ export interface RoomSettings {
   readonly retentionDays: number
   /** Of the room above the sea, m: thinner air leaves less oxygen in the water. */
   readonly altitudeM: number
+  /** A probe is to be calibrated anew after so many days; 0: nobody is reminded. A year when left out. */
+  readonly calibrateEveryDays?: number
   /** How long a person may shelve an alarm, ms; a critical one an hour at most, whatever this is. 12 h when left out. */
   readonly shelveLimitMs?: number
   readonly rules: RulesSettings

@@ -1,3 +1,4 @@
+import { correctOrNull } from '../hatch/calibration/correct.ts'
 import type { Kept, Outlet } from '../intake/outlet.ts'
 import type { PlacedPack, Reading } from '../intake/reading.ts'
 import { type AssignmentRow, Role, type Sample } from '../store/contract.ts'
@@ -89,7 +90,7 @@ function route(
   if (!vessel) return
   const sample: Sample = {
     atMs: reading.atMs,
-    value: reading.value === null ? null : reading.value + assignment.offset,
+    value: correctOrNull(reading.value, assignment),
     quality: reading.quality,
   }
   const { role } = assignment

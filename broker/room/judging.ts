@@ -27,7 +27,7 @@ export function judgeEvent(state: RoomState, vessel: VesselLive, event: VesselEv
   }
   const all = withCauses(state, judged, event.atMs)
   keepMemory(state, vessel)
-  tellAlarms(state, all)
+  tellAlarms(state, all, 'by' in event ? event.by : null)
   return all
 }
 
@@ -134,12 +134,12 @@ function withLifts(
   return lifted
 }
 
-function tellAlarms(state: RoomState, transitions: readonly Transition[]): void {
+function tellAlarms(state: RoomState, transitions: readonly Transition[], actor: string | null = null): void {
   const touched = new Set<string>()
   for (const { alarm, raised } of transitions) {
     for (const id of [state.standing.get(alarm.id)?.causedBy, alarm.causedBy]) if (id) touched.add(id)
     tellOne(state, { ...alarm, consequences: state.standing.get(alarm.id)?.consequences ?? [] }, raised)
-    noteStep(state, alarm, raised)
+    noteStep(state, alarm, raised, actor)
   }
   for (const id of touched) {
     const cause = state.standing.get(id)

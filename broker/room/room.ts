@@ -42,6 +42,8 @@ export interface RunningRoom {
   readonly restored: SystemWatch['restored']
   /** Lets something else ask for things to be done, beside the batches. */
   readonly remindAlso: (others: OtherReminders) => void
+  /** How a channel is set right when it is put on a vessel. */
+  readonly correctBy: (correctionOf: RoomState['correctionOf']) => void
 }
 
 /** Opens the room as the store remembers it. */
@@ -56,6 +58,9 @@ export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
     backup: overdue => state.system.backup(overdue),
     restored: what => state.system.restored(what),
     remindAlso: others => state.reminding.also(others),
+    correctBy: correctionOf => {
+      state.correctionOf = correctionOf
+    },
   }
 }
 
@@ -101,7 +106,7 @@ function roomOver(state: RoomState): Room {
     resetAlarm: (id, by) => reset(state, id, by),
     shelve: (id, input) => shelve(state, id, input),
     unshelve: (id, by) => unshelve(state, id, by),
-    takeOutOfService: (id, rule, by) => takeOutOfService(state, id, rule, by),
+    takeOutOfService: (id, rule, input) => takeOutOfService(state, id, rule, input),
     returnToService: (id, rule, by) => returnToService(state, id, rule, by),
     suppress: (id, input) => suppress(state, id, input),
     endSuppression: (id, by) => endSuppression(state, id, by),

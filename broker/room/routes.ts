@@ -56,6 +56,7 @@ export class Routes {
         device: row.device,
         channel: row.channel,
         offset: row.offset,
+        ...(row.gain === undefined ? {} : { gain: row.gain }),
         fromMs: Math.max(fromMs, row.fromMs),
         toMs: Math.min(toMs, endMs(row)),
       }))

@@ -1,5 +1,6 @@
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
+import { correctOrNull } from '../hatch/calibration/correct.ts'
 import { AlarmState, Reason, type Alarm } from '../rules/alarm.ts'
 import { decodeMemory, resumeMemory } from '../rules/memory.ts'
 import type { AssignmentRow, DeviceRow, Store } from '../store/contract.ts'
@@ -9,6 +10,7 @@ import {
   RoomErrorKind,
   type BatchForecastView,
   type DeviceView,
+  type ProbeCorrection,
   type RoomChange,
   type RoomSettings,
 } from './contract.ts'
@@ -23,6 +25,7 @@ import { loadSettings } from './settings.ts'
 import { VesselLive } from './vessel-live.ts'
 import { followAgain } from './follow-again.ts'
 import { restoreLamps } from './lamps.ts'
+import { OutOfService } from './out-of-service.ts'
 import { Reminding } from './reminding.ts'
 import { SYSTEM_KEY } from './system-alarms.ts'
 import { SystemWatch } from './watch/system-watch.ts'
@@ -89,8 +92,11 @@ export class RoomState {
   readonly lots = new LotBook()
   readonly system: SystemWatch
   readonly reminding = new Reminding()
+  readonly outOfService = new OutOfService()
   readonly diagnosing = new Diagnosing()
   settings: RoomSettings
+  /** How a channel is set right when it is put on a vessel: as it was calibrated last, if it was. */
+  correctionOf: (device: string, channel: string) => ProbeCorrection | undefined = () => undefined
   readonly #listeners = new Set<(change: RoomChange) => void>()
   /** Asked at every pack, so remembered; forgotten when an assignment changes. */
   readonly #vesselsOf = new Map<string, VesselLive[]>()
@@ -120,6 +126,7 @@ export class RoomState {
     state.system.restore(await store.document(SYSTEM_KEY))
     await restoreLamps(state)
     await state.reminding.restore(state)
+    await state.outOfService.restore(state)
     await state.#restoreAlarms()
     for (const batch of await store.batches({ open: true })) {
       const vessel = state.vessels.get(batch.vesselId)
@@ -136,7 +143,8 @@ export class RoomState {
   async #restoreAlarms(): Promise<void> {
     for (const alarm of await this.parts.store.standingAlarms()) {
       const owner = this.vessels.get(alarm.vesselId ?? '')?.memory.rules[alarm.rule].alarm?.id
-      if (owner === alarm.id || this.system.owns(alarm)) this.standing.set(alarm.id, alarm)
+      if (owner === alarm.id || this.system.owns(alarm))
+        this.standing.set(alarm.id, this.outOfService.told(alarm))
       else await this.parts.store.keepAlarm(closedAlarm(alarm, this.parts.clock()))
     }
   }
@@ -149,7 +157,7 @@ export class RoomState {
       if (!vessel || vessel.channels[assignment.role]?.id !== assignment.id) continue
       vessel.latest[assignment.role] = {
         atMs: latest.atMs,
-        value: latest.value === null ? null : latest.value + assignment.offset,
+        value: correctOrNull(latest.value, assignment),
         quality: latest.quality,
       }
     }
@@ -217,7 +225,8 @@ export class RoomState {
     }
   }
 
-  setAlarm(alarm: Alarm, raised: boolean): void {
+  setAlarm(now: Alarm, raised: boolean): void {
+    const alarm = this.outOfService.told(now)
     if (alarm.state === AlarmState.normal) this.standing.delete(alarm.id)
     else this.standing.set(alarm.id, alarm)
     this.tell({ kind: 'alarm', alarm, raised })

@@ -23,7 +23,7 @@ export function actOnSystemAlarm(
 ): readonly Transition[] {
   const transitions = state.system.act(rule, act, devicesOf(state), state.settings.rules)
   note(state, WatchKind.act, { rule, onSystem: act })
-  tellAndKeep(state, transitions)
+  tellAndKeep(state, transitions, 'by' in act ? act.by : null)
   return transitions
 }
 
@@ -32,13 +32,17 @@ export function isSystemAlarm(alarm: Alarm): alarm is Alarm & { rule: SystemRule
   return (SYSTEM_RULES as readonly string[]).includes(alarm.rule)
 }
 
-function tellAndKeep(state: RoomState, transitions: readonly Transition[]): void {
+function tellAndKeep(
+  state: RoomState,
+  transitions: readonly Transition[],
+  actor: string | null = null,
+): void {
   if (transitions.length === 0) return
   const { store } = state.parts
   for (const { alarm, raised } of transitions) {
     state.setAlarm(alarm, raised)
     state.inBackground('keeping an alarm', store.keepAlarm(alarm))
-    noteStep(state, alarm, raised)
+    noteStep(state, alarm, raised, actor)
   }
   state.inBackground('keeping the system’s alarms', store.keepDocument(SYSTEM_KEY, state.system.encoded))
 }

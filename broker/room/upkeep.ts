@@ -1,4 +1,6 @@
+import { heatLimit } from '../rules/heat-limit.ts'
 import { hasNauplii } from '../rules/nauplii.ts'
+import { returnWhatIsOver } from './alarm-acts.ts'
 import { followDeviceList } from './device-list.ts'
 import { judgeEvent, keepMemory, settleCauses } from './judging.ts'
 import { rebuildDevelopment, refreshForecast } from './development-rebuild.ts'
@@ -27,6 +29,7 @@ export function createUpkeep(state: RoomState): () => void {
     // First, so that what befell several at once is told before it is told of each.
     lookAtSystem(state)
     noteNauplii(state)
+    returnWhatIsOver(state, nowMs)
     for (const vessel of state.vessels.values()) lookAfter(state, vessel, nowMs)
     settleCauses(state, nowMs)
     keepLamps(state)
@@ -55,7 +58,8 @@ function noteNauplii({ vessels: all, settings: { altitudeM } }: RoomState): void
 }
 
 function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
-  vessel.look(state.settings.rules['water-too-hot'].limit, nowMs)
+  const { altitudeM, rules } = state.settings
+  vessel.look(heatLimit(rules['water-too-hot'], vessel.facts(altitudeM)).limitC, nowMs)
   judgeEvent(state, vessel, { kind: 'tick', atMs: nowMs })
   keepMemory(state, vessel)
   if (vessel.backfilled) {

@@ -181,6 +181,7 @@ export class VesselLive {
     const air = this.#air.course(litres)
     const { dark, heats } = this.#dark
     const level = this.#level.course
+    const uncertainty = this.channels.water?.uncertainty
     return {
       vesselId: this.row.id,
       name: this.row.name,
@@ -191,6 +192,7 @@ export class VesselLive {
       ...(dark && { dark }),
       ...(heats !== null && { lampHeats: heats }),
       ...(this.#naupliiElsewhere && { naupliiElsewhere: true }),
+      ...(uncertainty !== undefined && { probeUncertaintyC: uncertainty }),
       batch: this.batch && {
         startedAtMs: this.batch.startedAtMs,
         stage: this.forecast?.stage ?? Stage.soaking,

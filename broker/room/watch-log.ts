@@ -16,6 +16,11 @@ export interface WatchLines {
     /** Who did it, if a person did. */
     readonly by: string | null
     readonly shelvedUntilMs: number | null
+    /** What it said, at a step that calls: a later call may say something else. Not in lines that an older version wrote. */
+    readonly says?: string
+    /** At a step that takes it out of service: until when, if not until it is returned, and what for. */
+    readonly outUntilMs?: number
+    readonly outWhy?: string
     /** When it was noticed: what fell due while the service was away is noticed later than it was. */
     readonly noticedAtMs: number
   }
@@ -55,9 +60,11 @@ export function lineOf<K extends keyof WatchLines>(row: WatchRow, kind: K): Watc
   return row.kind === kind ? (JSON.parse(row.json) as WatchLines[K]) : null
 }
 
-export function noteStep(state: RoomState, alarm: Alarm, calls: boolean): void {
+/** `actor`: the person whose act brought the step about, if one did. */
+export function noteStep(state: RoomState, alarm: Alarm, calls: boolean, actor: string | null = null): void {
   const { id, vesselId, rule, priority, reason, causedBy, shelvedUntilMs } = alarm
-  const by = byWhom(alarm)
+  const by = byWhom(alarm) ?? (ACTED.has(reason) ? actor : null)
+  const { outUntilMs, outWhy } = state.outOfService.told(alarm)
   const noticedAtMs = state.parts.clock()
   const line = {
     rule,
@@ -69,6 +76,9 @@ export function noteStep(state: RoomState, alarm: Alarm, calls: boolean): void {
     by,
     shelvedUntilMs,
     noticedAtMs,
+    ...(calls ? { says: alarm.text } : {}),
+    ...(outUntilMs === undefined ? {} : { outUntilMs }),
+    ...(outWhy === undefined ? {} : { outWhy }),
   }
   note(state, WatchKind.alarm, line, {
     atMs: stepAt(alarm, calls, noticedAtMs),
@@ -82,6 +92,9 @@ const BY_PERSON: Readonly<Partial<Record<Alarm['reason'], 'acknowledgedBy' | 'se
   shelved: 'setAsideBy',
   'out-of-service': 'setAsideBy',
 }
+
+/** What a person does, and the alarm itself does not remember of whom it was. */
+const ACTED: ReadonlySet<Alarm['reason']> = new Set(['unshelved', 'reset', 'in-service', 'suppression-ended'])
 
 function byWhom(alarm: Alarm): string | null {
   const field = BY_PERSON[alarm.reason]

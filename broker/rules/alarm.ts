@@ -129,6 +129,9 @@ export interface Alarm {
   readonly shelvedOnce: boolean
   /** Who shelved it, or took it out of service. */
   readonly setAsideBy: string | null
+  /** While out of service: when it returns by itself, Unix ms, if it does; and what for, if that was said. The room knows it. */
+  readonly outUntilMs?: number
+  readonly outWhy?: string
   /** While suppressed for work on the vessel: until when, Unix ms. */
   readonly suppressedUntilMs: number | null
   /** The id of the standing alarm that it is a consequence of; suppressed as long as that one stands. */

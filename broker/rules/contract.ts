@@ -26,6 +26,8 @@ export interface RuleSettings {
   readonly reAlarmMs?: number
   /** Of water-too-cool: what it must cost in later harvest before anybody is called, ms. */
   readonly leastCostMs?: number
+  /** Of water-too-hot: it is called earlier by what the vessel's probe may read too little. Left out for yes. */
+  readonly allowForProbe?: boolean | undefined
 }
 export type RulesSettings = Readonly<Record<RuleName, RuleSettings>>
 
@@ -63,6 +65,8 @@ export interface VesselFacts {
    * for no.
    */
   readonly naupliiElsewhere?: boolean
+  /** The standard uncertainty of the water's probe, °C; left out while it was not calibrated. */
+  readonly probeUncertaintyC?: number
   /** Which roles have a channel assigned. */
   readonly assigned: {
     readonly water: boolean

@@ -150,7 +150,7 @@ export class Draft {
       return
     }
     const priority = rule.priority(this.facts, setting)
-    const says = { ...OUT_OF_SERVICE, priority, value: null, limit: rule.limit(setting) }
+    const says = { ...OUT_OF_SERVICE, priority, value: null, limit: rule.limit(setting, this.facts) }
     this.#take(rule, this.#resting(rule, says, Reasons.takenOut, atMs), taken)
   }
 
@@ -310,7 +310,7 @@ export class Draft {
     if (rule.role === null) this.#set(rule, { ...this.rules[rule.name], silent: partsOf(moment.silence) })
     const { measured, action, then } = rule.words(moment)
     const priority = rule.priority(facts, setting)
-    const [value, limit] = [rule.value(moment), rule.limit(setting)]
+    const [value, limit] = [rule.value(moment), rule.limit(setting, facts)]
     // The worst that came of it says what to do; how it began is told after.
     return lift && isMoreUrgent(lift.priority, priority)
       ? { priority: lift.priority, action: lift.action, text: `${lift.text} ${measured}`, value, limit }

@@ -11,6 +11,8 @@ export const ReminderKind = {
   disinfect: 'disinfect',
   heldLimit: 'held-limit',
   lotUseBy: 'lot-use-by',
+  /** Of a probe: see `calibration-reminder.ts`. */
+  calibration: 'calibration',
 } as const
 export type ReminderKind = (typeof ReminderKind)[keyof typeof ReminderKind]
 

@@ -52,7 +52,7 @@ export interface Rule {
   words(moment: Moment): Words
   /** The value that raised it, in the rule's own unit. */
   value(moment: Moment): number | null
-  limit(setting: RuleSettings): number | null
+  limit(setting: RuleSettings, facts: VesselFacts): number | null
 }
 
 /** What most rules have in common: watched as long as the vessel is, at the priority that is set, held against the limit that is set. */
@@ -61,7 +61,7 @@ export const usualRule = {
   priority: (_facts: VesselFacts, setting: RuleSettings) => setting.priority,
   waitsMs: (_facts: VesselFacts): number => 0,
   value: (moment: Moment) => moment.value,
-  limit: (setting: RuleSettings) => setting.limit,
+  limit: (setting: RuleSettings, _facts: VesselFacts): number | null => setting.limit,
 } as const
 
 /** The rule's delays for this vessel as it is now. */

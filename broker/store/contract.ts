@@ -29,8 +29,11 @@ export interface AssignmentRow {
   readonly role: Role
   readonly device: string
   readonly channel: string
-  /** Added to the measured value; kept unit of the role. */
+  /** What is measured is multiplied by `gain`, 1 when left out, and then `offset` is added, in the kept unit of the role. */
   readonly offset: number
+  readonly gain?: number
+  /** The standard uncertainty of a reading that was set right by this, in the same unit; left out while nobody knows it. */
+  readonly uncertainty?: number
   readonly fromMs: number
   readonly toMs: number | null
 }
@@ -81,8 +84,9 @@ export interface Sample {
 export interface Source {
   readonly device: string
   readonly channel: string
-  /** Added to every value read. */
+  /** Every value read is multiplied by `gain`, 1 when left out, and then `offset` is added. */
   readonly offset: number
+  readonly gain?: number
   readonly fromMs: number
   /** Exclusive. */
   readonly toMs: number

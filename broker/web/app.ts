@@ -16,6 +16,7 @@ import { asProblem, HttpProblem, problemResponse } from './problem.ts'
 import { alarmRoutes } from './routes/alarms.ts'
 import { batchEventRoutes } from './routes/batch-events.ts'
 import { batchRoutes } from './routes/batches.ts'
+import { calibrationRoutes } from './routes/calibrations.ts'
 import { cleaningRoutes } from './routes/cleaning.ts'
 import { cohortRoutes } from './routes/cohorts.ts'
 import { countRoutes } from './routes/counts.ts'
@@ -39,6 +40,7 @@ import { replayRoutes } from './routes/replay.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { settingsRoutes } from './routes/settings.ts'
 import { tableRoutes } from './routes/tables.ts'
+import { topicRoutes } from './routes/topics.ts'
 import { vesselRoutes } from './routes/vessels.ts'
 import { walkRoutes } from './routes/walks.ts'
 import type { SignIn } from './sign-in.ts'
@@ -134,6 +136,8 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     reminderRoutes,
     deviceRoutes,
     deviceConfigRoutes,
+    calibrationRoutes,
+    topicRoutes,
     pushRoutes,
     quarantineRoutes,
     settingsRoutes,

@@ -6,11 +6,13 @@ import type { NewSecret } from '../secrets.ts'
 import type { Books } from '../room/books/contract.ts'
 import type { TryOutDesk } from '../replay/contract.ts'
 import type { Room } from '../room/contract.ts'
+import type { Calibrating } from '../room/calibrating.ts'
 import type { Feeding } from '../room/feeding/contract.ts'
 import type { TlsSource } from '../tls/source.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
 import type { DeviceSettings } from './device-settings.ts'
+import type { OthersSensors } from './others-sensors.ts'
 import type { PhoneBook } from './phone-book.ts'
 import type { Watcher } from './watcher.ts'
 
@@ -43,6 +45,8 @@ export interface WebOptions {
   readonly tryOuts: TryOutDesk
   readonly watcher: Watcher
   readonly deviceSettings: DeviceSettings
+  readonly calibrating: Calibrating
+  readonly others: OthersSensors
   readonly clock: Clock
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number

@@ -19,11 +19,14 @@ h1 { font-size: 1.625rem; line-height: 1.2; }
 p { font-size: 1.125rem; white-space: pre-line; }
 button { font: inherit; font-size: 1.375rem; font-weight: 750; width: 100%; min-height: 96px; padding: 16px; border: 0;
   border-radius: 24px; background: #ffc93c; color: #1f1500; cursor: pointer; }
-button:focus-visible { outline: 4px solid #f4efe4; outline-offset: 4px; }
+button:focus-visible, a:focus-visible { outline: 4px solid #f4efe4; outline-offset: 4px; }
+nav { display: flex; flex-wrap: wrap; gap: 12px; }
+a { color: inherit; font-size: 1.125rem; font-weight: 650; padding: 14px 20px; border: 2px solid #7d8a86; border-radius: 24px;
+  text-decoration: none; }
 @media (prefers-color-scheme: light) {
   body { background: #f3efe6; color: #17201e; }
   button { background: #b3122f; color: #ffffff; }
-  button:focus-visible { outline-color: #17201e; }
+  button:focus-visible, a:focus-visible { outline-color: #17201e; }
 }
 `
 
@@ -62,7 +65,8 @@ export function linkPages(calling: Calling, clock: Clock): Hono<WebEnv> {
 }
 
 function noSuchLink(c: Context) {
-  const words = html`<p>This link is not valid, or no longer. Open the dashboard to see what stands now.</p>`
+  const words = html`<p>This link is not valid, or no longer. Open the dashboard to see what stands now.</p>
+    ${ways(null, null)}`
   return c.html(page('No such link', words), 404)
 }
 
@@ -71,7 +75,7 @@ function linkPage({ alarm, where, person }: OpenedLink, nowMs: number) {
     return page(
       'Over',
       html`<p>It is back to normal. There is nothing to do.</p>
-        ${alarm === null ? '' : html`<p>${whoAnswered(alarm, nowMs)}</p>`}`,
+        ${alarm === null ? '' : html`<p>${whoAnswered(alarm, nowMs)}</p>`} ${ways(alarm, where)}`,
     )
   const title = `${alarm.action === '' ? alarm.text : alarm.action}${where === null ? '' : ` (${where})`}`
   switch (alarm.state) {
@@ -84,10 +88,15 @@ function linkPage({ alarm, where, person }: OpenedLink, nowMs: number) {
       return page(
         'Answered',
         html`<p>${whoAnswered(alarm, nowMs)} Nobody else is called for it.</p>
-          <p>${alarm.text}</p>`,
+          <p>${alarm.text}</p>
+          ${ways(alarm, where)}`,
       )
     default:
-      return page('Set aside', html`<p>It was set aside on the dashboard: nobody is called for it now.</p>`)
+      return page(
+        'Set aside',
+        html`<p>It was set aside on the dashboard: nobody is called for it now.</p>
+          ${ways(alarm, where)}`,
+      )
   }
   const over = alarm.state === AlarmState.returnedUnacknowledged ? 'It is back to normal. Before: ' : ''
   return page(
@@ -96,8 +105,18 @@ function linkPage({ alarm, where, person }: OpenedLink, nowMs: number) {
       <form method="post">
         <button>I see to it</button>
       </form>
-      <p>This says that ${person} was reached, and stops the calls.</p>`,
+      <p>This says that ${person} was reached, and stops the calls.</p>
+      ${ways(alarm, where)}`,
   )
+}
+
+/** On to the dashboard: to the vessel, and to the room. */
+function ways(alarm: Alarm | null, where: string | null) {
+  const vesselId = where === null ? null : (alarm?.vesselId ?? null)
+  return html`<nav>
+    ${vesselId === null ? '' : html`<a href="/vessel/${encodeURIComponent(vesselId)}">Look at ${where}</a>`}
+    <a href="/">Open the dashboard</a>
+  </nav>`
 }
 
 /** Who said that they see to it, and how long ago: the clock on the reader's wall is not known here. */
@@ -113,6 +132,7 @@ function page(title: string, content: ReturnType<typeof html>) {
         <meta charset="utf-8" />
         <meta name="viewport" content="width=device-width" />
         <title>${title}</title>
+        <link rel="icon" href="/icons/cone-192.png" />
         <link rel="stylesheet" href="/a/style.css" />
       </head>
       <body>

@@ -7,6 +7,13 @@ import type { CalledOf } from './calling.ts'
 import { alarm } from './present.ts'
 import { iso, isoOrNull } from './times.ts'
 
+/** What an address is called to which nobody gave a name. */
+const WAY: Readonly<Partial<Record<string, string>>> = {
+  email: 'e-mail',
+  webhook: 'webhook',
+  push: 'a notification',
+}
+
 const seconds = (ms: number | null) => (ms === null ? null : ms / 1000)
 
 export function journal(
@@ -49,20 +56,33 @@ function journalFigures({
 export function journalEntry({ alarm: of, steps }: Entry, told: readonly CalledOf[]): JournalEntry {
   return {
     alarm: alarm(of),
-    steps: steps.map(({ atMs, state, reason, calls, by }) => ({ at: iso(atMs), state, reason, calls, by })),
+    steps: steps.map(({ atMs, state, reason, calls, by, says, untilMs, why }) => ({
+      at: iso(atMs),
+      state,
+      reason,
+      calls,
+      by,
+      ...(says === undefined ? {} : { says }),
+      ...(untilMs === undefined ? {} : { until: iso(untilMs) }),
+      ...(why === undefined ? {} : { why }),
+    })),
     told: told
       .filter(({ alarmId }) => alarmId === of.id)
-      .map(({ person, label, state, atMs, doneAtMs }) => ({
+      .map(({ person, label, kind, state, atMs, doneAtMs }) => ({
         person,
-        by: label,
+        by: label === '' ? (WAY[kind] ?? kind) : label,
         state,
         at: iso(doneAtMs ?? atMs),
       })),
   }
 }
 
-export function tryOut({ batches, ...view }: TryOutView): TryOut {
-  return { ...view, batches: batches.map(triedBatch) }
+export function tryOut({ batches, pending = [], ...view }: TryOutView): TryOut {
+  return {
+    ...view,
+    batches: batches.map(triedBatch),
+    pending: pending.map(({ startedAtMs, ...each }) => ({ ...each, startedAt: iso(startedAtMs) })),
+  }
 }
 
 function triedBatch({ startedAtMs, untilMs, alarms, ...batch }: Tried): TriedBatch {

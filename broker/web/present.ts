@@ -1,6 +1,9 @@
+import { COVERAGE } from '../hatch/calibration/uncertainty.ts'
 import type { DeviceView, RoomChange, RoomSettings, RoomSnapshot, VesselView } from '../room/contract.ts'
 import { RuleName, type Alarm as RuledAlarm } from '../rules/alarm.ts'
+import { CALIBRATE_EVERY_DAYS } from '../rules/calibration-reminder.ts'
 import type { Hush } from '../rules/hush.ts'
+import { reminderPage } from '../room/reminder-page.ts'
 import type { Reminder as RuledReminder } from '../rules/reminders.ts'
 import type { Reminder } from './api/reminders.ts'
 import type { RuleSettings } from '../rules/contract.ts'
@@ -55,6 +58,7 @@ export function vessel({ row, channels, ...view }: VesselView): Vessel {
       light: offset('light'),
       level: offset('level'),
     },
+    waterPlusMinusC: plusMinus(channels.water?.uncertainty),
     latest: {
       waterC: newest('water'),
       roomC: newest('room'),
@@ -67,6 +71,9 @@ export function vessel({ row, channels, ...view }: VesselView): Vessel {
     suppression: view.hush ? suppression(view.hush) : null,
   }
 }
+
+const plusMinus = (uncertainty: number | undefined) =>
+  uncertainty === undefined ? null : COVERAGE * uncertainty
 
 export function suppression({ reason, sinceMs, untilMs, by }: Hush): Suppression {
   return { reason, since: iso(sinceMs), until: iso(untilMs), by }
@@ -113,6 +120,8 @@ export function alarm(of: RuledAlarm): Alarm {
     shelvedUntil: isoOrNull(of.shelvedUntilMs),
     shelvedOnce: of.shelvedOnce,
     setAsideBy: of.setAsideBy,
+    ...(of.outUntilMs === undefined ? {} : { outUntil: iso(of.outUntilMs) }),
+    ...(of.outWhy ? { outWhy: of.outWhy } : {}),
     suppressedUntil: isoOrNull(of.suppressedUntilMs),
     causedBy: of.causedBy,
     consequences: [...of.consequences],
@@ -120,7 +129,7 @@ export function alarm(of: RuledAlarm): Alarm {
 }
 
 export function reminder({ dueAtMs, untilMs, ...rest }: RuledReminder): Reminder {
-  return { ...rest, dueAt: iso(dueAtMs), until: iso(untilMs) }
+  return { ...rest, dueAt: iso(dueAtMs), until: iso(untilMs), page: reminderPage(rest) }
 }
 
 export function readings(fromMs: number, toMs: number, channels: Partial<Record<Role, Columns>>): Readings {
@@ -160,16 +169,20 @@ function eachRule<From, To>(
 }
 
 export function settings({ shelveLimitMs = MOST_SHELVED_MS, rules, ...of }: RoomSettings): Settings {
-  const { temperatureUnit, retentionDays, altitudeM } = of
-  const shelveLimitMin = shelveLimitMs / 60_000
-  return { temperatureUnit, retentionDays, altitudeM, shelveLimitMin, rules: eachRule(rules, ruleOut) }
+  const { temperatureUnit, retentionDays, altitudeM, calibrateEveryDays = CALIBRATE_EVERY_DAYS } = of
+  return {
+    temperatureUnit,
+    retentionDays,
+    altitudeM,
+    shelveLimitMin: shelveLimitMs / 60_000,
+    calibrateEveryDays,
+    rules: eachRule(rules, ruleOut),
+  }
 }
 
 /** The other way: what a person sent, as the room takes it. */
 export function settingsIn({ shelveLimitMin, rules, ...of }: Settings): RoomSettings {
-  const { temperatureUnit, retentionDays, altitudeM } = of
-  const shelveLimitMs = Math.round(shelveLimitMin * 60_000)
-  return { temperatureUnit, retentionDays, altitudeM, shelveLimitMs, rules: eachRule(rules, ruleIn) }
+  return { ...of, shelveLimitMs: Math.round(shelveLimitMin * 60_000), rules: eachRule(rules, ruleIn) }
 }
 
 export function snapshot(

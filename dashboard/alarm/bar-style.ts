@@ -11,6 +11,9 @@ export const barStyle = css`
   ul:has(.text) {
     max-height: 66vh;
   }
+  ul:has(bw-take-out) {
+    max-height: 80vh;
+  }
   li {
     --sign-cut: var(--back);
     background: var(--back);
@@ -58,15 +61,15 @@ export const barStyle = css`
     display: grid;
     grid-template-columns: 34px minmax(0, 1fr);
     gap: 0 10px;
-    padding: 10px 16px;
-    line-height: 1.25;
+    padding: 7px 16px 8px;
+    line-height: 1.2;
   }
   .whole > svg {
     align-self: start;
     margin-top: 2px;
   }
   .name {
-    font-size: 1.1875rem;
+    font-size: 1.125rem;
   }
   .name a {
     text-decoration: underline;
@@ -74,19 +77,19 @@ export const barStyle = css`
     text-underline-offset: 3px;
   }
   .now {
-    font-size: 1.0625rem;
+    font-size: 1rem;
     font-weight: 700;
     font-variant-numeric: tabular-nums;
   }
   .since {
-    font-size: 0.9375rem;
+    font-size: 0.875rem;
     font-variant-numeric: tabular-nums;
   }
   .action {
     grid-column: 1 / -1;
-    font-size: 1.125rem;
+    font-size: 1.0625rem;
     font-weight: 800;
-    padding-top: 6px;
+    padding-top: 4px;
     text-wrap: balance;
   }
   .text {
@@ -122,10 +125,10 @@ export const barStyle = css`
     display: flex;
     flex-wrap: wrap;
     gap: 8px;
-    padding-top: 10px;
+    padding-top: 7px;
   }
   .acts button {
-    min-height: 52px;
+    min-height: 48px;
     padding: 4px 11px;
     border-color: var(--front);
     background: transparent;
@@ -137,6 +140,30 @@ export const barStyle = css`
     background: var(--front);
     color: var(--back);
     font-size: 1.125rem;
+  }
+  /* A line, and the one thing that can be done about it from there. */
+  .one {
+    display: flex;
+    align-items: center;
+  }
+  .one > .acknowledge {
+    flex: none;
+    min-height: 48px;
+    margin-right: 12px;
+    padding: 4px 18px;
+    border-color: var(--front);
+    background: var(--front);
+    color: var(--back);
+    font-size: 1rem;
+  }
+  bw-take-out {
+    flex: 1 1 100%;
+  }
+  /* On a phone it stays in sight while the page is read: a third of the screen is enough for that. */
+  @media (max-width: 719px) {
+    .whole:not(:has(.text)) .chain {
+      display: none;
+    }
   }
   /* In the bar's own ink on the bar's own ground: clear of the filled button, and inside a line that fills the bar. */
   :focus-visible {

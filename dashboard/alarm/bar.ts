@@ -12,10 +12,19 @@ import { alarmWord, isOver } from '../words/alarm.ts'
 import { alarmNow, aroundAction } from '../words/alarm-now.ts'
 import { alarmSpan, firstAct, unbroken } from '../words/alarm-span.ts'
 import { spoken } from '../words/alarm-spoken.ts'
-import { alarmName } from '../words/set-aside.ts'
+import { alarmName, foldedWords } from '../words/set-aside.ts'
 import { ownUnitFirst } from '../words/temperature.ts'
 import { barStyle } from './bar-style.ts'
-import { canBePutOff, inOrder, isCalm, mustSound, needsPerson, wholeAlarm } from './order.ts'
+import {
+  canBePutOff,
+  inOrder,
+  inSight,
+  isCalm,
+  MOST_LINES,
+  mustSound,
+  needsPerson,
+  wholeAlarm,
+} from './order.ts'
 import { sound } from './sound.ts'
 import { Trends } from './trends.ts'
 
@@ -27,6 +36,8 @@ export class AlarmBar extends LitElement {
     chosen: { state: true },
     told: { state: true },
     putting: { state: true },
+    taking: { state: true },
+    unfolded: { state: true },
   }
   declare busy: ReadonlySet<string>
   declare failed: string
@@ -36,6 +47,10 @@ export class AlarmBar extends LitElement {
   declare told: string | null
   /** The alarm that is being put off: for how long is being asked. */
   declare putting: string | null
+  /** The alarm whose rule is about to be taken out of service: until when and why is being asked. */
+  declare taking: string | null
+  /** All lines are shown. */
+  declare unfolded: boolean
   readonly #alarms = new Watch(this, store => store.state.alarms)
   readonly #aside = new Watch(this, store => store.state.aside)
   readonly #vessels = new Watch(this, store => store.state.vessels)
@@ -55,6 +70,8 @@ export class AlarmBar extends LitElement {
     this.chosen = null
     this.told = null
     this.putting = null
+    this.taking = null
+    this.unfolded = false
     new Frames(this, frame => {
       const alarms = inOrder(frame.state.alarms.values())
       sound.sound(alarms.find(mustSound)?.priority ?? null)
@@ -78,6 +95,7 @@ export class AlarmBar extends LitElement {
   }
 
   override updated(): void {
+    this.toggleAttribute('standing', this.#alarms.value.size > 0)
     this.#followAnswered()
     if (!this.#focusWhole) return
     this.#focusWhole = false
@@ -105,6 +123,11 @@ export class AlarmBar extends LitElement {
     const alarms = inOrder(this.#alarms.value.values())
     const first = alarms.find(needsPerson)
     const whole = wholeAlarm(alarms, this.chosen)
+    const { lines, folded } = inSight(
+      alarms.filter(alarm => alarm !== whole),
+      whole !== null,
+      this.unfolded,
+    )
     return html`
       <div role="alert" class="hidden">${first ? this.#aloud(first) : nothing}</div>
       ${
@@ -113,15 +136,16 @@ export class AlarmBar extends LitElement {
           : html`<ul aria-label="Standing alarms">
               ${repeat(
                 // What is whole stands first, so that it is never the part that is scrolled away.
-                whole ? [whole, ...alarms.filter(alarm => alarm !== whole)] : alarms,
+                whole ? [whole, ...lines] : lines,
                 alarm => alarm.id,
                 alarm => {
                   const kind = `${alarm.priority} ${needsPerson(alarm) ? (isCalm(alarm) ? 'over' : 'needs') : 'seen'}`
                   return alarm === whole
                     ? html`<li class="whole ${kind}">${this.#whole(alarm)}</li>`
-                    : html`<li class=${kind}>${this.#line(alarm)}</li>`
+                    : html`<li class="one ${kind}">${this.#line(alarm)}${this.#reset(alarm)}</li>`
                 },
               )}
+              ${this.#fold(folded, alarms.length)}
             </ul>`
       }
       ${this.failed === '' ? nothing : html`<p class="failed" role="status">${this.failed}</p>`}
@@ -172,23 +196,14 @@ export class AlarmBar extends LitElement {
               </button>`
             : nothing
         }
-        ${
-          alarm.state === 'latched-acknowledged'
-            ? html`<button
-                class="acknowledge"
-                ?disabled=${this.busy.has(alarm.id)}
-                @click=${() => this.#act(alarm, `/alarms/${encodeURIComponent(alarm.id)}/reset`)}
-              >
-                Reset
-              </button>`
-            : nothing
-        }
+        ${this.#reset(alarm)}
         ${
           canBePutOff(alarm)
             ? html`<button
                 aria-expanded=${this.putting === alarm.id}
                 @click=${() => {
                   this.putting = this.putting === alarm.id ? null : alarm.id
+                  this.taking = null
                 }}
               >
                 Later
@@ -219,6 +234,32 @@ export class AlarmBar extends LitElement {
       ${this.putting === alarm.id && canBePutOff(alarm) ? this.#choices(alarm) : nothing}`
   }
 
+  /** Lets go of what is over and latched: a button of its own wherever the alarm stands, for nothing else ends it. */
+  #reset(alarm: Alarm) {
+    if (alarm.state !== 'latched-acknowledged') return nothing
+    return html`<button
+      class="acknowledge"
+      ?disabled=${this.busy.has(alarm.id)}
+      @click=${() => this.#act(alarm, `/alarms/${encodeURIComponent(alarm.id)}/reset`)}
+      aria-label="Reset: ${alarmWord(alarm)}, ${this.#name(alarm)}"
+    >
+      Reset
+    </button>`
+  }
+
+  /** The lines that have no room in sight, behind one. */
+  #fold(folded: readonly Alarm[], all: number) {
+    if (folded.length === 0 && !(this.unfolded && all > MOST_LINES)) return nothing
+    return html`<li class="seen">
+      <button class="line" aria-expanded=${this.unfolded} @click=${() => (this.unfolded = !this.unfolded)}>
+        <span class="what"
+          >${folded.length === 0 ? 'Fewer' : foldedWords(folded.map(alarm => this.#name(alarm)))}</span
+        >
+        <span aria-hidden="true">${this.unfolded ? 'fold' : 'show'}</span>
+      </button>
+    </li>`
+  }
+
   /** What is silent because of it. */
   #chain(alarm: Alarm) {
     const those = alarm.consequences.flatMap(id => this.#aside.value.get(id) ?? [])
@@ -236,6 +277,14 @@ export class AlarmBar extends LitElement {
       html`<button ?disabled=${this.busy.has(alarm.id)} @click=${() => this.#act(alarm, to, body)}>
         ${words}
       </button>`
+    if (this.taking === alarm.id)
+      return html`<div class="choices">
+        <bw-take-out
+          .alarm=${alarm}
+          .vessel=${this.#name(alarm)}
+          @bw-done=${() => (this.putting = this.taking = null)}
+        ></bw-take-out>
+      </div>`
     return html`<div class="choices" role="group" aria-label="For how long">
       ${choice('15 min', path, { minutes: 15 })} ${choice('1 h', path, { minutes: 60 })}
       ${alarm.clearedAt === null ? choice('Until it is over', path, { oneShot: true }) : nothing}
@@ -250,7 +299,7 @@ export class AlarmBar extends LitElement {
       ${
         alarm.vesselId === null
           ? nothing
-          : choice('Take out of service', `${vessel}/rules/${alarm.rule}/out-of-service`)
+          : html`<button @click=${() => this.#take(alarm)}>Take out of service…</button>`
       }
     </div>`
   }
@@ -307,6 +356,13 @@ export class AlarmBar extends LitElement {
   #name(alarm: Alarm): string {
     if (alarm.vesselId === null) return 'the whole room'
     return this.#vessels.value.get(alarm.vesselId)?.name ?? 'A vessel'
+  }
+
+  /** Until when and why is asked first: one tap of a wet thumb must not silence a rule for good. */
+  #take(alarm: Alarm): void {
+    void import('./take-out.ts').catch(() => undefined)
+    this.taking = alarm.id
+    this.#answered = alarm
   }
 
   #acknowledge(alarm: Alarm): Promise<void> {

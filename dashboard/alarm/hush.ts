@@ -47,7 +47,7 @@ export class Hush extends LitElement {
     return html`${
       vessel.suppression
         ? html`<p>${workSentence(vessel, this.#tick.nowMs, zone)}. Heat is called all the same.</p>
-            ${button('Done: watch air and light again', 'DELETE')}`
+            ${button(vessel.suppression.reason === 'calibration' ? 'Done: the probe is back' : 'Done: watch air and light again', 'DELETE')}`
         : vessel.batch
           ? html`<div class="pair">
               ${button('I am harvesting: hush air and light 30 min', 'POST', { reason: 'harvest', minutes: 30 })}

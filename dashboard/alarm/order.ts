@@ -40,6 +40,20 @@ export function wholeAlarm(alarms: readonly Alarm[], chosenId: string | null): A
   return alarms.find(({ id }) => id === chosenId) ?? alarms.find(needsPerson) ?? null
 }
 
+/** Lines below the one that is whole; with none that is, one more. Those beyond stand behind a line of their own. */
+export const MOST_LINES = 2
+
+/** Which of the others have a line in sight, and which are folded away: the least pressing, and never one alone. */
+export function inSight(
+  others: readonly Alarm[],
+  besideWhole: boolean,
+  unfolded: boolean,
+): { readonly lines: readonly Alarm[]; readonly folded: readonly Alarm[] } {
+  const room = besideWhole ? MOST_LINES : MOST_LINES + 1
+  if (unfolded || others.length <= room) return { lines: others, folded: [] }
+  return { lines: others.slice(0, room - 1), folded: others.slice(room - 1) }
+}
+
 /** Each vessel's most pressing alarm; what concerns the whole room is no vessel's. */
 export function foremost(alarms: Iterable<Alarm>): Map<string, Alarm> {
   const first = new Map<string, Alarm>()

@@ -30,11 +30,20 @@ export class SoundChoice extends LitElement {
       ul {
         max-width: 40rem;
       }
+      .critical {
+        --sign-cut: var(--on-critical);
+      }
       .critical svg {
         color: var(--critical);
       }
+      .high {
+        --sign-cut: var(--on-high);
+      }
       .high svg {
         color: var(--high);
+      }
+      .low {
+        --sign-cut: var(--on-low);
       }
       .low svg {
         color: var(--low);

@@ -57,6 +57,7 @@ export function controlChartPicture({ values, limits }: ControlChart, words: Cha
       ${limits ? svg`${level(limits.upper, 'limit', -1)}${level(limits.mean, 'mean', 0)}${level(limits.lower, 'limit', 1)}` : nothing}
       <path class="way" d=${way} />
       ${values.map((each, at) => point(each, x(at), y))}
+      ${limits ? nothing : values.map((each, at) => ownNumber(each, x(at), y, words.number, at === values.length - 1))}
       <text x=${x(0)} y=${HIGH - 6} text-anchor="middle">${words.date(values[0]!.at)}</text>
       ${
         values.length > 1
@@ -64,6 +65,14 @@ export function controlChartPicture({ values, limits }: ControlChart, words: Cha
           : nothing
       }
     </svg>
+    ${
+      limits
+        ? nothing
+        : html`<figcaption class="soft">
+            Each number is a harvest's count, and the line through it how far that count may be off. What is
+            usual for the lot is drawn from five harvests on.
+          </figcaption>`
+    }
     <details>
       <summary>As numbers</summary>
       <table>
@@ -101,6 +110,22 @@ function point(each: Value, x: number, y: (value: number) => number) {
     <line x1=${x} x2=${x} y1=${y(each.low)} y2=${y(each.high)} />
     ${isOut(each) ? svg`<rect x=${x - 7} y=${at - 7} width="14" height="14" />` : svg`<circle class=${isUnsure(each) ? 'unsure' : ''} cx=${x} cy=${at} r="5" />`}
   </g>`
+}
+
+/** Before there are limits to read it against, each harvest says its own number. */
+function ownNumber(
+  { value, low, high }: Value,
+  x: number,
+  y: (value: number) => number,
+  number: ChartWords['number'],
+  isLast: boolean,
+) {
+  // Of the only or newest harvest the ends of its count, too; there is room to its left.
+  const apart = (at: number) => Math.abs(y(at) - y(value)) >= LABEL_APART
+  const end = (at: number) =>
+    apart(at) ? svg`<text x=${x - 12} y=${y(at) + 5} text-anchor="end">${number(at)}</text>` : nothing
+  return svg`<text class="own" x=${x - 12} y=${y(value) + 5} text-anchor="end">${number(value)}</text>
+    ${isLast ? svg`${end(low)}${end(high)}` : nothing}`
 }
 
 function summary(

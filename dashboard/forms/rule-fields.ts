@@ -71,8 +71,10 @@ export function shownOf(rule: Rule, setting: Setting, unit: TemperatureUnit): Sh
   }
 }
 
-export const fieldName = (rule: Rule, part: keyof Shown | 'priority' | 'enabled' | 'latching'): string =>
-  `rules.${rule}.${part}`
+export const fieldName = (
+  rule: Rule,
+  part: keyof Shown | 'priority' | 'enabled' | 'latching' | 'allowForProbe' | '',
+): string => `rules.${rule}.${part}`
 
 export const shownShelveH = ({ shelveLimitMin }: Settings): number => Number((shelveLimitMin / 60).toFixed(2))
 
@@ -82,8 +84,35 @@ export const sameRule = (one: Setting, other: Setting): boolean =>
 
 function whole(setting: Setting) {
   const { enabled, limit, deadband, onDelayS, offDelayS, priority, latching = false } = setting
-  const { reAlarmS = USUAL_RE_ALARM_S, leastCostS = 0 } = setting
-  return [enabled, limit, deadband, onDelayS, offDelayS, priority, latching, reAlarmS, leastCostS]
+  const { reAlarmS = USUAL_RE_ALARM_S, leastCostS = 0, allowForProbe = true } = setting
+  return [
+    enabled,
+    limit,
+    deadband,
+    onDelayS,
+    offDelayS,
+    priority,
+    latching,
+    reAlarmS,
+    leastCostS,
+    allowForProbe,
+  ]
+}
+
+/** The one field of the form that belongs to no rule. */
+export const LATER = 'shelveLimitMin'
+
+/** The rules of which something else stands in the form than is kept, or something that cannot be; and `LATER` likewise. */
+export function changedParts(form: HTMLFormElement, settings: Settings): (Rule | typeof LATER)[] {
+  const { settings: typed, wrong } = readSettings(form, settings)
+  const later = typed[LATER] !== settings[LATER] || wrong.has(LATER) ? ([LATER] as const) : []
+  const rules = (Object.keys(LIMITS) as Rule[]).filter(
+    rule =>
+      rule in settings.rules &&
+      (!sameRule(typed.rules[rule], settings.rules[rule]) ||
+        [...wrong.keys()].some(name => name.startsWith(fieldName(rule, '')))),
+  )
+  return [...rules, ...later]
 }
 
 /** What stands in the form, over what is kept: what no field shows stays as it is. Wrong fields keep what was. */
@@ -151,12 +180,16 @@ function readRule(
     USUAL_RE_ALARM_S,
   )
   const latching = fieldText(form, fieldName(rule, 'latching')) !== ''
+  const allowForProbe = fieldText(form, fieldName(rule, 'allowForProbe')) !== ''
   return {
     ...before,
     ...delays,
     ...cost,
     ...again,
     ...(before.latching === undefined && !latching ? {} : { latching }),
+    ...(rule !== 'water-too-hot' || (before.allowForProbe === undefined && allowForProbe)
+      ? {}
+      : { allowForProbe }),
     enabled: fieldText(form, fieldName(rule, 'enabled')) !== '',
     limit,
     deadband,

@@ -1,14 +1,17 @@
 import { css, html, LitElement, nothing } from 'lit'
 import type { Settings } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 import { TRIED_RULES } from '../try-out/ranges.ts'
 import { RULE_TITLE } from '../words/alarm.ts'
 import { HAS_DELAY, ruleSentence, ruleSummary } from '../words/alarm-rule.ts'
 import { foot, line, list, Sending } from './form.ts'
 import {
+  changedParts,
   fieldName,
   hasClear,
+  LATER,
   LIMITS,
   limitUnit,
   readSettings,
@@ -37,19 +40,27 @@ export class RulesForm extends LitElement {
     settings: { attribute: false },
     usual: { state: true },
     brought: { state: true },
+    unsaved: { state: true },
   }
   declare settings: Settings | null
   /** What a new room starts with; `null` while that is not known. */
   declare usual: Settings | null
   /** The rule that was last brought back to the usual. */
   declare brought: Rule | null
+  /** The rules of which something is typed and not saved. */
+  declare unsaved: readonly (Rule | typeof LATER)[]
   readonly #sending = new Sending(this)
+  /** By unit: what was typed in one says something else in the other. */
+  readonly #draft = new FormDraft(this, () =>
+    this.settings ? `limits.${this.settings.temperatureUnit}` : null,
+  )
 
   constructor() {
     super()
     this.settings = null
     this.usual = null
     this.brought = null
+    this.unsaved = []
   }
 
   static override styles = [
@@ -87,6 +98,33 @@ export class RulesForm extends LitElement {
       .off {
         font-weight: 650;
       }
+      .foot {
+        display: grid;
+        gap: 6px;
+      }
+      /* Above the ways to the views at the foot of a phone. */
+      .foot.open {
+        position: sticky;
+        bottom: calc(62px + env(safe-area-inset-bottom));
+        z-index: 2;
+        background: var(--ground);
+        border-block: 1px solid var(--line);
+        padding: 10px 0;
+      }
+      .foot.open button {
+        min-height: 48px;
+        padding: 6px 16px;
+        font-size: 1rem;
+      }
+      @media (min-width: 960px) {
+        .foot.open {
+          bottom: 0;
+        }
+      }
+      .unsaved {
+        color: var(--warm);
+        font-weight: 650;
+      }
     `,
   ]
 
@@ -103,7 +141,7 @@ export class RulesForm extends LitElement {
   override render() {
     const { settings } = this
     if (!settings) return nothing
-    return html`<form novalidate @submit=${this.#submit} @input=${this.#sending.changed}>
+    return html`<form novalidate @submit=${this.#submit} @input=${this.#typed}>
       <p class="soft">Nothing here has to be changed. Open a line to change it.</p>
       ${GROUPS.map(
         ([title, rules]) =>
@@ -123,7 +161,7 @@ export class RulesForm extends LitElement {
           hint: 'A critical one for an hour at most, whatever is written here.',
         })}
       </div>
-      ${foot(this.#sending, html`<button ?disabled=${this.#sending.busy}>Save the limits</button>`)}
+      ${this.#foot()}
     </form>`
   }
 
@@ -140,7 +178,10 @@ export class RulesForm extends LitElement {
     const wrong = wrongBehind || isWrong('limit', 'onDelayS', 'leastCostH')
     return html`<details class="rule" data-rule=${rule} ?open=${wrong}>
       <summary>
-        ${RULE_TITLE[rule]}<span class="now ${enabled ? '' : 'off'}">: ${ruleSummary(rule, settings)}</span>
+        ${RULE_TITLE[rule]}${this.unsaved.includes(rule) ? html`<strong class="unsaved"> (not saved)</strong>` : nothing}<span
+          class="now ${enabled ? '' : 'off'}"
+          >: ${ruleSummary(rule, settings)}</span
+        >
       </summary>
       <fieldset>
         <legend class="hidden">${RULE_TITLE[rule]}</legend>
@@ -149,6 +190,18 @@ export class RulesForm extends LitElement {
           ><input type="checkbox" name=${fieldName(rule, 'enabled')} .checked=${enabled} /> Call me for
           this</label
         >
+        ${
+          rule === 'water-too-hot'
+            ? html`<label class="choice"
+                ><input
+                  type="checkbox"
+                  name=${fieldName(rule, 'allowForProbe')}
+                  .checked=${setting.allowForProbe ?? true}
+                />
+                Call earlier by what a calibrated probe may read too little, 1 °C (1.8 °F) at most</label
+              >`
+            : nothing
+        }
         <div class="pair">
           ${LIMITS[rule] ? input('limit', `Limit, ${unit}`) : nothing}
           ${leastCostS === undefined ? nothing : input('leastCostH', 'Only if it costs, hours')}
@@ -181,6 +234,48 @@ export class RulesForm extends LitElement {
     </details>`
   }
 
+  /** The form's end. What was typed outlives this page: it is said what of it does not count yet, and the button stays in reach. */
+  #foot() {
+    const { unsaved } = this
+    const names = unsaved.map(part =>
+      part === LATER ? 'For how long an alarm may be put off' : RULE_TITLE[part],
+    )
+    return html`<div class="foot ${unsaved.length === 0 ? '' : 'open'}">
+      <p role="status" class="unsaved">
+        ${unsaved.length === 0 ? nothing : `Typed, not saved: ${names.join('; ')}.`}
+      </p>
+      ${foot(
+        this.#sending,
+        html`<button ?disabled=${this.#sending.busy}>Save the limits</button> ${
+            unsaved.length === 0
+              ? nothing
+              : html`<button type="button" class="quiet" @click=${this.#forget}>Put back</button>`
+          }`,
+      )}
+    </div>`
+  }
+
+  readonly #typed = (): void => {
+    this.#sending.changed()
+    const form = this.renderRoot.querySelector('form')
+    const { settings } = this
+    if (form && settings) this.unsaved = changedParts(form, settings)
+  }
+
+  readonly #forget = (): void => {
+    const { settings } = this
+    if (!settings) return
+    this.#draft.drop()
+    for (const part of this.unsaved) {
+      const later = this.renderRoot.querySelector<HTMLInputElement>(`[name="${LATER}"]`)
+      if (part !== LATER) this.#show(part, settings)
+      else if (later) later.value = String(shownShelveH(settings))
+    }
+    this.unsaved = []
+    this.#sending.refuse(new Map())
+    this.renderRoot.querySelector('summary')?.focus()
+  }
+
   #backToUsual(rule: Rule, settings: Settings) {
     const { usual } = this
     if (!usual || !(rule in usual.rules)) return nothing
@@ -209,6 +304,16 @@ export class RulesForm extends LitElement {
     if (!(await this.#sending.send(() => request('PUT', '/settings', { ...settings, rules })))) return
     this.brought = rule
     // What was typed and not saved goes too: a field whose kept value did not change would keep it.
+    this.#show(rule, { ...settings, rules })
+    this.#draft.dropFields(name => name.startsWith(fieldName(rule, '')))
+    this.unsaved = this.unsaved.filter(each => each !== rule)
+    // The button that was pressed goes away with what it did.
+    this.renderRoot.querySelector<HTMLElement>(`[data-rule="${rule}"] summary`)?.focus()
+  }
+
+  /** Puts what is kept into a rule's fields, whatever was typed there. */
+  #show(rule: Rule, settings: Settings): void {
+    const setting = settings.rules[rule]
     const shown = shownOf(rule, setting, settings.temperatureUnit)
     const details = this.renderRoot.querySelector<HTMLElement>(`[data-rule="${rule}"]`)
     for (const [part, value] of Object.entries(shown)) {
@@ -222,12 +327,11 @@ export class RulesForm extends LitElement {
     for (const [part, checked] of [
       ['enabled', setting.enabled],
       ['latching', setting.latching ?? false],
+      ['allowForProbe', setting.allowForProbe ?? true],
     ] as const) {
       const box = details?.querySelector<HTMLInputElement>(`[name="${fieldName(rule, part)}"]`)
       if (box) box.checked = checked
     }
-    // The button that was pressed goes away with what it did.
-    details?.querySelector('summary')?.focus()
   }
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
@@ -236,7 +340,9 @@ export class RulesForm extends LitElement {
     if (!settings) return
     const read = readSettings(event.currentTarget as HTMLFormElement, settings)
     if (read.wrong.size > 0) return this.#sending.refuse(read.wrong)
-    await this.#sending.send(() => request('PUT', '/settings', read.settings))
+    if (!(await this.#sending.send(() => request('PUT', '/settings', read.settings)))) return
+    this.#draft.drop()
+    this.unsaved = []
   }
 }
 customElements.define('bw-rules', RulesForm)

@@ -14,6 +14,15 @@ export const appStyle = css`
     z-index: 5;
     background: var(--ground);
   }
+  /* While an alarm stands, its name and buttons stay on a phone, and the line above them may go. */
+  @media (max-width: 719px) {
+    .top:has(bw-alarms[standing]) {
+      top: -60px;
+    }
+    .top:has(bw-alarms[standing]) .skip:focus {
+      top: 68px;
+    }
+  }
   .line {
     display: flex;
     align-items: center;

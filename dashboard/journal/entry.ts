@@ -16,6 +16,7 @@ export function entryOf(
   nowMs: number,
 ): TemplateResult {
   const { id, vesselId, rule, priority, raisedAt, clearedAt, announcedAt, text } = entry.alarm
+  const { steps } = entry
   const fromMs = Date.parse(raisedAt)
   const lasted =
     clearedAt === null ? `stands for ${duration(nowMs - fromMs)}` : duration(Date.parse(clearedAt) - fromMs)
@@ -32,13 +33,20 @@ export function entryOf(
       </summary>
       <dl class="life">
         ${lifeLines(entry, nowMs, zone).map(
-          ({ at, words }) =>
+          ({ at, words, says }) =>
             html`<dt>${at}</dt>
-              <dd>${words}</dd>`,
+              <dd>
+                ${words} ${says === '' ? nothing : html`<p class="soft">${ownUnitFirst(says, unit)}</p>`}
+              </dd>`,
         )}
       </dl>
       ${vesselId === null ? nothing : html`<p><a class="then" href=${batchThenPath(vesselId, fromMs)}>See the vessel at that moment</a></p>`}
-      <p class="said-then soft">${ownUnitFirst(text, unit)}</p>
+      ${
+        // Older records have only what it said last.
+        steps.some(({ says }) => says !== undefined)
+          ? nothing
+          : html`<p class="said-then soft">${ownUnitFirst(text, unit)}</p>`
+      }
     </details>
   </li>`
 }

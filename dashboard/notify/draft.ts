@@ -49,6 +49,28 @@ export function placeOf(settings: NotifySettings, id: string | undefined): numbe
   return found < 0 ? settings.people.length : found
 }
 
+/** Under which name what was typed of somebody and not saved is kept: `null` is somebody new. */
+export const personDraft = (id: string | null): string => `person.${id ?? 'new'}`
+
+/**
+ * What the broker says of the fields of what was sent, `people.2.addresses.0.label`, by the names that they have in the form of that
+ * one person: those do not change when somebody else is added, or an address is taken out. `keys`: of the form's addresses, in order.
+ */
+export function inForm(
+  fields: ReadonlyMap<string, string>,
+  at: number,
+  keys: readonly number[],
+): ReadonlyMap<string, string> {
+  return new Map(
+    [...fields].map(([name, words]) => {
+      const own = name.startsWith(`people.${at}.`) ? name.slice(`people.${at}.`.length) : name
+      const within = /^addresses\.(\d+)\.(.+)$/.exec(own)
+      const key = within === null ? undefined : keys[Number(within[1])]
+      return [key === undefined ? own : `addresses.${key}.${within?.[2]}`, words]
+    }),
+  )
+}
+
 /** In the order in which they are called. */
 export function inOrder(people: readonly Person[]): Person[] {
   return [...people].sort((a, b) => a.afterMinutes - b.afterMinutes || a.name.localeCompare(b.name))

@@ -2,6 +2,7 @@ import { css, html, LitElement, nothing } from 'lit'
 import type { Heartbeat } from '../../broker/web/api/heartbeat.ts'
 import { fieldText, foot, line, list, problem, readNumber, Sending } from '../forms/form.ts'
 import { ApiError, request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -9,6 +10,8 @@ import { heartbeatWords } from '../words/heartbeat.ts'
 import { notifyStyle } from './style.ts'
 
 const PATH = '/notify/heartbeat'
+/** How it stands is asked so often while the form is in sight, ms: the first call comes within a minute. */
+const ASK_EVERY_MS = 5000
 const USUAL = { url: '', method: 'GET', everyMinutes: 5, tellTrouble: false } as const
 
 /** Whom this machine tells that it is well, so that somebody notices when it dies; with a try, and how it stands. */
@@ -19,6 +22,8 @@ export class HeartbeatForm extends LitElement {
   declare result: { arrived: boolean; words: string } | null
   readonly #sending = new Sending(this)
   readonly #trying = new Sending(this)
+  readonly #draft = new FormDraft(this, () => (this.now ? 'watcher' : null))
+  #again: ReturnType<typeof setInterval> | undefined
   static override styles = [
     shared,
     notifyStyle,
@@ -41,6 +46,14 @@ export class HeartbeatForm extends LitElement {
   override connectedCallback(): void {
     super.connectedCallback()
     void this.#ask()
+    this.#again = setInterval(() => {
+      // What is not looked at need not be asked for.
+      if (this.checkVisibility() && !this.#sending.busy && !this.#trying.busy) void this.#ask()
+    }, ASK_EVERY_MS)
+  }
+  override disconnectedCallback(): void {
+    super.disconnectedCallback()
+    clearInterval(this.#again)
   }
 
   override render() {
@@ -114,7 +127,8 @@ export class HeartbeatForm extends LitElement {
             tellTrouble: fieldText(form, 'tellTrouble') !== '',
           }
     this.result = null
-    await this.#sending.send(async () => (this.now = await request<Heartbeat>('PUT', PATH, { settings })))
+    const sent = async () => (this.now = await request<Heartbeat>('PUT', PATH, { settings }))
+    if (await this.#sending.send(sent)) this.#draft.drop()
   }
 
   readonly #try = async (): Promise<void> => {

@@ -2,6 +2,7 @@ import { html, LitElement, nothing } from 'lit'
 import type { ChangeNotify, NotifySettings } from '../../broker/web/api/notify.ts'
 import { fieldText, foot, line, list, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 import { whereLinksLead } from '../words/called.ts'
 import { asSent } from './draft.ts'
@@ -10,11 +11,15 @@ import { notifyStyle } from './style.ts'
 /** The usual ports of a mail server that takes messages in: RFC 8314 section 3.3, RFC 6409 section 3.1. */
 const PORT = { tls: 465, starttls: 587, none: 25 } as const
 
+/** Under which name what was typed here and not saved is kept. */
+export const MAIL_DRAFT = 'mail'
+
 /** By what messages leave: the mail server, the webhooks' signature, and where links lead. */
 export class MailForm extends LitElement {
   static override properties = { settings: { attribute: false } }
   declare settings: NotifySettings | null
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () => (this.settings ? MAIL_DRAFT : null))
   static override styles = [shared, notifyStyle]
 
   constructor() {
@@ -101,7 +106,9 @@ export class MailForm extends LitElement {
     if (!(await this.#sending.send(() => request('PUT', '/notify', sent)))) return
     for (const name of ['email.password', 'webhook.secret'])
       (form.elements.namedItem(name) as HTMLInputElement).value = ''
-    this.dispatchEvent(new CustomEvent('bw-done', { bubbles: true, composed: true }))
+    this.#draft.drop()
+    // Not "done": somebody may be writing in another form beside this one.
+    this.dispatchEvent(new CustomEvent('bw-saved', { bubbles: true, composed: true }))
   }
 }
 customElements.define('bw-mail', MailForm)

@@ -3,11 +3,12 @@ import { repeat } from 'lit/directives/repeat.js'
 import type { NotifySettings } from '../../broker/web/api/notify.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { hasDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 import { FROM_WORD, KIND_WORD, whatIsMissing, whenCalled } from '../words/called.ts'
-import { inOrder, withoutPerson, type Address, type Person } from './draft.ts'
+import { inOrder, personDraft, withoutPerson, type Address, type Person } from './draft.ts'
 import './heartbeat-form.ts'
-import './mail-form.ts'
+import { MAIL_DRAFT } from './mail-form.ts'
 import './person-form.ts'
 import { RecentDeliveries } from './recent.ts'
 import { notifyStyle } from './style.ts'
@@ -30,6 +31,8 @@ export class WhoIsCalled extends LitElement {
   /** Who is about to be taken out. */
   declare dropping: string | null
   readonly #sending = new Sending(this)
+  /** The mail form was left half-way: it stands open again. */
+  readonly #mailBegun = hasDraft(MAIL_DRAFT)
 
   constructor() {
     super()
@@ -63,7 +66,7 @@ export class WhoIsCalled extends LitElement {
     if (!settings) return html`<p class="soft">Looking it up…</p>`
     const missing = whatIsMissing(settings)
     const failing = settings.channels.filter(each => each.failing)
-    return html`<section @bw-done=${this.#done} @bw-sent=${this.#sent}>
+    return html`<section @bw-done=${this.#done} @bw-saved=${() => void this.#ask()} @bw-sent=${this.#sent}>
       ${missing === '' ? nothing : html`<p class="not">${missing}</p>`}
       ${failing.map(({ kind }) => html`<p class="not" role="alert">${KIND_WORD[kind]} does not get through now.</p>`)}
       <ul aria-label="Who is called, in this order">
@@ -84,7 +87,7 @@ export class WhoIsCalled extends LitElement {
               <button @click=${() => (this.editing = NEW)}>Add a person</button>
             </div>`
       }
-      <details>
+      <details ?open=${this.#mailBegun}>
         <summary>How messages leave</summary>
         <bw-mail .settings=${settings}></bw-mail>
       </details>
@@ -161,7 +164,10 @@ export class WhoIsCalled extends LitElement {
 
   async #ask(): Promise<void> {
     try {
-      this.settings = await request<NotifySettings>('GET', '/notify')
+      const settings = await request<NotifySettings>('GET', '/notify')
+      // What was begun here and not saved stands open again.
+      if (this.settings === null) this.editing = begun(settings)
+      this.settings = settings
       this.lost = false
     } catch {
       this.lost = this.settings === null
@@ -169,3 +175,9 @@ export class WhoIsCalled extends LitElement {
   }
 }
 customElements.define('bw-who-is-called', WhoIsCalled)
+
+/** Whose form was left half-way; somebody new before those who are there already. */
+function begun({ people }: NotifySettings): string | null {
+  if (hasDraft(personDraft(null))) return NEW
+  return people.find(({ id }) => hasDraft(personDraft(id)))?.id ?? null
+}

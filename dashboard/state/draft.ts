@@ -27,6 +27,8 @@ export function readDraft<T>(key: string, nowMs: number): T | null {
   }
 }
 
+export const hasDraft = (key: string): boolean => readDraft(key, Date.now()) !== null
+
 export function dropDraft(key: string): void {
   try {
     localStorage.removeItem(PREFIX + key)
@@ -78,6 +80,16 @@ export class FormDraft implements ReactiveController {
   drop(): void {
     const key = this.#key()
     if (key !== null) dropDraft(key)
+  }
+
+  /** Some of its fields were settled otherwise. */
+  dropFields(settled: (name: string) => boolean): void {
+    const key = this.#key()
+    const draft = key === null ? null : readDraft<Record<string, string>>(key, Date.now())
+    if (key === null || draft === null) return
+    const left = Object.entries(draft).filter(([name]) => !settled(name))
+    if (left.length === 0) dropDraft(key)
+    else keepDraft(key, Object.fromEntries(left), Date.now())
   }
 
   readonly #keep = (event: Event): void => {

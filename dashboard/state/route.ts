@@ -18,6 +18,9 @@ export type Route =
   | { readonly view: 'journal' }
   | { readonly view: 'try-out'; readonly rule: string }
   | { readonly view: 'devices' }
+  /** Sensors that are there already. */
+  | { readonly view: 'topics' }
+  | { readonly view: 'calibrate'; readonly probe: string }
   | { readonly view: 'settings' }
   | { readonly view: 'nowhere' }
 
@@ -36,11 +39,14 @@ export function parsePath(path: string, search = ''): Route {
     return { view: first }
   if (first === 'try-out' && second === undefined)
     return { view: 'try-out', rule: new URLSearchParams(search).get('rule') ?? '' }
+  if (first === 'calibrate' && second === undefined)
+    return { view: 'calibrate', probe: new URLSearchParams(search).get('of') ?? '' }
   if (
     (first === 'plan' ||
       first === 'journal' ||
       first === 'lots' ||
       first === 'devices' ||
+      first === 'topics' ||
       first === 'settings') &&
     second === undefined
   )
@@ -79,6 +85,7 @@ export function batchPath(batchId: string, atMs: number | null = null): string {
 /** The batch that was in a vessel at a moment, Unix ms. */
 export const batchThenPath = (vesselId: string, atMs: number): string =>
   `/batch?in=${encodeURIComponent(vesselId)}&at=${new Date(atMs).toISOString()}`
+export const calibratePath = (probe: string): string => `/calibrate?of=${encodeURIComponent(probe)}`
 export const vesselPath = (vesselId: string): string => `/vessel/${encodeURIComponent(vesselId)}`
 
 /** Goes to an address without loading the page anew. */

@@ -1,6 +1,7 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit'
 import type { NewTryOut, TryOut } from '../../broker/web/api/try-outs.ts'
 import { ApiError, request } from '../state/api.ts'
+import { leftMs } from '../words/try-out.ts'
 
 /** How often it is asked how far a try-out is, ms. */
 const ASK_EVERY_MS = 300
@@ -14,6 +15,8 @@ export class Run implements ReactiveController {
   /** A newer one was wished for: what stands there is of older settings. */
   stale = false
   failed = ''
+  /** When the one that is under way began, ms of the page's own time. */
+  #beganMs = 0
   readonly #host: ReactiveControllerHost
   #timer: ReturnType<typeof setTimeout> | undefined
   /** Counts what was wished for, so that late answers of older ones are known. */
@@ -34,6 +37,11 @@ export class Run implements ReactiveController {
   get busy(): boolean {
     const state = this.tryOut?.state
     return this.stale || state === 'waiting' || state === 'running'
+  }
+
+  /** How long the one that is under way takes yet, ms; `null` while that cannot be told. */
+  get leftMs(): number | null {
+    return this.tryOut === null ? null : leftMs(performance.now() - this.#beganMs, this.tryOut.progress)
   }
 
   /** Tries these out as soon as nothing has been wished for a moment. */
@@ -57,12 +65,18 @@ export class Run implements ReactiveController {
 
   async #start(wish: number, what: NewTryOut): Promise<void> {
     this.#end()
+    this.#beganMs = performance.now()
     try {
       let tryOut = await request<TryOut>('POST', '/alarms/try-outs', what)
       this.#open = tryOut.id
       while (wish === this.#wish) {
         // What was found last stays until there is something newer to see.
-        if (tryOut.batches.length > 0 || tryOut.state === 'done' || this.tryOut === null) this.stale = false
+        if (
+          tryOut.batches.some(({ untried }) => untried === null) ||
+          tryOut.state === 'done' ||
+          this.tryOut === null
+        )
+          this.stale = false
         this.tryOut = this.stale && this.tryOut ? { ...tryOut, batches: this.tryOut.batches } : tryOut
         this.failed = ''
         this.#host.requestUpdate()

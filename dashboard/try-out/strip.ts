@@ -5,7 +5,7 @@ import { request } from '../state/api.ts'
 import { zone } from '../state/zone.ts'
 import { place } from '../style/place.ts'
 import { shared } from '../style/shared.ts'
-import type { TemperatureUnit } from '../words/temperature.ts'
+import { shortTemperature, type TemperatureUnit } from '../words/temperature.ts'
 import { duration, moment } from '../words/time.ts'
 import { changeWords, UNTRIED_WORD } from '../words/try-out.ts'
 import { curveOf, limitOnCurve } from './ranges.ts'
@@ -80,10 +80,24 @@ export class TriedStrip extends LitElement {
       svg {
         display: block;
         width: 100%;
-        overflow: visible;
+        overflow: hidden;
       }
       .curve {
         height: ${CURVE}px;
+      }
+      .scale {
+        position: absolute;
+        left: 0;
+        top: 0;
+        height: ${CURVE}px;
+        width: 42px;
+        display: flex;
+        flex-direction: column;
+        justify-content: space-between;
+        font-size: 0.8125rem;
+        line-height: 1;
+        color: var(--ink-soft);
+        font-variant-numeric: tabular-nums;
       }
       .curve path {
         fill: none;
@@ -156,7 +170,11 @@ export class TriedStrip extends LitElement {
   ]
 
   override willUpdate(changed: PropertyValues<this>): void {
-    if (changed.has('tried') && this.tried?.batchId !== changed.get('tried')?.batchId) void this.#read()
+    if (!changed.has('tried')) return
+    if (this.tried?.batchId !== changed.get('tried')?.batchId) {
+      this.readings = null
+      void this.#read()
+    } else if (this.tried && this.readings && endsEarly(this.tried, this.readings)) void this.#read()
   }
 
   override render() {
@@ -167,7 +185,10 @@ export class TriedStrip extends LitElement {
     return html`<article>
       <header>
         <h3>${this.name}</h3>
-        <span class="soft">${moment(startedMs, this.nowMs, zone)}, ${duration(untilMs - startedMs)}</span>
+        <span class="soft"
+          >${moment(startedMs, this.nowMs, zone)},
+          ${duration(untilMs - startedMs)}${this.batch?.endedAt === null ? `, up to ${moment(untilMs, this.nowMs, zone)}` : ''}</span
+        >
       </header>
       ${
         tried.untried === null
@@ -197,17 +218,24 @@ export class TriedStrip extends LitElement {
     const gapMs = ((toMs - fromMs) / POINTS) * 3
     const path = column.t
       .map((atMs, at) => {
-        const before = column.t[at - 1]
+        // What was read of a batch that goes on may reach beyond where it was lived through.
+        if (atMs < fromMs || atMs > toMs) return ''
+        const before = at === 0 || (column.t[at - 1] ?? 0) < fromMs ? undefined : column.t[at - 1]
         const pen = before === undefined || atMs - before > gapMs ? 'M' : 'L'
         return `${pen}${x(atMs).toFixed(1)} ${y(values[at] ?? 0).toFixed(1)}`
       })
       .join('')
     const level = (value: number, kind: string) =>
       svg`<line class="limit ${kind}" x1="0" x2=${WIDTH} y1=${y(value)} y2=${y(value)} />`
-    return html`<svg class="curve" viewBox="0 0 ${WIDTH} ${CURVE}" preserveAspectRatio="none">
-      <path d=${path} />
-      ${limits ? [level(limits.now, 'now'), level(limits.then, 'then')] : nothing}
-    </svg>`
+    const say = (value: number) =>
+      of.channel === 'water'
+        ? shortTemperature(value, this.unit).replace(/ .*$/, '°')
+        : Number(value.toPrecision(2))
+    return html`<div class="scale"><span>${say(least + spread)}</span><span>${say(least)}</span></div>
+      <svg class="curve" viewBox="0 0 ${WIDTH} ${CURVE}" preserveAspectRatio="none">
+        <path d=${path} />
+        ${limits ? [level(limits.now, 'now'), level(limits.then, 'then')] : nothing}
+      </svg>`
   }
 
   #calls(which: 'now' | 'then', fromMs: number, toMs: number) {
@@ -241,7 +269,6 @@ export class TriedStrip extends LitElement {
 
   async #read(): Promise<void> {
     const { tried } = this
-    this.readings = null
     if (!tried || tried.untried !== null) return
     try {
       const span = new URLSearchParams({ from: tried.startedAt, to: tried.until, points: String(POINTS) })
@@ -254,3 +281,9 @@ export class TriedStrip extends LitElement {
   }
 }
 customElements.define('bw-tried-strip', TriedStrip)
+
+/** The batch went on since its readings were read, by as much as can be seen. */
+function endsEarly({ startedAt, until }: TriedBatch, readings: Readings): boolean {
+  const untilMs = Date.parse(until)
+  return untilMs - Date.parse(readings.to) > (untilMs - Date.parse(startedAt)) / 100
+}

@@ -8,6 +8,18 @@ import { shared } from '../style/shared.ts'
 /** How long a tick can be taken back here, ms: time to see what was hit. */
 const UNDO_MS = 15_000
 
+/** What the way to where it is done is called. */
+const WAY: Partial<Record<Reminder['kind'], string>> = {
+  'knock-down': 'See it',
+  'first-look': 'See it',
+  'harvest-opens': 'Harvest',
+  'harvest-closing': 'Harvest',
+  cleaning: 'Clean it',
+  disinfect: 'Clean it',
+  'held-limit': 'Look',
+  'lot-use-by': 'Look',
+}
+
 /** What the batches ask to be done now, of one vessel or of all: a quiet strip, gone when there is nothing. */
 export class Reminders extends LitElement {
   static override properties = {
@@ -42,7 +54,8 @@ export class Reminders extends LitElement {
       }
       li {
         display: flex;
-        gap: 16px;
+        flex-wrap: wrap;
+        gap: 8px 16px;
         align-items: center;
         justify-content: space-between;
         padding: 10px 16px;
@@ -50,6 +63,18 @@ export class Reminders extends LitElement {
       }
       strong {
         display: block;
+      }
+      .what {
+        flex: 1 1 16rem;
+      }
+      .ways {
+        display: flex;
+        gap: 8px;
+        margin-left: auto;
+      }
+      .ways > * {
+        min-height: 48px;
+        padding: 6px 18px;
       }
       .ticked {
         display: flex;
@@ -84,15 +109,20 @@ export class Reminders extends LitElement {
         ({ id }) => id,
         reminder =>
           html`<li>
-            <div><strong>${reminder.title}</strong><span class="soft">${reminder.text}</span></div>
-            <button
-              class="quiet"
-              data-id=${reminder.id}
-              aria-label="Done: ${reminder.title}"
-              @click=${() => this.#done(reminder)}
-            >
-              Done
-            </button>
+            <div class="what">
+              <strong>${reminder.title}</strong><span class="soft">${reminder.text}</span>
+            </div>
+            <div class="ways">
+              ${this.#way(reminder)}
+              <button
+                class="quiet"
+                data-id=${reminder.id}
+                aria-label="Done: ${reminder.title}"
+                @click=${() => this.#done(reminder)}
+              >
+                Done
+              </button>
+            </div>
           </li>`,
       )}
     </ul>`
@@ -128,6 +158,15 @@ export class Reminders extends LitElement {
   override disconnectedCallback(): void {
     super.disconnectedCallback()
     this.#tick(null)
+  }
+
+  /** To where it is done; nothing where that is here. */
+  #way({ kind, page = '/', title }: Reminder) {
+    // A broker of another age does not say where.
+    if (page === '/' || page === location.pathname + location.search) return nothing
+    return html`<a class="button" href=${page} aria-label="${WAY[kind] ?? 'Go there'}: ${title}"
+      >${WAY[kind] ?? 'Go there'}</a
+    >`
   }
 
   async #done(reminder: Reminder): Promise<void> {

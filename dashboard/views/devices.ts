@@ -2,7 +2,7 @@ import { css, html, LitElement, nothing } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
 import type { Device, QuarantineItem, Settings } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
-import { vesselPath } from '../state/route.ts'
+import { calibratePath, vesselPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -65,7 +65,7 @@ export class DevicesView extends LitElement {
       }
       .channels li {
         display: grid;
-        grid-template-columns: 5rem minmax(9rem, 12rem) 1fr;
+        grid-template-columns: 5rem minmax(9rem, 12rem) minmax(6rem, max-content) 1fr;
         gap: 2px 12px;
         min-height: 32px;
         align-items: baseline;
@@ -74,7 +74,7 @@ export class DevicesView extends LitElement {
         .channels li {
           grid-template-columns: 4rem 1fr;
         }
-        .channels li > :nth-child(3) {
+        .channels li > :nth-child(n + 3) {
           grid-column: 2;
         }
       }
@@ -132,6 +132,11 @@ export class DevicesView extends LitElement {
         ><code>${firstReadingCommand(location.hostname, 'NAME', this.#connect.value)}</code></pre>
       </section>
       <section>
+        <h2>Sensors that are already there</h2>
+        <p>Other sensors that speak MQTT can watch a vessel too.</p>
+        <div class="row"><a class="button quiet" href="/topics">Pick one from its topics</a></div>
+      </section>
+      <section>
         <h2>What could not be read</h2>
         ${this.#setAside()}
       </section>
@@ -167,6 +172,13 @@ export class DevicesView extends LitElement {
                   : owner
                     ? html`<span>on <a href=${vesselPath(owner.id)}>${owner.name}</a></span>`
                     : html`<span class="soft">on no vessel</span>`
+              }
+              ${
+                channel.unit === 'Cel'
+                  ? html`<a class="calibrate" href=${calibratePath(`${device.name}/${channel.name}`)}
+                      >Calibrate<span class="hidden"> ${device.name}/${channel.name}</span></a
+                    >`
+                  : nothing
               }
             </li>`
           })}

@@ -2,6 +2,7 @@ import { css, html, LitElement, nothing } from 'lit'
 import '../alarm/sound-choice.ts'
 import { problem, Sending } from '../forms/form.ts'
 import '../forms/altitude.ts'
+import '../forms/calibration-due.ts'
 import '../forms/new-vessel.ts'
 import '../forms/rules.ts'
 import { request } from '../state/api.ts'
@@ -97,6 +98,14 @@ export class SettingsView extends LitElement {
       <section id="phone">
         <h2>Call me on this phone</h2>
         <bw-call-me></bw-call-me>
+      </section>
+      <section id="calibration">
+        <h2>Probes</h2>
+        <p class="soft">
+          A probe that was held against a reference is due again some time later. Calibrate one under
+          <a href="/devices">Devices</a>.
+        </p>
+        <bw-calibration-due .settings=${settings}></bw-calibration-due>
       </section>
       <section>
         <h2>Where the room is</h2>

@@ -1,17 +1,19 @@
-import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import { html, LitElement, nothing, type PropertyValues } from 'lit'
 import type { Batch, Settings } from '../../broker/web/api/schemas.ts'
 import { problem, readNumber, Sending } from '../forms/form.ts'
 import { keptNumber, Kind, shownNumber } from '../forms/kept-number.ts'
 import { LIMITS, limitUnit, type Rule } from '../forms/rule-fields.ts'
 import { request } from '../state/api.ts'
 import { Tick, Watch } from '../state/watch.ts'
+import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { DELAYS_S, LIMIT_RANGE, nearestDelay, TRIED_RULES } from '../try-out/ranges.ts'
+import { tryOutStyle } from '../try-out/page-style.ts'
 import { Run } from '../try-out/run.ts'
 import '../try-out/strip.ts'
 import { RULE_TITLE } from '../words/alarm.ts'
 import { HAS_DELAY, ruleSentence } from '../words/alarm-rule.ts'
-import { duration } from '../words/time.ts'
+import { duration, moment } from '../words/time.ts'
 import { progressWords, tryOutSentence } from '../words/try-out.ts'
 
 type Setting = Settings['rules'][Rule]
@@ -51,76 +53,7 @@ export class TryOutView extends LitElement {
     this.saved = false
   }
 
-  static override styles = [
-    shared,
-    css`
-      .intro,
-      .knobs {
-        max-width: 44rem;
-      }
-      .knobs {
-        display: grid;
-        gap: 22px;
-      }
-      .knob {
-        display: grid;
-        grid-template-columns: 1fr 8.5rem;
-        gap: 4px 16px;
-        align-items: center;
-      }
-      .knob label {
-        grid-column: 1 / -1;
-        font-weight: 650;
-      }
-      .knob .hint {
-        grid-column: 1 / -1;
-        color: var(--ink-soft);
-        font-size: 0.9375rem;
-      }
-      input[type='range'] {
-        padding: 0;
-        min-height: 52px;
-        border: 0;
-        background: transparent;
-        accent-color: var(--nauplii);
-        touch-action: pan-y;
-      }
-      /* Seen while the slider is under the thumb: above the ways to the views at the foot of a phone. */
-      .found {
-        position: sticky;
-        bottom: calc(62px + env(safe-area-inset-bottom));
-        z-index: 2;
-        background: var(--ground);
-        padding: 10px 0;
-        display: grid;
-        gap: 8px;
-        border-block: 1px solid var(--line);
-      }
-      .found button {
-        min-height: 48px;
-        padding: 6px 16px;
-      }
-      @media (min-width: 960px) {
-        .found {
-          bottom: 0;
-        }
-      }
-      .found strong {
-        font-size: 1.125rem;
-      }
-      progress {
-        width: 100%;
-        height: 8px;
-        accent-color: var(--nauplii);
-      }
-      .row[hidden] {
-        display: none;
-      }
-      .stale {
-        opacity: 0.5;
-      }
-    `,
-  ]
+  static override styles = [shared, tryOutStyle]
 
   override connectedCallback(): void {
     super.connectedCallback()
@@ -161,7 +94,11 @@ export class TryOutView extends LitElement {
         ${this.#count()}
         <p>${ruleSentence(rule, { ...settings, rules: { ...settings.rules, [rule]: then } })}</p>
       </div>
-      ${this.#found(moved, settings)} ${this.#strips(rule, now, then, settings)}
+      ${this.#found(moved, settings)} ${this.#strips(rule, now, then, settings)} ${this.#pending()}
+      <p class="intro soft">
+        Moments are reckoned anew from the readings, with the limits of today: they lie up to half a minute
+        from those in the journal, and farther where limits were others then, or where the service was away.
+      </p>
     </div>`
   }
 
@@ -259,13 +196,17 @@ export class TryOutView extends LitElement {
       >
         ${COUNTS.map(count => html`<option value=${count} ?selected=${count === this.newest}>${count} batches</option>`)}
       </select>
+      <div class="notes">
+        <span class="hint">Half of them ended, half still going on, as far as there are both.</span>
+      </div>
     </div>`
   }
 
   #found(moved: boolean, settings: Settings) {
-    const { tryOut, stale, failed, busy } = this.#run
+    const { tryOut, stale, failed, busy, leftMs } = this.#run
     const says = tryOut && tryOut.batches.length > 0 ? tryOutSentence(tryOut) : ''
-    const words = failed !== '' ? failed : tryOut ? progressWords(tryOut) : 'Looking at what was recorded…'
+    const words =
+      failed !== '' ? failed : tryOut ? progressWords(tryOut, leftMs) : 'Looking at what was recorded…'
     return html`<div class="found">
       <div role="status" aria-live="polite">
         ${busy || says === '' ? nothing : html`<strong>${says}</strong>`}
@@ -280,7 +221,7 @@ export class TryOutView extends LitElement {
                 .value=${tryOut && !stale ? tryOut.progress : 0}
                 aria-label="How far the try-out is"
               ></progress>
-              <p class="soft" aria-hidden="true">${tryOut ? progressWords(tryOut) : words}</p>`
+              <p class="soft" aria-hidden="true">${words}</p>`
           : nothing
       }
       <div class="row" ?hidden=${!moved && !busy}>
@@ -315,6 +256,26 @@ export class TryOutView extends LitElement {
           ></bw-tried-strip>`,
       )}
     </div>`
+  }
+
+  /** What is still to be done, with how far each is. */
+  #pending() {
+    const { tryOut, busy } = this.#run
+    const pending = tryOut?.pending ?? []
+    if (!busy || pending.length === 0) return nothing
+    return html`<ul class="pending" aria-label="Still to be done">
+      ${pending.map(({ vesselId, startedAt, progress }) => {
+        const name = this.#vessels.value.get(vesselId)?.name ?? 'A vessel that is gone'
+        return html`<li>
+          <span
+            ><strong>${name}</strong>
+            <span class="soft">${moment(Date.parse(startedAt), this.#tick.nowMs, zone)}</span></span
+          >
+          <progress max="1" .value=${progress} aria-label="How far ${name} is"></progress>
+          <span class="soft">${Math.floor(progress * 100)} %</span>
+        </li>`
+      })}
+    </ul>`
   }
 
   readonly #enable = (event: Event): void =>

@@ -1,3 +1,5 @@
+import { allowedC } from '../../broker/hatch/calibration/allowance.ts'
+import { COVERAGE } from '../../broker/hatch/calibration/uncertainty.ts'
 import type { Alarm, Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { airText, lightText } from './amounts.ts'
 import { faultWord, quietMs } from './condition.ts'
@@ -15,14 +17,26 @@ export interface AlarmNow {
   readonly against: string
 }
 
+/** From where the water counts as too hot: earlier by what a calibrated probe may read too little. */
+function heatFrom(
+  { limit, allowForProbe = true }: Settings['rules']['water-too-hot'],
+  plusMinusC: number | null | undefined,
+): number {
+  return limit - (allowForProbe && plusMinusC ? allowedC(plusMinusC / COVERAGE) : 0)
+}
+
 /** The limit that an alarm's own measurement is held against, in the person's unit. */
-function limitOf(alarm: Alarm, { batch, litres }: Vessel, { temperatureUnit, rules }: Settings): string {
+function limitOf(
+  alarm: Alarm,
+  { batch, litres, waterPlusMinusC }: Vessel,
+  { temperatureUnit, rules }: Settings,
+): string {
   const { rule, limit } = alarm
   if (limit === null) return ''
   switch (rule) {
     case 'water-heading-hot':
       // Its own limit is in minutes; what the water heads for is the other rule's.
-      return `limit ${shortTemperature(rules['water-too-hot'].limit, temperatureUnit)}`
+      return `limit ${shortTemperature(heatFrom(rules['water-too-hot'], waterPlusMinusC), temperatureUnit)}`
     case 'water-too-hot':
     case 'water-too-cool':
       return `limit ${shortTemperature(limit, temperatureUnit)}`

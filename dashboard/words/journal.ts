@@ -150,28 +150,27 @@ export function lifeLines(
   { alarm, steps, told }: JournalEntry,
   nowMs: number,
   zone: Zone,
-): { readonly at: string; readonly words: string }[] {
+): { readonly at: string; readonly words: string; readonly says: string }[] {
   let calledAtMs: number | null = null
   let cameAtMs: number | null = null
-  const lines: { atMs: number; words: string }[] = []
-  const say = (atMs: number, words: string) => lines.push({ atMs, words })
-  for (const { at, state, reason, calls, by } of steps) {
+  const lines: { atMs: number; words: string; says: string }[] = []
+  const say = (atMs: number, words: string, says = '') => lines.push({ atMs, words, says })
+  for (const { at, state, reason, calls, by, says, until, why } of steps) {
     const atMs = Date.parse(at)
     cameAtMs ??= atMs
     const who = by === null ? '' : ` by ${by}`
+    const end = until === undefined ? '' : ` until ${moment(Date.parse(until), nowMs, zone)}`
     if (calls) {
-      say(
-        atMs,
-        calledAtMs === null
-          ? 'came, and called'
-          : reason === 're-alarm'
-            ? 'called again, for it still held'
-            : 'called again',
-      )
+      const first = calledAtMs === null && reason !== 'unshelved' && reason !== 'in-service'
+      say(atMs, first ? 'came, and called' : calledAnew(reason, who), says)
       calledAtMs ??= atMs
     } else if (reason === 'acknowledged') say(atMs, `acknowledged${who}${after(calledAtMs, atMs)}`)
-    else if (reason === 'shelved') say(atMs, `shelved${who}`)
-    else if (reason === 'out-of-service') say(atMs, `taken out of service${who}`)
+    else if (reason === 'shelved') say(atMs, `shelved${who}${end}`)
+    else if (reason === 'out-of-service')
+      say(atMs, `taken out of service${who}${end}${why === undefined ? '' : `: ${why}`}`)
+    else if (reason === 'unshelved') say(atMs, `brought back${who}: it was over`)
+    else if (reason === 'in-service') say(atMs, `returned to service${who}`)
+    else if (reason === 'suppression-ended') say(atMs, `watched again after the work${who}`)
     else if (reason === 'consequence') say(atMs, 'silent: it was the consequence of another alarm')
     else if (reason === 'suppressed') say(atMs, 'silent for the work that went on')
     else if (reason === 'reset') say(atMs, `reset${who}`)
@@ -191,10 +190,28 @@ export function lifeLines(
   }
   if (lines.length === 0) say(Date.parse(alarm.raisedAt), 'came')
   lines.sort((a, b) => a.atMs - b.atMs)
-  return lines.map(({ atMs, words }, at) => {
+  return lines.map(({ atMs, words, says }, at) => {
     const before = lines[at - 1]
-    return { at: before ? next(atMs, before.atMs, nowMs, zone) : moment(atMs, nowMs, zone), words }
+    return { at: before ? next(atMs, before.atMs, nowMs, zone) : moment(atMs, nowMs, zone), words, says }
   })
+}
+
+/** Why it called once more, and whose doing that was. */
+function calledAnew(reason: JournalEntry['steps'][number]['reason'], who: string): string {
+  switch (reason) {
+    case 're-alarm':
+      return 'called again, for it still held'
+    case 'unshelved':
+      return who === ''
+        ? 'off the shelf: it still held, and called again'
+        : `brought back${who}, and called again`
+    case 'in-service':
+      return `returned to service${who}, and called`
+    case 'suppression-ended':
+      return `watched again${who}, and called`
+    default:
+      return 'called again'
+  }
 }
 
 const after = (sinceMs: number | null, atMs: number): string =>

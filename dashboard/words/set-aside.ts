@@ -1,6 +1,6 @@
 import type { Alarm, Vessel } from '../../broker/web/api/schemas.ts'
 import { ALARM_WORD } from './alarm.ts'
-import { clockTime, duration, type Zone } from './time.ts'
+import { clockTime, duration, moment, type Zone } from './time.ts'
 
 /** How an alarm is named in a list: what it is, and where. */
 export function alarmName(alarm: Pick<Alarm, 'rule' | 'vesselId'>, vessel: string | undefined): string {
@@ -12,7 +12,10 @@ export function alarmName(alarm: Pick<Alarm, 'rule' | 'vesselId'>, vessel: strin
 export function asideSentence(alarm: Alarm, cause: string | undefined, nowMs: number, zone: Zone): string {
   const until = (time: string) => endsAt(time, nowMs, zone)
   const by = alarm.setAsideBy === null ? '' : ` by ${alarm.setAsideBy}`
-  if (alarm.state === 'out-of-service') return `out of service${by} until it is returned`
+  if (alarm.state === 'out-of-service') {
+    const end = alarm.outUntil === undefined ? 'it is returned' : fullEnd(alarm.outUntil, nowMs, zone)
+    return `out of service${by} until ${end}${alarm.outWhy === undefined ? '' : `: ${alarm.outWhy}`}`
+  }
   if (alarm.state === 'shelved' && alarm.shelvedUntil !== null) {
     const once = alarm.shelvedOnce ? 'until it is over, at most ' : ''
     return `shelved${by} ${once}until ${until(alarm.shelvedUntil)}`
@@ -22,13 +25,26 @@ export function asideSentence(alarm: Alarm, cause: string | undefined, nowMs: nu
   return 'calls nobody now'
 }
 
-const WORK = { harvest: 'Harvest', 'set-up': 'Set-up' } as const
+/** What stands behind a folded line: "3 more: Cone 1, Cone 2". Each place once. */
+export function foldedWords(places: readonly string[]): string {
+  return `${places.length} more: ${[...new Set(places)].join(', ')}`
+}
+
+/** How long a rule is to be out of service, as a choice: minutes, 0 without an end. */
+export function outFor(minutes: number): string {
+  if (minutes === 0) return 'Until I return it'
+  if (minutes < 1440) return `For ${minutes / 60} h`
+  return minutes === 1440 ? 'For a day' : `For ${minutes / 1440} days`
+}
+
+const WORK = { harvest: 'Harvest', 'set-up': 'Set-up', calibration: 'Calibration' } as const
 
 /** What goes on at a vessel and what is silent for it. */
 export function workSentence({ name, suppression }: Vessel, nowMs: number, zone: Zone): string {
   if (suppression === null) return ''
   const until = endsAt(suppression.until, nowMs, zone)
-  return `${WORK[suppression.reason]} at ${name}: air and light call nobody until ${until}`
+  const silent = suppression.reason === 'calibration' ? 'its water probe calls' : 'air and light call'
+  return `${WORK[suppression.reason]} at ${name}: ${silent} nobody until ${until}`
 }
 
 /** How many alarms are silent and what is worked at, in the line that opens the list of them. */
@@ -45,6 +61,9 @@ export function asideSummary(alarms: number, working: readonly Vessel[], nowMs: 
   return `${all.slice(0, 1).toUpperCase()}${all.slice(1)}`
 }
 
+/** With its day where that is not today. */
+const fullEnd = (time: string, nowMs: number, zone: Zone): string =>
+  `${moment(Date.parse(time), nowMs, zone)}, ${left(time, nowMs)}`
 /** `12:40, 24 min left`. */
 const endsAt = (time: string, nowMs: number, zone: Zone): string =>
   `${clockTime(Date.parse(time), zone)}, ${left(time, nowMs)}`

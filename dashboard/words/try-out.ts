@@ -26,10 +26,11 @@ export function changeWords(alarm: Change, nowMs: number, zone: Zone): string {
   }
 }
 
-/** What a try-out has found so far, in a sentence. */
-export function tryOutSentence({ batches }: Pick<TryOut, 'batches'>): string {
+/** What a try-out has found so far, in a sentence; empty while it is at work and has found nothing. */
+export function tryOutSentence({ batches, state }: Pick<TryOut, 'batches' | 'state'>): string {
   const tried = batches.filter(({ untried }) => untried === null)
-  if (tried.length === 0) return 'No recorded batch could be tried.'
+  const atWork = state === 'waiting' || state === 'running'
+  if (tried.length === 0) return atWork ? '' : 'No recorded batch could be tried.'
   const on = tried.length === 1 ? 'On this batch' : `On these ${tried.length} batches`
   const alarms = tried.flatMap(batch => batch.alarms)
   if (alarms.length === 0) return `${on} nobody is called, now or then.`
@@ -58,19 +59,36 @@ const alarmsOf = (many: number): string => (many === 1 ? 'one alarm' : `${many} 
 
 /** Why a batch says nothing. */
 export const UNTRIED_WORD: Record<NonNullable<TriedBatch['untried']>, string> = {
-  'no-readings': 'Its readings are not kept any more.',
+  'no-readings': 'There are no readings of it: none came, or they are too old to be kept.',
+  'not-yet': 'It has only just begun: its readings are still to come.',
   'too-long': 'It lasted more than ten days: end it, or correct its end, to try it out.',
 }
 
+function leftWords(leftMs: number | null): string {
+  if (leftMs === null) return 'the first time takes the longest'
+  if (leftMs < 2000) return 'nearly done'
+  // To 5 s: it is reckoned from how fast it went so far.
+  return `about ${duration(Math.ceil(leftMs / 5000) * 5000)} left`
+}
+
+/** How long it takes yet, ms, when it took so long to come so far; `null` while too little is done to tell. */
+export function leftMs(tookMs: number, progress: number): number | null {
+  if (tookMs < 1500 || progress < 0.02) return null
+  return (tookMs / progress) * (1 - progress)
+}
+
 /** How far it is, for a line below the bar. */
-export function progressWords({ state, progress, total, batches, error }: TryOut): string {
+export function progressWords(
+  { state, progress, total, batches, error }: TryOut,
+  leftMs: number | null = null,
+): string {
   switch (state) {
     case 'waiting':
       return 'Waiting for another try-out to end…'
     case 'running':
       return total === null
         ? 'Reading what was recorded…'
-        : `${batches.length} of ${total} batches, ${Math.floor(progress * 100)} %`
+        : `${batches.length} of ${total} batches, ${Math.floor(progress * 100)} %; ${leftWords(leftMs)}`
     case 'done':
       return total === 0 ? 'There is no batch to try it on yet.' : ''
     case 'cancelled':

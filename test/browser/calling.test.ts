@@ -105,7 +105,7 @@ describe('setting alarms aside on a phone', () => {
       '15 min',
       '1 h',
       'Until it is over',
-      'Take out of service',
+      'Take out of service…',
     ])
   })
 
@@ -133,12 +133,20 @@ describe('setting alarms aside on a phone', () => {
     await called().waitFor()
   })
 
-  it('takes a rule out of service until it is returned, and says who did', async () => {
+  it('takes a rule out of service once it is said until when and why, and says who did', async () => {
     await button('Later').click()
-    await button('Take out of service').click()
+    await button('Take out of service…').click()
+    const asked = bar().locator('bw-take-out')
+    await asked.getByLabel('Until when').selectOption('Until I return it')
+    await asked.getByLabel('Why').fill('the lamp is moved')
+    expect(
+      (await alarms()).map(({ state }) => state),
+      'nothing is done before it is sent',
+    ).not.toContain('out-of-service')
+    await asked.getByRole('button', { name: 'Take out of service' }).click()
     await openAside()
     await aside()
-      .getByText(/^out of service by .+ until it is returned$/)
+      .getByText(/^out of service by .+ until it is returned: the lamp is moved$/)
       .waitFor()
     send('water', HOT)
     await program.api('GET', '/api/v1/alarms')
@@ -162,11 +170,9 @@ describe('setting alarms aside on a phone', () => {
     await expect.poll(since).toMatch(/^limit 29\.4 °C; from \d\d:\d\d to \d\d:\d\d, .+; back now$/)
     expect(await bar().getByText(action, { exact: true }).count()).toBe(0)
     await called().click()
-    // Acknowledged it becomes a line; opened, it has its reset.
-    await bar().locator('button.line').click()
-    await button('Reset').waitFor()
-    await expect.poll(focused).toBe('Reset')
-    await page.keyboard.press('Enter')
+    // Acknowledged it becomes a line, with its reset beside it.
+    await bar().locator('button.line').waitFor()
+    await button('Reset: Was too hot, Left cone').click()
     await expect.poll(alarms).toEqual([])
     await expect.poll(() => bar().locator('li').count()).toBe(0)
     await expect.poll(() => page.evaluate(() => document.activeElement !== document.body)).toBe(true)

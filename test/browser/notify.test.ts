@@ -58,6 +58,25 @@ describe('who is called, on a phone', () => {
     ).toBe(0)
   })
 
+  it('keeps a person who is half typed while the mail server is saved, and when the page is loaded anew', async () => {
+    await button('Add a person').click()
+    const name = called().getByLabel('Name', { exact: true })
+    await name.fill('Day keeper')
+    await button('Add an address').click()
+    await called().getByLabel('What you call it').nth(1).fill('Second bell')
+    await called().getByText('How messages leave', { exact: true }).click()
+    await button('Save how messages leave').click()
+    await called().getByText('Saved.').waitFor()
+    expect(await name.inputValue()).toBe('Day keeper')
+    await page.reload()
+    await expect.poll(() => name.inputValue()).toBe('Day keeper')
+    expect(await called().getByLabel('What you call it').nth(1).inputValue()).toBe('Second bell')
+    await called().getByText('What you had typed and not saved is here again.').waitFor()
+    await button('Leave it').click()
+    await page.reload()
+    await button('Add a person').waitFor()
+  })
+
   it('says in words what came of a test, and lists it', async () => {
     await button(/^Send a test/).click()
     await called().getByText('The receiver took the message.').waitFor()

@@ -116,6 +116,20 @@ describe('the settings of alarms', () => {
     expect(focused).toBe('SUMMARY')
   })
 
+  it('keeps what was typed and not saved over another page, says so, and lets it be left', async () => {
+    const limit = rule('air-fading').getByLabel(/^Limit/)
+    await summary('air-fading').click()
+    const before = await limit.inputValue()
+    await limit.fill('61')
+    await page.getByRole('link', { name: 'Room', exact: true }).click()
+    await page.getByRole('link', { name: 'Settings', exact: true }).click()
+    await expect.poll(() => limit.inputValue()).toBe('61')
+    await page.getByText('Typed, not saved: Air fading.').waitFor()
+    await page.getByRole('button', { name: 'Put back' }).click()
+    await expect.poll(() => limit.inputValue()).toBe(before)
+    expect(await page.getByText(/^Typed, not saved/).count()).toBe(0)
+  })
+
   it('says how each priority sounds, lets it be heard and felt, and how long the browser waits for a tap', async () => {
     const choice = page.locator('bw-sound-choice')
     for (const priority of ['critical', 'high', 'low'] as const) {

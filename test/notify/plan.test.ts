@@ -144,9 +144,23 @@ describe('who is told', () => {
     ]
     const settings = settingsOf([aPerson('p1', { addresses, hours: byDay })])
     const at = (ms: number) =>
-      planReminder(settings, kinds('email', 'webhook'), ms).map(({ address }) => address.id)
+      planReminder(settings, kinds('email', 'webhook'), SENT_MS, ms).map(({ address }) => address.id)
     expect(at(SENT_MS)).toEqual([])
     expect(at(SENT_MS + 4 * 3_600_000)).toEqual(['mail'])
+  })
+
+  it('is reminded of what falls due once they are there, and in turn while nobody does it', () => {
+    const people = [
+      aPerson('p1', { addresses: [anAddress('old'), anAddress('new', { remindedSinceMs: SENT_MS })] }),
+      aPerson('p2', { afterMinutes: 30 }),
+    ]
+    const told = (dueMs: number, ms: number) =>
+      planReminder(settingsOf(people), kinds('webhook'), dueMs, ms).map(({ address }) => address.id)
+    expect(told(SENT_MS - 1, SENT_MS)).toEqual(['old'])
+    expect(told(SENT_MS, SENT_MS)).toEqual(['old', 'new'])
+    expect(told(SENT_MS, SENT_MS + 30 * MINUTE)).toEqual(['old', 'new', 'p2-a'])
+    // Who is the only one that can be reminded need not wait for anybody.
+    expect(planReminder(settingsOf(people.slice(1)), kinds('webhook'), SENT_MS, SENT_MS)).toHaveLength(1)
   })
 })
 

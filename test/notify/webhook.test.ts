@@ -38,6 +38,7 @@ describe('the webhook', () => {
       text: 'The water is 30.1 °C.\nSwitch the lamp off at a dry plug.',
       priority: 'critical',
       acknowledgeUrl: 'http://192.168.1.20:8080/a/token',
+      openUrl: 'http://192.168.1.20:8080/vessel/v1',
       at: '2026-01-10T03:12:00.000Z',
     })
   })

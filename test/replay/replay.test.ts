@@ -8,7 +8,16 @@ const Trouble = fc.oneof(
   fc.record({ kind: fc.constantFrom('hot', 'cold', 'no-air', 'dark', 'bad-probe', 'no-network', 'strip') }),
   fc.record({ kind: fc.constantFrom('kill') }),
   fc.record({
-    kind: fc.constantFrom('acknowledge', 'shelve', 'take-out', 'hush', 'end-batch', 'swimmers', 'swap'),
+    kind: fc.constantFrom(
+      'acknowledge',
+      'shelve',
+      'take-out',
+      'hush',
+      'end-batch',
+      'swimmers',
+      'swap',
+      'calibrate',
+    ),
   }),
 )
 const Script = fc.array(
@@ -79,7 +88,9 @@ async function live(script: readonly Episode[]) {
       await lived.pass(13)
       await lived.start()
     } else if (
-      ['acknowledge', 'shelve', 'take-out', 'hush', 'end-batch', 'swimmers', 'swap'].includes(kind)
+      ['acknowledge', 'shelve', 'take-out', 'hush', 'end-batch', 'swimmers', 'swap', 'calibrate'].includes(
+        kind,
+      )
     ) {
       const standing = await lived.room.alarms({ standing: true, limit: 9 })
       const alarm = standing[forSteps % Math.max(standing.length, 1)]
@@ -88,7 +99,7 @@ async function live(script: readonly Episode[]) {
       if (kind === 'shelve' && alarm)
         await lived.room.shelve(alarm.id, { by: 'Ada', forMs: 6 * MINUTE_MS }).catch(() => undefined)
       if (kind === 'take-out' && alarm?.vesselId)
-        await lived.room.takeOutOfService(alarm.vesselId, alarm.rule, 'Ada')
+        await lived.room.takeOutOfService(alarm.vesselId, alarm.rule, { by: 'Ada' })
       if (kind === 'hush')
         await lived.room.suppress(id, { reason: 'harvest', forMs: 5 * MINUTE_MS, by: 'Ada' })
       if (kind === 'swimmers' && batch)
@@ -98,6 +109,12 @@ async function live(script: readonly Episode[]) {
         await lived.room.startBatch({ vesselId: id, litres: 1, cystsG: 1, salinityGpl: 25, lot: 'spring' })
       if (kind === 'swap')
         await lived.room.assignChannels(id, { channels: {}, offsets: { water: forSteps / 20 } })
+      if (kind === 'calibrate')
+        await lived.room.assignChannels(id, {
+          channels: {},
+          offsets: {},
+          corrections: { water: { offset: -forSteps / 20, gain: 1.02, uncertainty: forSteps / 100 } },
+        })
     } else await steps(forSteps, kind, vessel)
     await steps(thenSteps, null, vessel)
   }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import type { TriedBatch, TryOutAsk } from '../../broker/replay/contract.ts'
+import type { PendingBatch, TriedBatch, TryOutAsk } from '../../broker/replay/contract.ts'
 import { stretchesOf, WARM_UP_MS } from '../../broker/replay/stretches.ts'
 import { TryOuts } from '../../broker/replay/try-out.ts'
 import { batch } from '../store/examples.ts'
@@ -97,10 +97,57 @@ describe('a try-out', () => {
     const started = await lived.room.startBatch({ vesselId: id, litres: 1, cystsG: 2, salinityGpl: 25 })
     await lived.pass(HOUR_MS)
     const tryOuts = new TryOuts({ store: lived.store, logger: SILENT, breathe: settled })
+    // Just begun is not long gone.
+    const young = await tried(tryOuts, { ...ask(lived), nowMs: started.startedAtMs + MINUTE_MS })
+    expect(young.batches).toMatchObject([{ untried: 'not-yet' }])
     const look = async (nowMs: number) => (await tried(tryOuts, { ...ask(lived), nowMs })).batches
     expect(await look(lived.nowMs)).toMatchObject([{ batchId: started.id, untried: 'no-readings' }])
     expect(await look(lived.nowMs + 11 * 24 * HOUR_MS)).toMatchObject([{ untried: 'too-long' }])
     expect((await tried(tryOuts, { ...ask(lived), batchIds: ['nobody'] })).total).toBe(0)
+  })
+
+  it('goes up to this very moment, leaves places to those that ended, and tells how far each is', async () => {
+    const lived = await LivedRoom.open()
+    const rows: string[] = []
+    for (const name of ['a', 'b', 'c', 'd']) rows.push(await lived.addVessel(name, name))
+    await lived.pass(1000)
+    const begin = (vesselId: string) =>
+      lived.room.startBatch({ vesselId, litres: 1, cystsG: 2, salinityGpl: 25 })
+    const old = await begin(rows[0]!)
+    lived.measure('a', { water: 27, air: 0.6, light: 3000 })
+    await lived.pass(MINUTE_MS)
+    await lived.room.endBatch(old.id, {})
+    const open = []
+    for (const id of rows) {
+      await lived.pass(MINUTE_MS)
+      open.push((await begin(id)).id)
+    }
+    for (let step = 0; step < 4; step++) {
+      await lived.pass(5 * MINUTE_MS)
+      for (const device of ['a', 'b', 'c', 'd']) lived.measure(device, { water: 27, air: 0.6, light: 3000 })
+    }
+    await lived.pass(1000)
+    const tryOuts = new TryOuts({ store: lived.store, logger: SILENT, breathe: settled })
+    const told: (readonly PendingBatch[])[] = []
+    const batches: TriedBatch[] = []
+    await tryOuts.run(
+      { ...ask(lived), newest: 3 },
+      {
+        onTotal: () => undefined,
+        onProgress: (_, pending) => told.push(pending()),
+        onBatch: each => batches.push(each),
+      },
+    )
+    const wanted = [open[3], open[2], old.id]
+    expect(batches.map(({ batchId }) => batchId)).toEqual(wanted)
+    expect(batches.map(({ untried }) => untried)).toEqual([null, null, null])
+    expect(batches[0]!.untilMs).toBe(lived.nowMs)
+    expect(told[0]!.map(({ batchId, progress }) => [batchId, progress])).toEqual(wanted.map(id => [id, 0]))
+    const ofOld = told
+      .flatMap(those => those.filter(({ batchId }) => batchId === old.id))
+      .map(each => each.progress)
+    expect(ofOld).toEqual([...ofOld].sort((a, b) => a - b))
+    expect(Math.max(...ofOld)).toBe(1)
   })
 
   it('ends when it is told to, at the next breath', async () => {

@@ -82,3 +82,22 @@ it('remembers calls that the alarm itself has forgotten, and pages and filters i
   expect(before).toMatchObject({ entries: [], marks: [], figures: { calls: 0 } })
   expect(opened.nowMs).toBeGreaterThan(5 * MINUTE)
 })
+
+it('keeps what was said at each call when a shelved alarm is brought back, and by whom', async () => {
+  await minutes(2, { water: 27, air: 1 })
+  await minutes(1, { water: 31, air: 1 })
+  const [hot] = await opened.room.alarms({ standing: true, limit: 9 })
+  const before = (await journal()).entries.find(({ alarm }) => alarm.id === hot!.id)!.steps
+  await opened.room.shelve(hot!.id, { by: 'Ada', forMs: 15 * MINUTE })
+  await minutes(2, { water: 30.5, air: 1 })
+  await opened.room.unshelve(hot!.id, 'Ben')
+  const { steps } = (await journal()).entries.find(({ alarm }) => alarm.id === hot!.id)!
+  expect(steps.slice(0, before.length)).toEqual(before)
+  const called = steps.filter(({ calls }) => calls)
+  expect(called.at(-1)).toMatchObject({ reason: 'unshelved', by: 'Ben' })
+  const says = called.map(each => each.says)
+  expect(new Set(says).size).toBe(called.length)
+  expect(says.every(words => (words ?? '') !== '')).toBe(true)
+  const shelved = steps.find(({ reason }) => reason === 'shelved')
+  expect(shelved).toMatchObject({ by: 'Ada', untilMs: shelved!.atMs + 15 * MINUTE })
+})

@@ -165,8 +165,8 @@ it('hushes the air for a harvest, tells so on the vessel, and lets it be ended',
 })
 
 it('lists a rule that is out of service until it is returned', async () => {
-  const out = await opened.room.takeOutOfService(ids[0]!, 'air-lost', 'x')
-  expect(await opened.room.takeOutOfService(ids[0]!, 'air-lost', 'y')).toEqual(out)
+  const out = await opened.room.takeOutOfService(ids[0]!, 'air-lost', { by: 'x' })
+  expect(await opened.room.takeOutOfService(ids[0]!, 'air-lost', { by: 'y' })).toEqual(out)
   opened = await opened.reopen()
   await minute({ water: 27, air: 0, light: 3000 }, ['a'])
   expect(calls()).toEqual([])
@@ -177,4 +177,32 @@ it('lists a rule that is out of service until it is returned', async () => {
   })
   await minute({ water: 27, air: 0, light: 3000 }, ['a'])
   expect(calls()).toEqual([['air-lost', ids[0]]])
+})
+
+it('returns a rule by itself when its time out of service is over, also over a restart, and says what it was for', async () => {
+  const input = { by: 'x', forMs: 5 * MINUTE, why: 'the pump is cleaned' }
+  const out = await opened.room.takeOutOfService(ids[0]!, 'air-lost', input)
+  expect(out).toMatchObject({ outUntilMs: opened.nowMs + 5 * MINUTE, outWhy: 'the pump is cleaned' })
+  opened = await opened.reopen()
+  expect(await standing()).toMatchObject([{ outWhy: 'the pump is cleaned', outUntilMs: out.outUntilMs }])
+  const still = async (untilMs: number) => {
+    while (opened.nowMs < untilMs) {
+      opened.nowMs += 10_000
+      await opened.send('a', { water: 27, air: 0, light: 3000 })
+      await opened.send('b', { water: 27, air: 1, light: 3000 })
+      opened.tick()
+    }
+  }
+  await still(out.outUntilMs! - 10_000)
+  expect(calls()).toEqual([])
+  await still(out.outUntilMs! + MINUTE)
+  expect(calls()).toEqual([['air-lost', ids[0]]])
+  const span = { fromMs: out.outUntilMs! - HOUR, toMs: opened.nowMs + 1, skip: 0, limit: 9 }
+  const { entries } = await opened.room.journal(span)
+  const steps = entries.find(({ alarm }) => alarm.id === out.id)!.steps
+  expect(steps[0]).toMatchObject({ reason: 'out-of-service', by: 'x', why: 'the pump is cleaned' })
+  expect(steps[1]).toMatchObject({ reason: 'in-service', by: 'its time' })
+  await expect(
+    opened.room.takeOutOfService(ids[0]!, 'air-lost', { by: 'x', forMs: 31 * 24 * HOUR }),
+  ).rejects.toMatchObject({ kind: 'invalid', field: 'minutes' })
 })

@@ -48,6 +48,29 @@ describe('water-too-hot', () => {
     expect(bare.alarm('water-too-hot')?.state).toBe('return-to-normal-unacknowledged')
   })
 
+  it('is called earlier by what a calibrated probe may read too little, says so, and never later', () => {
+    const sure = { ...emptyVessel, probeUncertaintyC: 0.15 }
+    const watch = new Watch(sure)
+    expect(watch.tell(water(T0, 29.09))).toEqual([])
+    const { alarm } = watch.tell(water(T0 + SECOND, 29.125))[0]!
+    expect(alarm).toMatchObject({ value: 29.125, limit: 29.4 - 0.3 })
+    expect(alarm.text).toContain(
+      'its probe is sure to 0.3 °C (0.5 °F) only, so this is called from 29.1 °C (84.4 °F).',
+    )
+    // Past the limit itself nobody needs to know of the probe.
+    expect(new Watch(sure).tell(water(T0, 30))[0]!.alarm.text).toContain('at or above its limit of 29.4 °C')
+    // A degree at most, however little is known.
+    const unsure = { ...emptyVessel, probeUncertaintyC: 9 }
+    expect(new Watch(unsure).tell(water(T0, 28.39))).toEqual([])
+    expect(new Watch(unsure).tell(water(T0, 28.41))).toHaveLength(1)
+    // Switched off, and never calibrated: the limit alone.
+    const off = withRule('water-too-hot', { allowForProbe: false })
+    expect(new Watch(sure, off).tell(water(T0, 29.39))).toEqual([])
+    expect(new Watch(emptyVessel).tell(water(T0, 29.39))).toEqual([])
+    for (const odd of [NaN, -1, 0])
+      expect(new Watch({ ...emptyVessel, probeUncertaintyC: odd }).tell(water(T0, 29.4))).toHaveLength(1)
+  })
+
   it('says both scales, tells value from limit, and what to do first without harm', () => {
     const watch = new Watch()
     const text = watch.tell(water(T0, 29.44))[0]!.alarm.text

@@ -107,6 +107,11 @@ describe('alarms', () => {
     const path = '/api/v1/vessels/v1/rules/air-lost'
     const out = await answer(await ask('POST', `${path}/out-of-service`), 200, Alarm)
     expect(out).toMatchObject({ rule: 'air-lost', state: 'out-of-service' })
+    const said = await ask('POST', `${path}/out-of-service`, { minutes: 60, why: 'a new pump' })
+    const told = await answer(said, 200, Alarm)
+    expect(told.outWhy).toBe('a new pump')
+    expect(told.outUntil).toBeDefined()
+    await refusal(await ask('POST', `${path}/out-of-service`, { minutes: 1 }), 422)
     await answer(await ask('POST', `${path}/in-service`), 200, Alarm)
     await refusal(await ask('POST', '/api/v1/vessels/v1/rules/none/out-of-service'), 422)
     await refusal(await ask('POST', '/api/v1/vessels/none/rules/air-lost/out-of-service'), 404)

@@ -289,10 +289,11 @@ export function fakeRoom(): FakeRoom {
         setAsideBy: by,
       }),
     unshelve: async id => setAlarm(id, { state: 'unacknowledged', shelvedUntilMs: null, setAsideBy: null }),
-    async takeOutOfService(vesselId, rule, by) {
+    async takeOutOfService(vesselId, rule, { by, forMs, why = '' }) {
       vessel(vesselId)
       alarmRows.set('out', anAlarm({ id: 'out', vesselId, rule }))
-      return setAlarm('out', { state: 'out-of-service', setAsideBy: by })
+      const until = forMs === undefined ? {} : { outUntilMs: NOW_MS + forMs }
+      return setAlarm('out', { state: 'out-of-service', setAsideBy: by, outWhy: why, ...until })
     },
     async returnToService(vesselId) {
       vessel(vesselId)

@@ -6,8 +6,10 @@ import type { WebOptions } from '../../broker/web/context.ts'
 import { createWeb, type Web } from '../../broker/web/web.ts'
 import { NOW_MS } from './examples.ts'
 import { booksOver } from './fake-books.ts'
+import { fakeCalibrating } from './fake-calibrating.ts'
 import { fakeCalling, type FakeCalling } from './fake-calling.ts'
 import { fakeDeviceSettings } from './fake-device-settings.ts'
+import { fakeOthers } from './fake-others.ts'
 import { fakePhones, type FakePhones } from './fake-phones.ts'
 import { fakeRoom, type FakeRoom } from './fake-room.ts'
 import { fakeStore, type FakeStore } from './fake-store.ts'
@@ -52,6 +54,8 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     tryOuts,
     watcher,
     deviceSettings: fakeDeviceSettings(),
+    calibrating: fakeCalibrating(),
+    others: fakeOthers(),
     clock: () => it.nowMs,
     clockSpeed: 1,
     dashboardDir: new URL('no-such-folder', import.meta.url).pathname,

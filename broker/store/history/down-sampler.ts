@@ -1,3 +1,4 @@
+import { correct, type Correction } from '../../hatch/calibration/correct.ts'
 import type { Columnar } from '../codec/columns.ts'
 import { GOOD_MARK } from '../codec/mark.ts'
 import type { Columns } from '../contract.ts'
@@ -53,8 +54,8 @@ export class DownSampler {
     this.#count = new Uint32Array(buckets)
   }
 
-  /** Adds the good samples from `fromMs` until before `toMs`, with `offset` added to each. */
-  add({ at, value, mark }: Columnar, offset: number, fromMs: number, toMs: number): void {
+  /** Adds the good samples from `fromMs` until before `toMs`, each set right. */
+  add({ at, value, mark }: Columnar, correction: Correction, fromMs: number, toMs: number): void {
     let bucket = 0
     // Samples mostly follow each other, so a division for each is saved.
     let bucketFrom = Infinity
@@ -62,7 +63,7 @@ export class DownSampler {
     for (let i = 0; i < at.length; i++) {
       const time = at[i]!
       if (mark[i] !== GOOD_MARK || time < fromMs || time >= toMs) continue
-      const sum = value[i]! + offset
+      const sum = correct(value[i]!, correction)
       if (!Number.isFinite(sum)) continue
       if (time < bucketFrom || time >= bucketTo) {
         bucket = this.#indexOf(time) - this.#first

@@ -1,3 +1,4 @@
+import { correct } from '../../hatch/calibration/correct.ts'
 import type { Columnar } from '../codec/columns.ts'
 import { ColumnBuilder, slice } from '../codec/columns.ts'
 import { isMissing, qualityOf } from '../codec/mark.ts'
@@ -28,7 +29,7 @@ export class Reader {
         const from = Math.max(fromMs, source.fromMs)
         const to = Math.min(toMs, source.toMs)
         if (from >= to) continue
-        for (const part of this.#parts(source, from, to, journals)) sampler.add(part, source.offset, from, to)
+        for (const part of this.#parts(source, from, to, journals)) sampler.add(part, source, from, to)
       }
       return [name, sampler.columns()] as const
     })
@@ -44,7 +45,8 @@ export class Reader {
       const { at, value, mark } = one.build()
       const from = firstNotBefore(at, source.fromMs)
       const to = firstNotBefore(at, source.toMs)
-      const moved = source.offset === 0 ? value : value.map(one => one + source.offset)
+      const asIs = source.offset === 0 && (source.gain ?? 1) === 1
+      const moved = asIs ? value : value.map(one => correct(one, source))
       all.append(slice({ at, value: moved, mark }, from, to))
     }
     return all.build()

@@ -144,4 +144,9 @@ export const MIGRATIONS: readonly string[] = [
     SELECT 'lot', lower(hex(randomblob(8))), min(started_ms), min(started_ms), NULL, json_object('name', lot)
     FROM batch WHERE lot IS NOT NULL AND discarded_ms IS NULL GROUP BY lot;
   `,
+  // A calibration has a gain, and is known to be only so sure.
+  `
+  ALTER TABLE assignment ADD COLUMN gain REAL NOT NULL DEFAULT 1;
+  ALTER TABLE assignment ADD COLUMN uncertainty REAL;
+  `,
 ]

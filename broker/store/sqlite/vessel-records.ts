@@ -1,6 +1,13 @@
 import type { AssignmentRow, BatchRow, BatchSelection, Role, VesselRow } from '../contract.ts'
 import type { Db } from './database.ts'
 
+/** An assignment as its row holds it. */
+type Kept = Omit<AssignmentRow, 'gain' | 'uncertainty'> & {
+  readonly role: Role
+  readonly gain: number
+  readonly uncertainty: number | null
+}
+
 /** Vessels, what is assigned to them, and their batches. */
 export class VesselRecords {
   readonly #keepVessel
@@ -24,14 +31,16 @@ export class VesselRecords {
       `SELECT id, name, litres, created_ms AS createdAtMs, retired_ms AS retiredAtMs FROM vessel
        ORDER BY created_ms, rowid`,
     )
-    this.#keepAssignment = db.prepare<[AssignmentRow]>(
-      `INSERT INTO assignment (id, vessel, role, device, channel, "offset", from_ms, to_ms)
-       VALUES (@id, @vesselId, @role, @device, @channel, @offset, @fromMs, @toMs)
+    this.#keepAssignment = db.prepare<[Kept]>(
+      `INSERT INTO assignment (id, vessel, role, device, channel, "offset", gain, uncertainty, from_ms, to_ms)
+       VALUES (@id, @vesselId, @role, @device, @channel, @offset, @gain, @uncertainty, @fromMs, @toMs)
        ON CONFLICT (id) DO UPDATE SET vessel = excluded.vessel, role = excluded.role, device = excluded.device,
-         channel = excluded.channel, "offset" = excluded."offset", from_ms = excluded.from_ms, to_ms = excluded.to_ms`,
+         channel = excluded.channel, "offset" = excluded."offset", gain = excluded.gain,
+         uncertainty = excluded.uncertainty, from_ms = excluded.from_ms, to_ms = excluded.to_ms`,
     )
-    this.#assignments = db.prepare<[], AssignmentRow & { role: Role }>(
-      `SELECT id, vessel AS vesselId, role, device, channel, "offset", from_ms AS fromMs, to_ms AS toMs FROM assignment
+    this.#assignments = db.prepare<[], Kept>(
+      `SELECT id, vessel AS vesselId, role, device, channel, "offset", gain, uncertainty,
+         from_ms AS fromMs, to_ms AS toMs FROM assignment
        ORDER BY from_ms, rowid`,
     )
     this.#keepBatch = db.prepare<[BatchRow]>(
@@ -74,11 +83,15 @@ export class VesselRecords {
   }
 
   keepAssignment(assignment: AssignmentRow): void {
-    this.#keepAssignment.run(assignment)
+    this.#keepAssignment.run({ gain: 1, ...assignment, uncertainty: assignment.uncertainty ?? null })
   }
 
   assignments(): AssignmentRow[] {
-    return this.#assignments.all()
+    return this.#assignments.all().map(({ gain, uncertainty, ...row }) => ({
+      ...row,
+      ...(gain === 1 ? {} : { gain }),
+      ...(uncertainty === null ? {} : { uncertainty }),
+    }))
   }
 
   keepBatch(batch: BatchRow): void {

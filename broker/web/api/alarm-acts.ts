@@ -24,6 +24,20 @@ export const Shelve = z
   })
   .openapi('Shelve')
 
+const DAY_MIN = 1440
+export const TakeOut = z
+  .object({
+    minutes: z
+      .number()
+      .min(5)
+      .max(30 * DAY_MIN)
+      .optional()
+      .openapi({ description: 'It returns by itself then; until it is returned when left out.' }),
+    why: z.string().trim().max(200).optional().openapi({ description: 'What for; it is in the journal.' }),
+    by: By,
+  })
+  .openapi('TakeOut')
+
 export const Suppress = z
   .object({
     reason: z.enum(HushReason),

@@ -72,6 +72,14 @@ export const JournalEntry = z
         reason: z.enum(Reason),
         calls: z.boolean().openapi({ description: 'People were called at this step.' }),
         by: z.string().nullable(),
+        says: z
+          .string()
+          .optional()
+          .openapi({ description: 'What it said, at a step that called; old records do not have it.' }),
+        until: Time.optional().openapi({
+          description: 'Until when this step set it aside, if it has an end.',
+        }),
+        why: z.string().optional().openapi({ description: 'What it was set aside for, if somebody said.' }),
       }),
     ),
     told: z

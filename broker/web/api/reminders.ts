@@ -12,6 +12,10 @@ export const Reminder = z
     until: Time.openapi({ description: 'When it has lost its sense.' }),
     title: z.string(),
     text: z.string(),
+    page: z.string().openapi({
+      description: 'The page of the dashboard on which it is seen to: path and query.',
+      example: '/harvest?of=v1',
+    }),
   })
   .openapi('Reminder')
 export const ReminderList = z.object({ reminders: z.array(Reminder) }).openapi('ReminderList')

@@ -1,9 +1,10 @@
 import { z } from '@hono/zod-openapi'
 import { Quality } from '../../intake/reading.ts'
 import { AlarmState, Priority, Reason, RuleName } from '../../rules/alarm.ts'
-import { defaultRules } from '../../rules/defaults.ts'
 import { HushReason } from '../../rules/hush.ts'
 import { HarvestGoal, Stage } from '../../hatch/contract.ts'
+
+export { Settings } from './settings.ts'
 
 /** ISO 8601 in UTC, as every time in the API but the columns of readings. */
 export const Time = z.iso.datetime({ offset: true }).openapi({ example: '2026-11-25T06:40:00.000Z' })
@@ -162,6 +163,10 @@ export const Vessel = z
     createdAt: Time,
     channels: Channels,
     offsets: z.object(eachRole(z.number())),
+    waterPlusMinusC: z.number().nullable().optional().openapi({
+      description:
+        'What the calibrated water probe is good to, ± °C (k = 2); null or left out: not calibrated.',
+    }),
     latest: z.object({
       waterC: Latest.nullable(),
       roomC: Latest.nullable(),
@@ -240,6 +245,13 @@ export const Alarm = z
     }),
     shelvedOnce: z.boolean().openapi({ description: 'Shelved only until it returns to normal.' }),
     setAsideBy: z.string().nullable().openapi({ description: 'Who shelved it or took it out of service.' }),
+    outUntil: Time.optional().openapi({
+      description: 'While out of service: when it returns by itself, if it does.',
+    }),
+    outWhy: z
+      .string()
+      .optional()
+      .openapi({ description: 'While out of service: what for, if that was said.' }),
     suppressedUntil: Time.nullable().openapi({
       description: 'While suppressed for work on the vessel: until when.',
     }),
@@ -277,65 +289,6 @@ export const QuarantineItem = z
   })
   .openapi('QuarantineItem')
 
-const RuleSetting = z
-  .object({
-    enabled: z.boolean(),
-    limit: z.number(),
-    deadband: z.number().min(0),
-    onDelayS: z.number().min(0).max(86400),
-    offDelayS: z.number().min(0).max(86400),
-    priority: z.enum(Priority),
-    latching: z.boolean().optional().openapi({
-      description: 'Over, it stays up until a person resets it. Off when left out.',
-    }),
-    reAlarmS: z.number().min(0).max(86400).optional().openapi({
-      description:
-        'So long after its acknowledgement an alarm of critical or high priority that still holds calls again; 0 is never. 1800 when left out.',
-    }),
-    leastCostS: z.number().min(0).max(86400).optional().openapi({
-      description:
-        'Of water-too-cool: nobody is called while the harvest comes less than so many seconds later for it.',
-    }),
-  })
-  .openapi('RuleSetting')
-/** What a rule starts with, for settings sent by somebody who does not know the rule yet. */
-function startWith(rule: RuleName): z.infer<typeof RuleSetting> {
-  const { enabled, limit, deadband, priority, onDelayMs, offDelayMs } = defaultRules[rule]
-  return { enabled, limit, deadband, priority, onDelayS: onDelayMs / 1000, offDelayS: offDelayMs / 1000 }
-}
-export const Settings = z
-  .object({
-    temperatureUnit: z.enum(['C', 'F']),
-    retentionDays: z.int().min(1).max(3650),
-    altitudeM: z.number().min(-430).max(5100).default(0).openapi({
-      description: 'Of the room above the sea, m: it tells how much oxygen the water holds.',
-    }),
-    shelveLimitMin: z.number().min(5).max(720).default(720).openapi({
-      description: 'How long a person may shelve an alarm; a critical one an hour at most, whatever this is.',
-    }),
-    rules: z.object({
-      'water-heading-hot': RuleSetting.default(startWith('water-heading-hot')),
-      'water-too-hot': RuleSetting,
-      'water-too-cool': RuleSetting,
-      'air-lost': RuleSetting,
-      'air-fading': RuleSetting.default(startWith('air-fading')),
-      'light-out': RuleSetting,
-      'water-level': RuleSetting.default(startWith('water-level')),
-      'probe-fault': RuleSetting,
-      'probe-out-of-water': RuleSetting.default(startWith('probe-out-of-water')),
-      'device-silent': RuleSetting,
-      'harvest-missed': RuleSetting.default(startWith('harvest-missed')),
-      'power-lost': RuleSetting.default(startWith('power-lost')),
-      'disk-full': RuleSetting.default(startWith('disk-full')),
-      'store-slow': RuleSetting.default(startWith('store-slow')),
-      'clock-jumped': RuleSetting.default(startWith('clock-jumped')),
-      'channel-failing': RuleSetting.default(startWith('channel-failing')),
-      'backup-overdue': RuleSetting.default(startWith('backup-overdue')),
-      'data-restored': RuleSetting.default(startWith('data-restored')),
-    }),
-  })
-  .openapi('Settings')
-
 /** RFC 9457. */
 export const Problem = z
   .object({
@@ -361,6 +314,5 @@ export type Device = z.infer<typeof Device>
 export type Alarm = z.infer<typeof Alarm>
 export type Latest = z.infer<typeof Latest>
 export type Readings = z.infer<typeof Readings>
-export type Settings = z.infer<typeof Settings>
 export type Problem = z.infer<typeof Problem>
 export type QuarantineItem = z.infer<typeof QuarantineItem>

@@ -12,12 +12,10 @@ export const NewTryOut = z
       .partialRecord(z.enum(RuleName), Rule)
       .openapi({ description: 'The rules that are to be other than they are.' }),
     batchIds: z.array(Id).min(1).max(MOST_BATCHES).optional(),
-    newest: z
-      .int()
-      .min(1)
-      .max(MOST_BATCHES)
-      .default(USUAL_BATCHES)
-      .openapi({ description: 'Without `batchIds`: the newest so many batches.' }),
+    newest: z.int().min(1).max(MOST_BATCHES).default(USUAL_BATCHES).openapi({
+      description:
+        'Without `batchIds`: the newest so many batches, half of them ended, as far as there are both.',
+    }),
   })
   .strict()
   .openapi('NewTryOut')
@@ -68,6 +66,9 @@ export const TryOut = z
     progress: z.number().openapi({ description: '0 to 1.' }),
     total: z.int().nullable().openapi({ description: 'Batches in all; null while that is not known.' }),
     batches: z.array(TriedBatch).openapi({ description: 'Those that are done so far, the newest first.' }),
+    pending: z
+      .array(z.object({ batchId: Id, vesselId: Id, startedAt: Time, progress: z.number() }))
+      .openapi({ description: 'Those that are still to be done, and how far each is, 0 to 1.' }),
     error: z.string().nullable(),
   })
   .openapi('TryOut')

@@ -1,5 +1,5 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
-import { ByWhom, Shelve, statesOf, Suppress, Suppression, VesselRule } from '../api/alarm-acts.ts'
+import { ByWhom, Shelve, statesOf, Suppress, Suppression, TakeOut, VesselRule } from '../api/alarm-acts.ts'
 import { AlarmList } from '../api/lists.ts'
 import { Acknowledge, AlarmQuery, ById } from '../api/requests.ts'
 import { Alarm } from '../api/schemas.ts'
@@ -54,7 +54,8 @@ const takeOut = createRoute({
   path: '/vessels/{id}/rules/{rule}/out-of-service',
   tags,
   summary: 'Take a rule of a vessel out of service: nobody is called for it until it is returned',
-  request: { params: VesselRule, body: optionalBody(ByWhom) },
+  description: 'Sent again, until when and what for are said anew.',
+  request: { params: VesselRule, body: optionalBody(TakeOut) },
   responses: {
     200: json(Alarm, 'Its alarm, listed until the rule is returned.'),
     ...problems(404, 409, 413, 415, 422),
@@ -122,8 +123,10 @@ export function alarmRoutes({ room }: WebOptions): OpenAPIHono<WebEnv> {
     })
     .openapi(takeOut, async c => {
       const { id, rule } = c.req.valid('param')
-      const by = whoever(c, c.req.valid('json').by)
-      return c.json(present.alarm(await room.takeOutOfService(id, rule, by)), 200)
+      const { minutes, why, by } = c.req.valid('json')
+      const forMs = minutes === undefined ? undefined : minutes * MINUTE_MS
+      const input = { ...given({ forMs, why }), by: whoever(c, by) }
+      return c.json(present.alarm(await room.takeOutOfService(id, rule, input)), 200)
     })
     .openapi(putBack, async c => {
       const { id, rule } = c.req.valid('param')

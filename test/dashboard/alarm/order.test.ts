@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import {
   foremost,
   inOrder,
+  inSight,
   mustSound,
   needsPerson,
   shelfOrder,
@@ -36,6 +37,22 @@ describe('the order of alarms', () => {
     const over = alarm({ id: 'over', priority: 'critical', state: 'return-to-normal-unacknowledged' })
     const kept = alarm({ id: 'kept', priority: 'critical', state: 'latched' })
     expect(inOrder([seen, over, low, kept]).map(each => each.id)).toEqual(['kept', 'low', 'over', 'seen'])
+  })
+  it('has two lines in sight beside the one that is whole, folds the rest, and never one alone', () => {
+    const others = [older, newer, high, low]
+    const ids = (those: readonly { id: string }[]) => those.map(({ id }) => id)
+    const say = (...of: Parameters<typeof inSight>) => {
+      const { lines, folded } = inSight(...of)
+      return [ids(lines), ids(folded)]
+    }
+    expect(say(others.slice(0, 2), true, false)).toEqual([['older', 'newer'], []])
+    expect(say(others.slice(0, 3), true, false)).toEqual([['older'], ['newer', 'high']])
+    expect(say(others.slice(0, 3), false, false)).toEqual([['older', 'newer', 'high'], []])
+    expect(say(others, false, false)).toEqual([
+      ['older', 'newer'],
+      ['high', 'low'],
+    ])
+    expect(say(others, true, true)).toEqual([ids(others), []])
   })
   it('puts the vessels that call first, and leaves the others as they stand', () => {
     const shelf = ['v9', 'v3', 'v8', 'v1', 'v2'].map(id => ({ id }))

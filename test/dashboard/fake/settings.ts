@@ -15,6 +15,7 @@ export function settings(): Settings {
     retentionDays: 90,
     altitudeM: 0,
     shelveLimitMin: 720,
+    calibrateEveryDays: 365,
     rules: {
       'water-heading-hot': rule(30, 15, 'high'),
       'water-too-hot': rule(29.4, 0.3, 'critical'),

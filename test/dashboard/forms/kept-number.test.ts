@@ -4,7 +4,10 @@ import { keptNumber, Kind, shownNumber } from '../../../dashboard/forms/kept-num
 
 describe('a limit in °F', () => {
   it('is kept as it is when its field or its sentence is typed again', () => {
-    expect(shownNumber(29.4, 'temperature', 'F')).toBe(84.92)
+    expect(shownNumber(29.8, 'temperature', 'F')).toBe(85.6)
+    expect(shownNumber(0.3, 'difference', 'F')).toBe(0.5)
+    expect(keptNumber(0.5, 0.3, 'difference', 'F')).toBe(0.3)
+    expect(shownNumber(29.4, 'temperature', 'F')).toBe(84.9)
     expect(keptNumber(84.92, 29.4, 'temperature', 'F')).toBe(29.4)
     expect(keptNumber(84.9, 29.4, 'temperature', 'F')).toBe(29.4)
   })

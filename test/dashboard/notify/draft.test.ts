@@ -1,7 +1,14 @@
 import { describe, expect, it } from 'vitest'
 import type { NotifySettings } from '../../../broker/web/api/notify.ts'
 import { ChangeNotify } from '../../../broker/web/api/notify.ts'
-import { asSent, inOrder, placeOf, withoutPerson, withPerson } from '../../../dashboard/notify/draft.ts'
+import {
+  asSent,
+  inForm,
+  inOrder,
+  placeOf,
+  withoutPerson,
+  withPerson,
+} from '../../../dashboard/notify/draft.ts'
 
 const address = {
   id: 'a1',
@@ -67,4 +74,17 @@ describe('what is sent back of who is called', () => {
   it('is shown in the order of calling', () => {
     expect(inOrder(settings.people).map(({ id }) => id)).toEqual(['p2', 'p1'])
   })
+})
+
+it('what is wrong with somebody who was sent stands beside the fields of their own form, wherever its addresses moved', () => {
+  const wrong = new Map([
+    ['people.2.name', 'Write a name'],
+    ['people.2.addresses.1.address', 'Write one e-mail address'],
+    ['people.0.name', 'Of another person'],
+  ])
+  expect([...inForm(wrong, 2, [0, 4])]).toEqual([
+    ['name', 'Write a name'],
+    ['addresses.4.address', 'Write one e-mail address'],
+    ['people.0.name', 'Of another person'],
+  ])
 })

@@ -1,6 +1,13 @@
 import { describe, expect, it } from 'vitest'
 import { applyMessages, EMPTY_ROOM } from '../../../dashboard/state/room-state.ts'
-import { alarmName, asideSentence, asideSummary, workSentence } from '../../../dashboard/words/set-aside.ts'
+import {
+  alarmName,
+  asideSentence,
+  asideSummary,
+  foldedWords,
+  outFor,
+  workSentence,
+} from '../../../dashboard/words/set-aside.ts'
 import { alarms, iso, settings, vessels } from '../fake/invent.ts'
 
 const NOW_MS = Date.UTC(2026, 0, 10, 12)
@@ -20,10 +27,24 @@ describe('what calls nobody', () => {
     expect(say({ state: 'out-of-service', setAsideBy: 'Kim' })).toBe(
       'out of service by Kim until it is returned',
     )
+    expect(say({ state: 'out-of-service', setAsideBy: 'Kim', outUntil: until, outWhy: 'a new probe' })).toBe(
+      'out of service by Kim until 12:40, 40 min left: a new probe',
+    )
     expect(say({ state: 'suppressed-by-design', causedBy: 'x' }, 'Lamp out, Left cone')).toBe(
       'because of: Lamp out, Left cone',
     )
     expect(say({ state: 'suppressed-by-design', suppressedUntil: until })).toContain('until 12:40')
+  })
+
+  it('says for how long a rule may be out, and what stands behind a folded line', () => {
+    expect([60, 480, 1440, 4320, 0].map(outFor)).toEqual([
+      'For 1 h',
+      'For 8 h',
+      'For a day',
+      'For 3 days',
+      'Until I return it',
+    ])
+    expect(foldedWords(['Left cone', 'Night batch', 'Left cone'])).toBe('3 more: Left cone, Night batch')
   })
 
   it('names the work at a vessel, and nothing where there is none', () => {

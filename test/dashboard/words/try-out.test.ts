@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { TriedBatch, TryOut } from '../../../broker/web/api/try-outs.ts'
-import { changeWords, progressWords, tryOutSentence } from '../../../dashboard/words/try-out.ts'
+import { changeWords, leftMs, progressWords, tryOutSentence } from '../../../dashboard/words/try-out.ts'
 import { HOUR_MS, iso, NOW_MS } from '../room.ts'
 
 const vienna = { locale: 'de-AT', timeZone: 'Europe/Vienna' }
@@ -44,7 +44,7 @@ it('each alarm says what becomes of it', () => {
 })
 
 describe('a try-out in a sentence', () => {
-  const says = (...batches: TriedBatch[]) => tryOutSentence({ batches })
+  const says = (...batches: TriedBatch[]) => tryOutSentence({ batches, state: 'done' })
   it('counts what comes earlier, later, new, and not at all', () => {
     expect(
       says(
@@ -62,6 +62,7 @@ describe('a try-out in a sentence', () => {
     )
     expect(says(tried([]), tried([], 'no-readings'))).toBe('On this batch nobody is called, now or then.')
     expect(says(tried([], 'too-long'))).toBe('No recorded batch could be tried.')
+    expect(tryOutSentence({ batches: [tried([], 'not-yet')], state: 'running' })).toBe('')
   })
 })
 
@@ -73,10 +74,22 @@ it('says how far it is', () => {
       progress: 0.376,
       total: 5,
       batches: [tried([])],
+      pending: [],
       error: null,
       ...change,
     })
-  expect(at({})).toBe('1 of 5 batches, 37 %')
+  expect(at({})).toBe('1 of 5 batches, 37 %; the first time takes the longest')
+  const left = (ms: number) =>
+    progressWords(
+      { id: 't', state: 'running', progress: 0.5, total: 5, batches: [], pending: [], error: null },
+      ms,
+    )
+  expect(left(41_000)).toBe('0 of 5 batches, 50 %; about 45 s left')
+  expect(left(900)).toBe('0 of 5 batches, 50 %; nearly done')
+  // A quarter took 10 s: three quarters take 30 s. Of the first moments nothing can be told.
+  expect(leftMs(10_000, 0.25)).toBe(30_000)
+  expect(leftMs(500, 0.25)).toBeNull()
+  expect(leftMs(10_000, 0)).toBeNull()
   expect(at({ total: null })).toBe('Reading what was recorded…')
   expect(at({ state: 'done' })).toBe('')
   expect(at({ state: 'done', total: 0 })).toBe('There is no batch to try it on yet.')

@@ -12,6 +12,7 @@ export function aMessage(more: Partial<Message> = {}): Message {
     text: 'The water is 30.1 °C.\nSwitch the lamp off at a dry plug.',
     priority: 'critical',
     acknowledgeUrl: 'http://192.168.1.20:8080/a/token',
+    openUrl: 'http://192.168.1.20:8080/vessel/v1',
     sentAtMs: SENT_MS,
     ...more,
   }

@@ -14,7 +14,7 @@ function sample(samples: readonly Sample[], fromMs: number, toMs: number, points
     samples.forEach(({ atMs, value, quality }, i) => {
       if (i % 2 === half) builder.push(atMs, value ?? NaN, markOf(quality, value === null))
     })
-    sampler.add(builder.build(), 0, fromMs, toMs)
+    sampler.add(builder.build(), { offset: 0 }, fromMs, toMs)
   }
   return sampler.columns()
 }
