@@ -107,6 +107,7 @@ export const planStyle = css`
   }
   summary {
     max-width: 100%;
+    padding: 12px 0;
   }
   .page {
     grid-template-columns: minmax(0, 1fr);
