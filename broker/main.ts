@@ -2,6 +2,7 @@ import pino from 'pino'
 import { announce, explain } from './console.ts'
 import { firstPassword } from './first-password.ts'
 import { FlagError, parseFlags, USAGE, type Flags } from './flags.ts'
+import { createSystemd, type Systemd } from './unattended/systemd.ts'
 import { NoPasswordError, start, type Running } from './start.ts'
 
 /** The one clock of the service. At a speed above 1 it runs ahead, from the moment the service started. */
@@ -20,12 +21,13 @@ function readFlags(): Flags {
   }
 }
 
-function stopOnSignal(running: Running): void {
+function stopOnSignal(running: Running, systemd: Systemd): void {
   let stopping = false
   const stop = (signal: string): void => {
     if (stopping) return
     stopping = true
     logger.info({ signal }, 'stopping')
+    systemd.stopping()
     running.close().then(
       () => process.exit(0),
       (error: unknown) => {
@@ -67,7 +69,16 @@ async function startAskingForPassword(): Promise<Running> {
 
 try {
   const running = await startAskingForPassword()
-  stopOnSignal(running)
+  const systemd = createSystemd({
+    env: process.env,
+    pid: process.pid,
+    monotonicMs: () => performance.now(),
+    ailment: running.ailment,
+    logger,
+  })
+  systemd.ready()
+  setInterval(() => systemd.tick(), 1000).unref()
+  stopOnSignal(running, systemd)
   await announce(running, flags)
 } catch (error) {
   console.error(explain(error, flags))

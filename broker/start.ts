@@ -16,7 +16,14 @@ import { bridgeTopics } from './devices/bridges.ts'
 import { ConfigBook } from './devices/config-book.ts'
 import { createDeviceConfigPost } from './devices/config-post.ts'
 import { Heartbeat } from './notify/heartbeat/heartbeat.ts'
-import { brokerReached, portTakesDevices, rulesTick, storeKeeps } from './notify/heartbeat/vital-signs.ts'
+import {
+  ailmentsBy,
+  brokerReached,
+  portTakesDevices,
+  rulesTick,
+  storeKeeps,
+  writerLives,
+} from './notify/heartbeat/vital-signs.ts'
 import { openPush } from './notify/push.ts'
 import { openNotify } from './notify/notify.ts'
 import { lanAddresses } from './lan-addresses.ts'
@@ -29,6 +36,7 @@ import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
 import { feedingTables } from './room/feeding/tables.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
+import { ThreadSooner } from './replay/sooner/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
 import { BackupKeeper } from './store/backups/keeper.ts'
@@ -47,6 +55,8 @@ export interface Running {
   readonly mqtt: Endpoint | null
   /** What phones and boards are to trust, with its fingerprint; `null` where nothing is encrypted, or by the owner's certificate. */
   readonly authority: { readonly fingerprint: string } | null
+  /** What keeps the service from its work in a way that starting anew may mend; `null` when it does its work. */
+  readonly ailment: () => Promise<string | null>
   /** Whether pages and link are encrypted. */
   readonly encrypted: boolean
   /** Stops in the order of a reading's way, so that nothing is taken in that cannot be kept. */
@@ -76,6 +86,7 @@ export async function start(
       exclusive: true,
       logger,
       backupsDir: flags.backupsDir,
+      gatherMs: flags.gatherMs,
     })
     opened.push(() => store.close())
     if (store.rescue !== null) logger.error(store.rescue, 'the database was damaged; a backup took its place')
@@ -199,6 +210,8 @@ export async function start(
 
     const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
     opened.push(() => tryOuts.close())
+    const sooner = new ThreadSooner({ dir: flags.dataDir })
+    opened.push(() => sooner.close())
     const web = createWeb({
       room,
       feeding,
@@ -212,6 +225,7 @@ export async function start(
       others,
       clock,
       tryOuts,
+      sooner,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
       signIn,
@@ -256,8 +270,13 @@ export async function start(
     // Of its own, and in real time: were it the timer above, nobody would notice that one stop.
     const pulse = setInterval(() => heartbeat.tick(), TICK_MS)
     opened.push(() => clearInterval(pulse))
+    // A full disk or a broker that is away are not mended by a new start; rules that stand still or a dead thread may be.
+    const ailment = async () => {
+      const signs = [rulesTick(() => lookedAtMs, monotonicMs), writerLives(() => store.canWrite)]
+      return (await ailmentsBy(signs))[0] ?? null
+    }
     const authority = tls?.authority ? { fingerprint: tls.fingerprint } : null
-    return { http, mqtt, encrypted: tls !== null, authority, close }
+    return { http, mqtt, encrypted: tls !== null, authority, close, ailment }
   } catch (error) {
     await close()
     throw error

@@ -2,6 +2,7 @@ import { html, LitElement, nothing } from 'lit'
 import './alarm/bar.ts'
 import './alarm/set-aside.ts'
 import { bookPage } from './book/lazy.ts'
+import { comparePage } from './compare/lazy.ts'
 import { appStyle } from './frame/app-style.ts'
 import { devicesPage, fetchAhead, newDeviceNotice, settingsPage, vesselPage } from './frame/lazy.ts'
 import './frame/lost.ts'
@@ -20,7 +21,15 @@ import './views/room.ts'
 import './views/sign-in.ts'
 
 /** The views that belong to one of the ways at the foot. */
-const ROOM_VIEWS: ReadonlySet<string> = new Set(['room', 'vessel', 'set-up', 'harvest', 'sheet', 'batch'])
+const ROOM_VIEWS: ReadonlySet<string> = new Set([
+  'room',
+  'vessel',
+  'set-up',
+  'harvest',
+  'sheet',
+  'batch',
+  'compare',
+])
 const DEVICE_VIEWS: ReadonlySet<string> = new Set(['devices', 'topics', 'calibrate'])
 const LOT_VIEWS: ReadonlySet<string> = new Set(['lots', 'held', 'cleaning', 'tables'])
 
@@ -93,6 +102,8 @@ export class App extends LitElement {
         return recipePage(this, route.vesselId)
       case 'batch':
         return replayPage(this, route)
+      case 'compare':
+        return comparePage(this, route)
       case 'plan':
         return planPage(this)
       case 'lots':
@@ -107,8 +118,12 @@ export class App extends LitElement {
       case 'journal':
         return journalPage(this, '/journal', () => html`<bw-journal></bw-journal>`)
       case 'try-out': {
-        const { rule } = route
-        return tryOutPage(this, '/try-out', () => html`<bw-try-out .rule=${rule}></bw-try-out>`)
+        const { rule, asked, batchId } = route
+        return tryOutPage(
+          this,
+          '/try-out',
+          () => html`<bw-try-out .rule=${rule} .asked=${asked} .batchId=${batchId}></bw-try-out>`,
+        )
       }
       case 'devices':
         return devicesPage(this, '/devices', () => html`<bw-devices></bw-devices>`)

@@ -3,6 +3,8 @@ import { degHoursAt, degHoursSdAt, GAP_MS, timeOfDegHours } from './development/
 import { lookAhead, reachedAt, timeReached } from './development/outlook.ts'
 import { developmentRate } from './development/thermal-clock.ts'
 import { HORIZON_MS } from './forecast.ts'
+import { Z90 } from './normal.ts'
+import { RIGHT_WATER_C } from './recipe/usual.ts'
 import type { ExpectedWater } from './thermal/expected-water.ts'
 import { HOUR_MS } from './units.ts'
 
@@ -17,6 +19,13 @@ export interface DelayReason {
   readonly waterC: number | null
   /** What was planned instead, °C; `null` for the lot. */
   readonly plannedC: number | null
+  /** `waterC` was not measured: it is what is expected. */
+  readonly expected: boolean
+  /**
+   * It is more than the forecast's own doubt, and more than what the set-up itself calls right. What is not sure is no reason to tell
+   * anybody that the batch is late.
+   */
+  readonly sure: boolean
 }
 
 export interface DelayInput {
@@ -40,6 +49,8 @@ const STEP_MS = 5 * 60_000
 const AHEAD_STEP_MS = 30 * 60_000
 /** Water that costs less than this share of its time is on its plan: about 0.3 °C at 27 °C, the probe's own doubt. Own choice. */
 const ON_PLAN = 0.02
+/** Half of the last digit that is shown, °C. */
+const HALF_TENTH_C = 0.05
 /** So much measured water speaks for itself, ms; with less, what is expected is part of the mean. */
 const ENOUGH_MEASURED_MS = HOUR_MS
 
@@ -71,8 +82,12 @@ export function delayParts(input: DelayInput): DelayReason[] {
   const { way, silence } = course
 
   const parts: DelayReason[] = []
-  const water = (kind: DelayReason['kind'], sinceMs: number | null, cost: Cost, mean: Cost = cost) =>
-    parts.push({ kind, sinceMs, laterMs: cost.laterMs, waterC: meanOf(mean, plannedC), plannedC })
+  const water = (kind: DelayReason['kind'], sinceMs: number | null, cost: Cost, mean: Cost = cost) => {
+    const { laterMs, doubtMs } = cost
+    const beyondDoubt = Math.abs(laterMs) - Z90 * doubtMs >= WORTH_SAYING_MS
+    const sure = beyondDoubt && (kind === 'unmeasured' || !isRight(wholeMean(mean)))
+    parts.push({ kind, sinceMs, laterMs, ...meanOf(mean, plannedC), plannedC, sure })
+  }
   const runs = runsOf(way)
   const last = runs.at(-1)
   if (last) water(kindOf(last, plannedC), last.fromMs, last)
@@ -93,6 +108,8 @@ export function delayParts(input: DelayInput): DelayReason[] {
       laterMs: lotMs,
       waterC: null,
       plannedC: null,
+      expected: false,
+      sure: true,
     })
   return parts
 }
@@ -105,12 +122,14 @@ interface Cost {
   readonly seenC: number
   readonly aheadMs: number
   readonly aheadC: number
+  /** How far the cost of what is only expected may be off, one standard deviation: it is off throughout, or not at all. */
+  readonly doubtMs: number
 }
 interface Stretch extends Cost {
   readonly fromMs: number
 }
 
-const NOTHING = { laterMs: 0, seenMs: 0, seenC: 0, aheadMs: 0, aheadC: 0 }
+const NOTHING = { laterMs: 0, seenMs: 0, seenC: 0, aheadMs: 0, aheadC: 0, doubtMs: 0 }
 
 function sumOf(costs: readonly Cost[]): Cost {
   const sum = { ...NOTHING }
@@ -120,6 +139,7 @@ function sumOf(costs: readonly Cost[]): Cost {
     sum.seenC += cost.seenC
     sum.aheadMs += cost.aheadMs
     sum.aheadC += cost.aheadC
+    sum.doubtMs += cost.doubtMs
   }
   return sum
 }
@@ -136,14 +156,23 @@ function kindOf(cost: Cost, plannedC: number): 'cooler' | 'warmer' {
  * The temperature that goes with a cost: what was measured, unless that is too little, or lies on the other side of the plan than
  * the mean with what is expected, which then outweighs it. `null` when that mean does not explain the cost.
  */
-function meanOf(cost: Cost, plannedC: number): number | null {
+function meanOf(cost: Cost, plannedC: number): Pick<DelayReason, 'waterC' | 'expected'> {
   const { laterMs, seenMs, seenC, aheadMs } = cost
-  if (!(lengthOf(cost) > 0)) return null
+  if (!(lengthOf(cost) > 0)) return { waterC: null, expected: false }
   const whole = wholeMean(cost)
-  if (laterMs < 0 && whole < plannedC) return null
-  const seen = seenMs >= ENOUGH_MEASURED_MS || aheadMs === 0 ? seenC / seenMs : whole
-  return seen < plannedC === whole < plannedC ? seen : whole
+  if (laterMs < 0 && whole < plannedC) return { waterC: null, expected: false }
+  // Water that was right so far explains nothing: what is expected does.
+  const speaks = seenMs >= ENOUGH_MEASURED_MS && isRight(seenC / seenMs) === isRight(whole)
+  const enough = speaks || aheadMs === 0
+  const seen = enough ? seenC / seenMs : whole
+  return seen < plannedC === whole < plannedC
+    ? { waterC: seen, expected: !enough }
+    : { waterC: whole, expected: true }
 }
+
+/** As the set-up asks for, to the tenth that is shown. */
+const isRight = (waterC: number): boolean =>
+  waterC > RIGHT_WATER_C.from - HALF_TENTH_C && waterC < RIGHT_WATER_C.to + HALF_TENTH_C
 
 /** The way to the hatch of half the lot in short stretches, and apart from it what was not measured; `null` when none leads there. */
 function courseOf(input: DelayInput, planned: number): { way: Stretch[]; silence: Stretch | null } | null {
@@ -177,7 +206,7 @@ function courseOf(input: DelayInput, planned: number): { way: Stretch[]; silence
   const close = () => {
     const seenMs = at - fromMs
     const laterMs = seenMs - (atDegH - fromDegH) / planned
-    const stretch = { fromMs, laterMs, seenMs, seenC, aheadMs: 0, aheadC: 0 }
+    const stretch = { ...NOTHING, fromMs, laterMs, seenMs, seenC }
     if (seenMs > 0 && inGap) quiet(stretch)
     else if (seenMs > 0) way.push(stretch)
     fromMs = at
@@ -220,8 +249,16 @@ function courseOf(input: DelayInput, planned: number): { way: Stretch[]; silence
     const reached = toMs >= endMs ? nowDegH - known : reachedAt(outlook, toMs)
     const gained = reached - reachedAt(outlook, since)
     const aheadMs = toMs - since
-    const aheadC = aheadMs * expected.at((since + toMs) / 2).levelC
-    return { fromMs: since, laterMs: aheadMs - gained / planned, seenMs: 0, seenC: 0, aheadMs, aheadC }
+    const { levelC, spreadC } = expected.at((since + toMs) / 2)
+    const offPerMs = Math.abs(developmentRate(levelC + spreadC) - developmentRate(levelC - spreadC)) / 2
+    return {
+      ...NOTHING,
+      fromMs: since,
+      laterMs: aheadMs - gained / planned,
+      aheadMs,
+      aheadC: aheadMs * levelC,
+      doubtMs: (aheadMs * offPerMs) / HOUR_MS / planned,
+    }
   }
   if (silentMs > knownMs) quiet(ahead(knownMs, silentMs))
   for (let since = silentMs; since < endMs; since += AHEAD_STEP_MS)

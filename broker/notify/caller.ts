@@ -16,6 +16,8 @@ import {
   planOver,
   planReminder,
   wantsSomebody,
+  withAnswer,
+  withCall,
   withDeaf,
   withTold,
   type ChannelsNow,
@@ -142,16 +144,25 @@ export class Caller {
     else this.#standing.set(alarm.id, alarm)
     if (isOver(alarm)) this.#over(alarm)
     else if (wantsSomebody(alarm)) this.#call(alarm, alarm.announcedAtMs ?? alarm.raisedAtMs)
-    else this.#parts.outbox.withdraw(alarm.id, whyNoLonger(alarm))
+    else this.#answered(alarm)
+  }
+
+  #answered(alarm: Alarm): void {
+    this.#parts.outbox.withdraw(alarm.id, whyNoLonger(alarm))
+    const telling = this.#tellings.get(alarm.id)
+    if (telling !== undefined && telling.answered !== true) this.#remember(withAnswer(telling))
   }
 
   #call(alarm: Alarm, callMs: number): void {
     const { clock, settings, channels, outbox } = this.#parts
     const nowMs = clock()
     const before = this.#tellings.get(alarm.id)
-    const telling = before ?? { alarmId: alarm.id, beganAtMs: nowMs, told: [] }
+    const telling =
+      before === undefined
+        ? { alarmId: alarm.id, beganAtMs: nowMs, told: [] }
+        : withCall(before, callMs, nowMs)
     const planned = plan(alarm, telling, settings(), channels(), nowMs)
-    if (before !== undefined && planned.length === 0) return
+    if (before === telling && planned.length === 0) return
     this.#remember(withTold(telling, callMs, planned))
     outbox.add(planned.map(each => this.#alarmDelivery(alarm, callMs, each, nowMs)))
   }

@@ -8,6 +8,13 @@ export interface Telling {
   readonly alarmId: string
   /** When it first needed somebody, Unix ms by our own clock: a backlog's alarm is as new to people as any other. */
   readonly beganAtMs: number
+  /**
+   * The call that people are being asked to answer since then. An alarm that somebody answered, or set aside, and that comes back asks
+   * anew: those who were told before that are told again in their turn. Left out for the first time.
+   */
+  readonly fromCallMs?: number
+  /** Nobody is wanted now: somebody answered, or it was set aside. */
+  readonly answered?: boolean
   /** Who was told of which call (the alarm's `announcedAtMs`), and by which of their addresses. */
   readonly told: readonly Told[]
 }
@@ -66,6 +73,8 @@ export function plan(
   const { announcedAtMs: callMs } = alarm
   if (callMs === null || !wantsSomebody(alarm)) return []
   const told = new Map(telling.told.map(each => [each.personId, each.callMs]))
+  const { fromCallMs = -Infinity } = telling
+  const asked = new Set(telling.told.filter(each => each.callMs >= fromCallMs).map(each => each.personId))
   const callable = settings.people
     .map(person => ({ person, addresses: addressesFor(person, alarm, channels) }))
     .filter(({ person, addresses }) => addresses.length > 0 && mayBeCalled(person, alarm.priority, nowMs))
@@ -87,16 +96,28 @@ export function plan(
     }))
     .filter(
       ({ person, addresses }) =>
-        addresses.length > 0 && (told.has(person.id) || passedMinutes >= person.afterMinutes - first),
+        addresses.length > 0 && (asked.has(person.id) || passedMinutes >= person.afterMinutes - first),
     )
     .flatMap(({ person, addresses }) => {
-      const occasion = told.has(person.id)
-        ? Occasion.again
-        : person.afterMinutes > first
-          ? Occasion.escalated
-          : Occasion.raised
-      return addresses.map(address => ({ person, address, occasion }))
+      return addresses.map(address => ({ person, address, occasion: occasionOf(person) }))
     })
+
+  function occasionOf({ id, afterMinutes }: Person): Occasion {
+    if (asked.has(id)) return Occasion.again
+    if (afterMinutes > first) return Occasion.escalated
+    return told.has(id) ? Occasion.again : Occasion.raised
+  }
+}
+
+/** What is remembered once nobody is wanted any more though the alarm is not over. */
+export const withAnswer = (telling: Telling): Telling =>
+  telling.answered === true ? telling : { ...telling, answered: true }
+
+/** What is remembered when an alarm calls: after an answer it asks anew, and minutes count from this call. */
+export function withCall(telling: Telling, callMs: number, nowMs: number): Telling {
+  if (telling.answered !== true) return telling
+  const { alarmId, told } = telling
+  return { alarmId, told, beganAtMs: nowMs, fromCallMs: callMs }
 }
 
 /** Those who were called of what is now over, by the addresses they were called by, as far as they still have them. */

@@ -1,3 +1,10 @@
+import {
+  EARLIEST_PUBLISHED_H,
+  HowEarly,
+  howEarly,
+  NEVER_BEFORE_H,
+} from '../hatch/development/earliest-hatch.ts'
+import { duration } from '../rules/words.ts'
 import type { BatchEventRow, BatchRow } from '../store/contract.ts'
 import { findBatch } from './batches.ts'
 import { bodyJson, eventOf, readLog, rowOf } from './batch-log.ts'
@@ -28,7 +35,7 @@ export async function recordEvent(
 ): Promise<BatchEvent> {
   const batch = await findBatch(state, batchId)
   const nowMs = state.parts.clock()
-  const { atMs = Math.min(nowMs, batch.endedAtMs ?? nowMs), by, replaces, ...said } = input
+  const { atMs = Math.min(nowMs, batch.endedAtMs ?? nowMs), by, replaces, insist = false, ...said } = input
   checkMoment(batch, atMs, nowMs)
   const log = await readLog(state, batch)
   const replaced = log.find(event => event.id === replaces)
@@ -36,6 +43,7 @@ export async function recordEvent(
   const events = log.filter(event => event !== replaced)
   const body = said.kind === 'taken' ? await withWorth(state, batch, said, Math.min(atMs, nowMs)) : said
   checkBody(batch, body, atMs, events)
+  if (body.kind === 'first-swimmers') checkHatch(batch, atMs, insist)
   if (events.length >= MOST_EVENTS) {
     throw new RoomError(
       RoomErrorKind.conflict,
@@ -121,4 +129,22 @@ function checkBody(batch: BatchRow, body: BatchEventBody, atMs: number, events: 
   if (!events.some(event => event.kind === 'first-swimmers' && event.withdrawnAtMs === null)) return
   const words = 'Cannot write it down: its first swimmers were seen already; take that entry back first'
   throw new RoomError(RoomErrorKind.conflict, words, 'kind')
+}
+
+/** Swimmers before anything can hatch are a slip of the finger or a batch that began earlier than was written down. */
+function checkHatch(batch: BatchRow, atMs: number, insist: boolean): void {
+  const early = howEarly(atMs - batch.startedAtMs)
+  if (early === HowEarly.usual || (early === HowEarly.unlikely && insist)) return
+  const after = duration(Math.max(0, atMs - batch.startedAtMs))
+  if (early === HowEarly.impossible)
+    throw new RoomError(
+      RoomErrorKind.invalid,
+      `Cannot write it down: nothing hatches within ${NEVER_BEFORE_H} h of the cysts going in, got ${after}. If they went in earlier, set the batch's start right first`,
+      'at',
+    )
+  throw new RoomError(
+    RoomErrorKind.conflict,
+    `Cannot write it down unasked: the earliest published is ${EARLIEST_PUBLISHED_H} h after the cysts went in, and this is ${after}. If they do swim, say so again`,
+    'insist',
+  )
 }

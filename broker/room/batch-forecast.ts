@@ -15,6 +15,7 @@ import { lotBelief } from '../hatch/lot/belief.ts'
 import type { BatchEvidence } from '../hatch/lot/evidence.ts'
 import { expectWater, type ExpectedWater } from '../hatch/thermal/expected-water.ts'
 import { ThermalMemory } from '../hatch/thermal/memory.ts'
+import { LOOKS_BACK_MS, steadied } from '../hatch/thermal/steadied.ts'
 import type { ThermalResponse } from '../hatch/thermal/response.ts'
 import { timeToLimit } from '../hatch/thermal/time-to-limit.ts'
 import { HOUR_MS } from '../hatch/units.ts'
@@ -50,6 +51,7 @@ export class BatchForecast {
   #thermalAtMs = -Infinity
   /** As fitted last; `undefined` once newer readings have come. */
   #response: ThermalResponse | null | undefined
+  #steady: ThermalResponse | undefined
   #knowledge: Knowledge
   /** What was believed of the lot when the batch began, and what is believed now. */
   #planned: LotBelief
@@ -77,6 +79,7 @@ export class BatchForecast {
     this.#thermalAtMs = sample.atMs
     this.#thermal.take(water)
     this.#response = undefined
+    this.#steady = undefined
   }
 
   /** Whether any water of the batch was measured. */
@@ -161,8 +164,15 @@ export class BatchForecast {
     return (this.#response ??= this.#thermal.fit())
   }
 
+  /** As fitted, but steady under what is over within the hour. */
+  #steadied(): ThermalResponse | null {
+    const response = this.#fit()
+    if (response === null) return null
+    return (this.#steady ??= steadied(response, this.#thermal.heldBefore(LOOKS_BACK_MS)))
+  }
+
   #expected(nowMs: number): ExpectedWater {
-    return expectWater([], nowMs, PLANNED_C, { response: this.#fit() })
+    return expectWater([], nowMs, PLANNED_C, { response: this.#steadied() })
   }
 }
 

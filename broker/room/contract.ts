@@ -9,7 +9,9 @@ import type { RulesSettings } from '../rules/contract.ts'
 import type { Reminder } from '../rules/reminders.ts'
 import type { Hush, HushReason } from '../rules/hush.ts'
 import type { Adopting } from './adopting.ts'
+import type { HatchLine, HatchLineQuery } from './hatch-line.ts'
 import type { Observation } from './observations.ts'
+import type { SettingsThen } from './settings-then.ts'
 import type { JournalQuery, JournalView } from './alarm-journal.ts'
 import type {
   AssignmentRow,
@@ -29,6 +31,8 @@ import type {
 export interface Room {
   snapshot(): RoomSnapshot
   vessel(id: string): VesselView
+  /** Those that were taken out of the room among them. */
+  everyVessel(): Promise<VesselRow[]>
   /** Calls the listener with every change, in order, until the returned function is called. */
   onChange(listener: (change: RoomChange) => void): () => void
 
@@ -53,6 +57,8 @@ export interface Room {
   course(batchId: string, query: { fromMs?: number; toMs?: number; points: number }): Promise<HatchCourse>
   /** Both at once, for looking at it again. */
   lookBack(batchId: string, query: LookBackQuery): Promise<LookBack>
+  /** Its hatch as one line, for drawing it among others. */
+  hatchLine(batchId: string, query: HatchLineQuery): Promise<HatchLine>
   /** What went wrong with it, as of now or of its end; made on a thread of its own and kept while nothing changes. */
   diagnosis(batchId: string): Promise<Diagnosis>
   recordEvent(batchId: string, input: NewBatchEvent): Promise<BatchEvent>
@@ -95,6 +101,8 @@ export interface Room {
   undoReminder(id: string): Promise<void>
 
   changeSettings(change: RoomSettings): Promise<RoomSettings>
+  /** What was judged by over a span, from its beginning on. */
+  settingsThen(span: { readonly fromMs: number; readonly toMs: number }): Promise<SettingsThen[]>
 
   /** Takes what was written out elsewhere, or here before, with its ids. */
   readonly adopt: Adopting
@@ -181,6 +189,8 @@ export type NewBatchEvent = BatchEventBody & {
   readonly by: string
   /** The entry that this one corrects: it is taken back with it. */
   readonly replaces?: string
+  /** Whoever writes it down was asked whether that can be, and says that it is so. */
+  readonly insist?: boolean | undefined
 }
 export type BatchEvent = BatchEventBody & {
   readonly id: string

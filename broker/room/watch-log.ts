@@ -111,5 +111,7 @@ const OVER: ReadonlySet<AlarmState> = new Set([
 function stepAt(alarm: Alarm, calls: boolean, nowMs: number): number {
   if (alarm.reason === 'acknowledged') return alarm.acknowledgedAtMs ?? nowMs
   if (calls) return alarm.announcedAtMs ?? nowMs
-  return OVER.has(alarm.state) ? (alarm.clearedAtMs ?? nowMs) : nowMs
+  // What is let go of was over long before; and nothing that follows an acknowledgement was before it.
+  if (alarm.reason === 'reset' || !OVER.has(alarm.state)) return nowMs
+  return Math.max(alarm.clearedAtMs ?? nowMs, alarm.acknowledgedAtMs ?? -Infinity)
 }

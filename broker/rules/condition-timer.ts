@@ -85,6 +85,14 @@ export function afresh(timer: ConditionTimer, atMs: number): ConditionTimer {
   return timer.active ? { active: false, pendingSinceMs: atMs, unknownSinceMs: null } : timer
 }
 
+/** An on-delay that runs, counted from `atMs` at the earliest. */
+export function counted(timer: ConditionTimer, atMs: number): ConditionTimer {
+  const { active, pendingSinceMs } = timer
+  return active || pendingSinceMs === null || pendingSinceMs >= atMs
+    ? timer
+    : { ...timer, pendingSinceMs: atMs }
+}
+
 function rest(active: boolean): ConditionTimer {
   return active ? { active, pendingSinceMs: null, unknownSinceMs: null } : IDLE_TIMER
 }

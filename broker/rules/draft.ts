@@ -3,9 +3,9 @@ import { AlarmState, Priority, Reason as Reasons } from './alarm.ts'
 import { isTooSoon } from './call-gap.ts'
 import { newestValue } from './clocks.ts'
 import type { ConditionTimer } from './condition-timer.ts'
-import { afresh, dueAt, elapse, IDLE_TIMER } from './condition-timer.ts'
+import { afresh, counted, dueAt, elapse, IDLE_TIMER } from './condition-timer.ts'
 import type { Judgement, RuleSettings, Transition, VesselFacts } from './contract.ts'
-import { isHushed, type Hush } from './hush.ts'
+import { isDisturbed, isHushed, type Hush } from './hush.ts'
 import type { Announcement, Circumstances, Step } from './life-cycle.ts'
 import { LifeEvent, restingAlarm, step } from './life-cycle.ts'
 import type { Clocks, Lift, RuleState, VesselMemory } from './memory.ts'
@@ -117,9 +117,20 @@ export class Draft {
   lift(rule: Rule, setting: RuleSettings, lift: Lift | null, isNew: boolean, atMs: number): void {
     const { alarm, lift: before, ...rest } = this.rules[rule.name]
     if (before !== undefined || lift !== null) this.#set(rule, { ...rest, alarm, ...(lift && { lift }) })
-    if (lift === null || alarm === null || !isMoreUrgent(lift.priority, alarm.priority)) return
-    if (isNew) this.#note(rule, { ...alarm, ...this.#announcement(rule, setting, atMs) }, false, atMs)
-    else this.escalate(rule, setting, atMs)
+    if (alarm === null) return
+    const isLouder = lift !== null && isMoreUrgent(lift.priority, alarm.priority)
+    if (isLouder && !isNew) this.escalate(rule, setting, atMs)
+    else if (isLouder) this.#note(rule, { ...alarm, ...this.#announcement(rule, setting, atMs) }, false, atMs)
+    else if (rule.foretells) this.#tellAsItIs(rule, setting, lift === null, atMs)
+  }
+
+  /** What was foretold has come, or has gone again: nobody is called anew, but whoever looks reads what is so. */
+  #tellAsItIs(rule: Rule, setting: RuleSettings, isGone: boolean, atMs: number): void {
+    const { alarm, timer } = this.rules[rule.name]
+    if (alarm === null || !timer.active) return
+    const says = { ...this.#announcement(rule, setting, atMs), priority: alarm.priority }
+    const reason = isGone ? Reasons.backWithinLimit : Reasons.aboveLimit
+    if (says.text !== alarm.text) this.#note(rule, { ...alarm, ...says, reason }, false, atMs)
   }
 
   /** Announces anew what was acknowledged long ago and holds still. */
@@ -167,9 +178,13 @@ export class Draft {
     this.#call(rule, setting, alarm, { event: LifeEvent.release, reason, atMs, says })
   }
 
-  /** The work that hushed the alarm of a rule is over. What is a consequence of another alarm stays silent with it. */
+  /**
+   * The work that hushed the alarm of a rule is over. What is a consequence of another alarm stays silent with it. A delay that the
+   * work began runs anew: what was disturbed has the whole of it to come right.
+   */
   endHush(rule: Rule, setting: RuleSettings, atMs: number): void {
-    const { alarm } = this.rules[rule.name]
+    const { alarm, timer } = this.rules[rule.name]
+    if (isDisturbed(rule.name)) this.setTimer(rule, counted(timer, atMs))
     if (alarm?.state !== AlarmState.suppressed) return
     if (alarm.causedBy === null) this.judgeAnew(rule, setting, Reasons.hushEnded, atMs)
     else if (alarm.suppressedUntilMs !== null) {

@@ -36,6 +36,9 @@ const HUSHED: Readonly<Record<HushReason, ReadonlySet<RuleName>>> = {
   [HushReason.calibration]: OF_THE_PROBE,
 }
 
+/** Whether work on a vessel disturbs what the rule watches. */
+export const isDisturbed = (rule: RuleName): boolean => Object.values(HUSHED).some(rules => rules.has(rule))
+
 /** Whether the rule is suppressed for the work at this time. */
 export function isHushed(hush: Hush | null, rule: RuleName, atMs: number): hush is Hush {
   return hush !== null && atMs < hush.untilMs && HUSHED[hush.reason].has(rule)

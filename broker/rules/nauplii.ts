@@ -1,4 +1,5 @@
 import { Stage } from '../hatch/contract.ts'
+import { oxygenLasts } from '../hatch/oxygen/minutes-left.ts'
 import type { VesselFacts } from './contract.ts'
 import { minutesLeft } from './words.ts'
 
@@ -9,9 +10,8 @@ export function hasNauplii({ batch }: VesselFacts): boolean {
 }
 
 /** Minutes until harm is feared once the air is gone, at the greatest demand that is likely; `null` when not known. */
-export function oxygenMinutes({ batch }: VesselFacts): number | null {
-  const minutes = batch?.oxygen?.minutesTo2.p10
-  return minutes !== undefined && Number.isFinite(minutes) ? minutes : null
+export function oxygenMinutes({ batch }: Pick<VesselFacts, 'batch'>): number | null {
+  return batch?.oxygen ? oxygenLasts(batch.oxygen, true) : null
 }
 
 /** How long the oxygen lasts once there are nauplii. It must not promise more time than there is. */
@@ -23,8 +23,9 @@ export function forNauplii(facts: VesselFacts): string {
 
 /** How long it lasts before the hatch, in the middle; and the short end where they may hatch early. */
 export function beforeHatch({ batch }: VesselFacts): string {
-  const minutes = batch?.oxygen?.minutesTo2
-  if (minutes === undefined || !Number.isFinite(minutes.p50)) return ''
-  const early = minutes.p10 < minutes.p50 / 2 ? `, or ${minutesLeft(minutes.p10)} if they hatch early` : ''
-  return ` The oxygen lasts about ${minutesLeft(minutes.p50)}${early}.`
+  const minutes = batch?.oxygen ? oxygenLasts(batch.oxygen, false) : null
+  if (minutes === null) return ''
+  const soonest = oxygenMinutes({ batch }) ?? minutes
+  const early = soonest < minutes / 2 ? `, or ${minutesLeft(soonest)} if they hatch early` : ''
+  return ` The oxygen lasts about ${minutesLeft(minutes)}${early}.`
 }

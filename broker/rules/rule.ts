@@ -46,6 +46,8 @@ export interface Rule {
   /** What one reading of its role shows. */
   see(value: number | null, quality: Quality, facts: VesselFacts, setting: RuleSettings): Sight
   priority(facts: VesselFacts, setting: RuleSettings): Priority
+  /** Whether a standing alarm of it is told anew when what it foretold comes, or goes again: it says what is so, not what was. */
+  readonly foretells: boolean
   /** How much longer than its on-delay it waits before it calls, ms. */
   waitsMs(facts: VesselFacts): number
   /** No clock times: the screen knows the person's zone, this does not. */
@@ -60,6 +62,7 @@ export const usualRule = {
   watchedUntilMs: () => Infinity,
   priority: (_facts: VesselFacts, setting: RuleSettings) => setting.priority,
   waitsMs: (_facts: VesselFacts): number => 0,
+  foretells: false,
   value: (moment: Moment) => moment.value,
   limit: (setting: RuleSettings, _facts: VesselFacts): number | null => setting.limit,
 } as const

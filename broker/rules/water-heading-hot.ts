@@ -4,6 +4,7 @@ import { Sight } from './condition-timer.ts'
 import type { HeadingLook, VesselFacts } from './contract.ts'
 import type { Rule } from './rule.ts'
 import { usualRule } from './rule.ts'
+import { tooHot } from './water-too-hot.ts'
 import { minutesLeft, temperature } from './words.ts'
 
 /**
@@ -16,6 +17,7 @@ export const waterHeadingHot: Rule = {
   name: RuleName.waterHeadingHot,
   role: 'water',
   batchOnly: false,
+  foretells: true,
   raises: Reason.headingForLimit,
   clears: Reason.noLongerHeading,
   see(value, quality, { heading }, { limit, deadband }) {
@@ -30,21 +32,29 @@ export const waterHeadingHot: Rule = {
     const clearFrom = limit + deadband
     return minutesTo(newest) > clearFrom && minutesTo(before) > clearFrom ? Sight.inside : Sight.between
   },
-  value: ({ facts }) => finite(minutesLeftOf(facts)),
+  value: ({ facts, value }) => (isThere(value, facts.heading?.limitC) ? 0 : finite(minutesLeftOf(facts))),
   words({ facts, value }) {
     const minutes = minutesLeftOf(facts)
     const limitC = facts.heading?.limitC
     const limit = limitC === undefined ? 'its limit' : `its limit of ${temperature(limitC)}`
-    const now = value === null ? 'is warming' : `is ${temperature(value)} and warming`
-    const when = Number.isFinite(minutes) ? `in about ${minutesLeft(minutes)}` : 'soon'
+    if (limitC !== undefined && isThere(value, limitC)) return tooHot(facts.name, value, limitC)
+    const now = value === null ? 'is warming' : `is ${temperature(value)}`
+    const course = Number.isFinite(minutes)
+      ? `${value === null ? '' : ' and warming'}: it crosses ${limit} in about ${minutesLeft(minutes)} if nothing changes.`
+      : `${value === null ? '' : ', near'} ${limit}, and goes no further towards it now.`
     return {
-      measured: `The water in ${facts.name} ${now}: it crosses ${limit} ${when} if nothing changes.`,
+      measured: `The water in ${facts.name} ${now}${course}`,
       action: 'Move the lamp back or switch it off at a dry plug.',
       then:
         'See whether a thermostat or a dimmer is stuck. Leave the air on. ' +
         'Never reach into the water while mains equipment is in or over it.',
     }
   },
+}
+
+/** It is where it was heading for. */
+function isThere(value: number | null, limitC: number | undefined): boolean {
+  return value !== null && limitC !== undefined && value >= limitC
 }
 
 /** From the look to the middle of the crossing; `Infinity` when it does not cross, or perhaps never. */
@@ -64,5 +74,6 @@ function minutesLeftOf({ heading }: VesselFacts): number {
 }
 
 function finite(minutes: number): number | null {
-  return Number.isFinite(minutes) ? Math.round(minutes) : null
+  // 0 is for what is there.
+  return Number.isFinite(minutes) ? Math.max(1, Math.round(minutes)) : null
 }

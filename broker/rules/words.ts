@@ -1,3 +1,4 @@
+import { plainMinutes } from '../hatch/plain-minutes.ts'
 import { celsiusToFahrenheit } from '../hatch/units.ts'
 
 /** `29.8 °C (85.6 °F)`. */
@@ -22,17 +23,20 @@ export function airFlow(litresPerMinute: number): string {
   return `${Number(litresPerMinute.toPrecision(2))} l/min`
 }
 
-/** `45 s`, `3 min`, `2 h`. */
+/** `45 s`, `1 min 40 s`, `12 min`, `2 h`: to ten seconds below five minutes, for what was set to 100 s is neither one minute nor two. */
 export function duration(ms: number): string {
-  if (ms < 90_000) return `${Math.round(ms / 1000)} s`
+  if (ms < 60_000) return `${Math.round(ms / 1000)} s`
+  const tens = Math.round(ms / 10_000)
+  if (tens < 30)
+    return tens % 6 === 0 ? `${tens / 6} min` : `${Math.floor(tens / 6)} min ${(tens % 6) * 10} s`
   return ms < 90 * 60_000 ? `${Math.round(ms / 60_000)} min` : `${Math.round(ms / 3_600_000)} h`
 }
 
-const PLAIN_MINUTES = [1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 50]
-
-/** Minutes that are left, rounded down to a plain figure: `12 min`, `1.5 h`, `less than 1 min`. */
+/** Minutes that are left, rounded down to a plain figure: `12 min`, `1 h 45 min`, `4.5 h`, `less than 1 min`. */
 export function minutesLeft(minutes: number): string {
-  if (minutes >= 60) return `${Math.floor(minutes / 30) / 2} h`
-  const plain = PLAIN_MINUTES.filter(figure => figure <= minutes).at(-1)
-  return plain === undefined ? 'less than 1 min' : `${plain} min`
+  const plain = plainMinutes(minutes)
+  if (plain === 0) return 'less than 1 min'
+  if (plain < 60) return `${plain} min`
+  if (plain >= 180 || plain % 60 === 0) return `${plain / 60} h`
+  return `${Math.floor(plain / 60)} h ${plain % 60} min`
 }

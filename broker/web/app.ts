@@ -19,6 +19,7 @@ import { batchRoutes } from './routes/batches.ts'
 import { calibrationRoutes } from './routes/calibrations.ts'
 import { cleaningRoutes } from './routes/cleaning.ts'
 import { cohortRoutes } from './routes/cohorts.ts'
+import { compareRoutes } from './routes/compare.ts'
 import { countRoutes } from './routes/counts.ts'
 import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
@@ -39,6 +40,7 @@ import { reminderRoutes } from './routes/reminders.ts'
 import { replayRoutes } from './routes/replay.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { settingsRoutes } from './routes/settings.ts'
+import { soonerRoutes } from './routes/sooner.ts'
 import { tableRoutes } from './routes/tables.ts'
 import { topicRoutes } from './routes/topics.ts'
 import { vesselRoutes } from './routes/vessels.ts'
@@ -120,6 +122,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     vesselRoutes,
     // Before the single batch, whose route would take its path for an id.
     presetRoutes,
+    compareRoutes,
     batchRoutes,
     walkRoutes,
     photoRoutes,
@@ -130,6 +133,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     batchEventRoutes,
     diagnosisRoutes,
     replayRoutes,
+    soonerRoutes,
     lotRoutes,
     alarmRoutes,
     journalRoutes,

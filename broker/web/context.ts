@@ -5,6 +5,7 @@ import type { Clock } from '../clock.ts'
 import type { NewSecret } from '../secrets.ts'
 import type { Books } from '../room/books/contract.ts'
 import type { TryOutDesk } from '../replay/contract.ts'
+import type { SoonerDesk } from '../replay/sooner/contract.ts'
 import type { Room } from '../room/contract.ts'
 import type { Calibrating } from '../room/calibrating.ts'
 import type { Feeding } from '../room/feeding/contract.ts'
@@ -43,6 +44,7 @@ export interface WebOptions {
   /** The feeding plan. Without it its routes are not there. */
   readonly feeding?: Feeding
   readonly tryOuts: TryOutDesk
+  readonly sooner: SoonerDesk
   readonly watcher: Watcher
   readonly deviceSettings: DeviceSettings
   readonly calibrating: Calibrating

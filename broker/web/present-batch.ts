@@ -60,13 +60,16 @@ export function forecast(of: BatchForecastView): Forecast {
     energyLeft: numbers(of.energyLeft),
     hatchShare: numbers(of.hatchPercentage),
     nauplii: numbers(of.nauplii),
-    why: of.why.map(({ kind, sinceMs, laterMs, waterC, plannedC }) => ({
-      kind,
-      since: isoOrNull(sinceMs),
-      laterH: laterMs / 3_600_000,
-      waterC,
-      plannedC,
-    })),
+    why: of.why
+      .filter(({ sure }) => sure)
+      .map(({ kind, sinceMs, laterMs, waterC, plannedC, expected }) => ({
+        kind,
+        since: isoOrNull(sinceMs),
+        laterH: laterMs / 3_600_000,
+        waterC,
+        plannedC,
+        expected,
+      })),
     heading: of.heading && { limitC: of.heading.limitC, at: timesOrNever(of.heading.at) },
     lot: of.lot,
   }

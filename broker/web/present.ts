@@ -180,6 +180,9 @@ export function settings({ shelveLimitMs = MOST_SHELVED_MS, rules, ...of }: Room
   }
 }
 
+/** One rule's settings. */
+export const ruleSetting = ruleOut
+
 /** The other way: what a person sent, as the room takes it. */
 export function settingsIn({ shelveLimitMin, rules, ...of }: Settings): RoomSettings {
   return { ...of, shelveLimitMs: Math.round(shelveLimitMin * 60_000), rules: eachRule(rules, ruleIn) }

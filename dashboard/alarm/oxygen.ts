@@ -4,7 +4,7 @@ import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { unbroken } from '../words/alarm-span.ts'
-import { oxygenCourse, oxygenText } from '../words/alarm-oxygen.ts'
+import { airIsBack, oxygenCourse, oxygenText } from '../words/alarm-oxygen.ts'
 
 /** How long a vessel without air has yet, counted down. */
 export class Oxygen extends LitElement {
@@ -37,7 +37,10 @@ export class Oxygen extends LitElement {
 
   override render() {
     const { alarm, vessel, settings } = this
-    const course = alarm && vessel && settings && oxygenCourse(alarm, vessel, settings)
+    if (!alarm || !vessel || !settings) return nothing
+    const back = airIsBack(vessel, settings, this.#tick.nowMs)
+    if (back !== '') return html`<p>${unbroken(back)}</p>`
+    const course = oxygenCourse(alarm, vessel, settings)
     return course ? html`<p>${unbroken(oxygenText(course, this.#tick.nowMs, zone))}</p>` : nothing
   }
 }

@@ -12,7 +12,7 @@ import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { harvestCount, seenText } from '../words/seen.ts'
-import { clockTime, moment } from '../words/time.ts'
+import { moment } from '../words/time.ts'
 import { harvestResult, settleText, shareLeft } from './harvest-words.ts'
 import './taken.ts'
 import { abandonWalk, beginWalk, doneAt, finishWalk, tick } from './walk.ts'
@@ -155,7 +155,7 @@ export class Harvest extends LitElement {
       <p class="count-down" role="timer">${settleText(leftMs)}</p>
       <progress max="1" value=${share} aria-hidden="true"></progress>
       <p class="soft" role="status">
-        ${leftMs > 0 ? `Settled at ${clockTime(settlesMs, zone)}.` : 'It has settled: draw off.'}
+        ${leftMs > 0 ? `Settled at ${moment(settlesMs, this.#clock.nowMs, zone)}.` : 'It has settled: draw off.'}
       </p>
     </div>`
   }
@@ -189,7 +189,7 @@ export class Harvest extends LitElement {
   #taken(batch: Batch) {
     const taken = this.#log.events.filter(event => event.kind === 'taken' && event.withdrawnAt === null)
     return html`<div class="within">
-      ${taken.map(event => html`<p><strong>${seenText(event)}</strong>, ${clockTime(Date.parse(event.at), zone)}</p>`)}
+      ${taken.map(event => html`<p><strong>${seenText(event)}</strong>, ${moment(Date.parse(event.at), this.#clock.nowMs, zone)}</p>`)}
       <bw-taken
         .batch=${batch}
         .counted=${this.result?.nauplii.best ?? null}

@@ -3,12 +3,12 @@ import type { BatchEvent, NewBatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { fieldText, line, list, problem, readNumber, Sending } from '../forms/form.ts'
 import { seenEvent, withdraw, writeDown } from '../forms/seen-event.ts'
-import { Watch } from '../state/watch.ts'
+import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { seenText } from '../words/seen.ts'
 import { toC } from '../words/temperature.ts'
-import { clockTime } from '../words/time.ts'
+import { moment } from '../words/time.ts'
 import { sendPhoto } from './photo.ts'
 
 /** What one tap writes down. */
@@ -45,6 +45,7 @@ export class Observe extends LitElement {
   /** What was written down last, as long as it can be taken back here. */
   declare last: BatchEvent | null
   readonly #sending = new Sending(this)
+  readonly #tick = new Tick(this, 60_000)
   readonly #unit = new Watch(this, from => from.state.settings?.temperatureUnit ?? 'C')
 
   constructor() {
@@ -141,7 +142,9 @@ export class Observe extends LitElement {
         ${
           this.last
             ? html`<p class="last">
-                <span>${seenText(this.last)}, ${clockTime(Date.parse(this.last.at), zone)}</span>
+                <span
+                  >${seenText(this.last)}, ${moment(Date.parse(this.last.at), this.#tick.nowMs, zone)}</span
+                >
                 <button class="quiet" @click=${this.#undo}>Take it back</button>
               </p>`
             : nothing

@@ -6,7 +6,7 @@ import { Frames, Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { shortTemperature } from '../words/temperature.ts'
-import { clockTime, duration, moment } from '../words/time.ts'
+import { duration, moment } from '../words/time.ts'
 import { bookNav, bookNavStyle } from './book-nav.ts'
 import { Fetched } from './fetched.ts'
 import { drawText, foodText, leftText, untilText } from './held-words.ts'
@@ -181,7 +181,7 @@ export class Refrigerator extends LitElement {
         const text = `${moment(Date.parse(draw.at), nowMs, zone)}: ${drawText(draw)}`
         if (draw.withdrawnAt !== null)
           return html`<li class="soft">
-            <del>${text}</del> taken back ${clockTime(Date.parse(draw.withdrawnAt), zone)}
+            <del>${text}</del> taken back ${moment(Date.parse(draw.withdrawnAt), nowMs, zone)}
           </li>`
         return html`<li>
           <span>${text} <span class="soft">· ${draw.by}</span></span>

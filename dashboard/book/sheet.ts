@@ -194,7 +194,7 @@ export class Sheet extends LitElement {
         <h2>Its water</h2>
         ${waterCurve(this.#readings.value?.channels.water ?? null, {
           temperature: waterC => shortTemperature(waterC, this.#unit.value),
-          time: atMs => clockTime(atMs, zone),
+          time: whenText,
         })}
       </section>
       ${this.#seen()}

@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
+import { ApiError } from '../state/api.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -15,6 +16,7 @@ export class FirstSwimmers extends LitElement {
     first: { attribute: false },
     late: { type: Boolean },
     asking: { state: true },
+    doubted: { state: true },
   }
   declare batch: Batch | null
   /** The entry that stands, if there is one. */
@@ -23,6 +25,8 @@ export class FirstSwimmers extends LitElement {
   declare late: boolean
   /** Whether the time is being asked for. */
   declare asking: boolean
+  /** What the broker asked back, and what is sent again if it is so: it is earlier than any that was published. */
+  declare doubted: { readonly words: string; readonly at: string | undefined } | null
   readonly #sending = new Sending(this)
   /** When the time was asked for: set once, so that a ticking clock does not undo what was typed. */
   #openedMs = 0
@@ -33,6 +37,7 @@ export class FirstSwimmers extends LitElement {
     this.first = null
     this.late = false
     this.asking = false
+    this.doubted = null
   }
 
   static override styles = [
@@ -71,12 +76,16 @@ export class FirstSwimmers extends LitElement {
   ]
 
   override willUpdate(changed: PropertyValues<this>): void {
-    if (changed.has('batch') && changed.get('batch')?.id !== this.batch?.id) this.asking = false
+    if (changed.has('batch') && changed.get('batch')?.id !== this.batch?.id) {
+      this.asking = false
+      this.doubted = null
+    }
   }
 
   override render() {
     const { batch, first } = this
     if (!batch) return nothing
+    if (this.doubted) return this.#sure(this.doubted)
     if (this.asking) return this.#when(batch, first)
     if (!first && this.late)
       return html`<button
@@ -142,6 +151,42 @@ export class FirstSwimmers extends LitElement {
     </form>`
   }
 
+  #sure({ words, at }: { readonly words: string; readonly at: string | undefined }) {
+    return html`<div class="done" role="group" aria-label="Is that so?">
+      <p role="status">${words}.</p>
+      <div class="row">
+        <button ?disabled=${this.#sending.busy} @click=${() => void this.#insist(at)}>They do swim</button>
+        <button
+          class="quiet"
+          @click=${() => {
+            this.doubted = null
+          }}
+        >
+          Leave it
+        </button>
+      </div>
+    </div>`
+  }
+
+  async #insist(at: string | undefined): Promise<void> {
+    const { batch } = this
+    if (!batch) return
+    const entry = { kind: 'first-swimmers', insist: true, ...(at === undefined ? {} : { at }) } as const
+    await this.#sending.send(async () => this.dispatchEvent(seenEvent(await writeDown(batch.id, entry))))
+    this.doubted = null
+    this.asking = false
+    await this.updateComplete
+    this.renderRoot.querySelector<HTMLElement>('.done button')?.focus()
+  }
+
+  /** Turns an asking back into a question; anything else goes on as the error it is. */
+  #asDoubt(error: unknown, at: string | undefined): void {
+    if (!(error instanceof ApiError)) throw error
+    if (error.fields.has('insist')) this.doubted = { words: error.message, at }
+    // Where no time was asked for there is no field to say it beside.
+    else throw this.asking ? error : new ApiError(error.status, error.message)
+  }
+
   override updated(changed: PropertyValues<this>): void {
     if (changed.has('asking') && this.asking) this.renderRoot.querySelector('input')?.focus()
   }
@@ -150,7 +195,11 @@ export class FirstSwimmers extends LitElement {
     const { batch } = this
     if (!batch) return
     await this.#sending.send(async () => {
-      this.dispatchEvent(seenEvent(await writeDown(batch.id, { kind: 'first-swimmers' })))
+      try {
+        this.dispatchEvent(seenEvent(await writeDown(batch.id, { kind: 'first-swimmers' })))
+      } catch (error) {
+        this.#asDoubt(error, new Date(store.clock.nowMs()).toISOString())
+      }
     })
     await this.updateComplete
     this.renderRoot.querySelector<HTMLElement>('.done button')?.focus()
@@ -181,8 +230,10 @@ export class FirstSwimmers extends LitElement {
       } catch (error) {
         // A time that is refused leaves the entry standing as it was.
         if (first)
-          this.dispatchEvent(seenEvent(await writeDown(batch.id, { kind: 'first-swimmers', at: first.at })))
-        throw error
+          this.dispatchEvent(
+            seenEvent(await writeDown(batch.id, { kind: 'first-swimmers', at: first.at, insist: true })),
+          )
+        this.#asDoubt(error, at)
       }
     })
     if (!done) return

@@ -36,9 +36,15 @@ export function newDeviceNotice(): TemplateResult {
   return html`<bw-new-device></bw-new-device>`
 }
 
+/** After the vessel, what a person at a vessel is likeliest to ask for. */
+const LATER = (): Promise<unknown> => import('../replay/page.ts')
+
 /** Fetches, once the first screen stands and nothing is to be done, what is most likely asked for next. */
 export function fetchAhead(): void {
-  const ahead = () => void loadVessel().catch(() => undefined)
+  const ahead = () =>
+    void loadVessel()
+      .then(LATER)
+      .catch(() => undefined)
   // Not every browser knows idle times.
   if (typeof requestIdleCallback === 'function') requestIdleCallback(ahead, { timeout: 5000 })
   else setTimeout(ahead, 2000)

@@ -259,9 +259,15 @@ function rowsOf(marks: readonly Mark[], names: ReadonlyMap<string, string>) {
     else rows.set(mark.vesselId, [mark])
   }
   const name = (id: string | null) => (id === null ? '' : (names.get(id) ?? '\uffff'))
-  return [...rows]
-    .map(([vesselId, marks]) => ({ vesselId, marks }))
-    .sort((a, b) => name(a.vesselId).localeCompare(name(b.vesselId), 'en', { numeric: true }))
+  return (
+    [...rows]
+      // What called is drawn over what nobody was called for.
+      .map(([vesselId, marks]) => ({
+        vesselId,
+        marks: [...marks].sort((a, b) => Number(b.silent) - Number(a.silent)),
+      }))
+      .sort((a, b) => name(a.vesselId).localeCompare(name(b.vesselId), 'en', { numeric: true }))
+  )
 }
 
 /** The beginnings of the person's own days within a span; of a short one, every six hours of them. */

@@ -1,7 +1,7 @@
 import { html, LitElement, type PropertyValues } from 'lit'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
-import { batchPath, type Route, sheetPath, vesselPath } from '../state/route.ts'
+import { batchPath, comparePath, type Route, sheetPath, vesselPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
@@ -10,6 +10,7 @@ import { gramsText, litresText } from '../words/amounts.ts'
 import { duration, moment } from '../words/time.ts'
 import { firstCall } from './alarms-then.ts'
 import { askReplay } from './ask.ts'
+import './caught.ts'
 import './causes.ts'
 import './curves.ts'
 import { beganMs, type Diagnosis, type Shade, shadesOf } from './diagnosed.ts'
@@ -102,12 +103,20 @@ export class ReplayPage extends LitElement {
       <div class="why">
         <h2 class="hidden">What went wrong</h2>
         ${this.#judged(open, nowMs)}
-        <section>
-          <h3>What called</h3>
-          <p>${firstCallText(firstCall(alarms), nowMs, zone)}</p>
-        </section>
+        <bw-caught
+          .batchId=${batch.id}
+          .settings=${settings}
+          .judged=${this.diagnosis !== null}
+          .fallback=${firstCallText(firstCall(alarms), nowMs, zone)}
+          .nowMs=${nowMs}
+        ></bw-caught>
         <div class="row">
           <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
+          <a
+            class="button quiet"
+            href=${comparePath({ ...(batch.lot ? { lot: batch.lot } : { vesselId: batch.vesselId }), batchIds: [batch.id] })}
+            >Beside others</a
+          >
           <button class="quiet" @click=${this.#copy}>Copy a link to this moment</button>
           <span class="said" role="status" id="copied"></span>
         </div>

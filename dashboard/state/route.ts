@@ -1,5 +1,13 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit'
 
+/** What of a rule's settings an address may carry. */
+export interface TriedSettings {
+  readonly enabled?: boolean
+  readonly limit?: number
+  readonly onDelayS?: number
+  readonly leastCostS?: number | undefined
+}
+
 /** Where the person is. */
 export type Route =
   | { readonly view: 'room' }
@@ -14,9 +22,23 @@ export type Route =
       readonly vesselId: string
       readonly atMs: number | null
     }
+  /** Batches side by side: of a lot, of a vessel or the newest; some of them drawn over each other. */
+  | {
+      readonly view: 'compare'
+      readonly lot: string
+      readonly vesselId: string
+      readonly batchIds: readonly string[]
+      readonly by: 'start' | 'soaked' | 't10'
+    }
   | { readonly view: 'plan' }
   | { readonly view: 'journal' }
-  | { readonly view: 'try-out'; readonly rule: string }
+  /** Trying a rule out, with some of its settings filled in, and on one batch besides the newest. */
+  | {
+      readonly view: 'try-out'
+      readonly rule: string
+      readonly asked: TriedSettings
+      readonly batchId: string
+    }
   | { readonly view: 'devices' }
   /** Sensors that are there already. */
   | { readonly view: 'topics' }
@@ -35,10 +57,10 @@ export function parsePath(path: string, search = ''): Route {
   if ((first === 'set-up' || first === 'harvest' || first === 'sheet') && second === undefined)
     return { view: first, id: new URLSearchParams(search).get('of') ?? '' }
   if (first === 'batch' && second === undefined) return batchRoute(new URLSearchParams(search))
+  if (first === 'compare' && second === undefined) return compareRoute(new URLSearchParams(search))
   if ((first === 'held' || first === 'cleaning' || first === 'tables') && second === undefined)
     return { view: first }
-  if (first === 'try-out' && second === undefined)
-    return { view: 'try-out', rule: new URLSearchParams(search).get('rule') ?? '' }
+  if (first === 'try-out' && second === undefined) return tryOutRoute(new URLSearchParams(search))
   if (first === 'calibrate' && second === undefined)
     return { view: 'calibrate', probe: new URLSearchParams(search).get('of') ?? '' }
   if (
@@ -70,6 +92,61 @@ function batchRoute(asked: URLSearchParams): Route {
     vesselId: asked.get('in') ?? '',
     atMs: Number.isFinite(atMs) ? atMs : null,
   }
+}
+
+function compareRoute(asked: URLSearchParams): Route {
+  const by = asked.get('by')
+  return {
+    view: 'compare',
+    lot: asked.get('lot') ?? '',
+    vesselId: asked.get('vessel') ?? '',
+    batchIds: (asked.get('of') ?? '').split(',').filter(id => id !== ''),
+    by: by === 'soaked' || by === 't10' ? by : 'start',
+  }
+}
+
+/** Batches side by side; what is left out is as usual. */
+export function comparePath({
+  lot = '',
+  vesselId = '',
+  batchIds = [],
+  by = 'start',
+}: Partial<Omit<Extract<Route, { view: 'compare' }>, 'view'>>): string {
+  const asked = new URLSearchParams()
+  if (lot !== '') asked.set('lot', lot)
+  if (vesselId !== '') asked.set('vessel', vesselId)
+  if (batchIds.length > 0) asked.set('of', batchIds.join(','))
+  if (by !== 'start') asked.set('by', by)
+  return asked.size === 0 ? '/compare' : `/compare?${asked}`
+}
+
+function tryOutRoute(asked: URLSearchParams): Route {
+  const number = (name: string) => {
+    const text = asked.get(name)
+    const value = Number(text)
+    return text !== null && text !== '' && Number.isFinite(value) && value >= 0 ? { [name]: value } : {}
+  }
+  return {
+    view: 'try-out',
+    rule: asked.get('rule') ?? '',
+    asked: {
+      ...(asked.get('enabled') === 'true' ? { enabled: true } : {}),
+      ...number('limit'),
+      ...number('onDelayS'),
+      ...number('leastCostS'),
+    },
+    batchId: asked.get('of') ?? '',
+  }
+}
+
+/** The try-out of a rule with its settings filled in, on one batch and the newest others. */
+export function tryOutPath(rule: string, { enabled, ...numbers }: TriedSettings, batchId: string): string {
+  const asked = new URLSearchParams({ rule })
+  if (enabled) asked.set('enabled', 'true')
+  for (const name of ['limit', 'onDelayS', 'leastCostS'] as const)
+    if (numbers[name] !== undefined) asked.set(name, String(numbers[name]))
+  if (batchId !== '') asked.set('of', batchId)
+  return `/try-out?${asked}`
 }
 
 export const recipePath = (vesselId: string): string => `/recipe?vessel=${encodeURIComponent(vesselId)}`

@@ -2,7 +2,7 @@ import { css, html, LitElement, nothing } from 'lit'
 import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
 import { place } from '../style/place.ts'
 import { zone } from '../state/zone.ts'
-import { clockTime, moment } from '../words/time.ts'
+import { moment, span } from '../words/time.ts'
 import {
   breadth,
   doubtfulBreadth,
@@ -135,7 +135,7 @@ export class Ribbon extends LitElement {
           : nothing
       }
       <span class="below mark" ${place(Math.max(middle, 0.55))}
-        >${clockTime(fromMs, zone)}–${clockTime(untilMs, zone)}</span
+        >${span(fromMs, untilMs, this.nowMs, zone)}</span
       >
     `
   }

@@ -4,7 +4,7 @@ import type { Alarm, Latest, Settings, Vessel } from '../../broker/web/api/schem
 import { airText, lightText } from './amounts.ts'
 import { faultWord, quietMs } from './condition.ts'
 import { shortTemperature, temperatureText } from './temperature.ts'
-import { duration } from './time.ts'
+import { duration, exactly } from './time.ts'
 import type { Trend } from './trend.ts'
 
 /** How bad it is now, whatever it was when the alarm was raised. */
@@ -49,7 +49,7 @@ function limitOf(
     case 'light-out':
       return `needs ${lightText(limit)}`
     case 'device-silent':
-      return `calls after ${duration(limit * 1000)}`
+      return `calls after ${exactly(limit * 1000)}`
     default:
       return ''
   }

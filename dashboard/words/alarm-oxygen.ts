@@ -1,7 +1,8 @@
 import { pressureAtAltitude } from '../../broker/hatch/oxygen/air-pressure.ts'
-import { oxygenLeft } from '../../broker/hatch/oxygen/minutes-left.ts'
+import { oxygenLasts, oxygenLeft } from '../../broker/hatch/oxygen/minutes-left.ts'
 import type { Alarm, Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
-import { clockTime, duration, type Zone } from './time.ts'
+import { airCondition } from './condition.ts'
+import { duration, exactly, moment, type Zone } from './time.ts'
 
 /** How long the oxygen of a vessel without air lasts, counted from when the air went. */
 export interface OxygenCourse {
@@ -23,7 +24,7 @@ export function oxygenCourse(alarm: Alarm, vessel: Vessel, settings: Settings): 
   const known = forecast
     ? { hatched: outOfShell(forecast), naupliiPerG: perGram(forecast, batch.cystsG) }
     : { hatched: NONE_OUT }
-  const { minutesTo2 } = oxygenLeft({
+  const left = oxygenLeft({
     cystsGpl: batch.cystsG / batch.litres,
     waterC,
     salinityGpl: batch.salinityGpl,
@@ -31,15 +32,24 @@ export function oxygenCourse(alarm: Alarm, vessel: Vessel, settings: Settings): 
     ...known,
   })
   const nauplii = forecast !== null && WITH_NAUPLII.includes(forecast.stage)
-  const minutes = nauplii ? minutesTo2.p10 : minutesTo2.p50
+  const minutes = oxygenLasts(left, nauplii)
   // It went before it was called for, by the rule's own delay.
   const wentMs = Date.parse(alarm.raisedAt) - settings.rules['air-lost'].onDelayS * 1000
-  return Number.isFinite(minutes) ? { untilMs: wentMs + minutes * 60_000, nauplii } : null
+  return minutes === null ? null : { untilMs: wentMs + minutes * 60_000, nauplii }
+}
+
+/** What takes the place of the time that is left once there is air again: empty while there is not. */
+export function airIsBack(vessel: Vessel, settings: Settings, nowMs: number): string {
+  const { flowing, airLpm } = airCondition(vessel, settings, nowMs)
+  const { limit, deadband, offDelayS } = settings.rules['air-lost']
+  const backLpm = (limit + deadband) * (vessel.batch?.litres ?? vessel.litres)
+  if (flowing !== true || airLpm === null || airLpm < backLpm) return ''
+  return `Air is back; the alarm ends once that has lasted ${exactly(offDelayS * 1000)}`
 }
 
 /** Till when, and how long that is yet: `Oxygen until about 03:31, 12 min`. */
 export function oxygenText({ untilMs, nauplii }: OxygenCourse, nowMs: number, zone: Zone): string {
-  const at = clockTime(untilMs, zone)
+  const at = moment(untilMs, nowMs, zone)
   const leftMs = untilMs - nowMs
   const lasts =
     leftMs > 0 ? `Oxygen until about ${at}, ${counted(leftMs)}` : `Oxygen may be used up since ${at}`

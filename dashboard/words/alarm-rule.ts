@@ -1,11 +1,11 @@
 import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import { differenceText, shortTemperature, temperatureText } from './temperature.ts'
-import { duration } from './time.ts'
+import { exactly } from './time.ts'
 
 type Rule = Alarm['rule']
 
-const seconds = (s: number): string => duration(s * 1000)
-const minutes = (min: number): string => duration(min * 60_000)
+const seconds = (s: number): string => exactly(s * 1000)
+const minutes = (min: number): string => exactly(min * 60_000)
 
 /** What one rule does at its present settings, in a sentence. */
 export function ruleSentence(rule: Rule, settings: Settings): string {
@@ -17,7 +17,7 @@ export function ruleSentence(rule: Rule, settings: Settings): string {
     case 'water-heading-hot':
       return `Calls ${after} when the water crosses its heat limit within ${minutes(limit)} if it goes on as it does.`
     case 'water-too-hot':
-      return `Calls ${after} from ${temperatureText(limit, unit)}; clears ${differenceText(deadband, unit)} below that.`
+      return `Calls ${after} from ${temperatureText(limit, unit)}; clears ${differenceText(deadband, unit)} below that. A cautious alarm limit: hatching stops only above about ${unit === 'C' ? '33 °C (91 °F)' : '91 °F (33 °C)'}.`
     case 'water-too-cool':
       return `Calls ${after} below ${temperatureText(limit, unit)}${leastCostS > 0 ? `, once that makes the harvest ${seconds(leastCostS)} later` : ''}; clears ${differenceText(deadband, unit)} above that.`
     case 'air-lost':

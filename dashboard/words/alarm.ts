@@ -82,6 +82,8 @@ export const STOPPED_LPM = 0.005
 export function alarmWord(alarm: Pick<Alarm, 'rule' | 'state' | 'clearedAt' | 'value'>): string {
   const { rule, value } = alarm
   if (isOver(alarm)) return ALARM_WAS[rule]
+  // No minutes left until its limit: it is there.
+  if (rule === 'water-heading-hot' && value === 0) return ALARM_WORD['water-too-hot']
   // The value is per litre, which is near enough to tell some from none.
   if (rule === 'air-lost' && value !== null && value >= STOPPED_LPM) return 'Air low'
   return ALARM_WORD[rule]

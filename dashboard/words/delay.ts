@@ -1,6 +1,6 @@
 import type { Forecast } from '../../broker/web/api/schemas.ts'
 import { shortTemperature, temperatureText, type TemperatureUnit } from './temperature.ts'
-import { calendarDays, clockTime, moment, type Zone } from './time.ts'
+import { moment, span, type Zone } from './time.ts'
 
 type Reason = Forecast['why'][number]
 
@@ -53,6 +53,9 @@ export function delaySentence(
       : sinceMs < startedMs + AT_START_MS
         ? 'from the start'
         : `since ${moment(sinceMs, nowMs, zone)}`
+  // What nobody measured is not told as what was.
+  if (reason.expected && (kind === 'cooler' || kind === 'warmer'))
+    return `The water is expected to be ${kind} than planned${instead}: ${lag}.`
   switch (kind) {
     case 'cooler':
       return `Cooler than planned ${when}${instead}: ${lag}.`
@@ -85,9 +88,11 @@ export function headingText(
   const limit = temperatureText(heading.limitC, unit)
   const atMs = Date.parse(p50)
   if (atMs <= nowMs) return `On this course the water passes ${limit} now.`
-  const early = clockTime(Math.max(nowMs, Date.parse(p10)), zone)
-  const late = p90 === null ? null : clockTime(Date.parse(p90), zone)
-  const span = late === null ? ` (${early}, or not at all)` : late === early ? '' : ` (${early}–${late})`
-  const day = calendarDays(nowMs, atMs, zone) === 0 ? '' : `${moment(atMs, nowMs, zone).split(' ')[0]} `
-  return `On this course ${limit} at about ${day}${clockTime(atMs, zone)}${span}.`
+  const earlyMs = Math.max(nowMs, Date.parse(p10))
+  const lateMs = p90 === null ? null : Date.parse(p90)
+  const at = moment(atMs, nowMs, zone)
+  if (lateMs === null)
+    return `On this course ${limit} at about ${at} (${moment(earlyMs, nowMs, zone)}, or not at all).`
+  const isOne = moment(earlyMs, nowMs, zone) === moment(lateMs, nowMs, zone)
+  return `On this course ${limit} at about ${at}${isOne ? '' : ` (${span(earlyMs, lateMs, nowMs, zone)})`}.`
 }

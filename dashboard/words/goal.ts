@@ -1,6 +1,6 @@
 import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
 import { lagText } from './delay.ts'
-import { moment, next, type Zone } from './time.ts'
+import { span, type Zone } from './time.ts'
 
 export type Goal = Batch['goal']
 
@@ -32,7 +32,7 @@ export function windowMoved(
   const sinceMin = Math.abs(Date.parse(current.best) - Date.parse(after.best)) / 60_000
   if (sinceMin > STALE_MOVE_MIN) return ''
   const fromMs = Date.parse(current.from)
-  const now = `${moment(fromMs, nowMs, zone)}–${next(Date.parse(current.until), fromMs, nowMs, zone)}`
+  const now = span(fromMs, Date.parse(current.until), nowMs, zone)
   const movedH = (Date.parse(after.best) - Date.parse(before.best)) / 3_600_000
   if (Math.abs(movedH) * 60 < LEAST_MOVE_MIN) return `The window stays about where it was: ${now}.`
   return `The window's best moves by ${lagText(movedH)}; it is now ${now}.`

@@ -1,6 +1,6 @@
 import type { Journal, JournalEntry, JournalFigures } from '../../broker/web/api/journal.ts'
 import { ALARM_WORD } from './alarm.ts'
-import { duration, moment, next, type Zone } from './time.ts'
+import { duration, exactly, moment, next, type Zone } from './time.ts'
 
 type Verdict = JournalFigures['perDay']['verdict']
 
@@ -110,10 +110,10 @@ function answered({ count, meanS, medianS, never }: JournalFigures['acknowledgin
       : never === 1
         ? ' One call was never acknowledged.'
         : ` ${never} calls were never acknowledged.`
-  const mean = meanS === null || count < 2 ? '' : `On average ${duration(meanS * 1000)}.`
+  const mean = meanS === null || count < 2 ? '' : `On average ${exactly(meanS * 1000)}.`
   return {
     title: 'Until somebody answered',
-    value: medianS === null ? 'nobody yet' : duration(medianS * 1000),
+    value: medianS === null ? 'nobody yet' : exactly(medianS * 1000),
     more: `${mean}${nobody}`.trim(),
     mark: '',
     verdict: null,
@@ -151,7 +151,9 @@ export function lifeLines(
   nowMs: number,
   zone: Zone,
 ): { readonly at: string; readonly words: string; readonly says: string }[] {
-  let calledAtMs: number | null = null
+  let hasCalled = false
+  /** Since when a call has waited for somebody: after an answer the next call waits anew, as the figures count it. */
+  let waitsSinceMs: number | null = null
   let cameAtMs: number | null = null
   const lines: { atMs: number; words: string; says: string }[] = []
   const say = (atMs: number, words: string, says = '') => lines.push({ atMs, words, says })
@@ -161,10 +163,11 @@ export function lifeLines(
     const who = by === null ? '' : ` by ${by}`
     const end = until === undefined ? '' : ` until ${moment(Date.parse(until), nowMs, zone)}`
     if (calls) {
-      const first = calledAtMs === null && reason !== 'unshelved' && reason !== 'in-service'
+      const first = !hasCalled && reason !== 'unshelved' && reason !== 'in-service'
       say(atMs, first ? 'came, and called' : calledAnew(reason, who), says)
-      calledAtMs ??= atMs
-    } else if (reason === 'acknowledged') say(atMs, `acknowledged${who}${after(calledAtMs, atMs)}`)
+      hasCalled = true
+      waitsSinceMs ??= atMs
+    } else if (reason === 'acknowledged') say(atMs, `acknowledged${who}${after(waitsSinceMs, atMs)}`)
     else if (reason === 'shelved') say(atMs, `shelved${who}${end}`)
     else if (reason === 'out-of-service')
       say(atMs, `taken out of service${who}${end}${why === undefined ? '' : `: ${why}`}`)
@@ -180,6 +183,7 @@ export function lifeLines(
       say(atMs, `over${after(cameAtMs, atMs)}; nobody had acknowledged it`)
     else if (state === 'normal' || state === 'latched-acknowledged') say(atMs, `over${after(cameAtMs, atMs)}`)
     else if (state === 'suppressed-by-design') say(atMs, 'silent')
+    if (!calls && isAnswered(state, reason)) waitsSinceMs = null
   }
   for (const { person, by, state, at } of told) {
     const whom = person ?? 'somebody'
@@ -195,6 +199,18 @@ export function lifeLines(
     return { at: before ? next(atMs, before.atMs, nowMs, zone) : moment(atMs, nowMs, zone), words, says }
   })
 }
+
+type Step = JournalEntry['steps'][number]
+const ANSWERED: ReadonlySet<Step['state']> = new Set([
+  'acknowledged',
+  'latched-acknowledged',
+  'shelved',
+  'out-of-service',
+  'normal',
+])
+/** Somebody has dealt with it, or there is nothing left to deal with. */
+const isAnswered = (state: Step['state'], reason: Step['reason']): boolean =>
+  reason === 'acknowledged' || reason === 'reset' || ANSWERED.has(state)
 
 /** Why it called once more, and whose doing that was. */
 function calledAnew(reason: JournalEntry['steps'][number]['reason'], who: string): string {
@@ -215,7 +231,7 @@ function calledAnew(reason: JournalEntry['steps'][number]['reason'], who: string
 }
 
 const after = (sinceMs: number | null, atMs: number): string =>
-  sinceMs === null ? '' : ` after ${duration(Math.max(0, atMs - sinceMs))}`
+  sinceMs === null ? '' : ` after ${exactly(Math.max(0, atMs - sinceMs))}`
 
 /** What the drawing shows, for whoever cannot see it. */
 export function timelineWords(

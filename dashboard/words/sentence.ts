@@ -1,7 +1,9 @@
+import { STOPS_ABOVE_C } from '../../broker/hatch/development/thermal-clock.ts'
 import type { Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { waterLimits } from './condition.ts'
 import { aboutPercent, hardlyKnown, hardlyOut } from './hatch.ts'
-import { moment, next, type Zone } from './time.ts'
+import { shortTemperature } from './temperature.ts'
+import { moment, next, span, type Zone } from './time.ts'
 
 /** The one sentence under a vessel: when to harvest, or in plain words why that cannot be said. */
 export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: number, zone: Zone): string {
@@ -11,8 +13,7 @@ export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: numbe
     if (!vessel.channels.water) return 'No forecast: no probe is on this vessel.'
     return vessel.latest.waterC ? 'No forecast yet.' : 'No forecast yet: no water reading has come in.'
   }
-  if (!forecast.reachesHatch)
-    return stuckSentence(forecast, vessel.latest.waterC?.value ?? null, waterLimits(settings).hotC)
+  if (!forecast.reachesHatch) return stuckSentence(forecast, vessel.latest.waterC?.value ?? null, settings)
 
   const fromMs = Date.parse(forecast.harvest.from)
   const bestMs = Date.parse(forecast.harvest.best)
@@ -27,27 +28,34 @@ export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: numbe
   return `Past its best since ${moment(untilMs, nowMs, zone)}. Harvest what is left.`
 }
 
-/** What the bracket on the ribbon and the doubt in it mean; empty when none is drawn. */
+/**
+ * What the bracket on the ribbon and the doubt in it mean; empty when none is drawn. The window is the one that the sentence and the
+ * ribbon tell; beside it stands only how far its best moment may still move.
+ */
 export function bracketText({ batch, forecast }: Vessel, nowMs: number, zone: Zone): string {
   if (!batch || !forecast?.reachesHatch) return ''
-  const { bestBand, until } = forecast.harvest
-  const fromMs = Date.parse(bestBand.p10)
-  const toMs = Date.parse(bestBand.p90)
+  const { bestBand, from, until } = forecast.harvest
+  const fromMs = Date.parse(from)
   const untilMs = Date.parse(until)
-  const likely = moment(fromMs, nowMs, zone)
-  if (untilMs >= toMs)
-    return `Likely best between ${likely} and ${next(toMs, fromMs, nowMs, zone)}; good until ${next(untilMs, toMs, nowMs, zone)}.`
-  // The window is that of the likeliest lots; a slow one has its best after it.
-  const late = `may be as late as ${next(toMs, untilMs, nowMs, zone)} if the lot is slow`
-  if (untilMs <= fromMs) return `Good until about ${moment(untilMs, nowMs, zone)}; ${late}.`
-  return `Likely best from ${likely}; good until about ${next(untilMs, fromMs, nowMs, zone)}; ${late}.`
+  const earlyMs = Date.parse(bestBand.p10)
+  const lateMs = Date.parse(bestBand.p90)
+  const window = `Window ${span(fromMs, untilMs, nowMs, zone)}`
+  if (lateMs <= nowMs) return `${window}.`
+  const late = `as late as ${moment(lateMs, nowMs, zone)}${lateMs > untilMs ? ' if the lot is slow' : ''}`
+  const early = earlyMs <= nowMs ? 'be past already' : `be as early as ${moment(earlyMs, nowMs, zone)}`
+  return `${window}; its best moment may ${early}, or ${late}.`
 }
 
-function stuckSentence({ expectedWaterC }: Forecast, waterC: number | null, hotC: number): string {
+/** Two levels are told apart: the limit that calls, a cautious one, and where hatching stops, as published. */
+function stuckSentence({ expectedWaterC }: Forecast, waterC: number | null, settings: Settings): string {
+  const { hotC } = waterLimits(settings)
   if (expectedWaterC.p50 <= hotC) return 'Too cool to hatch within ten days. Warm the water.'
-  return waterC !== null && waterC <= hotC
-    ? 'On its way to being too hot to hatch. Take heat off.'
-    : 'Too hot to hatch. Cool the water first.'
+  const unit = settings.temperatureUnit
+  const stops = `about ${unit === 'C' ? '33 °C' : '91 °F'}, where hatching stops`
+  if (waterC !== null && waterC > STOPS_ABOVE_C) return `Above ${stops}. Cool the water first.`
+  if (waterC !== null && waterC > hotC)
+    return `Over its alarm limit of ${shortTemperature(hotC, unit)}, and on its way to ${stops}. Take heat off.`
+  return `On its way to ${stops}. Take heat off.`
 }
 
 /** The room in one sentence: what is next for the person. */

@@ -1,6 +1,6 @@
-import type { Alarm, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { ALARM_WORD } from './alarm.ts'
-import { clockTime, duration, moment, type Zone } from './time.ts'
+import { duration, exactly, moment, type Zone } from './time.ts'
 
 /** How an alarm is named in a list: what it is, and where. */
 export function alarmName(alarm: Pick<Alarm, 'rule' | 'vesselId'>, vessel: string | undefined): string {
@@ -13,7 +13,7 @@ export function asideSentence(alarm: Alarm, cause: string | undefined, nowMs: nu
   const until = (time: string) => endsAt(time, nowMs, zone)
   const by = alarm.setAsideBy === null ? '' : ` by ${alarm.setAsideBy}`
   if (alarm.state === 'out-of-service') {
-    const end = alarm.outUntil === undefined ? 'it is returned' : fullEnd(alarm.outUntil, nowMs, zone)
+    const end = alarm.outUntil === undefined ? 'it is returned' : endsAt(alarm.outUntil, nowMs, zone)
     return `out of service${by} until ${end}${alarm.outWhy === undefined ? '' : `: ${alarm.outWhy}`}`
   }
   if (alarm.state === 'shelved' && alarm.shelvedUntil !== null) {
@@ -47,6 +47,10 @@ export function workSentence({ name, suppression }: Vessel, nowMs: number, zone:
   return `${WORK[suppression.reason]} at ${name}: ${silent} nobody until ${until}`
 }
 
+/** What happens once the work is said to be done: what is not right again by then calls. */
+export const watchedAgain = ({ rules }: Settings): string =>
+  `Air and light are watched again. If the air is still off, it calls after ${exactly(rules['air-lost'].onDelayS * 1000)}.`
+
 /** How many alarms are silent and what is worked at, in the line that opens the list of them. */
 export function asideSummary(alarms: number, working: readonly Vessel[], nowMs: number): string {
   const silent =
@@ -61,12 +65,9 @@ export function asideSummary(alarms: number, working: readonly Vessel[], nowMs: 
   return `${all.slice(0, 1).toUpperCase()}${all.slice(1)}`
 }
 
-/** With its day where that is not today. */
-const fullEnd = (time: string, nowMs: number, zone: Zone): string =>
-  `${moment(Date.parse(time), nowMs, zone)}, ${left(time, nowMs)}`
-/** `12:40, 24 min left`. */
+/** `12:40, 24 min left`, with its day where that is not today. */
 const endsAt = (time: string, nowMs: number, zone: Zone): string =>
-  `${clockTime(Date.parse(time), zone)}, ${left(time, nowMs)}`
+  `${moment(Date.parse(time), nowMs, zone)}, ${left(time, nowMs)}`
 /** Rounded up: what ends in half a minute has a minute left. */
 const left = (time: string, nowMs: number): string =>
   `${duration(Math.max(1, Math.ceil((Date.parse(time) - nowMs) / 60_000)) * 60_000)} left`

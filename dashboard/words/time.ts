@@ -73,11 +73,20 @@ export function moment(atMs: number, nowMs: number, zone: Zone): string {
   return day === '' ? clock : `${day} ${clock}`
 }
 
-/** The same after another moment was said: the day again only when it is another one. */
+/**
+ * The same after another moment was said. A time that is not today's always has its day, for who reads one time does not read back;
+ * today's has it after another day's.
+ */
 export function next(atMs: number, previousMs: number, nowMs: number, zone: Zone): string {
-  if (calendarDays(previousMs, atMs, zone) === 0) return clockTime(atMs, zone)
   const text = moment(atMs, nowMs, zone)
-  return calendarDays(nowMs, atMs, zone) === 0 ? `today ${text}` : text
+  const isToday = calendarDays(nowMs, atMs, zone) === 0
+  return isToday && calendarDays(nowMs, previousMs, zone) !== 0 ? `today ${text}` : text
+}
+
+/** From one moment to another as one thing: `06:40–09:10`, `tomorrow 06:40–09:10`, `22:00–tomorrow 02:00`. */
+export function span(fromMs: number, toMs: number, nowMs: number, zone: Zone): string {
+  const to = calendarDays(fromMs, toMs, zone) === 0 ? clockTime(toMs, zone) : next(toMs, fromMs, nowMs, zone)
+  return `${moment(fromMs, nowMs, zone)}–${to}`
 }
 
 /** How long, in the largest unit that still says enough: `12 s`, `4 min`, `3 h 20 min`, `2 days`. */
@@ -90,6 +99,16 @@ export function duration(ms: number): string {
   if (h < 10) return min % 60 === 0 ? `${h} h` : `${h} h ${min % 60} min`
   if (h < 48) return `${h} h`
   return `${Math.floor(h / 24)} days`
+}
+
+/** So long a time is given to the second, ms: what was set to 100 s is not 1 min. */
+const EXACT_MS = 10 * 60_000
+
+/** A length of time that was set, or measured once, to the second while it is short: `1 min 40 s`, `3 min`, `3 h 20 min`. */
+export function exactly(ms: number): string {
+  const s = Math.max(0, Math.round(ms / 1000))
+  if (s < 60 || s * 1000 >= EXACT_MS || s % 60 === 0) return duration(ms)
+  return `${Math.floor(s / 60)} min ${s % 60} s`
 }
 
 /** `YYYY-MM-DDTHH:MM` in the person's zone, as a datetime-local field takes it. */

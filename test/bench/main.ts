@@ -14,6 +14,7 @@ import { rules } from './rules.ts'
 import { isMissed, type Settings, type Subject } from './subject.ts'
 import { table, type Row } from './table.ts'
 import { told } from './told.ts'
+import { wear } from './wear.ts'
 
 const SUBJECTS: readonly Subject[] = [
   intake,
@@ -26,6 +27,7 @@ const SUBJECTS: readonly Subject[] = [
   rules,
   replay,
   page,
+  wear,
   memory,
 ]
 const USAGE = `Usage: npm run bench -- [flags]

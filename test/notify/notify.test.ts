@@ -116,6 +116,24 @@ describe('a room that calls people', () => {
     expect(await opened.store.tellings()).toEqual([])
   })
 
+  it('counts the minutes anew when what was put off is brought back, a restart in between or not', async () => {
+    await notify.desk.change(settings(person('one'), person('two', { afterMinutes: 10 })))
+    await water(31)
+    expect(await soon(() => told().length === 1)).toBe(true)
+    const { id } = await standing()
+    await opened.room.shelve(id, { by: 'one', forMs: 60 * MINUTE })
+    await pass(20 * MINUTE)
+    await restart()
+    await opened.room.unshelve(id, 'one')
+    await pass(1000)
+    expect(await soon(() => told().length === 2)).toBe(true)
+    await pass(9 * MINUTE)
+    expect(told()).toEqual(['/one raised', '/one again'])
+    await pass(MINUTE)
+    expect(await soon(() => told().length === 3)).toBe(true)
+    expect(told()[2]).toBe('/two escalated')
+  })
+
   it('acknowledges in the name of whom the link was sent to, and then calls nobody else', async () => {
     await notify.desk.change(settings(person('one'), person('two', { afterMinutes: 10 })))
     await water(31)

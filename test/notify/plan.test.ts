@@ -3,7 +3,16 @@ import { describe, expect, it } from 'vitest'
 import type { ChannelKind } from '../../broker/notify/contract.ts'
 import { withinHours } from '../../broker/notify/hours.ts'
 import type { Person } from '../../broker/notify/people.ts'
-import { plan, planOver, planReminder, withDeaf, withTold, type Telling } from '../../broker/notify/plan.ts'
+import {
+  plan,
+  planOver,
+  planReminder,
+  withAnswer,
+  withCall,
+  withDeaf,
+  withTold,
+  type Telling,
+} from '../../broker/notify/plan.ts'
 import { AlarmState, Priority, type Alarm } from '../../broker/rules/alarm.ts'
 import { SENT_MS } from './rig/message.ts'
 import { aPerson, anAddress, anAlarm, settingsOf } from './rig/people.ts'
@@ -99,6 +108,27 @@ describe('who is told', () => {
     const again = { announcedAtMs: SENT_MS + MINUTE }
     expect(called(people, { telling, afterMs: MINUTE, alarm: again })).toEqual(['p1 p1-a again'])
     expect(called(people, { alarm: { announcedAtMs: null } })).toEqual([])
+  })
+
+  it('counts anew from the call with which an alarm comes back that somebody had answered or set aside', () => {
+    const people = [aPerson('p1'), aPerson('p2', { afterMinutes: 10 })]
+    const before = {
+      ...nobody,
+      told: [
+        { personId: 'p1', callMs: SENT_MS, addressIds: ['p1-a'] },
+        { personId: 'p2', callMs: SENT_MS, addressIds: ['p2-a'] },
+      ],
+    }
+    const backMs = SENT_MS + 60 * MINUTE
+    const alarm = { announcedAtMs: backMs }
+    const telling = withCall(withAnswer(before), backMs, backMs)
+    expect(called(people, { telling, alarm, afterMs: 60 * MINUTE })).toEqual(['p1 p1-a again'])
+    const told = { ...telling, told: [{ ...before.told[0]!, callMs: backMs }, before.told[1]!] }
+    expect(called(people, { telling: told, alarm, afterMs: 70 * MINUTE - 1 })).toEqual([])
+    expect(called(people, { telling: told, alarm, afterMs: 70 * MINUTE })).toEqual(['p2 p2-a escalated'])
+    // Without an answer in between it goes on as it was, and what is over is told to all who were ever called.
+    expect(withCall(before, backMs, backMs)).toBe(before)
+    expect(planOver(telling, settingsOf(people), all).map(({ person }) => person.id)).toEqual(['p1', 'p2'])
   })
 
   it('hears of what has become worse since its call by the addresses that are kept for that, once', () => {

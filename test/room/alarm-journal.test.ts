@@ -83,6 +83,30 @@ it('remembers calls that the alarm itself has forgotten, and pages and filters i
   expect(opened.nowMs).toBeGreaterThan(5 * MINUTE)
 })
 
+it('tells a reset after the acknowledgement that it followed, though the condition was over before both', async () => {
+  const { settings } = opened.room.snapshot()
+  const latching = { ...settings.rules['air-lost'], latching: true }
+  await opened.room.changeSettings({ ...settings, rules: { ...settings.rules, 'air-lost': latching } })
+  await minutes(2, { water: 27, air: 1 })
+  await minutes(2, { water: 27, air: 0 })
+  const [standing] = await opened.room.alarms({ standing: true, limit: 9 })
+  await minutes(6, { water: 27, air: 1 })
+  await opened.room.acknowledge(standing!.id, 'Ada')
+  await opened.room.resetAlarm(standing!.id, 'Ada')
+  await minutes(1, { water: 27, air: 1 })
+  const { entries } = await journal()
+  const { steps } = entries.find(({ alarm }) => alarm.id === standing!.id)!
+  expect(steps.map(({ state, reason }) => [state, reason])).toEqual([
+    ['unacknowledged', 'below-limit'],
+    ['latched', 'back-within-limit'],
+    ['latched-acknowledged', 'acknowledged'],
+    ['normal', 'reset'],
+  ])
+  const times = steps.map(({ atMs }) => atMs)
+  expect(times).toEqual([...times].sort((a, b) => a - b))
+  expect(times[3]).toBe(times[2])
+})
+
 it('keeps what was said at each call when a shelved alarm is brought back, and by whom', async () => {
   await minutes(2, { water: 27, air: 1 })
   await minutes(1, { water: 31, air: 1 })

@@ -206,6 +206,28 @@ describe('what is seen of a batch', () => {
     ).rejects.toMatchObject({ kind: 'invalid', field: 'at' })
   })
 
+  it('cannot have them before anything hatches, and is asked back before the earliest that was published', async () => {
+    await pass(1)
+    const batch = await start(0)
+    const swimmers = { kind: 'first-swimmers', by: 'x' } as const
+    const after = (hours: number, insist = false) =>
+      opened.room.recordEvent(batch.id, { ...swimmers, atMs: batch.startedAtMs + hours * HOUR, insist })
+    await pass(12)
+    // Twelve minutes: nothing that hatches does so within hours (New 2002, FAO 428, Annex 4), whoever insists.
+    for (const insist of [false, true])
+      await expect(after(0.2, insist)).rejects.toMatchObject({
+        kind: 'invalid',
+        field: 'at',
+        message: expect.stringMatching(/within 4 h .* got 12 min\..*start right first$/),
+      })
+    await expect(after(6)).rejects.toMatchObject({ kind: 'conflict', field: 'insist' })
+    const seen = await after(6, true)
+    expect(seen).not.toHaveProperty('insist')
+    await opened.room.withdrawEvent(batch.id, seen.id)
+    // The earliest published: 8 h at 30 °C and 14 g/l.
+    await expect(after(8)).resolves.toMatchObject({ kind: 'first-swimmers' })
+  })
+
   it('is refused for what there is not, and when the log is full', async () => {
     await expect(opened.room.batchEvents('nothing')).rejects.toMatchObject({ kind: 'not-found' })
     const batch = await start(0)

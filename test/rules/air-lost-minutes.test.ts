@@ -33,7 +33,7 @@ describe('air-lost, in minutes', () => {
 
   it('warns before the hatch of a lot that may be out early', () => {
     const text = textOf(factsWith('incubating', to2(19, 95, 140)))
-    expect(text).toContain('The oxygen lasts about 1.5 h, or 15 min if they hatch early.')
+    expect(text).toContain('The oxygen lasts about 1 h 30 min, or 15 min if they hatch early.')
     expect(text.length).toBeLessThan(360)
   })
 
@@ -65,8 +65,11 @@ describe('minutes left', () => {
     [17.2, '15 min'],
     [59.9, '50 min'],
     [60, '1 h'],
-    [89.9, '1 h'],
-    [90, '1.5 h'],
+    [89.9, '1 h 15 min'],
+    [90, '1 h 30 min'],
+    [179.9, '2 h 45 min'],
+    [209, '3 h'],
+    [215, '3.5 h'],
     [124, '2 h'],
   ])('%f is told as %s', (minutes, words) => {
     expect(minutesLeft(minutes)).toBe(words)

@@ -63,6 +63,53 @@ describe('water-heading-hot', () => {
   })
 })
 
+describe('what water-heading-hot says once the water is there', () => {
+  const standing = () => {
+    const watch = new Watch({ ...batchFacts(), ...heading(look(T0, 9), look(T0, 10)) }, SPOKEN)
+    watch.tell(water(T0, 29))
+    return watch
+  }
+  const lift = (watch: Watch, atMs: number, isHot: boolean) => {
+    const { id = '', priority, action = '', text = '' } = watch.alarm('water-too-hot') ?? {}
+    const told = isHot ? { by: id, priority: priority!, action, text } : null
+    return watch.tell({ kind: 'lift', rule: 'water-heading-hot', lift: told, isNew: false, atMs })
+  }
+
+  it('is that it is there, without another call, and again that it is not', () => {
+    const watch = standing()
+    watch.tell(water(T0 + 10 * MINUTE, 30.1))
+    const [there] = lift(watch, T0 + 10 * MINUTE, true)
+    expect(there).toMatchObject({ raised: false, alarm: { value: 0, priority: 'critical' } })
+    expect(there!.alarm.text).toContain(
+      'is 30.1 °C (86.2 °F), at or above its alarm limit of 29.4 °C (84.9 °F)',
+    )
+    expect(there!.alarm.text).not.toContain('crosses')
+    expect(there!.alarm.action).toContain('Switch the lamp off')
+
+    watch.facts = { ...watch.facts, ...heading(look(T0 + 20 * MINUTE, null), look(T0 + 20 * MINUTE, null)) }
+    watch.tell(water(T0 + 20 * MINUTE, 28.9))
+    const [back] = lift(watch, T0 + 20 * MINUTE, false)
+    expect(back).toMatchObject({ raised: false, alarm: { value: null } })
+    expect(back!.alarm.text).toContain('is 28.9 °C')
+    expect(back!.alarm.text).not.toMatch(/crosses|warming|soon/)
+  })
+
+  it('is so in a call that is made again', () => {
+    const watch = standing()
+    watch.tell({ kind: 'acknowledge', rule: 'water-heading-hot', by: 'a', atMs: T0 + MINUTE })
+    watch.tell(water(T0 + 20 * MINUTE, 31))
+    const again = watch.tell(tick(T0 + 40 * MINUTE)).filter(({ alarm }) => alarm.rule === 'water-heading-hot')
+    expect(again.map(({ raised }) => raised)).toEqual([true])
+    expect(again[0]!.alarm.text).toContain('is 31.0 °C')
+    expect(again[0]!.alarm.text).not.toContain('crosses')
+  })
+
+  it('is at least a minute away while it is not', () => {
+    const watch = new Watch({ ...batchFacts(), ...heading(look(T0, 0.2), look(T0, 0.3)) }, SPOKEN)
+    expect(watch.tell(water(T0, 29.3))[0]!.alarm.value).toBe(1)
+  })
+})
+
 describe('water-too-cool', () => {
   const cool = (coolCostMs: number, expectedC = 22): VesselFacts => {
     const facts = batchFacts()

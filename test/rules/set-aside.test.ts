@@ -165,6 +165,22 @@ describe('work on a vessel', () => {
     expect(watch.memory.hush).toBeNull()
   })
 
+  it.each([1, 10, 14, 15, 600])(
+    'gives the air its whole delay once the work is said to be done, %d s after it was turned off',
+    offS => {
+      const watch = new Watch()
+      const doneMs = T0 + 20 * MINUTE
+      watch.tell(tick(T0), air(T0, 1), water(T0, 27), hush(T0), air(doneMs - offS * SECOND, 0))
+      watch.tell({ kind: 'end-hush', by, atMs: doneMs })
+      const delayMs = defaultRules['air-lost'].onDelayMs
+      watch.tell(air(doneMs + 5 * SECOND, 0), tick(doneMs + delayMs - 1))
+      expect(watch.raisedBy('air-lost')).toBe(0)
+      watch.tell(tick(doneMs + delayMs))
+      expect(watch.raisedBy('air-lost')).toBe(1)
+      expect(watch.alarm('air-lost')?.announcedAtMs).toBe(doneMs + delayMs)
+    },
+  )
+
   it('hushes what stood already, and never the heat', () => {
     const watch = withoutAir('harvest')
     expect(told(watch.tell(hush(T0 + MINUTE)))).toEqual([['air-lost', 'suppressed-by-design', false]])

@@ -37,7 +37,7 @@ describe('water-too-hot', () => {
   it('is raised at its limit itself: 29.4 °C (85 °F) and above is too hot (common practice, no source)', () => {
     const { alarm } = new Watch(emptyVessel).tell(water(T0, 29.4))[0]!
     expect(alarm).toMatchObject({ rule: 'water-too-hot', value: 29.4, limit: 29.4 })
-    expect(alarm.text).toContain('29.4 °C (84.9 °F), at or above its limit of 29.4 °C (84.9 °F).')
+    expect(alarm.text).toContain('29.4 °C (84.9 °F), at or above its alarm limit of 29.4 °C (84.9 °F).')
     // In binary 29.1 + 0.3 is a hair above 29.4, and 29.7 - 0.3 a hair below it.
     for (const value of [29.1 + 0.3, 29.7 - 0.3])
       expect(new Watch(emptyVessel).tell(water(T0, value))).toHaveLength(1)
@@ -58,7 +58,9 @@ describe('water-too-hot', () => {
       'its probe is sure to 0.3 °C (0.5 °F) only, so this is called from 29.1 °C (84.4 °F).',
     )
     // Past the limit itself nobody needs to know of the probe.
-    expect(new Watch(sure).tell(water(T0, 30))[0]!.alarm.text).toContain('at or above its limit of 29.4 °C')
+    expect(new Watch(sure).tell(water(T0, 30))[0]!.alarm.text).toContain(
+      'at or above its alarm limit of 29.4 °C',
+    )
     // A degree at most, however little is known.
     const unsure = { ...emptyVessel, probeUncertaintyC: 9 }
     expect(new Watch(unsure).tell(water(T0, 28.39))).toEqual([])
@@ -78,7 +80,7 @@ describe('water-too-hot', () => {
     expect(text).toContain('29.40 °C (84.92 °F)')
     expect(text).toMatch(/dry plug/)
     expect(new Watch().tell(water(T0, 31))[0]!.alarm.text).toContain(
-      '31.0 °C (87.8 °F), at or above its limit of 29.4 °C (84.9 °F)',
+      '31.0 °C (87.8 °F), at or above its alarm limit of 29.4 °C (84.9 °F)',
     )
   })
 

@@ -1,5 +1,7 @@
 import { spawn, spawnSync } from 'node:child_process'
+import { chmodSync, readFileSync, writeFileSync } from 'node:fs'
 import { createServer } from 'node:net'
+import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { brinewatch, freshDir, removeDir, startProgram, until } from './program.ts'
@@ -141,5 +143,33 @@ describe('starting', () => {
     // It let go of its data, too.
     const next = await startProgram(dir)
     expect(await next.stop()).toBe(0)
+  })
+})
+
+describe('under systemd', () => {
+  it('says that it is ready, that it does its work, and that it stops, in the words of sd_notify(3)', async () => {
+    const heard = join(dir, 'heard')
+    const notify = join(dir, 'systemd-notify')
+    writeFileSync(heard, '')
+    writeFileSync(notify, `#!/bin/sh\necho "$1" >> '${heard}'\n`)
+    chmodSync(notify, 0o755)
+    const before = { ...process.env }
+    Object.assign(process.env, {
+      PATH: `${dir}:${process.env.PATH}`,
+      NOTIFY_SOCKET: join(dir, 'notify'),
+      WATCHDOG_USEC: '2000000',
+    })
+    try {
+      const program = await startProgram(dir)
+      const words = async () => readFileSync(heard, 'utf8').split('\n')
+      expect(await until(words, said => said.filter(word => word === 'WATCHDOG=1').length >= 2)).toEqual(
+        expect.arrayContaining(['READY=1', 'WATCHDOG=1']),
+      )
+      expect(await program.stop()).toBe(0)
+      expect(await until(words, said => said.includes('STOPPING=1'))).toContain('STOPPING=1')
+    } finally {
+      for (const name of ['NOTIFY_SOCKET', 'WATCHDOG_USEC']) delete process.env[name]
+      process.env.PATH = before.PATH
+    }
   })
 })

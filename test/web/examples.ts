@@ -34,7 +34,15 @@ export function aForecast(atMs = NOW_MS): BatchForecastView {
     naupliiPerG: about(200_000),
     nauplii: about(400_000),
     why: [
-      { kind: 'cooler', sinceMs: atMs - 4 * HOUR_MS, laterMs: 1.5 * HOUR_MS, waterC: 25, plannedC: 27.2 },
+      {
+        kind: 'cooler',
+        sinceMs: atMs - 4 * HOUR_MS,
+        laterMs: 1.5 * HOUR_MS,
+        waterC: 25,
+        plannedC: 27.2,
+        expected: false,
+        sure: true,
+      },
     ],
     heading: { limitC: 29.4, at: { p10: atMs + HOUR_MS, p50: atMs + 2 * HOUR_MS, p90: Infinity } },
     lot: { name: 'A', batches: 1, observations: 2 },

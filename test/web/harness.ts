@@ -12,6 +12,7 @@ import { fakeDeviceSettings } from './fake-device-settings.ts'
 import { fakeOthers } from './fake-others.ts'
 import { fakePhones, type FakePhones } from './fake-phones.ts'
 import { fakeRoom, type FakeRoom } from './fake-room.ts'
+import { fakeSooner, type FakeSooner } from './fake-sooner.ts'
 import { fakeStore, type FakeStore } from './fake-store.ts'
 import { fakeTryOuts, type FakeTryOuts } from './fake-try-outs.ts'
 import { fakeWatcher, type FakeWatcher } from './fake-watcher.ts'
@@ -23,6 +24,7 @@ export interface Bench {
   readonly calling: FakeCalling
   readonly phones: FakePhones
   readonly tryOuts: FakeTryOuts
+  readonly sooner: FakeSooner
   readonly watcher: FakeWatcher
   /** Every line that was logged. */
   readonly logged: string[]
@@ -42,6 +44,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
   const calling = fakeCalling()
   const phones = fakePhones()
   const tryOuts = fakeTryOuts()
+  const sooner = fakeSooner()
   const watcher = fakeWatcher()
   const logged: string[] = []
   const logger = pino({ level: 'trace' }, { write: (line: string) => void logged.push(line) })
@@ -52,6 +55,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     calling,
     phones,
     tryOuts,
+    sooner,
     watcher,
     deviceSettings: fakeDeviceSettings(),
     calibrating: fakeCalibrating(),
@@ -77,6 +81,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     calling,
     phones,
     tryOuts,
+    sooner,
     watcher,
     logged,
     nowMs: NOW_MS,

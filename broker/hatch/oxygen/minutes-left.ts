@@ -1,4 +1,5 @@
 import type { Band } from '../contract.ts'
+import { plainMinutes } from '../plain-minutes.ts'
 import type { OxygenLoad } from './demand.ts'
 import { oxygenDemand } from './demand.ts'
 import { oxygenSaturation } from './solubility.ts'
@@ -70,4 +71,14 @@ export function oxygenLeft(water: VesselWater): OxygenLeft {
     minutesTo4: minutesUntil(LOW_OXYGEN_MGPL, full, demand),
     minutesTo2: minutesUntil(HARMFUL_OXYGEN_MGPL, full, demand),
   }
+}
+
+/**
+ * The one figure that is told of it, minutes until harm is feared: with nauplii the soonest that is likely, before them the middle. A
+ * plain figure, so that a text and what counts down beside it begin with the same. `null` where nothing takes any.
+ */
+export function oxygenLasts({ minutesTo2 }: OxygenLeft, nauplii: boolean): number | null {
+  const minutes = nauplii ? minutesTo2.p10 : minutesTo2.p50
+  if (!Number.isFinite(minutes)) return null
+  return minutes < 1 ? minutes : plainMinutes(minutes)
 }

@@ -4,3 +4,6 @@ export const USUAL_SALINITY_GPL = 25
 export const USUAL_WATER_C = 27
 /** The trade fills a 2 L bottle with 1 L, so that it can foam: the same share is taken for any vessel. */
 export const USUAL_FILL = 0.5
+
+/** What the set-up asks for, 80 to 82 °F, °C (common practice, no source): water in it is as it should be. */
+export const RIGHT_WATER_C = { from: 26.7, to: 27.8 } as const

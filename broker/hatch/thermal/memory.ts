@@ -11,6 +11,7 @@ import {
   type ThermalCase,
 } from './posterior.ts'
 import type { ThermalResponse } from './response.ts'
+import type { Held } from './steadied.ts'
 import { FIFTHS, weightedBand } from './weighted-band.ts'
 import { expectedTau, type TauBelief } from './vessel-prior.ts'
 import { HOUR_MS } from '../units.ts'
@@ -47,6 +48,8 @@ const SETTLED_SHARE = 0.98
 /** Where to look for it: at every piece of the last hour or so, so that nothing from after it is taken for before. */
 const SETTLING_GLANCE = [SETTLED_PIECES, 26, 32, 38]
 const SETTLING_LOOK_BACK = Array.from({ length: 24 }, (_, at) => SETTLED_PIECES - 4 + at)
+/** Where to look for a change in what was measured till an earlier moment. */
+const GLANCE_BACK = [5, 10, 20, 34]
 /** A vessel's time constant is never held for better known than this (ln): air, lid and filling change. Own choice. */
 const LEARNED_LN_SD = 0.12
 /** A mean over a cycle and the next one's differ by about this share of the swing. Own choice. */
@@ -99,6 +102,37 @@ export class ThermalMemory {
           refine: true,
         }).cases
     return this.#response(pieces, cases, cycle, this.#gatherer.lastMs)
+  }
+
+  /**
+   * Where the water was taken to settle at earlier moments, each by what had been measured till then: so long before the newest reading,
+   * ms. Before the first reading it is the plan, if there is one; what lies before a change that is beyond doubt is left out.
+   */
+  heldBefore(agesMs: readonly number[]): readonly Held[] {
+    const nowMs = this.#gatherer.lastMs
+    if (!Number.isFinite(nowMs) || this.#cycles.cycle()) return []
+    const all = [...this.#coarse, ...this.#fine]
+    return agesMs.flatMap(ageMs => {
+      const pieces = all.filter(({ atMs }) => atMs <= nowMs - ageMs)
+      const last = pieces.at(-1)
+      if (last !== undefined && pieces.length > 1)
+        return [this.#heldAt(pieces, (nowMs - last.atMs) / HOUR_MS)]
+      const { plannedC } = this.#options
+      if (this.#changed || plannedC === undefined) return []
+      const plan = { weight: 1, equilibriumC: plannedC, equilibriumVar: PLANNED_SD_C ** 2 }
+      return [{ cases: [{ ...plan, tauH: this.#tau.medianH }], foretoldC: null }]
+    })
+  }
+
+  #heldAt(pieces: readonly Piece[], hoursAgo: number): Held {
+    const { cases } = posteriorOf(this.#columns(pieces), {
+      tau: this.#tau,
+      equilibrium: this.#equilibrium(pieces),
+      lookBack: GLANCE_BACK,
+      refine: false,
+    })
+    const foretoldC = cases.reduce((sum, one) => sum + one.weight * later(one, hoursAgo).levelC, 0)
+    return { cases, foretoldC }
   }
 
   #keep(piece: Piece): void {

@@ -11,6 +11,12 @@ export interface VitalSign {
 
 /** How long a sign may take, ms: ten times what a busy machine needs. */
 const PATIENCE_MS = 5000
+/** The thread that writes to the disk runs, whatever the disk says. Once it has died only a new start mends it. */
+export function writerLives(lives: () => boolean): VitalSign {
+  const words = 'The thread that writes to the disk has ended.'
+  return { check: () => (lives() ? null : words), otherwise: words }
+}
+
 /** The rules look at the room once a second; so long without a look is no unevenness any more, ms. */
 const LOOK_WITHIN_MS = 15_000
 /** A connection that is not wanted is closed at once; one that is held for so long is held, ms. */

@@ -1,53 +1,70 @@
-import { HOUR_MS } from '../../hatch/units.ts'
 import type { AirCourse } from '../../rules/contract.ts'
+import { AirSlots } from './air-slots.ts'
+import { medianOf, steadyFall, type FallMarks } from './steady-fall.ts'
 
-/** Readings are gathered into medians of this length, ms: a gust of bubbles and a kinked moment fall out. */
-const SLOT_MS = 5 * 60_000
-/** So many medians are kept, ten hours: a slower fall is a thing for the day's work and is seen as it goes on. */
-const SLOTS = 120
-/** A slot takes so many readings; more tell no more. */
-const PER_SLOT = 30
-/** A steady fall is looked for over stretches of so many slots, each in four parts of which every one lies lower. */
-const STRETCHES = [8, 12, 24, 48, 120]
-const PARTS = 4
-/** Each part must lie lower by this share of the settled air, and the whole by so much. Own choice: pumps wander by 1 to 2 %. */
-const PART_FALLS = 0.015
-const WHOLE_FALLS = 0.08
+const MINUTE_MS = 60_000
+
+/**
+ * A fall over hours: medians of five minutes, ten hours of them, so that a gust of bubbles and a kinked moment fall out. The marks are own
+ * choice: pumps wander by 1 to 2 %.
+ */
+const SLOW: FallMarks = {
+  slotMs: 5 * MINUTE_MS,
+  stretches: [8, 12, 24, 48, 120],
+  leastPart: 1,
+  partFalls: 0.015,
+  wholeFalls: 0.08,
+}
+const SLOW_SLOTS = 120
+/**
+ * A fall within minutes, which is over before the slow look has four medians of it. Flow sensors scatter by a few per cent from
+ * reading to reading, so it must be a deep one. Parts are of an odd number of slots: two steps then seldom make three parts fall.
+ * Own choices.
+ */
+const FAST: FallMarks = {
+  slotMs: MINUTE_MS,
+  stretches: [12, 20, 28],
+  leastPart: 3,
+  partFalls: 0.03,
+  wholeFalls: 0.15,
+}
+const FAST_SLOTS = 28
 /** Air that is back at this share of what it fell from is well again. */
 const BACK_SHARE = 0.95
+/** What fell so long ago without a fall since is no fall any more, ms. */
+const REMEMBERED_MS = SLOW_SLOTS * SLOW.slotMs
 /** Without a fall, the last hour's median is what the air is. */
 const RECENT = 12
 
-interface Slot {
-  readonly slot: number
-  readonly value: number
-}
-
-/** Follows the air into one vessel, l/min, over ten hours in a hundred and twenty medians. Fixed in size. */
+/** Follows the air into one vessel, l/min, over ten hours and, finer, over half an hour. Fixed in size. */
 export class AirWatch {
-  #slots: Slot[] = []
-  #open = NaN
-  #values: number[] = []
-  #fullUntilMs = -Infinity
+  readonly #slow = new AirSlots(SLOW.slotMs, SLOW_SLOTS)
+  readonly #fast = new AirSlots(FAST.slotMs, FAST_SLOTS)
   #course: AirCourse | null = null
+  /** The falls as they were seen last, by how fine the look was. */
+  #falls: { slow: ReturnType<typeof steadyFall>; fast: ReturnType<typeof steadyFall> } = {
+    slow: null,
+    fast: null,
+  }
+  /** Whether the finer look before saw a fall: one alone may be two steps that happen to lie so. */
+  #seenOnce = false
   /** What a fall began from, for as long as the air has not come back near it. */
-  #fellFrom: { settled: number; sinceSlot: number; seenSlot: number } | null = null
+  #fellFrom: { settled: number; sinceMs: number; seenMs: number } | null = null
 
-  /** The next good reading. True when a median was closed, so that {@link course} may have changed. */
+  /** The next good reading. True when {@link course} may have changed. */
   take(atMs: number, litresPerMinute: number): boolean {
-    // Mostly a reading of a slot that has its fill.
-    if (atMs < this.#fullUntilMs) return false
-    const slot = Math.floor(atMs / SLOT_MS)
-    if (slot < this.#open) return false
-    let closed = false
-    if (slot !== this.#open) {
-      closed = this.#close()
-      this.#open = slot
-      this.#values = []
+    const closedSlow = this.#slow.take(atMs, litresPerMinute)
+    const closedFast = this.#fast.take(atMs, litresPerMinute)
+    if (closedSlow) this.#falls.slow = steadyFall(this.#slow.closed, SLOW)
+    const fellFast = this.#falls.fast !== null
+    if (closedFast) {
+      const fall = this.#hasFallen() ? steadyFall(this.#fast.closed, FAST) : null
+      this.#falls.fast = this.#seenOnce ? fall : null
+      this.#seenOnce = fall !== null
     }
-    this.#values.push(litresPerMinute)
-    if (this.#values.length >= PER_SLOT) this.#fullUntilMs = (slot + 1) * SLOT_MS
-    return closed
+    const changed = closedSlow || (closedFast && (fellFast || this.#falls.fast !== null))
+    if (changed) this.#course = this.#look()
+    return changed
   }
 
   /** For each litre of water; `null` while too little was measured, or while there is none to compare. */
@@ -62,80 +79,38 @@ export class AirWatch {
     }
   }
 
-  #close(): boolean {
-    if (this.#values.length === 0) return false
-    this.#slots.push({ slot: this.#open, value: medianOf(this.#values) })
-    const oldest = this.#open - SLOTS
-    while ((this.#slots[0]?.slot ?? Infinity) <= oldest) this.#slots.shift()
-    this.#course = this.#look()
-    return true
+  /** Whether the last half hour has fallen at all: mostly it has not, and then nothing else is to be looked at. */
+  #hasFallen(): boolean {
+    const slots = this.#fast.closed
+    const highest = slots.reduce((most, { value }) => Math.max(most, value), 0)
+    return (slots.at(-1)?.value ?? Infinity) <= (1 - FAST.wholeFalls) * highest
   }
 
   #look(): AirCourse | null {
-    const slots = this.#slots
-    const newest = slots.at(-1)
-    if (newest === undefined || slots.length < PARTS) return null
-    // The shortest stretch that falls tells the pace of now; the longest tells since when.
-    let pace: Fall | null = null
-    let whole: Fall | null = null
-    for (const length of STRETCHES) {
-      const fall = fallOver(slots.filter(({ slot }) => slot > newest.slot - length))
-      if (fall === null) continue
-      pace ??= fall
-      whole = fall
-    }
-    const now = medianOf(slots.slice(-2).map(({ value }) => value))
+    const { slow, fast } = this.#falls
+    const slots = this.#slow.closed
+    if (fast === null && slots.length < 4) return null
+    const now = fast === null ? this.#slow.newest(2) : this.#fast.newest(FAST.leastPart)
+    const nowMs = fast === null ? this.#slow.closedMs : this.#fast.closedMs
     const earlier = this.#fellFrom
-    const isBack =
-      earlier === null || now >= BACK_SHARE * earlier.settled || newest.slot - earlier.seenSlot > SLOTS
-    if (isBack) this.#fellFrom = null
-    if (pace !== null && whole !== null) {
+    if (earlier && (now >= BACK_SHARE * earlier.settled || nowMs - earlier.seenMs > REMEMBERED_MS))
+      this.#fellFrom = null
+    // The finer look tells the pace of now, where it sees any.
+    const pace = fast?.pace ?? slow?.pace ?? null
+    for (const fall of [slow?.whole, fast?.whole]) {
+      if (!fall) continue
       this.#fellFrom = {
-        settled: Math.max(whole.highest, this.#fellFrom?.settled ?? 0),
-        sinceSlot: Math.min(whole.fromSlot, this.#fellFrom?.sinceSlot ?? Infinity),
-        seenSlot: newest.slot,
+        settled: Math.max(fall.highest, this.#fellFrom?.settled ?? 0),
+        sinceMs: Math.min(fall.fromMs, this.#fellFrom?.sinceMs ?? Infinity),
+        seenMs: nowMs,
       }
     }
     const fell = this.#fellFrom
-    const recent = medianOf(slots.slice(-RECENT).map(({ value }) => value))
     return {
       now,
-      settled: fell?.settled ?? recent,
-      fallingMs: fell === null || pace === null ? 0 : (newest.slot + 1 - fell.sinceSlot) * SLOT_MS,
+      settled: fell?.settled ?? medianOf(slots.slice(-RECENT).map(({ value }) => value)),
+      fallingMs: fell === null || pace === null ? 0 : nowMs - fell.sinceMs,
       fallPerH: pace?.perH ?? 0,
     }
   }
-}
-
-interface Fall {
-  readonly fromSlot: number
-  readonly highest: number
-  readonly perH: number
-}
-
-/** The fall over these slots, if each of four parts lies lower than the one before; a single step down is none. */
-function fallOver(slots: readonly Slot[]): Fall | null {
-  const size = Math.floor(slots.length / PARTS)
-  if (size < 1) return null
-  const parts = Array.from({ length: PARTS }, (_, part) => {
-    const from = slots.length - (PARTS - part) * size
-    return slots.slice(from, from + size)
-  })
-  const levels = parts.map(part => medianOf(part.map(({ value }) => value)))
-  const [first = NaN, , , last = NaN] = levels
-  if (!(first > 0) || first - last < WHOLE_FALLS * first) return null
-  for (let at = 1; at < PARTS; at++)
-    if (!((levels[at - 1] ?? NaN) - (levels[at] ?? NaN) >= PART_FALLS * first)) return null
-  const middle = (part: readonly Slot[] | undefined) =>
-    ((part?.[0]?.slot ?? 0) + (part?.at(-1)?.slot ?? 0)) / 2
-  const hours = ((middle(parts[3]) - middle(parts[0])) * SLOT_MS) / HOUR_MS
-  if (!(hours > 0)) return null
-  return { fromSlot: parts[0]?.[0]?.slot ?? 0, highest: first, perH: (first - last) / hours }
-}
-
-function medianOf(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b)
-  const half = sorted.length >> 1
-  const upper = sorted[half] ?? NaN
-  return sorted.length % 2 === 1 ? upper : ((sorted[half - 1] ?? upper) + upper) / 2
 }

@@ -1,10 +1,12 @@
+import type { Clock } from '../../clock.ts'
+import type { GroupCommit } from './group-commit.ts'
 import type { Alarm } from '../../rules/alarm.ts'
 import { AlarmState, PLAIN } from '../../rules/alarm.ts'
 import type { AlarmSelection, RuleMemory } from '../contract.ts'
 import type { Db } from './database.ts'
 
 /** How long an ended alarm is kept: two years. */
-export const ENDED_ALARMS_KEPT_MS = 2 * 365.25 * 86_400_000
+const ENDED_ALARMS_KEPT_MS = 2 * 365.25 * 86_400_000
 
 /** What all selections have in common; what is not asked for is null. */
 const SELECTED = `raised_ms < @beforeMs AND (ended_ms IS NULL OR ended_ms >= @sinceMs)
@@ -95,4 +97,26 @@ function endOf({ state, raisedAtMs, clearedAtMs, acknowledgedAtMs }: Alarm): num
 function read(json: string): Alarm {
   const kept = JSON.parse(json) as Omit<Alarm, keyof typeof PLAIN | 'announcedAtMs'> & Partial<Alarm>
   return { ...PLAIN, announcedAtMs: kept.raisedAtMs, ...kept }
+}
+
+/** How often old alarms are looked for. */
+const DROP_ENDED_EVERY_MS = 86_400_000
+
+/** Has alarms that ended long ago dropped, once a day at most. Without a clock none is. */
+export class OldAlarms {
+  readonly #clock: Clock | null
+  readonly #commits: GroupCommit
+  #droppedAtMs = -Infinity
+
+  constructor(clock: Clock | null, commits: GroupCommit) {
+    this.#clock = clock
+    this.#commits = commits
+  }
+
+  dropIfDue(): void {
+    const nowMs = this.#clock?.()
+    if (nowMs === undefined || nowMs - this.#droppedAtMs < DROP_ENDED_EVERY_MS) return
+    this.#droppedAtMs = nowMs
+    this.#commits.add('dropEndedAlarms', nowMs - ENDED_ALARMS_KEPT_MS)
+  }
 }

@@ -1,6 +1,6 @@
 import type { Worker } from 'node:worker_threads'
 import { StoreError, StoreErrorCode } from '../contract.ts'
-import { toStoreError } from './errors.ts'
+import { closed, toStoreError } from './errors.ts'
 import { type Kind, openQuestions, type Questions } from './questions.ts'
 import { startThread } from '../../thread.ts'
 import type { WorkerAnswer, WorkerAsk } from './worker.ts'
@@ -15,7 +15,7 @@ export interface Asker {
 /** Questions that may wait; a further one is rejected, so that an impatient page cannot fill the memory. */
 const MOST_WAITING = 256
 
-const CLOSED = () => new StoreError(StoreErrorCode.closed, 'Cannot read the readings: the store is closed')
+const CLOSED = () => closed('read the readings')
 
 interface Waiting {
   readonly resolve: (answer: never) => void

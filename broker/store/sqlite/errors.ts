@@ -42,3 +42,8 @@ function kindOf(sqliteCode: string): { code: StoreErrorCode; rule: string } {
   }
   return unknown
 }
+
+/** It was asked of a store that is closed. */
+export function closed(doing: string): StoreError {
+  return new StoreError(StoreErrorCode.closed, `Cannot ${doing}: the store is closed`)
+}

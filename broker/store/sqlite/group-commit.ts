@@ -39,7 +39,8 @@ const EARLY_PACKS = 512
 /**
  * Writes all that is kept in one turn of the event loop in one transaction at the turn's end, or as soon as the group before
  * has ended: under load the groups grow by themselves, and a lone write does not wait. One group is under way, one gathers;
- * what is kept without a break is always in one.
+ * what is kept without a break is always in one. On a memory card each commit wears it by some pages: there packs may be let
+ * gather longer, and are acknowledged later for that; whatever else is kept takes them along at once.
  */
 export class GroupCommit {
   readonly #writer: Writer
@@ -49,10 +50,16 @@ export class GroupCommit {
   /** What may only be done while nothing is under way. */
   readonly #jobs: (() => void)[] = []
   #scheduled: NodeJS.Immediate | null = null
+  /** How long packs may gather where nothing else is kept with them, ms. */
+  readonly #gatherMs: number
+  #lazily: NodeJS.Timeout | null = null
+  /** Something in the group that gathers is waited for. */
+  #hurried = false
 
-  constructor(writer: Writer, hooks: GroupHooks) {
+  constructor(writer: Writer, hooks: GroupHooks, gatherMs = 0) {
     this.#writer = writer
     this.#hooks = hooks
+    this.#gatherMs = gatherMs
   }
 
   /**
@@ -64,6 +71,7 @@ export class GroupCommit {
     return new Promise((resolve, reject) => {
       group.works.push({ kind, what } as Work)
       group.waiting.push({ resolve, reject })
+      this.#hurry()
     })
   }
 
@@ -89,6 +97,7 @@ export class GroupCommit {
 
   /** Resolves once all that was kept before is on disk, and rejects when that could not be kept. */
   settled(): Promise<void> {
+    this.#hurry()
     return (this.#gathering ?? this.#underWay)?.whole ?? Promise.resolve()
   }
 
@@ -148,7 +157,20 @@ export class GroupCommit {
     return this.#gathering
   }
 
+  #hurry(): void {
+    if (this.#hurried || this.#gathering === null) return
+    this.#hurried = true
+    this.#schedule()
+  }
+
   #schedule(): void {
+    if (this.#gatherMs > 0 && !this.#hurried) {
+      this.#lazily ??= setTimeout(() => {
+        this.#lazily = null
+        this.#flush()
+      }, this.#gatherMs).unref()
+      return
+    }
     this.#scheduled ??= setImmediate(() => {
       this.#scheduled = null
       if (this.#underWay !== null) this.#writer.poll()
@@ -167,6 +189,9 @@ export class GroupCommit {
     this.#hooks.closing()
     const group = this.#gathering
     this.#gathering = null
+    this.#hurried = false
+    if (this.#lazily !== null) clearTimeout(this.#lazily)
+    this.#lazily = null
     const ended = (outcome: Outcome) => {
       if (outcome.failure !== null) this.#fail(group, outcome.failure)
       else {

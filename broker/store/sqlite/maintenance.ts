@@ -1,5 +1,6 @@
-import { type Source, StoreError, StoreErrorCode } from '../contract.ts'
+import type { Source } from '../contract.ts'
 import type { Asker } from './asker.ts'
+import { closed } from './errors.ts'
 import type { GroupCommit } from './group-commit.ts'
 import type { Journal } from './journal.ts'
 import type { JournalTable } from './journal-tables.ts'
@@ -113,8 +114,7 @@ export class Maintenance {
 
   async #carryOut(plan: PackingPlan, emptied: JournalTable | null): Promise<void> {
     await this.#commits.alone('pack readings', 'packing', () => {
-      if (this.#closed)
-        throw new StoreError(StoreErrorCode.closed, 'Cannot pack readings: the store is closed')
+      if (this.#closed) throw closed('pack readings')
       return { ...plan, emptied, ranges: emptied === null ? [] : this.#journal.frozenRanges() }
     })
   }

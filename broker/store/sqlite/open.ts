@@ -7,7 +7,8 @@ import { toStoreError } from './errors.ts'
 import { SILENT, type StoreLogger } from './logger.ts'
 import { rescueDatabase } from './rescue.ts'
 import { takeServiceLock } from './service-lock.ts'
-import { Access, SqliteStore } from './sqlite-store.ts'
+import { SqliteStore } from './sqlite-store.ts'
+import { Access } from './store-parts.ts'
 import { backUpBeforeUpgrade } from './upgrade-backup.ts'
 import { InlineWriter, ThreadWriter } from './writer.ts'
 
@@ -31,6 +32,8 @@ export interface OpenOptions {
    * `rescue.ts`, and one of an earlier version is copied there before it is brought up to date. `null`: nowhere.
    */
   readonly backupsDir?: string | null
+  /** How long readings may gather before they are committed and so acknowledged, ms; 0, the default, not beyond the turn. */
+  readonly gatherMs?: number
   /** The database may grow to so many bytes; then keeping rejects with code `full`. Unlimited by default. */
   readonly maxBytes?: number
 }
@@ -56,7 +59,18 @@ export async function openStore(options: OpenOptions): Promise<SqliteStore> {
       const asker = () => (threads ? new ThreadAsker(file) : new InlineAsker(file))
       // From here on the service's connection here only reads.
       const writer = threads && exclusive ? new ThreadWriter(file) : new InlineWriter(db)
-      const parts = { rescue, db, writer, access, reading: asker(), packing: asker(), logger, clock, unlock }
+      const parts = {
+        rescue,
+        gatherMs: options.gatherMs ?? 0,
+        db,
+        writer,
+        access,
+        reading: asker(),
+        packing: asker(),
+        logger,
+        clock,
+        unlock,
+      }
       const store = new SqliteStore(parts)
       if (options.maxBytes !== undefined) store.limitBytes(options.maxBytes)
       return store

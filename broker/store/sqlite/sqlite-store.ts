@@ -1,6 +1,5 @@
 import type { PlacedPack, QuarantineEntry } from '../../intake/reading.ts'
 import type { Alarm } from '../../rules/alarm.ts'
-import type { Clock } from '../../clock.ts'
 import type { EntryRow, PhotoRow, RecordRow } from '../books-contract.ts'
 import {
   type AlarmSelection,
@@ -23,53 +22,26 @@ import {
   type WatchRow,
 } from '../contract.ts'
 import { AccessRecords } from './access-records.ts'
-import { AlarmRecords, ENDED_ALARMS_KEPT_MS } from './alarm-records.ts'
+import { AlarmRecords, OldAlarms } from './alarm-records.ts'
 import type { Asker } from './asker.ts'
 import { BookRecords } from './book-records.ts'
 import type { Db } from './database.ts'
 import { DeliveryRecords } from './delivery-records.ts'
-import { toStoreError } from './errors.ts'
+import { closed, toStoreError } from './errors.ts'
 import { EventRecords } from './event-records.ts'
 import { GroupCommit } from './group-commit.ts'
 import { checkHistoryQuery } from './history-query.ts'
 import { Journal } from './journal.ts'
-import type { StoreLogger } from './logger.ts'
 import { Maintenance } from './maintenance.ts'
 import { OtherRecords } from './other-records.ts'
 import { toSamples } from './samples.ts'
 import type { Rescue } from './rescue.ts'
 import { Speakers } from './speakers.ts'
+import { Access, type SqliteStoreParts } from './store-parts.ts'
 import { VesselRecords } from './vessel-records.ts'
 import { WatchRecords } from './watch-records.ts'
 import type { Writer } from './writer.ts'
 import type { WriteKind, Writes } from './writes.ts'
-
-/** How often old alarms are looked for. */
-const DROP_ENDED_EVERY_MS = 86_400_000
-
-/** What a store may do with the file. */
-export const Access = {
-  /** Everything: the one service of the directory. */
-  service: 'service',
-  /** Everything but readings, whose numbers and places the service holds in memory. */
-  tool: 'tool',
-  reading: 'reading',
-} as const
-export type Access = (typeof Access)[keyof typeof Access]
-
-export interface SqliteStoreParts {
-  readonly rescue: Rescue | null
-  /** For reading. */
-  readonly db: Db
-  readonly writer: Writer
-  readonly access: Access
-  /** For questions of people, and for packing: apart, so that neither waits for the other. */
-  readonly reading: Asker
-  readonly packing: Asker
-  readonly logger: StoreLogger
-  readonly clock: Clock | null
-  readonly unlock: () => void
-}
 
 /** The contract on one SQLite file. Made by `openStore`. */
 export class SqliteStore implements Store {
@@ -80,7 +52,7 @@ export class SqliteStore implements Store {
   readonly #access: Access
   readonly #reading: Asker
   readonly #packing: Asker
-  readonly #clock: Clock | null
+  readonly #gatherMs: number
   readonly #unlock: () => void
   readonly #commits: GroupCommit
   readonly #journal: Journal
@@ -93,27 +65,40 @@ export class SqliteStore implements Store {
   readonly #deliveries: DeliveryRecords
   readonly #books: BookRecords
   readonly #watch: WatchRecords
-  #endedDroppedAtMs = -Infinity
+  readonly #oldAlarms: OldAlarms
   #closing: Promise<void> | null = null
 
-  constructor({ rescue, db, writer, access, reading, packing, logger, clock, unlock }: SqliteStoreParts) {
+  constructor({
+    rescue,
+    gatherMs = 0,
+    db,
+    writer,
+    access,
+    reading,
+    packing,
+    logger,
+    clock,
+    unlock,
+  }: SqliteStoreParts) {
     this.rescue = rescue
     this.#db = db
     this.#writer = writer
     this.#access = access
     this.#reading = reading
     this.#packing = packing
-    this.#clock = clock
+    this.#gatherMs = gatherMs
     this.#unlock = unlock
-    this.#commits = new GroupCommit(writer, {
+    const hooks = {
       closing: () => this.#journal.closing(),
       committed: () => {
         this.#journal.committed()
         if (this.#access === Access.service) this.#maintenance.committed()
       },
-    })
+    }
+    this.#commits = new GroupCommit(writer, hooks, gatherMs)
     this.#journal = new Journal(db, this.#commits, new Speakers(db, this.#commits), logger)
     this.#maintenance = new Maintenance(this.#commits, this.#journal, packing, logger)
+    this.#oldAlarms = new OldAlarms(access === Access.reading ? null : clock, this.#commits)
     this.#vessels = new VesselRecords(db)
     this.#events = new EventRecords(db)
     this.#alarms = new AlarmRecords(db)
@@ -147,22 +132,28 @@ export class SqliteStore implements Store {
 
   async latest() {
     this.#open('read the newest readings')
+    await this.#gathered()
     return this.#reading.ask('latest', null)
   }
 
   async samples(sources: readonly Source[]): Promise<Sample[]> {
     this.#open('read samples')
+    await this.#gathered()
     return toSamples(await this.#reading.ask('samples', sources))
   }
 
   async history(query: HistoryQuery) {
     this.#open('read history')
     checkHistoryQuery(query)
+    await this.#gathered()
     return this.#reading.ask('history', query)
   }
 
   seal(device: string): Promise<void> {
-    return this.#keepReadings('pack readings', () => this.#maintenance.seal(device))
+    return this.#keepReadings('pack readings', async () => {
+      await this.#gathered()
+      await this.#maintenance.seal(device)
+    })
   }
 
   dropReadings(beforeMs: number, keep: readonly Source[]): Promise<number> {
@@ -192,7 +183,7 @@ export class SqliteStore implements Store {
 
   keepAlarm(alarm: Alarm): Promise<void> {
     const kept = this.#keep('keep an alarm', 'alarm', alarm)
-    this.#dropEndedAlarms()
+    if (this.#closing === null) this.#oldAlarms.dropIfDue()
     return kept
   }
 
@@ -361,6 +352,11 @@ export class SqliteStore implements Store {
     return this.#keep('drop expired sessions', 'dropExpiredSessions', nowMs)
   }
 
+  /** False once the writing thread has died, which only opening the store anew mends. */
+  get canWrite(): boolean {
+    return this.#writer.lives
+  }
+
   async backup(file: string): Promise<void> {
     this.#open('write a backup')
     await this.#packing.ask('backup', file)
@@ -383,6 +379,11 @@ export class SqliteStore implements Store {
     await Promise.all([this.#reading.close(), this.#packing.close(), this.#writer.close()])
     this.#db.close()
     this.#unlock()
+  }
+
+  /** Has what gathers for long written, for whoever reads. */
+  async #gathered(): Promise<void> {
+    if (this.#gatherMs > 0) await this.#commits.settled().catch(() => undefined)
   }
 
   #open(doing: string): void {
@@ -413,16 +414,4 @@ export class SqliteStore implements Store {
     const message = `Cannot ${doing}: only the service of the data directory may, and this store was opened beside it`
     return Promise.reject(new StoreError(StoreErrorCode.readOnly, message))
   }
-
-  #dropEndedAlarms(): void {
-    const nowMs = this.#clock?.()
-    if (this.#closing !== null || this.#access === Access.reading || nowMs === undefined) return
-    if (nowMs - this.#endedDroppedAtMs < DROP_ENDED_EVERY_MS) return
-    this.#endedDroppedAtMs = nowMs
-    this.#commits.add('dropEndedAlarms', nowMs - ENDED_ALARMS_KEPT_MS)
-  }
-}
-
-function closed(doing: string): StoreError {
-  return new StoreError(StoreErrorCode.closed, `Cannot ${doing}: the store is closed`)
 }

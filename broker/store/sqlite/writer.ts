@@ -15,6 +15,8 @@ export interface Writer {
   /** Tells at once of a group that has ended meanwhile, instead of with the event loop's next turn. */
   poll(): void
   limitBytes(bytes: number): void
+  /** False once it has died: nothing more can be kept then before the file is opened anew. */
+  readonly lives: boolean
   /** Ends it; nothing may be under way. */
   close(): Promise<void>
 }
@@ -22,6 +24,7 @@ export interface Writer {
 /** On the caller's own thread, which waits for the disk: for a short command. */
 export class InlineWriter implements Writer {
   readonly overlaps = false
+  readonly lives = true
   readonly #transactions: Transactions
 
   constructor(db: Db) {
@@ -67,6 +70,10 @@ export class ThreadWriter implements Writer {
     // An idle writer does not keep the process running.
     this.#worker.unref()
     port1.unref()
+  }
+
+  get lives(): boolean {
+    return this.#gone === null
   }
 
   write(doing: string, works: readonly Work[], ended: (outcome: Outcome) => void): void {

@@ -92,7 +92,13 @@ const Taken = z.object({
 const [first, ...rest] = PLAIN.map(kind => kind.extend(whenAndWho).strict())
 export const NewBatchEvent = z
   .discriminatedUnion('kind', [
-    FirstSwimmers.extend(whenAndWho).strict(),
+    FirstSwimmers.extend({
+      ...whenAndWho,
+      insist: z.boolean().optional().openapi({
+        description:
+          'Sent with true after a 409 that names it: it is earlier than any that was published, and is so all the same.',
+      }),
+    }).strict(),
     Count.extend(whenAndWho).strict(),
     Note.extend(whenAndWho).strict(),
     first!,

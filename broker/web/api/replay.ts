@@ -17,7 +17,7 @@ export const Replay = z
     vessel: z
       .object({ id: Id, name: z.string(), litres: z.number() })
       .nullable()
-      .openapi({ description: 'null: it was taken out of the room since, and its readings with it.' }),
+      .openapi({ description: 'null: nothing is known of it any more.' }),
     from: Time,
     to: Time.openapi({ description: 'The end of the batch; now for an open one.' }),
     channels: Readings.shape.channels.openapi({
@@ -33,6 +33,19 @@ export const Replay = z
         p90: z.array(z.number()),
       })
       .openapi({ description: 'What the water was expected to be half an hour before, moment by moment.' }),
+    limits: z
+      .array(
+        z.object({
+          from: Time,
+          waterTooHotC: z.number(),
+          waterTooCoolC: z.number(),
+          airLpmPerL: z.number(),
+          lightLx: z.number(),
+        }),
+      )
+      .openapi({
+        description: 'The limits that were in force, each from its moment on; the first from the start.',
+      }),
     alarms: z
       .array(JournalEntry)
       .openapi({ description: 'Of the vessel and of the whole room, with their steps. Oldest first.' }),

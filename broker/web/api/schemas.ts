@@ -37,6 +37,9 @@ export const DelayReason = z
     laterH: z.number().openapi({ description: 'Hours later than planned; negative is sooner.' }),
     waterC: z.number().nullable().openapi({ description: 'Mean of the water since then.' }),
     plannedC: z.number().nullable(),
+    expected: z.boolean().optional().openapi({
+      description: 'waterC was not measured yet: it is what is expected. False when left out.',
+    }),
   })
   .openapi('DelayReason')
 
@@ -68,7 +71,8 @@ export const Forecast = z
     hatchShare: BandOfNumbers.openapi({ description: 'Share of the cysts that hatch in the end, 0 to 1.' }),
     nauplii: BandOfNumbers.openapi({ description: 'How many nauplii the dose gives in the end.' }),
     why: z.array(DelayReason).openapi({
-      description: 'Why it comes sooner or later than was planned at the start; the weightiest first.',
+      description:
+        'Why it comes sooner or later than was planned at the start, where that is beyond the forecast’s own doubt; the weightiest first.',
     }),
     heading: z
       .object({

@@ -2,7 +2,7 @@ import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
 import { expectedThen } from '../../room/expected-then.ts'
 import { Replay, ReplayQuery } from '../api/replay.ts'
 import { ById } from '../api/requests.ts'
-import type { Columns, Role } from '../../store/contract.ts'
+import { batchReadings } from '../batch-readings.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { replay as present } from '../present-replay.ts'
 import { json, problems } from './describe.ts'
@@ -19,7 +19,6 @@ const replay = createRoute({
   responses: { 200: json(Replay, 'The batch.'), ...problems(404, 409, 422) },
 })
 
-const NO_COLUMNS: Partial<Record<Role, Columns>> = {}
 /** A course has so many moments. */
 const COURSE_POINTS = 200
 /** A batch that calls more often than this is looked at with its newest alarms. */
@@ -33,12 +32,15 @@ export function replayRoutes({ room, calling, clock }: WebOptions): OpenAPIHono<
     const { points } = c.req.valid('query')
     const fromMs = batch.startedAtMs
     const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? clock())
-    const vessel = room.snapshot().vessels.find(({ row }) => row.id === batch.vesselId)?.row ?? null
-    const [columns, journal, events] = await Promise.all([
-      vessel === null ? NO_COLUMNS : room.readings(batch.vesselId, { fromMs, toMs, points }),
+    const [vessels, columns, settings, journal, events] = await Promise.all([
+      // One that was taken out of the room since, too.
+      room.everyVessel(),
+      batchReadings(room, batch, { fromMs, toMs, points }),
+      room.settingsThen({ fromMs, toMs }),
       room.journal({ fromMs, toMs: toMs + 1, skip: 0, limit: MOST_ALARMS }),
       room.batchEvents(batch.id),
     ])
+    const vessel = vessels.find(({ id }) => id === batch.vesselId) ?? null
     const { course, forecast } = await room.lookBack(batch.id, {
       fromMs,
       points: COURSE_POINTS,
@@ -48,7 +50,20 @@ export function replayRoutes({ room, calling, clock }: WebOptions): OpenAPIHono<
     const { entries } = journal
     const expected = expectedThen(columns.water, { litres: batch.litres, fromMs, toMs })
     return c.json(
-      present({ batch, vessel, fromMs, toMs, columns, course, forecast, expected, entries, told, events }),
+      present({
+        batch,
+        vessel,
+        fromMs,
+        toMs,
+        columns,
+        settings,
+        course,
+        forecast,
+        expected,
+        entries,
+        told,
+        events,
+      }),
       200,
     )
   })

@@ -16,11 +16,15 @@ export interface Room {
 }
 
 /** The built program on fresh data, with devices, each on a vessel of its own with an open batch, so that every rule watches. */
-export async function openRoom(vessels: number, { profileDir }: Pick<Settings, 'profileDir'>): Promise<Room> {
+export async function openRoom(
+  vessels: number,
+  { profileDir }: Pick<Settings, 'profileDir'>,
+  programFlags: readonly string[] = [],
+): Promise<Room> {
   const dir = freshDir()
   const devices = await addDevices(dir, vessels)
   const flags = profileDir === null ? [] : ['--cpu-prof', `--cpu-prof-dir=${profileDir}`]
-  const program = await startProgram(dir, [], flags)
+  const program = await startProgram(dir, programFlags, flags)
   const ask = async (method: string, path: string, body?: unknown) => {
     const answer = await program.api(method, path, body)
     if (answer.status >= 300) {

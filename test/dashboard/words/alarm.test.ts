@@ -23,6 +23,10 @@ describe('the name of an alarm', () => {
     }
     expect(alarmWord(alarm({ rule: 'air-lost', value: 0, ...over }))).toBe('Air was lost')
   })
+  it('tells heading for the limit from being there', () => {
+    expect(alarmWord(alarm({ rule: 'water-heading-hot', value: 12 }))).toBe('Heating up')
+    expect(alarmWord(alarm({ rule: 'water-heading-hot', value: 0 }))).toBe('Too hot')
+  })
   it('is over in every state that only waits for a person', () => {
     const states = ['return-to-normal-unacknowledged', 'latched', 'latched-acknowledged'] as const
     for (const state of states) expect(isOver(alarm({ state }))).toBe(true)

@@ -40,6 +40,12 @@ describe('a delay in words', () => {
       'Warmer than planned for a while, no longer (28.5 °C instead of 27.2 °C): −30 min.',
     )
   })
+  it('tells what is expected from what was measured', () => {
+    expect(say({ expected: true })).toBe(
+      'The water is expected to be cooler than planned (25.1 °C instead of 27.2 °C): +1 h 50.',
+    )
+    expect(say({ expected: false })).toMatch(/^Cooler than planned since/)
+  })
   it('says of heat that stops development that it does not help', () => {
     expect(say({ kind: 'warmer', since: null, waterC: 34.5, laterH: 2 })).toMatch(
       /beyond what helps: \+2 h\.$/,
@@ -73,7 +79,7 @@ describe('where the water is heading', () => {
   })
   it('names the day when it is another, and leaves open what may never be', () => {
     expect(told(heading(13, 14, 16))).toBe(
-      'On this course 29.4 °C (84.9 °F) at about tomorrow 02:00 (01:00–04:00).',
+      'On this course 29.4 °C (84.9 °F) at about tomorrow 02:00 (tomorrow 01:00–04:00).',
     )
     expect(told(heading(1, 2, null))).toMatch(/at about 14:00 \(13:00, or not at all\)\.$/)
   })

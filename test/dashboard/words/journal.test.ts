@@ -63,8 +63,8 @@ describe('figures', () => {
     })
     expect(words().get('Stand now')).toMatchObject({ value: '1', more: 'The longest for 2 h.' })
     expect(words().get('Until somebody answered')).toMatchObject({
-      value: '1 min',
-      more: 'On average 6 min. 2 calls were never acknowledged.',
+      value: '1 min 35 s',
+      more: 'On average 6 min 40 s. 2 calls were never acknowledged.',
     })
     expect(words().get('Called most')).toMatchObject({
       value: 'No air, Cone 1',
@@ -136,7 +136,7 @@ describe('the life of an alarm', () => {
       '11:04 acknowledged by Ada after 4 min',
       '11:30 called again, for it still held',
       '11:50 over after 50 min; nobody had acknowledged it',
-      '11:55 acknowledged by Ada after 55 min',
+      '11:55 acknowledged by Ada after 25 min',
     ])
   })
 

@@ -18,8 +18,8 @@ function due(from: number, best: number, until: number, change: Partial<Forecast
 describe('the sentence under a vessel', () => {
   it('says from when and by when', () =>
     expect(say(due(1.5, 4, 8))).toBe('Harvest from 13:30, best by 16:00'))
-  it('says the day when it is not today, once', () => {
-    expect(say(due(18 + 2 / 3, 21 + 1 / 6, 26))).toBe('Harvest from tomorrow 06:40, best by 09:10')
+  it('says the day with every time that is not today’s', () => {
+    expect(say(due(18 + 2 / 3, 21 + 1 / 6, 26))).toBe('Harvest from tomorrow 06:40, best by tomorrow 09:10')
     expect(say(due(10, 14, 18))).toBe('Harvest from 22:00, best by tomorrow 02:00')
   })
   it('changes as the window comes and goes', () => {
@@ -45,8 +45,14 @@ describe('the sentence under a vessel', () => {
     })
     expect(say(due(1, 2, 3, level(9)))).toMatch(/Too cool/)
     const hot = due(1, 2, 3, level(36))
-    expect(say(hot), 'its water is still right').toMatch(/On its way to being too hot/)
-    expect(say({ ...hot, latest: { ...hot.latest, waterC: reading(34) } })).toMatch(/^Too hot to hatch/)
+    const at = (waterC: number) => say({ ...hot, latest: { ...hot.latest, waterC: reading(waterC) } })
+    expect(say(hot), 'its water is still right').toMatch(/^On its way to about 33 °C, where hatching stops/)
+    // The alarm's limit is the trade's cautious one; the published limit of hatching is another (FAO 428, Annex 4).
+    expect(at(29.5)).toBe(
+      'Over its alarm limit of 29.4 °C, and on its way to about 33 °C, where hatching stops. Take heat off.',
+    )
+    expect(at(33)).toMatch(/^Over its alarm limit/)
+    expect(at(33.1)).toBe('Above about 33 °C, where hatching stops. Cool the water first.')
   })
 })
 
@@ -106,12 +112,17 @@ it('says what the bracket on the ribbon means, and nothing where there is none',
     const harvest = { ...forecast.harvest, bestBand, until: band(until) }
     return bracketText({ ...base, forecast: { ...forecast, harvest } }, NOW_MS, zone)
   }
-  // A band that reaches beyond the window says so instead of contradicting it.
+  // One window, the sentence's own, and what may still move it; every time that is not today's has its day.
   expect(say(3, 12.5, 8)).toBe(
-    'Likely best from 15:00; good until about 20:00; may be as late as tomorrow 00:30 if the lot is slow.',
+    'Window 13:00–20:00; its best moment may be as early as 15:00, or as late as tomorrow 00:30 if the lot is slow.',
   )
-  expect(say(-13, 3, 5)).toBe('Likely best between yesterday 23:00 and today 15:00; good until 17:00.')
-  expect(say(11, 14, 38)).toBe('Likely best between 23:00 and tomorrow 02:00; good until Fri 02:00.')
-  expect(say(3, 5, 8)).toBe('Likely best between 15:00 and 17:00; good until 20:00.')
+  expect(say(-13, 3, 5)).toBe('Window 13:00–17:00; its best moment may be past already, or as late as 15:00.')
+  expect(say(11, 14, 38)).toBe(
+    'Window 13:00–Fri 02:00; its best moment may be as early as 23:00, or as late as tomorrow 02:00.',
+  )
+  expect(say(14, 27, 26)).toBe(
+    'Window 13:00–tomorrow 14:00; its best moment may be as early as tomorrow 02:00, or as late as tomorrow 15:00 if the lot is slow.',
+  )
+  expect(say(-5, -1, 8)).toBe('Window 13:00–20:00.')
   expect(bracketText(vessel({ forecast: null }), NOW_MS, zone)).toBe('')
 })

@@ -4,8 +4,11 @@ import {
   clockTime,
   dayWord,
   duration,
+  exactly,
   localInput,
   moment,
+  next,
+  span,
 } from '../../../dashboard/words/time.ts'
 
 const vienna = { locale: 'de-AT', timeZone: 'Europe/Vienna' }
@@ -55,4 +58,38 @@ describe('duration', () => {
 
 it('localInput writes the zone’s wall clock as a field takes it', () => {
   expect(localInput(at('2026-11-25T23:05:00Z'), vienna)).toBe('2026-11-26T00:05')
+})
+
+describe('a length of time that was set', () => {
+  it('is to the second while it is short', () => {
+    const said = [45, 60, 100, 179, 180, 599, 600, 660, 5400].map(s => exactly(s * 1000))
+    expect(said).toEqual([
+      '45 s',
+      '1 min',
+      '1 min 40 s',
+      '2 min 59 s',
+      '3 min',
+      '9 min 59 s',
+      '10 min',
+      '11 min',
+      '1 h 30 min',
+    ])
+  })
+})
+
+describe('two moments', () => {
+  const now = at('2026-11-25T11:00:00Z') // a Wednesday, noon in Vienna
+  const h = (hours: number) => now + hours * 3_600_000
+  it('have their day each, unless it is today', () => {
+    expect(next(h(30), h(27), now, vienna)).toBe('tomorrow 18:00')
+    expect(next(h(3), h(-20), now, vienna)).toBe('today 15:00')
+    expect(next(h(3), h(1), now, vienna)).toBe('15:00')
+    expect(next(h(27.5), h(26), now, newYork)).toBe('tomorrow 9:30\u00a0AM')
+  })
+  it('have it once where they are one span', () => {
+    expect(span(h(1), h(3), now, vienna)).toBe('13:00–15:00')
+    expect(span(h(27), h(30), now, vienna)).toBe('tomorrow 15:00–18:00')
+    expect(span(h(11), h(14), now, vienna)).toBe('23:00–tomorrow 02:00')
+    expect(span(h(-14), h(1), now, vienna)).toBe('yesterday 22:00–today 13:00')
+  })
 })

@@ -5,7 +5,8 @@ import { StoreErrorCode } from '../../../broker/store/contract.ts'
 import { InlineAsker } from '../../../broker/store/sqlite/asker.ts'
 import { type Db, openDatabase } from '../../../broker/store/sqlite/database.ts'
 import { SILENT } from '../../../broker/store/sqlite/logger.ts'
-import { Access, SqliteStore } from '../../../broker/store/sqlite/sqlite-store.ts'
+import { SqliteStore } from '../../../broker/store/sqlite/sqlite-store.ts'
+import { Access } from '../../../broker/store/sqlite/store-parts.ts'
 import { type Outcome, Transactions } from '../../../broker/store/sqlite/transactions.ts'
 import type { Writer } from '../../../broker/store/sqlite/writer.ts'
 import type { Work } from '../../../broker/store/sqlite/writes.ts'
@@ -21,6 +22,7 @@ const FULL: Outcome = {
 /** A writer as slow as the test likes. */
 class SlowWriter implements Writer {
   readonly overlaps = true
+  readonly lives = true
   readonly groups: (readonly Work[])[] = []
   readonly #transactions: Transactions
   #finish: ((fail: boolean) => void) | null = null
