@@ -82,7 +82,6 @@ async function runOurs(settings: Settings): Promise<Run> {
   await room.close()
   return { storedPerSecond: packsPerSecond, lost: Math.max(0, ackedInAll - taken) }
 }
-}
 
 async function runAssembly(batch: number, settings: Settings): Promise<Run> {
   const assembled = await startAssembly(batch)
