@@ -27,6 +27,7 @@ export interface Terminal {
 export interface CommandFlags {
   readonly json: boolean
   readonly mqtt: string | null
+  readonly code: boolean
   /** Given as often as there are topics. */
   readonly topic: readonly string[] | null
 }

@@ -5,6 +5,7 @@ const usageOf = ({ name, argument }: Command): string => (argument ? `${name} ${
 const FLAGS: Readonly<Record<keyof CommandFlags, string>> = {
   json: '--json',
   mqtt: '--mqtt HOST:PORT',
+  code: '--code',
   topic: '--topic FILTER',
 }
 

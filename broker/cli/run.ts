@@ -58,6 +58,7 @@ function read(args: readonly string[]) {
         data: { type: 'string' },
         json: { type: 'boolean' },
         mqtt: { type: 'string' },
+        code: { type: 'boolean' },
         topic: { type: 'string', multiple: true },
         help: { type: 'boolean', short: 'h' },
       },
@@ -69,7 +70,12 @@ function read(args: readonly string[]) {
       isNamed: values.data !== undefined,
       wantsHelp: values.help ?? false,
       words: positionals,
-      flags: { json: values.json ?? false, mqtt: values.mqtt ?? null, topic: values.topic ?? null },
+      flags: {
+        json: values.json ?? false,
+        mqtt: values.mqtt ?? null,
+        code: values.code ?? false,
+        topic: values.topic ?? null,
+      },
     }
   } catch (error) {
     const [sentence = ''] = (error instanceof Error ? error.message : String(error)).split('\n')
@@ -103,7 +109,7 @@ function argumentOf(command: Command, words: readonly string[]): string {
 }
 
 function refuseOtherFlags(command: Command, flags: CommandFlags): void {
-  for (const flag of ['json', 'mqtt', 'topic'] as const) {
+  for (const flag of ['json', 'mqtt', 'code', 'topic'] as const) {
     if (flags[flag] === false || flags[flag] === null || command.flags?.includes(flag)) continue
     throw new UsageError(`Cannot run "${command.name}": it does not take --${flag}`)
   }

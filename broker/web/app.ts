@@ -21,6 +21,7 @@ import { cleaningRoutes } from './routes/cleaning.ts'
 import { cohortRoutes } from './routes/cohorts.ts'
 import { compareRoutes } from './routes/compare.ts'
 import { countRoutes } from './routes/counts.ts'
+import { deviceAccessRoutes } from './routes/device-access.ts'
 import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
 import { diagnosisRoutes } from './routes/diagnosis.ts'
@@ -29,6 +30,7 @@ import { heartbeatRoutes } from './routes/heartbeat.ts'
 import { journalRoutes } from './routes/journal.ts'
 import { lotRoutes } from './routes/lots.ts'
 import { notifyRoutes } from './routes/notify.ts'
+import { pairingRoutes } from './routes/pairing.ts'
 import { photoRoutes } from './routes/photos.ts'
 import { presetRoutes } from './routes/presets.ts'
 import { planRoutes } from './routes/plan.ts'
@@ -139,6 +141,8 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     reminderRoutes,
     deviceRoutes,
     deviceConfigRoutes,
+    deviceAccessRoutes,
+    pairingRoutes,
     calibrationRoutes,
     topicRoutes,
     pushRoutes,
@@ -212,8 +216,12 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
 const isService = (path: string): boolean =>
   path === '/api' || path.startsWith('/api/') || path === '/metrics' || path === '/healthz'
 
-/** All of it but the way in. Signing out without a session is no harm, and tidies up a stale cookie. */
+/**
+ * All of it but the way in, and a device's, which has a code. Signing out without a session is no harm, and tidies up a stale
+ * cookie.
+ */
 const needsSignIn = (method: string, path: string): boolean =>
   isService(path) &&
   path !== '/healthz' &&
+  !(path === `${API}/pairing` && method === 'POST') &&
   !(path === `${API}/session` && (method === 'POST' || method === 'DELETE'))

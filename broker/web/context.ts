@@ -12,6 +12,7 @@ import type { Feeding } from '../room/feeding/contract.ts'
 import type { TlsSource } from '../tls/source.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
+import type { DeviceAdmission } from './device-desk.ts'
 import type { DeviceSettings } from './device-settings.ts'
 import type { OthersSensors } from './others-sensors.ts'
 import type { PhoneBook } from './phone-book.ts'
@@ -47,6 +48,7 @@ export interface WebOptions {
   readonly sooner: SoonerDesk
   readonly watcher: Watcher
   readonly deviceSettings: DeviceSettings
+  readonly devices: DeviceAdmission
   readonly calibrating: Calibrating
   readonly others: OthersSensors
   readonly clock: Clock
