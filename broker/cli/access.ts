@@ -15,6 +15,28 @@ const addToken: StoreCommand = {
   },
 }
 
+const listTokens: StoreCommand = {
+  name: 'token list',
+  about: 'the tokens that programs use the API with',
+  begins: false,
+  async run(store, { print }) {
+    for (const { name, createdAtMs } of await store.tokens())
+      print(JSON.stringify({ name, addedAt: new Date(createdAtMs).toISOString() }))
+  },
+}
+
+const removeToken: StoreCommand = {
+  name: 'token remove',
+  argument: 'NAME',
+  about: 'end a token: what uses it is let in no longer',
+  begins: false,
+  async run(store, { print }, name) {
+    if (!(await store.dropToken(name)))
+      throw new CommandError(`Cannot remove token: there is none called "${name}"`)
+    print(JSON.stringify({ name, removed: true }))
+  },
+}
+
 const setThePassword: StoreCommand = {
   name: 'password set',
   about: 'the password to sign in with, typed or piped in; signs everybody out',
@@ -30,4 +52,4 @@ const setThePassword: StoreCommand = {
   },
 }
 
-export const accessCommands = [addToken, setThePassword]
+export const accessCommands = [addToken, listTokens, removeToken, setThePassword]

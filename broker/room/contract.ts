@@ -254,6 +254,16 @@ export interface DeviceView {
   readonly rssiDbm: number | null
   readonly uptimeS: number | null
   readonly backlog: number | null
+  /** When it was switched on or restarted, by its own word. */
+  readonly startedAtMs?: number | null
+  /** Readings that its full outbox had to drop. */
+  readonly dropped?: number | null
+  /** Why it started, in its own word. */
+  readonly resetReason?: string | null
+  /** How far its clock is ahead of ours; `null` for one that has none. */
+  readonly clockErrorMs?: number | null
+  /** Memory that it has free. */
+  readonly freeBytes?: number | null
   /** Of the config by which it measures; `null` when it has not said. */
   readonly configRevision?: number | null
   readonly channels: readonly {

@@ -3,11 +3,22 @@ import type { HarvestGoal } from '../hatch/contract.ts'
 import type { Alarm, Priority, RuleName } from '../rules/alarm.ts'
 import type { BookStore } from './books-contract.ts'
 
-/** A device that may speak. */
+/** A device that may speak, or might. */
 export interface DeviceRow {
   readonly name: string
   readonly createdAtMs: number
   readonly revokedAtMs: number | null
+  /** It was taken off the list, after it was revoked; what it sent is kept. */
+  readonly removedAtMs?: number
+  /** A new password was made for it, and it has not signed in with that yet: until then the one before is good too. */
+  readonly offeredUntilMs?: number
+}
+
+/** What a device may sign in with. */
+export interface DeviceSecrets {
+  readonly current: string
+  /** Made to take the place of `current`: it does at its first use, if that comes in time. */
+  readonly offered: { readonly secretHash: string; readonly untilMs: number } | null
 }
 
 export interface VesselRow {
@@ -333,9 +344,19 @@ export interface Store extends BookStore {
   deviceSecret(name: string): Promise<string | undefined>
   /** The device may no longer speak. Resolves false when no device of this name may. */
   revokeDevice?(name: string, revokedAtMs: number): Promise<boolean>
+  /** It is to be listed no longer. Resolves false unless it was revoked. */
+  removeDevice?(name: string, removedAtMs: number): Promise<boolean>
+  /** Puts a second secret beside the present one, in place of an earlier offer. Resolves false when no device of this name may speak. */
+  offerDeviceSecret?(offer: { name: string; secretHash: string; untilMs: number }): Promise<boolean>
+  /** `undefined` for an unknown or revoked device. Reads the file anew, as `deviceSecret` does. */
+  deviceSecrets?(name: string): Promise<DeviceSecrets | undefined>
+  /** What was offered is the present one from now on. Resolves false unless exactly this one was offered. */
+  takeDeviceSecret?(name: string, secretHash: string): Promise<boolean>
 
   keepToken(token: TokenRow): Promise<void>
   tokens(): Promise<TokenRow[]>
+  /** Resolves false when there is none of this name. */
+  dropToken?(name: string): Promise<boolean>
   keepSession(session: SessionRow): Promise<void>
   session(hash: string): Promise<SessionRow | undefined>
   dropSession(hash: string): Promise<void>

@@ -2,6 +2,7 @@ import { OpenAPIHono } from '@hono/zod-openapi'
 import type { Context } from 'hono'
 import { randomUUID } from 'node:crypto'
 import { PHOTO_BYTES } from '../room/books/photos.ts'
+import { PACKED_BYTES } from '../room/handover/read.ts'
 import { bodyLimit } from './body-limit.ts'
 import { calendarAddress } from './calendar-address.ts'
 import type { WebEnv, WebOptions } from './context.ts'
@@ -21,15 +22,18 @@ import { cleaningRoutes } from './routes/cleaning.ts'
 import { cohortRoutes } from './routes/cohorts.ts'
 import { compareRoutes } from './routes/compare.ts'
 import { countRoutes } from './routes/counts.ts'
+import { deviceAccessRoutes } from './routes/device-access.ts'
 import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
 import { feedingRoutes } from './routes/feedings.ts'
 import { diagnosisRoutes } from './routes/diagnosis.ts'
+import { handoverRoutes } from './routes/handover.ts'
 import { heldRoutes } from './routes/held.ts'
 import { heartbeatRoutes } from './routes/heartbeat.ts'
 import { journalRoutes } from './routes/journal.ts'
 import { lotRoutes } from './routes/lots.ts'
 import { notifyRoutes } from './routes/notify.ts'
+import { pairingRoutes } from './routes/pairing.ts'
 import { photoRoutes } from './routes/photos.ts'
 import { presetRoutes } from './routes/presets.ts'
 import { planRoutes } from './routes/plan.ts'
@@ -59,9 +63,11 @@ const usually = bodyLimit(BODY_LIMIT_BYTES)
 const forPhotos = bodyLimit(PHOTO_BYTES)
 /** What was written out of a house of years is brought in at once. */
 const forImport = bodyLimit(64 * 1024 * 1024)
+const forBatches = bodyLimit(PACKED_BYTES)
 
 function limits(path: string): typeof usually {
   if (/\/batches\/[^/]+\/photos$/.test(path)) return forPhotos
+  if (path === `${API}/brought-in`) return forBatches
   return path.startsWith(`${API}/import`) ? forImport : usually
 }
 const NOBODY_NEEDED = { name: null, session: null } as const
@@ -122,6 +128,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     vesselRoutes,
     // Before the single batch, whose route would take its path for an id.
     presetRoutes,
+    handoverRoutes,
     compareRoutes,
     batchRoutes,
     walkRoutes,
@@ -140,6 +147,8 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     reminderRoutes,
     deviceRoutes,
     deviceConfigRoutes,
+    deviceAccessRoutes,
+    pairingRoutes,
     calibrationRoutes,
     topicRoutes,
     pushRoutes,
@@ -214,8 +223,12 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
 const isService = (path: string): boolean =>
   path === '/api' || path.startsWith('/api/') || path === '/metrics' || path === '/healthz'
 
-/** All of it but the way in. Signing out without a session is no harm, and tidies up a stale cookie. */
+/**
+ * All of it but the way in, and a device's, which has a code. Signing out without a session is no harm, and tidies up a stale
+ * cookie.
+ */
 const needsSignIn = (method: string, path: string): boolean =>
   isService(path) &&
   path !== '/healthz' &&
+  !(path === `${API}/pairing` && method === 'POST') &&
   !(path === `${API}/session` && (method === 'POST' || method === 'DELETE'))

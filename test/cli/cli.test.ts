@@ -5,6 +5,7 @@ import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { isPassword, passwordSetAt } from '../../broker/password.ts'
 import { run as runCommand } from '../../broker/cli/run.ts'
+import { keepReachedAt } from '../../broker/reached-at.ts'
 import { registryOver } from '../../broker/registry.ts'
 import { secretMatches } from '../../broker/secrets.ts'
 import { openStore } from '../../broker/store/sqlite/open.ts'
@@ -87,8 +88,11 @@ describe('device', () => {
     expect(line(await inData('device', 'list'))).toMatchObject({ device: 'bench-1' })
     line(await inData('device', 'revoke', 'bench-1'))
     expect(await registryOver(store).verify('bench-1', String(password))).toBe(false)
-    expect((await inData('device', 'list')).out).toBe('')
+    expect(line(await inData('device', 'list'))).toMatchObject({ revokedAt: '2026-11-25T00:00:00.000Z' })
     expect(sentence(await inData('device', 'revoke', 'bench-1'), 1)).toContain('bench-1')
+    line(await inData('device', 'remove', 'bench-1'))
+    expect((await inData('device', 'list')).out).toBe('')
+    expect(sentence(await inData('device', 'remove', 'bench-1'), 1)).toContain('bench-1')
     await store.close()
   })
 
@@ -96,6 +100,43 @@ describe('device', () => {
     await inData('device', 'add', 'bench-1')
     expect(sentence(await inData('device', 'add', 'bench-1'), 1)).toContain('bench-1')
     expect(sentence(await inData('device', 'add', 'a/b'), 2)).toContain('a/b')
+  })
+
+  it('rotate makes a password that takes the place of the one before when it is used, in time', async () => {
+    const { password: first } = line(await inData('device', 'add', 'bench-1'))
+    const { password: second, expiresAt } = line(await inData('device', 'rotate', 'bench-1'))
+    const store = await openStore({ dir: data })
+    let nowMs = Date.parse(String(expiresAt))
+    const replaced: string[] = []
+    const registry = registryOver(store, undefined, {
+      clock: () => nowMs,
+      onNewSecret: device => void replaced.push(device),
+      logger: { error: () => undefined },
+    })
+    // Too late: it is void, and the device goes on as before.
+    expect(await registry.verify('bench-1', String(second))).toBe(false)
+    nowMs -= 1
+    expect(await registry.verify('bench-1', String(first))).toBe(true)
+    expect(replaced).toEqual([])
+    expect(await registry.verify('bench-1', String(second))).toBe(true)
+    expect(replaced).toEqual(['bench-1'])
+    expect(await registry.verify('bench-1', String(first))).toBe(false)
+    expect(await registry.verify('bench-1', String(second))).toBe(true)
+    await store.close()
+    expect(sentence(await inData('device', 'rotate', 'bench-2'), 1)).toContain('bench-2')
+  })
+
+  it('add --code prints a code, and says what to do with it', async () => {
+    const { code, out, err } = await inData('device', 'add', 'bench-1', '--code')
+    expect(code).toBe(0)
+    expect(JSON.parse(out)).toMatchObject({ device: 'bench-1', code: expect.stringMatching(/^\w{4}-\w{4}$/) })
+    expect(err).toContain('--lan')
+    const store = await openStore({ dir: data })
+    await keepReachedAt(store, ['192.168.1.20:8080'])
+    await store.close()
+    const again = await inData('device', 'rotate', 'bench-1', '--code')
+    const shown = (JSON.parse(again.out) as { code: string }).code.replace('-', '')
+    expect(again.err).toContain(`http://192.168.4.1/?code=${shown}&at=192.168.1.20:8080`)
   })
 
   it('makes the data directory readable by its owner alone', async () => {
@@ -114,6 +155,16 @@ describe('token add', () => {
     expect(others).toEqual([])
     expect(row?.hash).not.toContain(String(token))
     expect(secretMatches(String(token), row?.hash ?? '')).toBe(true)
+  })
+
+  it('is followed by list, which shows no secret, and remove', async () => {
+    const { token } = line(await inData('token', 'add', 'pager'))
+    const listed = await inData('token', 'list')
+    expect(line(listed)).toEqual({ name: 'pager', addedAt: '2026-11-25T00:00:00.000Z' })
+    expect(listed.out).not.toContain(String(token))
+    expect(line(await inData('token', 'remove', 'pager'))).toEqual({ name: 'pager', removed: true })
+    expect((await inData('token', 'list')).out).toBe('')
+    expect(sentence(await inData('token', 'remove', 'pager'), 1)).toContain('pager')
   })
 })
 
@@ -189,7 +240,7 @@ describe('the command line', () => {
     [[], 'which command'],
     [['devise', 'add', 'x'], 'no such command'],
     [['device'], '"device add"'],
-    [['device', 'remove', 'x'], '"device revoke"'],
+    [['device', 'forget', 'x'], '"device revoke"'],
     [['device', 'add'], 'NAME'],
     [['device', 'add', 'a', 'b'], '"b"'],
     [['device', 'list', 'a'], '"a"'],
@@ -239,5 +290,43 @@ describe('the command line', () => {
   it('says so when the data cannot be used', async () => {
     writeFileSync(data, 'a file, not a directory')
     sentence(await inData('device', 'add', 'bench-1'), 1)
+  })
+})
+
+describe('batch export and import', () => {
+  it('writes a batch out of one house and brings it in at another, once', async () => {
+    const store = await openStore({ dir: data, exclusive: false, threads: false })
+    const startedAtMs = Date.UTC(2026, 10, 20, 8)
+    const endedAtMs = startedAtMs + 86_400_000
+    await store.keepVessel({
+      id: 'v1',
+      name: 'Cone 1',
+      litres: 1,
+      createdAtMs: startedAtMs,
+      retiredAtMs: null,
+    })
+    const dose = { litres: 1, cystsG: 2, salinityGpl: 25, lot: null, goal: 'balanced', note: null } as const
+    await store.keepBatch({ id: 'b1', vesselId: 'v1', startedAtMs, endedAtMs, ...dose })
+    await store.close()
+    const before = process.cwd()
+    process.chdir(dir)
+    try {
+      const { file } = line(await inData('batch', 'export', 'b1', '--no-names'))
+      expect(file).toBe(join(dir, 'cone-1-2026-11-20.batch.json.gz'))
+      expect((await inData('batch', 'export', 'b1')).err).toContain('is there already')
+      expect((await inData('batch', 'export', 'b2')).err).toContain('no batch has the id b2')
+      expect((await inData('batch', 'import', String(file))).err).toContain("one of this house's own")
+      const elsewhere = (...args: string[]) => run(['--data', join(dir, 'elsewhere'), ...args])
+      expect(
+        line(await elsewhere('batch', 'import', String(file)).then(ran => ({ ...ran, err: '' }))),
+      ).toEqual({
+        batch: 'b1',
+        isNew: true,
+      })
+      expect(line(await elsewhere('batch', 'import', String(file)))).toEqual({ batch: 'b1', isNew: false })
+      expect((await elsewhere('batch', 'import', 'none.gz')).err).toContain('there is no file')
+    } finally {
+      process.chdir(before)
+    }
   })
 })

@@ -1,11 +1,13 @@
 import { StoreError, StoreErrorCode, type Store } from '../../broker/store/contract.ts'
+import type { RecordRow } from '../../broker/store/books-contract.ts'
 import type { DeviceRow, QuarantineRow, SessionRow, TokenRow } from '../../broker/store/contract.ts'
 
 /** The part of a store that the web uses, in memory. What else is called fails the test. */
 export interface FakeStore extends Store {
   readonly sessionRows: Map<string, SessionRow>
   readonly tokenRows: TokenRow[]
-  readonly deviceRows: (DeviceRow & { secretHash: string })[]
+  readonly deviceRows: (DeviceRow & { secretHash: string; offeredHash?: string })[]
+  readonly recordRows: RecordRow[]
   readonly quarantineRows: QuarantineRow[]
   readonly documents: Map<string, string>
   /** Thrown by every write while set. */
@@ -16,6 +18,7 @@ export function fakeStore(): FakeStore {
   const sessionRows = new Map<string, SessionRow>()
   const tokenRows: TokenRow[] = []
   const deviceRows: FakeStore['deviceRows'] = []
+  const recordRows: RecordRow[] = []
   const quarantineRows: QuarantineRow[] = []
   const documents = new Map<string, string>()
   const writable = (): void => {
@@ -25,6 +28,7 @@ export function fakeStore(): FakeStore {
     sessionRows,
     tokenRows,
     deviceRows,
+    recordRows,
     quarantineRows,
     documents,
     failing: null,
@@ -44,9 +48,40 @@ export function fakeStore(): FakeStore {
       if (deviceRows.some(row => row.name === name && row.revokedAtMs === null)) {
         throw new StoreError(StoreErrorCode.duplicate, `Cannot add device: the name ${name} is taken`)
       }
-      deviceRows.push({ name, secretHash, createdAtMs, revokedAtMs: null })
+      const row = { name, secretHash, createdAtMs, revokedAtMs: null }
+      const at = deviceRows.findIndex(each => each.name === name)
+      if (at < 0) deviceRows.push(row)
+      else deviceRows[at] = row
+    },
+    revokeDevice: async (name, revokedAtMs) =>
+      change(
+        row => row.name === name && row.revokedAtMs === null,
+        row => ({ ...row, revokedAtMs }),
+      ),
+    removeDevice: async (name, removedAtMs) =>
+      change(
+        row => row.name === name && row.revokedAtMs !== null && row.removedAtMs === undefined,
+        row => ({ ...row, removedAtMs }),
+      ),
+    offerDeviceSecret: async ({ name, secretHash: offeredHash, untilMs: offeredUntilMs }) =>
+      change(
+        row => row.name === name && row.revokedAtMs === null,
+        row => ({ ...row, offeredHash, offeredUntilMs }),
+      ),
+    records: async kind => recordRows.filter(row => row.kind === kind),
+    keepRecord: async row => {
+      writable()
+      recordRows.push(row)
+    },
+    dropRecord: async ({ kind, id }) => {
+      writable()
+      const at = recordRows.findIndex(row => row.kind === kind && row.id === id)
+      if (at >= 0) recordRows.splice(at, 1)
     },
     devices: async () => deviceRows,
+    // No vessel that was put away; what is own the room has.
+    vessels: async () => [],
+    batch: async () => undefined,
     tokens: async () => tokenRows,
     keepSession: async row => {
       writable()
@@ -57,6 +92,15 @@ export function fakeStore(): FakeStore {
     dropExpiredSessions: async nowMs => {
       for (const [hash, row] of sessionRows) if (row.expiresAtMs < nowMs) sessionRows.delete(hash)
     },
+  }
+  function change(
+    isIt: (row: FakeStore['deviceRows'][number]) => boolean,
+    into: (row: FakeStore['deviceRows'][number]) => FakeStore['deviceRows'][number],
+  ): boolean {
+    writable()
+    const at = deviceRows.findIndex(isIt)
+    if (at >= 0) deviceRows[at] = into(deviceRows[at]!)
+    return at >= 0
   }
   const store = new Proxy(parts as FakeStore, {
     get(target, name: keyof FakeStore) {

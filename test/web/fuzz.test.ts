@@ -84,7 +84,8 @@ describe('whatever is sent', () => {
       }),
       { numRuns: 80 },
     )
-    expect(logged).toEqual([])
+    // A guess at a code is worth a warning; a failure is an error, level 50 (pino's levels).
+    expect(logged.filter(line => (JSON.parse(line) as { level: number }).level >= 50)).toEqual([])
     // What cannot go wrong has nothing to be refused for; all else must have been refused at least once.
     if (operation.parameters || operation.requestBody) expect(Math.max(...seen)).toBeGreaterThanOrEqual(400)
   })

@@ -2,7 +2,9 @@ import { pino } from 'pino'
 import { expect } from 'vitest'
 import type { ZodType } from 'zod'
 import { Problem } from '../../broker/web/api/schemas.ts'
+import { Guests } from '../../broker/room/handover/guests.ts'
 import type { WebOptions } from '../../broker/web/context.ts'
+import { DeviceDesk } from '../../broker/devices/desk.ts'
 import { createWeb, type Web } from '../../broker/web/web.ts'
 import { NOW_MS } from './examples.ts'
 import { booksOver } from './fake-books.ts'
@@ -28,6 +30,8 @@ export interface Bench {
   readonly watcher: FakeWatcher
   /** Every line that was logged. */
   readonly logged: string[]
+  /** What devices were told, and which were thrown out. */
+  readonly told: string[]
   nowMs: number
   /** A request in memory; `json` is sent as the body. */
   readonly ask: (
@@ -47,17 +51,29 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
   const sooner = fakeSooner()
   const watcher = fakeWatcher()
   const logged: string[] = []
+  const told: string[] = []
   const logger = pino({ level: 'trace' }, { write: (line: string) => void logged.push(line) })
   const web = createWeb({
     room,
     books: booksOver(room, store, () => it.nowMs),
     store,
+    guests: new Guests({ store, clock: () => it.nowMs, logger }),
     calling,
     phones,
     tryOuts,
     sooner,
     watcher,
     deviceSettings: fakeDeviceSettings(),
+    devices: new DeviceDesk({
+      store,
+      room,
+      clock: () => it.nowMs,
+      listChanged: async () => undefined,
+      expel: device => void told.push(`${device} expelled`),
+      publish: async (topic, payload) => void told.push(`${topic} ${payload}`),
+      addresses: () => ['192.168.1.20:8080'],
+    }),
+    connect: () => ({ mqttPort: 1883, dataDir: 'data' }),
     calibrating: fakeCalibrating(),
     others: fakeOthers(),
     clock: () => it.nowMs,
@@ -84,6 +100,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     sooner,
     watcher,
     logged,
+    told,
     nowMs: NOW_MS,
     ask: async (method, path, json, { address = '127.0.0.1', ...init } = {}) => {
       const headers = new Headers(init.headers)

@@ -149,4 +149,11 @@ export const MIGRATIONS: readonly string[] = [
   ALTER TABLE assignment ADD COLUMN gain REAL NOT NULL DEFAULT 1;
   ALTER TABLE assignment ADD COLUMN uncertainty REAL;
   `,
+  // A revoked device stays on the list until it is taken off it; those revoked before were off it already.
+  `
+  ALTER TABLE device ADD COLUMN removed_ms INTEGER;
+  ALTER TABLE device ADD COLUMN offered_hash TEXT;
+  ALTER TABLE device ADD COLUMN offered_until_ms INTEGER;
+  UPDATE device SET removed_ms = revoked_ms WHERE revoked_ms IS NOT NULL;
+  `,
 ]

@@ -1,25 +1,23 @@
 import type { PlacedPack, QuarantineEntry } from '../../intake/reading.ts'
 import type { Alarm } from '../../rules/alarm.ts'
 import type { EntryRow, PhotoRow, RecordRow } from '../books-contract.ts'
-import {
-  type AlarmSelection,
-  type AssignmentRow,
-  type BatchEventRow,
-  type BatchRow,
-  type BatchSelection,
-  type DeliveryRow,
-  type HistoryQuery,
-  type RuleMemory,
-  type Sample,
-  type SessionRow,
-  type Source,
-  type Store,
-  StoreError,
-  StoreErrorCode,
-  type TokenRow,
-  type VesselRow,
-  type WatchQuery,
-  type WatchRow,
+import type {
+  AlarmSelection,
+  AssignmentRow,
+  BatchEventRow,
+  BatchRow,
+  BatchSelection,
+  DeliveryRow,
+  HistoryQuery,
+  RuleMemory,
+  Sample,
+  SessionRow,
+  Source,
+  Store,
+  TokenRow,
+  VesselRow,
+  WatchQuery,
+  WatchRow,
 } from '../contract.ts'
 import { AccessRecords } from './access-records.ts'
 import { AlarmRecords, OldAlarms } from './alarm-records.ts'
@@ -27,7 +25,7 @@ import type { Asker } from './asker.ts'
 import { BookRecords } from './book-records.ts'
 import type { Db } from './database.ts'
 import { DeliveryRecords } from './delivery-records.ts'
-import { closed, toStoreError } from './errors.ts'
+import { closed, openedBeside, openedForReading, toStoreError } from './errors.ts'
 import { EventRecords } from './event-records.ts'
 import { GroupCommit } from './group-commit.ts'
 import { checkHistoryQuery } from './history-query.ts'
@@ -328,6 +326,24 @@ export class SqliteStore implements Store {
     return this.#read('read a device', () => this.#people.deviceSecret(name))
   }
 
+  removeDevice(name: string, atMs: number): Promise<boolean> {
+    return this.#keep('take a device off the list', 'removeDevice', { name, atMs })
+  }
+
+  offerDeviceSecret(offer: { name: string; secretHash: string; untilMs: number }): Promise<boolean> {
+    return this.#keep('offer a device a password', 'offerSecret', offer)
+  }
+
+  deviceSecrets(name: string) {
+    return this.#read('read a device', () => this.#people.deviceSecrets(name))
+  }
+
+  takeDeviceSecret(name: string, secretHash: string): Promise<boolean> {
+    return this.#keep('change a device’s password', 'takeSecret', { name, secretHash })
+  }
+
+  readonly dropToken = (name: string): Promise<boolean> => this.#keep('drop a token', 'dropToken', name)
+
   keepToken(token: TokenRow): Promise<void> {
     return this.#keep('keep a token', 'token', token)
   }
@@ -401,17 +417,13 @@ export class SqliteStore implements Store {
 
   #keep<K extends WriteKind>(doing: string, kind: K, what: Writes[K]['what']): Promise<Writes[K]['answer']> {
     if (this.#closing !== null) return Promise.reject(closed(doing))
-    if (this.#access === Access.reading) {
-      const message = `Cannot ${doing}: the store must be open for writing, got one that was opened for reading alone`
-      return Promise.reject(new StoreError(StoreErrorCode.readOnly, message))
-    }
+    if (this.#access === Access.reading) return Promise.reject(openedForReading(doing))
     return this.#commits.keep(kind, what)
   }
 
   #keepReadings<T>(doing: string, work: () => Promise<T>): Promise<T> {
     if (this.#closing !== null) return Promise.reject(closed(doing))
     if (this.#access === Access.service) return work()
-    const message = `Cannot ${doing}: only the service of the data directory may, and this store was opened beside it`
-    return Promise.reject(new StoreError(StoreErrorCode.readOnly, message))
+    return Promise.reject(openedBeside(doing))
   }
 }

@@ -12,7 +12,7 @@ import type {
   VesselRow,
   WatchRow,
 } from '../contract.ts'
-import { AccessRecords, type NewDevice } from './access-records.ts'
+import { AccessRecords, type NewDevice, type SecretOffer } from './access-records.ts'
 import { AlarmRecords } from './alarm-records.ts'
 import { BookRecords } from './book-records.ts'
 import type { Db } from './database.ts'
@@ -59,7 +59,11 @@ export interface Writes {
 
   device: Write<NewDevice>
   revoke: Write<{ readonly name: string; readonly atMs: number }, boolean>
+  removeDevice: Write<{ readonly name: string; readonly atMs: number }, boolean>
+  offerSecret: Write<SecretOffer, boolean>
+  takeSecret: Write<{ readonly name: string; readonly secretHash: string }, boolean>
   token: Write<TokenRow>
+  dropToken: Write<string, boolean>
   session: Write<SessionRow>
   dropSession: Write<string>
   dropExpiredSessions: Write<number>
@@ -116,7 +120,11 @@ export function openWrites(db: Db): Do {
 
     device: device => people.addDevice(device),
     revoke: ({ name, atMs }) => people.revokeDevice(name, atMs),
+    removeDevice: ({ name, atMs }) => people.removeDevice(name, atMs),
+    offerSecret: offer => people.offerDeviceSecret(offer),
+    takeSecret: ({ name, secretHash }) => people.takeDeviceSecret(name, secretHash),
     token: token => people.keepToken(token),
+    dropToken: name => people.dropToken(name),
     session: session => people.keepSession(session),
     dropSession: hash => people.dropSession(hash),
     dropExpiredSessions: nowMs => people.dropExpiredSessions(nowMs),
