@@ -31,7 +31,16 @@ export function aPlan(shiftMs = 0): PlanView {
       },
     ],
     harvests: [
-      { batchId: 'b1', vesselId: 'v1', harvestMs: NOW_MS + HOUR, nauplii: 3e5, used: 1e5, night: false },
+      {
+        batchId: 'b1',
+        vesselId: 'v1',
+        harvestMs: NOW_MS + HOUR,
+        firstMs: NOW_MS + HOUR,
+        late: false,
+        nauplii: 3e5,
+        used: 1e5,
+        night: false,
+      },
     ],
     meals: [
       {
@@ -65,6 +74,8 @@ export function aPlan(shiftMs = 0): PlanView {
     cohorts: [],
     vessels: [{ id: 'v1', name: 'Left cone', litres: 1 }],
     lots: [],
+    open: [],
+    fed: [],
     running: [],
   }
 }
@@ -107,6 +118,12 @@ export function fakeFeeding(): Feeding & { kept: Cohort[]; started: string[] } {
         goal: 'balanced',
         note: null,
       }
+    },
+    given: {
+      list: async () => [],
+      give: async () => Promise.reject(new Error('not asked for here')),
+      withdraw: async () => Promise.reject(new Error('not asked for here')),
+      open: async () => [],
     },
     newCalendarKey: async () => (key = 'a-long-and-random-key'),
     dropCalendarKey: async () => void (key = null),

@@ -1,9 +1,12 @@
 import ICAL from 'ical.js'
 import { describe, expect, it } from 'vitest'
-import { planCalendar } from '../../broker/web/plan-calendar.ts'
+import type { PlanView } from '../../broker/room/feeding/contract.ts'
 import { usualPreferences } from '../../broker/room/feeding/preferences.ts'
+import { planCalendar } from '../../broker/web/plan-calendar.ts'
+import { NOW_MS } from './examples.ts'
 import { aPlan, fakeFeeding, HOUR, START } from './fake-feeding.ts'
 import { bench } from './harness.ts'
+import { LiveReader } from './live-client.ts'
 
 const FRY = {
   name: 'Spawn 12',
@@ -116,5 +119,31 @@ describe('the plan as a calendar', () => {
     const after = events(planCalendar(aPlan(-HOUR)))
     expect(after.map(({ uid }) => uid)).toEqual(before.map(({ uid }) => uid))
     expect(after[0]!.startDate.toJSDate().getTime()).toBe(START - HOUR)
+  })
+})
+
+describe('the live feed', () => {
+  it('tells that the plan was made anew, once for changes that come together', async () => {
+    let tell: (view: PlanView) => void = () => undefined
+    const feeding = {
+      ...fakeFeeding(),
+      onPlan: (listener: typeof tell) => {
+        tell = listener
+        return () => undefined
+      },
+    }
+    const { web } = bench({ feeding })
+    const { port } = await web.listen('127.0.0.1', 0)
+    const reader = new LiveReader(`ws://127.0.0.1:${port}/api/v1/live`)
+    try {
+      await reader.snapshot()
+      tell(aPlan())
+      tell({ ...aPlan(), computedAtMs: NOW_MS + 5 })
+      await reader.until(() => reader.changes().length > 0)
+      expect(reader.changes()).toEqual([{ kind: 'plan', computedAtMs: NOW_MS + 5 }])
+    } finally {
+      reader.socket.terminate()
+      await web.close()
+    }
   })
 })
