@@ -36,6 +36,7 @@ import { openBooks } from './room/books/books.ts'
 import { openCalibrating } from './room/calibrating.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
+import { Guests } from './room/handover/guests.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
 import { ThreadSooner } from './replay/sooner/desk.ts'
 import { openRoom } from './room/room.ts'
@@ -226,10 +227,12 @@ export async function start(
 
     const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
     opened.push(() => tryOuts.close())
+    const guests = new Guests({ store, clock, logger })
     const sooner = new ThreadSooner({ dir: flags.dataDir })
     opened.push(() => sooner.close())
     const web = createWeb({
       room,
+      guests,
       feeding,
       books,
       store,

@@ -31,7 +31,7 @@ const ROOM_VIEWS: ReadonlySet<string> = new Set([
   'compare',
 ])
 const DEVICE_VIEWS: ReadonlySet<string> = new Set(['devices', 'topics', 'calibrate'])
-const LOT_VIEWS: ReadonlySet<string> = new Set(['lots', 'held', 'cleaning', 'tables'])
+const LOT_VIEWS: ReadonlySet<string> = new Set(['lots', 'held', 'cleaning', 'tables', 'batches'])
 
 /** The frame around every view: where to go, whether it will sound, what stands in alarm, whether it is live. */
 export class App extends LitElement {
@@ -110,10 +110,12 @@ export class App extends LitElement {
       case 'held':
       case 'cleaning':
       case 'tables':
+      case 'batches':
         return bookPage(this, route.view)
       case 'set-up':
       case 'harvest':
       case 'sheet':
+      case 'report':
         return bookPage(this, route.view, route.id)
       case 'journal':
         return journalPage(this, '/journal', () => html`<bw-journal></bw-journal>`)

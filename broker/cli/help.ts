@@ -5,6 +5,8 @@ const usageOf = ({ name, argument }: Command): string => (argument ? `${name} ${
 const FLAGS: Readonly<Record<keyof CommandFlags, string>> = {
   json: '--json',
   mqtt: '--mqtt HOST:PORT',
+  'no-names': '--no-names',
+  photos: '--photos',
   code: '--code',
   topic: '--topic FILTER',
 }

@@ -5,6 +5,7 @@ import { DATABASE_FILE } from '../store/sqlite/database.ts'
 import { openStore } from '../store/sqlite/open.ts'
 import { accessCommands } from './access.ts'
 import { backupCommands } from './backup.ts'
+import { batchCommands } from './batch.ts'
 import { bridgeCommands } from './bridges.ts'
 import { CommandError, UsageError, type Command, type CommandFlags, type Terminal } from './command.ts'
 import { deviceCheckCommands } from './device-check.ts'
@@ -19,6 +20,7 @@ const COMMANDS: readonly Command[] = [
   ...accessCommands,
   ...backupCommands,
   ...exportCommands,
+  ...batchCommands,
 ]
 
 /** Runs one command; resolves to the exit code: 0 done, 1 could not be done, 2 not understood. */
@@ -58,6 +60,8 @@ function read(args: readonly string[]) {
         data: { type: 'string' },
         json: { type: 'boolean' },
         mqtt: { type: 'string' },
+        'no-names': { type: 'boolean' },
+        photos: { type: 'boolean' },
         code: { type: 'boolean' },
         topic: { type: 'string', multiple: true },
         help: { type: 'boolean', short: 'h' },
@@ -75,6 +79,8 @@ function read(args: readonly string[]) {
         mqtt: values.mqtt ?? null,
         code: values.code ?? false,
         topic: values.topic ?? null,
+        'no-names': values['no-names'] ?? false,
+        photos: values.photos ?? false,
       },
     }
   } catch (error) {
@@ -109,7 +115,7 @@ function argumentOf(command: Command, words: readonly string[]): string {
 }
 
 function refuseOtherFlags(command: Command, flags: CommandFlags): void {
-  for (const flag of ['json', 'mqtt', 'code', 'topic'] as const) {
+  for (const flag of ['json', 'mqtt', 'code', 'no-names', 'photos', 'topic'] as const) {
     if (flags[flag] === false || flags[flag] === null || command.flags?.includes(flag)) continue
     throw new UsageError(`Cannot run "${command.name}": it does not take --${flag}`)
   }

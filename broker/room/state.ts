@@ -18,6 +18,8 @@ import { followDeviceList } from './device-list.ts'
 import { DeviceLive } from './device-live.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { Diagnosing } from './diagnosing/diagnosing.ts'
+import type { DiagnosingThread } from './diagnosing/thread.ts'
+import { isBroughtIn } from './brought-in-device.ts'
 import { ROLES } from './roles.ts'
 import { Routes } from './routes.ts'
 import { LotBook } from './lot-book.ts'
@@ -80,6 +82,8 @@ export interface RoomParts {
   readonly forecastEveryMs?: number
   /** Makes the forecasts instead of the batch's own reckoning: for whoever has made them before. */
   readonly forecastOf?: (development: BatchForecast, nowMs: number, hotC: number) => BatchForecastView
+  /** Where diagnoses are made; a thread of its own when left out. */
+  readonly diagnosingThread?: DiagnosingThread
 }
 
 /** Everything that is true of the fish room now, and who is told of changes. The room's other files act on it. */
@@ -93,7 +97,7 @@ export class RoomState {
   readonly system: SystemWatch
   readonly reminding = new Reminding()
   readonly outOfService = new OutOfService()
-  readonly diagnosing = new Diagnosing()
+  readonly diagnosing: Diagnosing
   settings: RoomSettings
   /** How a channel is set right when it is put on a vessel: as it was calibrated last, if it was. */
   correctionOf: (device: string, channel: string) => ProbeCorrection | undefined = () => undefined
@@ -106,6 +110,7 @@ export class RoomState {
     this.settings = settings
     this.routes = routes
     this.system = new SystemWatch(parts)
+    this.diagnosing = new Diagnosing(parts.diagnosingThread)
   }
 
   /** The room as the store remembers it. */
@@ -151,6 +156,7 @@ export class RoomState {
 
   async #restoreLatest(): Promise<void> {
     for (const latest of await this.parts.store.latest()) {
+      if (isBroughtIn(latest.device)) continue
       this.device(latest.device, latest.atMs)?.restore(latest)
       const assignment = this.routes.at(latest.device, latest.channel, latest.atMs)
       const vessel = assignment && this.vessels.get(assignment.vesselId)

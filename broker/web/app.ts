@@ -2,6 +2,7 @@ import { OpenAPIHono } from '@hono/zod-openapi'
 import type { Context } from 'hono'
 import { randomUUID } from 'node:crypto'
 import { PHOTO_BYTES } from '../room/books/photos.ts'
+import { PACKED_BYTES } from '../room/handover/read.ts'
 import { bodyLimit } from './body-limit.ts'
 import { calendarAddress } from './calendar-address.ts'
 import type { WebEnv, WebOptions } from './context.ts'
@@ -25,6 +26,7 @@ import { deviceAccessRoutes } from './routes/device-access.ts'
 import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
 import { diagnosisRoutes } from './routes/diagnosis.ts'
+import { handoverRoutes } from './routes/handover.ts'
 import { heldRoutes } from './routes/held.ts'
 import { heartbeatRoutes } from './routes/heartbeat.ts'
 import { journalRoutes } from './routes/journal.ts'
@@ -60,9 +62,11 @@ const usually = bodyLimit(BODY_LIMIT_BYTES)
 const forPhotos = bodyLimit(PHOTO_BYTES)
 /** What was written out of a house of years is brought in at once. */
 const forImport = bodyLimit(64 * 1024 * 1024)
+const forBatches = bodyLimit(PACKED_BYTES)
 
 function limits(path: string): typeof usually {
   if (/\/batches\/[^/]+\/photos$/.test(path)) return forPhotos
+  if (path === `${API}/brought-in`) return forBatches
   return path.startsWith(`${API}/import`) ? forImport : usually
 }
 const NOBODY_NEEDED = { name: null, session: null } as const
@@ -123,6 +127,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     vesselRoutes,
     // Before the single batch, whose route would take its path for an id.
     presetRoutes,
+    handoverRoutes,
     compareRoutes,
     batchRoutes,
     walkRoutes,

@@ -6,6 +6,7 @@ import { request } from '../state/api.ts'
 import { batchPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
+import { paper } from '../style/paper.ts'
 import { shared } from '../style/shared.ts'
 import { gramsText, litresText } from '../words/amounts.ts'
 import { harvestCount, seenText } from '../words/seen.ts'
@@ -37,6 +38,7 @@ export class Sheet extends LitElement {
 
   static override styles = [
     shared,
+    paper,
     css`
       .sheet {
         max-width: 46rem;
@@ -95,34 +97,7 @@ export class Sheet extends LitElement {
         border-top: 1px solid var(--line);
         height: 2.2em;
       }
-      .paper {
-        display: none;
-      }
       @media print {
-        :host {
-          --ink: #000;
-          --ink-soft: #444;
-          --line: #bbb;
-          --brine: #000;
-          color: #000;
-        }
-        .screen {
-          display: none;
-        }
-        .paper {
-          display: block;
-        }
-        .sheet {
-          max-width: none;
-          padding: 0;
-          gap: 10px;
-        }
-        h1 {
-          font-size: 16pt;
-        }
-        h2 {
-          font-size: 11pt;
-        }
         .sheet,
         td,
         dd,

@@ -1,13 +1,12 @@
 import { html, LitElement, type PropertyValues } from 'lit'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
-import { batchPath, comparePath, type Route, sheetPath, vesselPath } from '../state/route.ts'
+import '../handover/hand-over.ts'
+import { batchPath, comparePath, reportPath, type Route, sheetPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { gramsText, litresText } from '../words/amounts.ts'
-import { duration, moment } from '../words/time.ts'
 import { firstCall } from './alarms-then.ts'
 import { askReplay } from './ask.ts'
 import './caught.ts'
@@ -16,6 +15,7 @@ import './curves.ts'
 import { beganMs, type Diagnosis, type Shade, shadesOf } from './diagnosed.ts'
 import type { TimeHandle } from './handle.ts'
 import './handle.ts'
+import { batchHead } from './head.ts'
 import { type Happening, happeningsOf, nextMoment } from './happenings.ts'
 import './list.ts'
 import type { MomentEvent } from './moment-event.ts'
@@ -99,7 +99,7 @@ export class ReplayPage extends LitElement {
     const { batch, alarms } = recording.replay
     const open = batch.endedAt === null
     return html`<div class="page look" @bw-moment=${this.#asked}>
-      ${this.#head(recording, nowMs)}
+      ${batchHead(recording, nowMs, store.state.vessels)}
       <div class="why">
         <h2 class="hidden">What went wrong</h2>
         ${this.#judged(open, nowMs)}
@@ -111,6 +111,7 @@ export class ReplayPage extends LitElement {
           .nowMs=${nowMs}
         ></bw-caught>
         <div class="row">
+          <a class="button quiet" href=${reportPath(batch.id)}>Report on one page</a>
           <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
           <a
             class="button quiet"
@@ -120,6 +121,7 @@ export class ReplayPage extends LitElement {
           <button class="quiet" @click=${this.#copy}>Copy a link to this moment</button>
           <span class="said" role="status" id="copied"></span>
         </div>
+        <bw-hand-over .batchId=${batch.id} ?guest=${recording.replay.broughtIn !== undefined}></bw-hand-over>
       </div>
       <div class="how">
         <section aria-label="The vessel then">
@@ -138,25 +140,6 @@ export class ReplayPage extends LitElement {
       </section>
       ${this.#deck(recording, nowMs)}
     </div>`
-  }
-
-  #head({ replay: { batch, vessel } }: Recording, nowMs: number) {
-    const [startedMs, endedMs] = [
-      Date.parse(batch.startedAt),
-      batch.endedAt === null ? null : Date.parse(batch.endedAt),
-    ]
-    const lasted =
-      endedMs === null ? `open for ${duration(nowMs - startedMs)}` : `${duration(endedMs - startedMs)} long`
-    return html`<header>
-      <h1>
-        ${vessel ? html`<a href=${vesselPath(vessel.id)}>${vessel.name}</a>` : 'A vessel that is gone'}, batch
-        of ${moment(startedMs, nowMs, zone)}
-      </h1>
-      <p class="soft">
-        ${lasted}; ${litresText(batch.litres)}, ${gramsText(batch.cystsG)}
-        cysts${batch.lot ? ` of ${batch.lot}` : ''}
-      </p>
-    </header>`
   }
 
   #judged(open: boolean, nowMs: number) {

@@ -13,8 +13,8 @@ export type Route =
   | { readonly view: 'room' }
   | { readonly view: 'vessel'; readonly vesselId: string }
   | { readonly view: 'recipe'; readonly vesselId: string }
-  | { readonly view: 'lots' | 'held' | 'cleaning' | 'tables' }
-  | { readonly view: 'set-up' | 'harvest' | 'sheet'; readonly id: string }
+  | { readonly view: 'lots' | 'held' | 'cleaning' | 'tables' | 'batches' }
+  | { readonly view: 'set-up' | 'harvest' | 'sheet' | 'report'; readonly id: string }
   /** A batch looked at again, at a moment (Unix ms) if one was asked for; or the one that was in a vessel at that moment. */
   | {
       readonly view: 'batch'
@@ -54,11 +54,17 @@ export function parsePath(path: string, search = ''): Route {
   if (first === 'vessel' && second !== undefined) return vesselRoute(second)
   if (first === 'recipe' && second === undefined)
     return { view: 'recipe', vesselId: new URLSearchParams(search).get('vessel') ?? '' }
-  if ((first === 'set-up' || first === 'harvest' || first === 'sheet') && second === undefined)
+  if (
+    (first === 'set-up' || first === 'harvest' || first === 'sheet' || first === 'report') &&
+    second === undefined
+  )
     return { view: first, id: new URLSearchParams(search).get('of') ?? '' }
   if (first === 'batch' && second === undefined) return batchRoute(new URLSearchParams(search))
   if (first === 'compare' && second === undefined) return compareRoute(new URLSearchParams(search))
-  if ((first === 'held' || first === 'cleaning' || first === 'tables') && second === undefined)
+  if (
+    (first === 'held' || first === 'cleaning' || first === 'tables' || first === 'batches') &&
+    second === undefined
+  )
     return { view: first }
   if (first === 'try-out' && second === undefined) return tryOutRoute(new URLSearchParams(search))
   if (first === 'calibrate' && second === undefined)
@@ -154,6 +160,8 @@ export const setUpPath = (vesselId: string): string => `/set-up?of=${encodeURICo
 export const harvestPath = (vesselId: string): string => `/harvest?of=${encodeURIComponent(vesselId)}`
 /** A batch on one sheet of paper. */
 export const sheetPath = (batchId: string): string => `/sheet?of=${encodeURIComponent(batchId)}`
+/** What went wrong with a batch, on one page of paper. */
+export const reportPath = (batchId: string): string => `/report?of=${encodeURIComponent(batchId)}`
 /** A batch looked at again: what went wrong, and how it went, at a moment (Unix ms) if one is given. */
 export function batchPath(batchId: string, atMs: number | null = null): string {
   const at = atMs === null ? '' : `&at=${new Date(atMs).toISOString()}`

@@ -292,3 +292,41 @@ describe('the command line', () => {
     sentence(await inData('device', 'add', 'bench-1'), 1)
   })
 })
+
+describe('batch export and import', () => {
+  it('writes a batch out of one house and brings it in at another, once', async () => {
+    const store = await openStore({ dir: data, exclusive: false, threads: false })
+    const startedAtMs = Date.UTC(2026, 10, 20, 8)
+    const endedAtMs = startedAtMs + 86_400_000
+    await store.keepVessel({
+      id: 'v1',
+      name: 'Cone 1',
+      litres: 1,
+      createdAtMs: startedAtMs,
+      retiredAtMs: null,
+    })
+    const dose = { litres: 1, cystsG: 2, salinityGpl: 25, lot: null, goal: 'balanced', note: null } as const
+    await store.keepBatch({ id: 'b1', vesselId: 'v1', startedAtMs, endedAtMs, ...dose })
+    await store.close()
+    const before = process.cwd()
+    process.chdir(dir)
+    try {
+      const { file } = line(await inData('batch', 'export', 'b1', '--no-names'))
+      expect(file).toBe(join(dir, 'cone-1-2026-11-20.batch.json.gz'))
+      expect((await inData('batch', 'export', 'b1')).err).toContain('is there already')
+      expect((await inData('batch', 'export', 'b2')).err).toContain('no batch has the id b2')
+      expect((await inData('batch', 'import', String(file))).err).toContain("one of this house's own")
+      const elsewhere = (...args: string[]) => run(['--data', join(dir, 'elsewhere'), ...args])
+      expect(
+        line(await elsewhere('batch', 'import', String(file)).then(ran => ({ ...ran, err: '' }))),
+      ).toEqual({
+        batch: 'b1',
+        isNew: true,
+      })
+      expect(line(await elsewhere('batch', 'import', String(file)))).toEqual({ batch: 'b1', isNew: false })
+      expect((await elsewhere('batch', 'import', 'none.gz')).err).toContain('there is no file')
+    } finally {
+      process.chdir(before)
+    }
+  })
+})

@@ -343,6 +343,7 @@ export function fakeRoom(): FakeRoom {
         await batch(row.batchId)
         events.push({ ...row, kind, ...JSON.parse(json), estimate: null } as BatchEvent)
       },
+      ended: async ({ batch }) => void batchRows.set(batch.id, batch),
     },
   }
   return room

@@ -79,6 +79,9 @@ export function fakeStore(): FakeStore {
       if (at >= 0) recordRows.splice(at, 1)
     },
     devices: async () => deviceRows,
+    // No vessel that was put away; what is own the room has.
+    vessels: async () => [],
+    batch: async () => undefined,
     tokens: async () => tokenRows,
     keepSession: async row => {
       writable()

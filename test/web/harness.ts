@@ -2,6 +2,7 @@ import { pino } from 'pino'
 import { expect } from 'vitest'
 import type { ZodType } from 'zod'
 import { Problem } from '../../broker/web/api/schemas.ts'
+import { Guests } from '../../broker/room/handover/guests.ts'
 import type { WebOptions } from '../../broker/web/context.ts'
 import { DeviceDesk } from '../../broker/devices/desk.ts'
 import { createWeb, type Web } from '../../broker/web/web.ts'
@@ -56,6 +57,7 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     room,
     books: booksOver(room, store, () => it.nowMs),
     store,
+    guests: new Guests({ store, clock: () => it.nowMs, logger }),
     calling,
     phones,
     tryOuts,

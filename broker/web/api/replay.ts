@@ -1,6 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import { BatchEvent, Course } from './events.ts'
 import { JournalEntry } from './journal.ts'
+import { BroughtIn } from './handover.ts'
 import { Batch, Forecast, Id, Readings, Time } from './schemas.ts'
 
 /** All that a batch is looked at again with, in one answer. */
@@ -55,6 +56,9 @@ export const Replay = z
     reminders: z
       .array(z.object({ kind: z.string(), title: z.string(), text: z.string(), due: Time }))
       .openapi({ description: 'What the batch asked to be done, by the forecast as it is now.' }),
+    broughtIn: BroughtIn.optional().openapi({
+      description: 'Of a batch from elsewhere: where its file came from. Left out of an own batch.',
+    }),
   })
   .openapi('Replay')
 

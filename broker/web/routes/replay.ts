@@ -5,7 +5,9 @@ import { ById } from '../api/requests.ts'
 import { batchReadings } from '../batch-readings.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { replay as present } from '../present-replay.ts'
+import { guest as presentGuest } from '../present-handover.ts'
 import { json, problems } from './describe.ts'
+import { placeOf } from './place-of.ts'
 
 const replay = createRoute({
   method: 'get',
@@ -26,12 +28,15 @@ const MOST_ALARMS = 1000
 /** As many deliveries as are remembered. */
 const MOST_TOLD = 2000
 
-export function replayRoutes({ room, calling, clock }: WebOptions): OpenAPIHono<WebEnv> {
+export function replayRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
+  const { calling } = options
   return new OpenAPIHono<WebEnv>().openapi(replay, async c => {
-    const batch = await room.batch(c.req.valid('param').id)
+    const { id } = c.req.valid('param')
+    const { room, guest } = await placeOf(options, id)
+    const batch = await room.batch(id)
     const { points } = c.req.valid('query')
     const fromMs = batch.startedAtMs
-    const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? clock())
+    const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? room.snapshot().nowMs)
     const [vessels, columns, settings, journal, events] = await Promise.all([
       // One that was taken out of the room since, too.
       room.everyVessel(),
@@ -46,24 +51,27 @@ export function replayRoutes({ room, calling, clock }: WebOptions): OpenAPIHono<
       points: COURSE_POINTS,
       ...(columns.water ? { water: { ...columns.water, points } } : {}),
     })
-    const told = journal.entries.length === 0 ? [] : await calling.recent(MOST_TOLD)
+    const told = journal.entries.length === 0 || guest ? [] : await calling.recent(MOST_TOLD)
     const { entries } = journal
     const expected = expectedThen(columns.water, { litres: batch.litres, fromMs, toMs })
     return c.json(
-      present({
-        batch,
-        vessel,
-        fromMs,
-        toMs,
-        columns,
-        settings,
-        course,
-        forecast,
-        expected,
-        entries,
-        told,
-        events,
-      }),
+      {
+        ...present({
+          batch,
+          vessel,
+          fromMs,
+          toMs,
+          columns,
+          settings,
+          course,
+          forecast,
+          expected,
+          entries,
+          told,
+          events,
+        }),
+        ...(guest ? { broughtIn: presentGuest(guest) } : {}),
+      },
       200,
     )
   })
