@@ -36,6 +36,7 @@ import { openBooks } from './room/books/books.ts'
 import { openCalibrating } from './room/calibrating.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
+import { feedingTables } from './room/feeding/tables.ts'
 import { Guests } from './room/handover/guests.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
 import { ThreadSooner } from './replay/sooner/desk.ts'
@@ -224,6 +225,7 @@ export async function start(
       pantry: pantryOf(books),
     })
     opened.push(() => feeding.close())
+    for (const table of feedingTables(store)) books.tables.add(table)
 
     const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
     opened.push(() => tryOuts.close())

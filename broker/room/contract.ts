@@ -164,7 +164,7 @@ export interface BatchChange {
 /** One sample under the lens. */
 export interface CountSample {
   readonly sampleMl: number
-  /** How many times the vessel's water was diluted before. */
+  /** How many times the water was diluted before. */
   readonly dilution?: number | undefined
   readonly nauplii: number
   readonly umbrella?: number | undefined
@@ -175,7 +175,13 @@ export interface CountSample {
 /** What a person can say of a batch. */
 export type BatchEventBody =
   | { readonly kind: 'first-swimmers' }
-  | { readonly kind: 'count'; readonly harvest: boolean; readonly samples: readonly CountSample[] }
+  | {
+      readonly kind: 'count'
+      readonly harvest: boolean
+      /** All that was drawn off and sampled, ml; left out where the whole vessel was. */
+      readonly drawnOffMl?: number | undefined
+      readonly samples: readonly CountSample[]
+    }
   | { readonly kind: 'note'; readonly text: string }
   | Readonly<Observation>
 export type NewBatchEvent = BatchEventBody & {

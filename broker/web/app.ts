@@ -25,6 +25,7 @@ import { countRoutes } from './routes/counts.ts'
 import { deviceAccessRoutes } from './routes/device-access.ts'
 import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
+import { feedingRoutes } from './routes/feedings.ts'
 import { diagnosisRoutes } from './routes/diagnosis.ts'
 import { handoverRoutes } from './routes/handover.ts'
 import { heldRoutes } from './routes/held.ts'
@@ -167,6 +168,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
   if (options.feeding) {
     app.route(API, cohortRoutes(options.feeding))
     app.route(API, planRoutes(options.feeding))
+    app.route(API, feedingRoutes(options.feeding, options.clock))
     app.route('/calendar', calendarAddress(options.feeding, options))
   }
 

@@ -216,7 +216,10 @@ export function snapshot(
   }
 }
 
-export function change(of: RoomChange): LiveChange {
+/** What the live feed tells: changes of the room, and that the feeding plan was made anew. */
+export type FedChange = RoomChange | { readonly kind: 'plan'; readonly computedAtMs: number }
+
+export function change(of: FedChange): LiveChange {
   switch (of.kind) {
     case 'reading':
       return {
@@ -240,6 +243,7 @@ export function change(of: RoomChange): LiveChange {
       return { kind: of.kind, reminders: of.reminders.map(reminder) }
     case 'settings':
       return { kind: of.kind, settings: settings(of.settings) }
+    case 'plan':
     case 'vessel-removed':
     case 'device-removed':
     case 'backfilled':

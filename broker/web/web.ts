@@ -42,6 +42,7 @@ export function createWeb(options: WebOptions): Web {
   const signIn = createSignIn(store, clock, newSecret)
   const feed = createLiveFeed({
     room,
+    feeding: options.feeding,
     clock,
     clockSpeed,
     connect: options.connect,

@@ -1,5 +1,5 @@
-import { html, LitElement, type PropertyValues } from 'lit'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import { html, LitElement, nothing, type PropertyValues } from 'lit'
+import type { Batch, Settings } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
 import '../handover/hand-over.ts'
 import { batchPath, comparePath, reportPath, type Route, sheetPath } from '../state/route.ts'
@@ -96,32 +96,30 @@ export class ReplayPage extends LitElement {
       return html`<p class="page failed" role="status">${this.problem} <a href="/">To the room</a></p>`
     if (!recording || !settings) return html`<p class="page soft">Fetching the batch…</p>`
     const nowMs = store.clock.nowMs()
-    const { batch, alarms } = recording.replay
+    const { batch } = recording.replay
     const open = batch.endedAt === null
+    const guest = recording.replay.broughtIn !== undefined
     return html`<div class="page look" @bw-moment=${this.#asked}>
       ${batchHead(recording, nowMs, store.state.vessels)}
       <div class="why">
         <h2 class="hidden">What went wrong</h2>
-        ${this.#judged(open, nowMs)}
-        <bw-caught
-          .batchId=${batch.id}
-          .settings=${settings}
-          .judged=${this.diagnosis !== null}
-          .fallback=${firstCallText(firstCall(alarms), nowMs, zone)}
-          .nowMs=${nowMs}
-        ></bw-caught>
+        ${this.#judged(open, nowMs)} ${this.#caught(recording, settings, nowMs)}
         <div class="row">
           <a class="button quiet" href=${reportPath(batch.id)}>Report on one page</a>
           <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
-          <a
-            class="button quiet"
-            href=${comparePath({ ...(batch.lot ? { lot: batch.lot } : { vesselId: batch.vesselId }), batchIds: [batch.id] })}
-            >Beside others</a
-          >
+          ${
+            guest
+              ? nothing
+              : html`<a
+                  class="button quiet"
+                  href=${comparePath({ ...(batch.lot ? { lot: batch.lot } : { vesselId: batch.vesselId }), batchIds: [batch.id] })}
+                  >Beside others</a
+                >`
+          }
           <button class="quiet" @click=${this.#copy}>Copy a link to this moment</button>
           <span class="said" role="status" id="copied"></span>
         </div>
-        <bw-hand-over .batchId=${batch.id} ?guest=${recording.replay.broughtIn !== undefined}></bw-hand-over>
+        <bw-hand-over .batchId=${batch.id} ?guest=${guest}></bw-hand-over>
       </div>
       <div class="how">
         <section aria-label="The vessel then">
@@ -140,6 +138,23 @@ export class ReplayPage extends LitElement {
       </section>
       ${this.#deck(recording, nowMs)}
     </div>`
+  }
+
+  /** What would have caught it is tried on the person's own batches: one from elsewhere has none here. */
+  #caught({ replay: { batch, alarms, broughtIn } }: Recording, settings: Settings, nowMs: number) {
+    const first = firstCallText(firstCall(alarms), nowMs, zone)
+    if (broughtIn)
+      return html`<section>
+        <h3>What called</h3>
+        <p>${first}</p>
+      </section>`
+    return html`<bw-caught
+      .batchId=${batch.id}
+      .settings=${settings}
+      .judged=${this.diagnosis !== null}
+      .fallback=${first}
+      .nowMs=${nowMs}
+    ></bw-caught>`
   }
 
   #judged(open: boolean, nowMs: number) {

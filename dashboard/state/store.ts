@@ -15,6 +15,8 @@ export interface Frame {
   readonly readings: readonly ReadingChange[]
   /** What people saw or took back, in order, for the logs of batches. */
   readonly seen: readonly SeenChange[]
+  /** The feeding plan was made anew. */
+  readonly planned: boolean
   /** A snapshot came in: curves may have missed something. */
   readonly fresh: boolean
 }
@@ -103,7 +105,8 @@ export class Store {
     )
     const seen = changes.filter((change): change is SeenChange => change.kind === 'batch-event')
     const fresh = messages.some(message => message.type === 'snapshot')
-    const frame: Frame = { state: this.state, link: this.link, readings, seen, fresh }
+    const planned = changes.some(({ kind }) => kind === 'plan')
+    const frame: Frame = { state: this.state, link: this.link, readings, seen, planned, fresh }
     for (const listener of [...this.#listeners]) listener(frame)
   }
 

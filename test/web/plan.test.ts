@@ -6,6 +6,7 @@ import { usualPreferences } from '../../broker/room/feeding/preferences.ts'
 import { planCalendar } from '../../broker/web/plan-calendar.ts'
 import { NOW_MS } from './examples.ts'
 import { bench } from './harness.ts'
+import { LiveReader } from './live-client.ts'
 
 const HOUR = 3_600_000
 const START = NOW_MS + 3 * HOUR
@@ -35,7 +36,16 @@ function aPlan(shiftMs = 0): PlanView {
       },
     ],
     harvests: [
-      { batchId: 'b1', vesselId: 'v1', harvestMs: NOW_MS + HOUR, nauplii: 3e5, used: 1e5, night: false },
+      {
+        batchId: 'b1',
+        vesselId: 'v1',
+        harvestMs: NOW_MS + HOUR,
+        firstMs: NOW_MS + HOUR,
+        late: false,
+        nauplii: 3e5,
+        used: 1e5,
+        night: false,
+      },
     ],
     meals: [
       {
@@ -69,6 +79,8 @@ function aPlan(shiftMs = 0): PlanView {
     cohorts: [],
     vessels: [{ id: 'v1', name: 'Left cone', litres: 1 }],
     lots: [],
+    open: [],
+    fed: [],
     running: [],
   }
 }
@@ -111,6 +123,12 @@ function fakeFeeding(): Feeding & { kept: Cohort[]; started: string[] } {
         goal: 'balanced',
         note: null,
       }
+    },
+    given: {
+      list: async () => [],
+      give: async () => Promise.reject(new Error('not asked for here')),
+      withdraw: async () => Promise.reject(new Error('not asked for here')),
+      open: async () => [],
     },
     newCalendarKey: async () => (key = 'a-long-and-random-key'),
     dropCalendarKey: async () => void (key = null),
@@ -233,5 +251,31 @@ describe('the plan as a calendar', () => {
     const after = events(planCalendar(aPlan(-HOUR)))
     expect(after.map(({ uid }) => uid)).toEqual(before.map(({ uid }) => uid))
     expect(after[0]!.startDate.toJSDate().getTime()).toBe(START - HOUR)
+  })
+})
+
+describe('the live feed', () => {
+  it('tells that the plan was made anew, once for changes that come together', async () => {
+    let tell: (view: PlanView) => void = () => undefined
+    const feeding = {
+      ...fakeFeeding(),
+      onPlan: (listener: typeof tell) => {
+        tell = listener
+        return () => undefined
+      },
+    }
+    const { web } = bench({ feeding })
+    const { port } = await web.listen('127.0.0.1', 0)
+    const reader = new LiveReader(`ws://127.0.0.1:${port}/api/v1/live`)
+    try {
+      await reader.snapshot()
+      tell(aPlan())
+      tell({ ...aPlan(), computedAtMs: NOW_MS + 5 })
+      await reader.until(() => reader.changes().length > 0)
+      expect(reader.changes()).toEqual([{ kind: 'plan', computedAtMs: NOW_MS + 5 }])
+    } finally {
+      reader.socket.terminate()
+      await web.close()
+    }
   })
 })
