@@ -30,6 +30,7 @@ export interface CommandFlags {
   readonly 'no-names': boolean
   readonly photos: boolean
   readonly code: boolean
+  readonly role: string | null
   /** Given as often as there are topics. */
   readonly topic: readonly string[] | null
 }

@@ -8,6 +8,7 @@ const FLAGS: Readonly<Record<keyof CommandFlags, string>> = {
   'no-names': '--no-names',
   photos: '--photos',
   code: '--code',
+  role: '--role viewer|helper|owner',
   topic: '--topic FILTER',
 }
 

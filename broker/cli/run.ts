@@ -11,6 +11,7 @@ import { CommandError, UsageError, type Command, type CommandFlags, type Termina
 import { deviceCheckCommands } from './device-check.ts'
 import { deviceCommands } from './devices.ts'
 import { exportCommands } from './export.ts'
+import { peopleCommands } from './people.ts'
 import { help, helpOn } from './help.ts'
 
 const COMMANDS: readonly Command[] = [
@@ -18,6 +19,7 @@ const COMMANDS: readonly Command[] = [
   ...deviceCheckCommands,
   ...bridgeCommands,
   ...accessCommands,
+  ...peopleCommands,
   ...backupCommands,
   ...exportCommands,
   ...batchCommands,
@@ -63,6 +65,7 @@ function read(args: readonly string[]) {
         'no-names': { type: 'boolean' },
         photos: { type: 'boolean' },
         code: { type: 'boolean' },
+        role: { type: 'string' },
         topic: { type: 'string', multiple: true },
         help: { type: 'boolean', short: 'h' },
       },
@@ -78,6 +81,7 @@ function read(args: readonly string[]) {
         json: values.json ?? false,
         mqtt: values.mqtt ?? null,
         code: values.code ?? false,
+        role: values.role ?? null,
         topic: values.topic ?? null,
         'no-names': values['no-names'] ?? false,
         photos: values.photos ?? false,
@@ -115,7 +119,7 @@ function argumentOf(command: Command, words: readonly string[]): string {
 }
 
 function refuseOtherFlags(command: Command, flags: CommandFlags): void {
-  for (const flag of ['json', 'mqtt', 'code', 'no-names', 'photos', 'topic'] as const) {
+  for (const flag of ['json', 'mqtt', 'code', 'role', 'no-names', 'photos', 'topic'] as const) {
     if (flags[flag] === false || flags[flag] === null || command.flags?.includes(flag)) continue
     throw new UsageError(`Cannot run "${command.name}": it does not take --${flag}`)
   }

@@ -1,6 +1,7 @@
 import type { PlacedPack, Quality, QuarantineEntry } from '../intake/reading.ts'
 import type { HarvestGoal } from '../hatch/contract.ts'
 import type { Alarm, Priority, RuleName } from '../rules/alarm.ts'
+import type { SignInRole } from '../roles.ts'
 import type { BookStore } from './books-contract.ts'
 
 /** A device that may speak, or might. */
@@ -135,12 +136,32 @@ export interface TokenRow {
   readonly name: string
   readonly hash: string
   readonly createdAtMs: number
+  readonly role: SignInRole
+}
+
+/** One line of the audit log: who did what that matters for safety, from where. */
+export interface AuditRow {
+  readonly id: number
+  readonly atMs: number
+  readonly act: string
+  readonly subject: string | null
+  readonly who: string
+  readonly role: string | null
+  /** `null` for the machine's own command line. */
+  readonly address: string | null
+  /** It was tried, and refused. */
+  readonly failed: boolean
 }
 
 export interface SessionRow {
   readonly hash: string
   readonly createdAtMs: number
   readonly expiresAtMs: number
+  /** Whose it is; `null` for the owner. */
+  readonly person: string | null
+  /** From where it was opened, and what the browser calls itself; `null` where that was not kept yet. */
+  readonly address: string | null
+  readonly agent: string | null
 }
 
 /** What became of something that a person is to be told. */
@@ -359,9 +380,16 @@ export interface Store extends BookStore {
   dropToken?(name: string): Promise<boolean>
   keepSession(session: SessionRow): Promise<void>
   session(hash: string): Promise<SessionRow | undefined>
+  /** The newest first. */
+  sessions(): Promise<SessionRow[]>
   dropSession(hash: string): Promise<void>
   /** Drops sessions that expired before `nowMs`. */
   dropExpiredSessions(nowMs: number): Promise<void>
+
+  /** Adds a line, which is never changed; of those that failed and of the others so many are kept, the newest. */
+  keepAudit(line: Omit<AuditRow, 'id'>): Promise<void>
+  /** The newest first, older than the line `beforeId` where that is given. */
+  audit(limit: number, beforeId?: number): Promise<AuditRow[]>
 
   /** Writes a whole, usable copy of all that is kept into a new file, while the service runs. Rejects if `file` is there already. */
   backup?(file: string): Promise<void>

@@ -6,6 +6,8 @@ import { PACKED_BYTES } from '../room/handover/read.ts'
 import { bodyLimit } from './body-limit.ts'
 import { calendarAddress } from './calendar-address.ts'
 import type { WebEnv, WebOptions } from './context.ts'
+import { enforceAccess } from './access/enforce.ts'
+import { SignInRole } from '../roles.ts'
 import type { Guard } from './guard.ts'
 import { protectiveHeaders } from './headers.ts'
 import { ailmentsOf } from './health.ts'
@@ -43,6 +45,9 @@ import { recipeRoutes } from './routes/recipe.ts'
 import { reminderRoutes } from './routes/reminders.ts'
 import { replayRoutes } from './routes/replay.ts'
 import { sessionRoutes } from './routes/session.ts'
+import { peopleRoutes } from './routes/people.ts'
+import { auditRoutes } from './routes/audit.ts'
+import { tokenRoutes } from './routes/tokens.ts'
 import { settingsRoutes } from './routes/settings.ts'
 import { soonerRoutes } from './routes/sooner.ts'
 import { tableRoutes } from './routes/tables.ts'
@@ -70,7 +75,7 @@ function limits(path: string): typeof usually {
   if (path === `${API}/brought-in`) return forBatches
   return path.startsWith(`${API}/import`) ? forImport : usually
 }
-const NOBODY_NEEDED = { name: null, session: null } as const
+const NOBODY_NEEDED = { name: null, session: null, role: SignInRole.owner } as const
 
 export interface AppParts {
   readonly guard: Guard
@@ -111,17 +116,9 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
   })
   app.use(async function knowWho(c, next) {
     c.set('identity', options.signIn ? await identify(c) : NOBODY_NEEDED)
-    if (c.get('identity') === null && needsSignIn(c.req.method, c.req.path)) {
-      throw new HttpProblem(
-        401,
-        `Cannot serve ${c.req.path}: ${c.req.header('authorization') ? 'this token is not known' : 'sign in first'}`,
-        {
-          headers: { 'WWW-Authenticate': 'Bearer' },
-        },
-      )
-    }
     await next()
   })
+  app.use(enforceAccess(options, { service: isService, missing: (method, path) => notFound(method, path) }))
   app.use((c, next) => limits(c.req.path)(c, next))
 
   for (const routes of [
@@ -157,13 +154,14 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     notifyRoutes,
     heartbeatRoutes,
     recipeRoutes,
+    tokenRoutes,
+    auditRoutes,
   ]) {
     app.route(API, routes(options))
   }
-  app.route(
-    API,
-    sessionRoutes(options, signIn, session => live.dropSession(session)),
-  )
+  const dropSession = (session: string): void => live.dropSession(session)
+  app.route(API, sessionRoutes(options, signIn, dropSession))
+  app.route(API, peopleRoutes(options, signIn, dropSession))
 
   if (options.feeding) {
     app.route(API, cohortRoutes(options.feeding))
@@ -222,13 +220,3 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
 /** The service itself, as against the dashboard's files. */
 const isService = (path: string): boolean =>
   path === '/api' || path.startsWith('/api/') || path === '/metrics' || path === '/healthz'
-
-/**
- * All of it but the way in, and a device's, which has a code. Signing out without a session is no harm, and tidies up a stale
- * cookie.
- */
-const needsSignIn = (method: string, path: string): boolean =>
-  isService(path) &&
-  path !== '/healthz' &&
-  !(path === `${API}/pairing` && method === 'POST') &&
-  !(path === `${API}/session` && (method === 'POST' || method === 'DELETE'))

@@ -2,6 +2,7 @@ import type { IncomingMessage } from 'node:http'
 import type { Duplex } from 'node:stream'
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
+import type { SignInRole } from '../roles.ts'
 import type { NewSecret } from '../secrets.ts'
 import type { Books } from '../room/books/contract.ts'
 import type { TryOutDesk } from '../replay/contract.ts'
@@ -78,14 +79,19 @@ export interface WebOptions {
 
 /** On whose behalf a request acts. */
 export interface Identity {
-  /** A bearer token's name; `null` for a person. */
+  /** A bearer token's name, or that of a person; `null` for the owner and where nobody signs in. */
   readonly name: string | null
   /** The hash of the session's secret; `null` when there is no session. */
   readonly session: string | null
+  readonly role: SignInRole
 }
 
 /** What a request carries through the app. `incoming` is there unless a test calls the app in memory. */
 export interface WebEnv {
   Bindings: { incoming?: IncomingMessage }
-  Variables: { identity: Identity | null }
+  Variables: {
+    identity: Identity | null
+    /** What a route acts on, for the audit log, where its path does not say. */
+    subject?: string
+  }
 }

@@ -12,6 +12,12 @@ export interface FieldError {
   readonly message: string
 }
 
+/** For answers that do not pass the app, where all others get theirs: whatever is in it, it is no page. */
+export const BARE_HEADERS = {
+  'Content-Security-Policy': "default-src 'none'; frame-ancestors 'none'",
+  'X-Content-Type-Options': 'nosniff',
+} as const
+
 /** An answer that says no. Thrown by routes and guards, turned into RFC 9457 problem details in one place. */
 export class HttpProblem extends Error {
   override readonly name = 'HttpProblem'

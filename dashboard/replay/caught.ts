@@ -25,6 +25,7 @@ export class CaughtPart extends LitElement {
     failed: { state: true },
     asking: { state: true },
     used: { state: true },
+    stopped: { state: true },
   }
   declare batchId: string
   declare settings: Settings | null
@@ -39,6 +40,8 @@ export class CaughtPart extends LitElement {
   declare asking: boolean
   /** In words, what was taken over. */
   declare used: string
+  /** The person has ended the search. */
+  declare stopped: boolean
   readonly #sending = new Sending(this)
   /** Counts what was begun, so that late answers of another batch are known. */
   #turn = 0
@@ -57,6 +60,7 @@ export class CaughtPart extends LitElement {
     this.failed = ''
     this.asking = false
     this.used = ''
+    this.stopped = false
   }
 
   static override styles = [
@@ -96,6 +100,7 @@ export class CaughtPart extends LitElement {
       this.failed = ''
       this.asking = false
       this.used = ''
+      this.stopped = false
     }
     if ((changed.has('batchId') || changed.has('judged')) && this.judged && this.batchId !== '')
       void this.#look(++this.#turn)
@@ -151,11 +156,10 @@ export class CaughtPart extends LitElement {
   }
 
   #bar(search: Caught['search']) {
-    if (!search || search.state === 'cancelled' || search.state === 'failed')
-      return html`<button class="quiet" @click=${this.#again} ?hidden=${!search && this.failed === ''}>
-        Look for a sooner call
-      </button>`
-    if (search.state === 'done') return nothing
+    if (this.stopped || this.failed !== '' || search?.state === 'failed')
+      return html`<button class="quiet" @click=${this.#again}>Look for a sooner call</button>`
+    // One that was left before it ended begins again by itself in a moment.
+    if (!search || search.state === 'cancelled' || search.state === 'done') return nothing
     return html`<p class="soft">Trying other settings on this batch and on your others…</p>
       <progress max="1" .value=${search.progress} aria-label="How far the search is"></progress>
       <button class="quiet" @click=${this.#stop}>Stop</button>`
@@ -205,8 +209,9 @@ export class CaughtPart extends LitElement {
   }
 
   async #look(turn: number): Promise<void> {
+    this.#begun = this.#path
     try {
-      const caught = await request<Caught>('GET', this.#path)
+      const caught = await request<Caught>('GET', this.#begun)
       if (turn !== this.#turn) return
       this.#keep(caught)
       if (caught.cause === null || caught.unwatched !== null || caught.search?.state === 'done') return
@@ -243,11 +248,13 @@ export class CaughtPart extends LitElement {
 
   readonly #again = (): void => {
     this.failed = ''
+    this.stopped = false
     void this.#search(++this.#turn)
   }
   readonly #stop = (): void => {
     const { caught } = this
     this.#leave()
+    this.stopped = true
     if (caught?.search) this.caught = { ...caught, search: { ...caught.search, state: 'cancelled' } }
   }
 

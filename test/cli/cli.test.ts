@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { isPassword, passwordSetAt } from '../../broker/password.ts'
+import { useLink } from '../../broker/people.ts'
 import { run as runCommand } from '../../broker/cli/run.ts'
 import { keepReachedAt } from '../../broker/reached-at.ts'
 import { registryOver } from '../../broker/registry.ts'
@@ -148,7 +149,7 @@ describe('device', () => {
 describe('token add', () => {
   it('prints one line with a token of which only a hash is kept', async () => {
     const { name, token, ...rest } = line(await inData('token', 'add', 'pager'))
-    expect([name, rest]).toEqual(['pager', {}])
+    expect([name, rest]).toEqual(['pager', { role: 'owner' }])
     const store = await openStore({ dir: data })
     const [row, ...others] = await store.tokens()
     await store.close()
@@ -160,11 +161,55 @@ describe('token add', () => {
   it('is followed by list, which shows no secret, and remove', async () => {
     const { token } = line(await inData('token', 'add', 'pager'))
     const listed = await inData('token', 'list')
-    expect(line(listed)).toEqual({ name: 'pager', addedAt: '2026-11-25T00:00:00.000Z' })
+    expect(line(listed)).toEqual({ name: 'pager', role: 'owner', addedAt: '2026-11-25T00:00:00.000Z' })
     expect(listed.out).not.toContain(String(token))
     expect(line(await inData('token', 'remove', 'pager'))).toEqual({ name: 'pager', removed: true })
     expect((await inData('token', 'list')).out).toBe('')
     expect(sentence(await inData('token', 'remove', 'pager'), 1)).toContain('pager')
+  })
+})
+
+describe('token add --role', () => {
+  it('gives a token less than everything, and refuses what is no role', async () => {
+    expect(line(await inData('token', 'add', 'wall', '--role', 'viewer'))).toMatchObject({ role: 'viewer' })
+    const store = await openStore({ dir: data })
+    expect((await store.tokens()).map(({ role }) => role)).toEqual(['viewer'])
+    await store.close()
+    expect(sentence(await inData('token', 'add', 'wall', '--role', 'king'), 2)).toContain('king')
+    expect(sentence(await inData('device', 'add', 'wall', '--role', 'viewer'), 2)).toContain('--role')
+  })
+})
+
+describe('person', () => {
+  it('add prints the path of a link that the service then takes; list, link and remove follow', async () => {
+    await inData('token', 'add', 'first')
+    const added = await inData('person', 'add', 'Ann of the night', '--role', 'viewer')
+    const { name, role, path } = JSON.parse(added.out) as Record<string, string>
+    expect([added.code, name, role]).toEqual([0, 'Ann of the night', 'viewer'])
+    const store = await openStore({ dir: data })
+    const now = Date.UTC(2026, 10, 25)
+    const secret = path?.split('#')[1] ?? ''
+    expect(await useLink(store, secret, null, now)).toMatchObject({
+      name: 'Ann of the night',
+      role: 'viewer',
+    })
+    expect(await useLink(store, secret, null, now)).toBeNull()
+    expect(line(await inData('person', 'list'))).toMatchObject({ name: 'Ann of the night', role: 'viewer' })
+    expect(JSON.parse((await inData('person', 'link', 'Ann of the night')).out)).toMatchObject({
+      role: 'viewer',
+    })
+    expect(sentence(await inData('person', 'add', 'Ann of the night'), 1)).toContain('already')
+    expect(sentence(await inData('person', 'add', 'Bea', '--role', 'owner'), 1)).toContain('owner')
+    line(await inData('person', 'remove', 'Ann of the night'))
+    expect(sentence(await inData('person', 'remove', 'Ann of the night'), 1)).toContain('Ann')
+    const acts = (await store.audit(9)).map(row => `${row.who}: ${row.act}`)
+    await store.close()
+    expect(acts).toEqual([
+      'the command line: let somebody in no more',
+      'the command line: made a new link',
+      'the command line: let somebody in',
+      'the command line: added a token',
+    ])
   })
 })
 

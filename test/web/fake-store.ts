@@ -1,6 +1,6 @@
 import { StoreError, StoreErrorCode, type Store } from '../../broker/store/contract.ts'
 import type { RecordRow } from '../../broker/store/books-contract.ts'
-import type { DeviceRow, QuarantineRow, SessionRow, TokenRow } from '../../broker/store/contract.ts'
+import type { AuditRow, DeviceRow, QuarantineRow, SessionRow, TokenRow } from '../../broker/store/contract.ts'
 
 /** The part of a store that the web uses, in memory. What else is called fails the test. */
 export interface FakeStore extends Store {
@@ -10,6 +10,7 @@ export interface FakeStore extends Store {
   readonly recordRows: RecordRow[]
   readonly quarantineRows: QuarantineRow[]
   readonly documents: Map<string, string>
+  readonly auditRows: AuditRow[]
   /** Thrown by every write while set. */
   failing: StoreError | null
 }
@@ -21,6 +22,7 @@ export function fakeStore(): FakeStore {
   const recordRows: RecordRow[] = []
   const quarantineRows: QuarantineRow[] = []
   const documents = new Map<string, string>()
+  const auditRows: AuditRow[] = []
   const writable = (): void => {
     if (store.failing) throw store.failing
   }
@@ -31,6 +33,7 @@ export function fakeStore(): FakeStore {
     recordRows,
     quarantineRows,
     documents,
+    auditRows,
     failing: null,
     settled: async () => writable(),
     quarantine: async (limit, beforeId = Infinity) =>
@@ -71,7 +74,9 @@ export function fakeStore(): FakeStore {
     records: async kind => recordRows.filter(row => row.kind === kind),
     keepRecord: async row => {
       writable()
-      recordRows.push(row)
+      const at = recordRows.findIndex(each => each.kind === row.kind && each.id === row.id)
+      if (at < 0) recordRows.push(row)
+      else recordRows[at] = row
     },
     dropRecord: async ({ kind, id }) => {
       writable()
@@ -83,6 +88,26 @@ export function fakeStore(): FakeStore {
     vessels: async () => [],
     batch: async () => undefined,
     tokens: async () => tokenRows,
+    keepToken: async row => {
+      writable()
+      tokenRows.push(row)
+    },
+    dropToken: async name => {
+      writable()
+      const at = tokenRows.findIndex(row => row.name === name)
+      if (at >= 0) tokenRows.splice(at, 1)
+      return at >= 0
+    },
+    keepAudit: async line => {
+      writable()
+      auditRows.push({ ...line, id: auditRows.length + 1 })
+    },
+    audit: async (limit, beforeId = Infinity) =>
+      auditRows
+        .filter(row => row.id < beforeId)
+        .reverse()
+        .slice(0, limit),
+    sessions: async () => [...sessionRows.values()],
     keepSession: async row => {
       writable()
       sessionRows.set(row.hash, row)

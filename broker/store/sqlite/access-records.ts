@@ -52,6 +52,7 @@ export class AccessRecords {
   readonly #tokens
   readonly #keepSession
   readonly #session
+  readonly #sessions
   readonly #dropSession
   readonly #dropExpired
   readonly #dropSurplus
@@ -87,19 +88,21 @@ export class AccessRecords {
     )
     this.#dropToken = db.prepare<[string]>('DELETE FROM token WHERE name = ?')
     this.#keepToken = db.prepare<[TokenRow]>(
-      `INSERT INTO token (name, hash, created_ms) VALUES (@name, @hash, @createdAtMs)
-       ON CONFLICT (name) DO UPDATE SET hash = excluded.hash, created_ms = excluded.created_ms`,
+      `INSERT INTO token (name, hash, created_ms, role) VALUES (@name, @hash, @createdAtMs, @role)
+       ON CONFLICT (name) DO UPDATE SET hash = excluded.hash, created_ms = excluded.created_ms, role = excluded.role`,
     )
     this.#tokens = db.prepare<[], TokenRow>(
-      'SELECT name, hash, created_ms AS createdAtMs FROM token ORDER BY created_ms, rowid',
+      'SELECT name, hash, created_ms AS createdAtMs, role FROM token ORDER BY created_ms, rowid',
     )
     this.#keepSession = db.prepare<[SessionRow]>(
-      `INSERT INTO session (hash, created_ms, expires_ms) VALUES (@hash, @createdAtMs, @expiresAtMs)
-       ON CONFLICT (hash) DO UPDATE SET created_ms = excluded.created_ms, expires_ms = excluded.expires_ms`,
+      `INSERT INTO session (hash, created_ms, expires_ms, person, address, agent)
+       VALUES (@hash, @createdAtMs, @expiresAtMs, @person, @address, @agent)
+       ON CONFLICT (hash) DO UPDATE SET created_ms = excluded.created_ms, expires_ms = excluded.expires_ms,
+         person = excluded.person, address = excluded.address, agent = excluded.agent`,
     )
-    this.#session = db.prepare<[string], SessionRow>(
-      'SELECT hash, created_ms AS createdAtMs, expires_ms AS expiresAtMs FROM session WHERE hash = ?',
-    )
+    const session = `SELECT hash, created_ms AS createdAtMs, expires_ms AS expiresAtMs, person, address, agent FROM session`
+    this.#session = db.prepare<[string], SessionRow>(`${session} WHERE hash = ?`)
+    this.#sessions = db.prepare<[], SessionRow>(`${session} ORDER BY created_ms DESC, rowid DESC`)
     this.#dropSession = db.prepare<[string]>('DELETE FROM session WHERE hash = ?')
     this.#dropExpired = db.prepare<[number]>('DELETE FROM session WHERE expires_ms < ?')
     this.#dropSurplus = db.prepare(
@@ -177,6 +180,10 @@ export class AccessRecords {
 
   session(hash: string): SessionRow | undefined {
     return this.#session.get(hash)
+  }
+
+  sessions(): SessionRow[] {
+    return this.#sessions.all()
   }
 
   dropSession(hash: string): void {

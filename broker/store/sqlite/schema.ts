@@ -156,4 +156,16 @@ export const MIGRATIONS: readonly string[] = [
   ALTER TABLE device ADD COLUMN offered_until_ms INTEGER;
   UPDATE device SET removed_ms = revoked_ms WHERE revoked_ms IS NOT NULL;
   `,
+  // Who may do what. Tokens and sessions from before could do everything, and still can.
+  `
+  ALTER TABLE token ADD COLUMN role TEXT NOT NULL DEFAULT 'owner';
+  ALTER TABLE session ADD COLUMN person TEXT;
+  ALTER TABLE session ADD COLUMN address TEXT;
+  ALTER TABLE session ADD COLUMN agent TEXT;
+  CREATE TABLE audit (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, at_ms INTEGER NOT NULL, act TEXT NOT NULL, subject TEXT, who TEXT NOT NULL,
+    role TEXT, address TEXT, failed INTEGER NOT NULL
+  );
+  CREATE INDEX audit_by_outcome ON audit (failed, id);
+  `,
 ]

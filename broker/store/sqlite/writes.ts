@@ -7,6 +7,7 @@ import type {
   BatchRow,
   DeliveryRow,
   RuleMemory,
+  AuditRow,
   SessionRow,
   TokenRow,
   VesselRow,
@@ -14,6 +15,7 @@ import type {
 } from '../contract.ts'
 import { AccessRecords, type NewDevice, type SecretOffer } from './access-records.ts'
 import { AlarmRecords } from './alarm-records.ts'
+import { AuditRecords } from './audit-records.ts'
 import { BookRecords } from './book-records.ts'
 import type { Db } from './database.ts'
 import { DeliveryRecords } from './delivery-records.ts'
@@ -67,6 +69,7 @@ export interface Writes {
   session: Write<SessionRow>
   dropSession: Write<string>
   dropExpiredSessions: Write<number>
+  audit: Write<Omit<AuditRow, 'id'>>
 }
 export type WriteKind = keyof Writes
 
@@ -85,6 +88,7 @@ export function openWrites(db: Db): Do {
   const alarms = new AlarmRecords(db)
   const people = new AccessRecords(db)
   const others = new OtherRecords(db)
+  const audit = new AuditRecords(db)
   const deliveries = new DeliveryRecords(db)
   const books = new BookRecords(db)
   const watch = new WatchRecords(db)
@@ -128,6 +132,7 @@ export function openWrites(db: Db): Do {
     session: session => people.keepSession(session),
     dropSession: hash => people.dropSession(hash),
     dropExpiredSessions: nowMs => people.dropExpiredSessions(nowMs),
+    audit: line => audit.keep(line),
   }
   return ({ kind, what }) => (writes[kind] as (what: unknown) => Writes[WriteKind]['answer'])(what)
 }

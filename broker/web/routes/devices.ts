@@ -53,6 +53,7 @@ export function deviceRoutes({
     .openapi(add, async c => {
       const { name } = c.req.valid('json')
       const password = newSecret()
+      c.set('subject', name)
       await store.addDevice({ name, secretHash: hashSecret(password), createdAtMs: clock() })
       return c.json({ device: name, password }, 201)
     })

@@ -46,6 +46,7 @@ export function pairingRoutes({ devices, connect, logger }: WebOptions): OpenAPI
         'Cannot pair: this code is not known, was used, or is older than ten minutes; make a new one'
       throw new HttpProblem(422, message, { errors: [{ field: 'code', message }] })
     }
+    c.set('subject', found.device)
     logger.info({ address, device: found.device }, 'a device was paired')
     return c.json({ device: found.device, password: found.password, mqttPort }, 200)
   })
