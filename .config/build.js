@@ -1,7 +1,7 @@
 // Builds what runs: TypeScript into dist/, the dashboard into dist/dashboard.
 // With --if-stale it does nothing when no source is newer than the last build.
 import { spawnSync } from 'node:child_process'
-import { existsSync, mkdirSync, readdirSync, statSync, writeFileSync } from 'node:fs'
+import { copyFileSync, existsSync, mkdirSync, readdirSync, statSync, writeFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 
@@ -45,5 +45,6 @@ process.stderr.write('brinewatch: building (about 10 s, once)\n')
 run('typescript/bin/tsc', '-p', '.config/tsconfig.build.json')
 run('vite/bin/vite.js', 'build', 'dashboard', '--config', 'dashboard/vite.config.ts', '--logLevel', 'warn')
 run('vite/bin/vite.js', 'build', '--config', '.config/worker.vite.config.js', '--logLevel', 'warn')
+copyFileSync(join(root, 'sim/demo/season.json.gz'), join(root, 'dist/sim/demo/season.json.gz'))
 mkdirSync(dirname(stamp), { recursive: true })
 writeFileSync(stamp, startedAt.toISOString())

@@ -232,6 +232,8 @@ export default tseslint.config(
       'test/bench/**/*.ts',
       'test/browser/picture.ts',
       'test/skill/main.ts',
+      'test/fuzz/main.ts',
+      'test/season/main.ts',
       'test/alarms/main.ts',
       'test/blame/main.ts',
       'test/soak/main.ts',

@@ -16,13 +16,18 @@ interface PasswordDocument {
 }
 
 /** @throws RangeError when the password is shorter than {@link PASSWORD_MIN_LENGTH} or too long. */
-export async function setPassword(store: PasswordStore, password: string, nowMs: number): Promise<void> {
+export function checkPassword(password: string): void {
   const length = [...password].length
   if (length < PASSWORD_MIN_LENGTH || length > PASSWORD_MAX_LENGTH) {
     throw new RangeError(
       `Cannot set password: it must have ${PASSWORD_MIN_LENGTH} to ${PASSWORD_MAX_LENGTH} characters, got ${length}`,
     )
   }
+}
+
+/** Sets the owner's password. @throws RangeError as {@link checkPassword} does. */
+export async function setPassword(store: PasswordStore, password: string, nowMs: number): Promise<void> {
+  checkPassword(password)
   const document: PasswordDocument = { hash: await hashPassword(password), setAtMs: nowMs }
   await store.keepDocument(DOCUMENT, JSON.stringify(document))
 }

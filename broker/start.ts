@@ -11,6 +11,7 @@ import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
 import { SeenTopics } from './intake/seen-topics.ts'
 import { createTopicScout } from './intake/topic-scout.ts'
 import { createDeviceAlarmPost } from './devices/alarm-post.ts'
+import { DeviceDesk } from './devices/desk.ts'
 import { AdoptedBook } from './devices/adopted-book.ts'
 import { bridgeTopics } from './devices/bridges.ts'
 import { ConfigBook } from './devices/config-book.ts'
@@ -30,12 +31,16 @@ import { lanAddresses } from './lan-addresses.ts'
 import { connectionRoom, openFilesLimit } from './open-files.ts'
 import { othersSensors } from './others-sensors.ts'
 import { passwordSetAt } from './password.ts'
+import { addressesForDevices, keepReachedAt } from './reached-at.ts'
 import { registryOver } from './registry.ts'
 import { openBooks } from './room/books/books.ts'
 import { openCalibrating } from './room/calibrating.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
+import { feedingTables } from './room/feeding/tables.ts'
+import { Guests } from './room/handover/guests.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
+import { ThreadSooner } from './replay/sooner/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
 import { BackupKeeper } from './store/backups/keeper.ts'
@@ -106,18 +111,24 @@ export async function start(
 
     const { clockSpeed } = flags
     const monotonicMs = () => performance.now()
-    const { room, outlet, tick, delivery, backup, restored, remindAlso, correctBy } = await openRoom({
-      store,
-      clock,
-      logger,
-      newId,
-      monotonicMs,
-      clockSpeed,
-    })
+    const { room, outlet, tick, delivery, backup, restored, remindAlso, correctBy, followDevices } =
+      await openRoom({
+        store,
+        clock,
+        logger,
+        newId,
+        monotonicMs,
+        clockSpeed,
+      })
     if (store.rescue !== null) restored({ ofMs: store.rescue.restoredAtMs, keptIn: store.rescue.keptIn })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })
     const calibrating = await openCalibrating({ store, room, clock, newId, remindAlso, correctBy })
-    const registry = registryOver(store, (name, password) => bridgeTopics(store, name, password))
+    const registry = registryOver(store, (name, password) => bridgeTopics(store, name, password), {
+      clock,
+      logger,
+      // Before the new connection counts as its own.
+      onNewSecret: device => own?.expel(device),
+    })
     const connections = connectionRoom(openFilesLimit())
     if (connections.words !== null) logger.warn({}, connections.words)
     const seen = new SeenTopics()
@@ -150,6 +161,16 @@ export async function start(
           })
     const publish = (topic: string, payload: string) =>
       (own ?? foreign)!.publish(topic, payload, { retain: true })
+    const devices = new DeviceDesk({
+      store,
+      room,
+      clock,
+      listChanged: followDevices,
+      ...(own ? { expel: (device: string) => own.expel(device) } : {}),
+      publish: (topic, payload) => (own ?? foreign)!.publish(topic, payload),
+      // The firmware speaks in the clear alone.
+      addresses: () => (tls ? [] : addressesForDevices(http, listening)),
+    })
     const deviceAlarms = createDeviceAlarmPost({ room, publish, logger })
     const deviceSettings = await ConfigBook.open({ store, onChange: device => deviceConfigs.changed(device) })
     const deviceConfigs = createDeviceConfigPost({ room, book: deviceSettings, publish, logger })
@@ -216,11 +237,16 @@ export async function start(
       pantry: pantryOf(books),
     })
     opened.push(() => feeding.close())
+    for (const table of feedingTables(store)) books.tables.add(table)
 
     const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
     opened.push(() => tryOuts.close())
+    const guests = new Guests({ store, clock, logger })
+    const sooner = new ThreadSooner({ dir: flags.dataDir })
+    opened.push(() => sooner.close())
     const web = createWeb({
       room,
+      guests,
       feeding,
       books,
       store,
@@ -228,10 +254,12 @@ export async function start(
       phones: push.deskOver(notify.desk),
       watcher: heartbeat,
       deviceSettings,
+      devices,
       calibrating,
       others,
       clock,
       tryOuts,
+      sooner,
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
       signIn,
@@ -267,10 +295,19 @@ export async function start(
     opened.push(() => own?.close() ?? foreign?.close())
     opened.push(() => deviceAlarms.close())
     opened.push(() => deviceConfigs.close())
-    room.onChange(change => change.kind === 'device-removed' && own?.expel(change.device))
+    // Revoked from the command line, it is found out from the list.
+    room.onChange(change => {
+      if (change.kind === 'device-removed') own?.expel(change.device)
+      if (change.kind === 'device' && change.device.row.revokedAtMs !== null)
+        own?.expel(change.device.row.name)
+    })
     const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
     mqttPort = mqtt?.port ?? null
     listening = mqtt
+    // A disk that is full is told elsewhere, and keeps nobody from the vessels.
+    keepReachedAt(store, tls ? [] : addressesForDevices(http, mqtt)).catch((error: unknown) =>
+      logger.warn({ error }, 'commands cannot be told where the service is reached'),
+    )
     // What this broker retains is gone with the process; another one tells when it is there.
     if (own) tellDevices()
     if (foreign) await reach(foreign, logger)

@@ -2,8 +2,9 @@ import { html, LitElement, nothing } from 'lit'
 import './alarm/bar.ts'
 import './alarm/set-aside.ts'
 import { bookPage } from './book/lazy.ts'
+import { comparePage } from './compare/lazy.ts'
 import { appStyle } from './frame/app-style.ts'
-import { devicesPage, fetchAhead, newDeviceNotice, settingsPage, vesselPage } from './frame/lazy.ts'
+import { devicesPage, fetchAhead, joinPage, newDeviceNotice, settingsPage, vesselPage } from './frame/lazy.ts'
 import './frame/lost.ts'
 import './frame/sound-button.ts'
 import './frame/theme-button.ts'
@@ -20,9 +21,17 @@ import './views/room.ts'
 import './views/sign-in.ts'
 
 /** The views that belong to one of the ways at the foot. */
-const ROOM_VIEWS: ReadonlySet<string> = new Set(['room', 'vessel', 'set-up', 'harvest', 'sheet', 'batch'])
+const ROOM_VIEWS: ReadonlySet<string> = new Set([
+  'room',
+  'vessel',
+  'set-up',
+  'harvest',
+  'sheet',
+  'batch',
+  'compare',
+])
 const DEVICE_VIEWS: ReadonlySet<string> = new Set(['devices', 'topics', 'calibrate'])
-const LOT_VIEWS: ReadonlySet<string> = new Set(['lots', 'held', 'cleaning', 'tables'])
+const LOT_VIEWS: ReadonlySet<string> = new Set(['lots', 'held', 'cleaning', 'tables', 'batches'])
 
 /** The frame around every view: where to go, whether it will sound, what stands in alarm, whether it is live. */
 export class App extends LitElement {
@@ -51,6 +60,7 @@ export class App extends LitElement {
 
   override render() {
     const link = this.#link.value
+    if (this.#router.route.view === 'join') return joinPage(this, '/join', () => html`<bw-join></bw-join>`)
     if (link === Link.signIn) return html`<main><bw-sign-in></bw-sign-in></main>`
     return html`
       <header class="top">
@@ -93,22 +103,30 @@ export class App extends LitElement {
         return recipePage(this, route.vesselId)
       case 'batch':
         return replayPage(this, route)
+      case 'compare':
+        return comparePage(this, route)
       case 'plan':
         return planPage(this)
       case 'lots':
       case 'held':
       case 'cleaning':
       case 'tables':
+      case 'batches':
         return bookPage(this, route.view)
       case 'set-up':
       case 'harvest':
       case 'sheet':
+      case 'report':
         return bookPage(this, route.view, route.id)
       case 'journal':
         return journalPage(this, '/journal', () => html`<bw-journal></bw-journal>`)
       case 'try-out': {
-        const { rule } = route
-        return tryOutPage(this, '/try-out', () => html`<bw-try-out .rule=${rule}></bw-try-out>`)
+        const { rule, asked, batchId } = route
+        return tryOutPage(
+          this,
+          '/try-out',
+          () => html`<bw-try-out .rule=${rule} .asked=${asked} .batchId=${batchId}></bw-try-out>`,
+        )
       }
       case 'devices':
         return devicesPage(this, '/devices', () => html`<bw-devices></bw-devices>`)
@@ -118,6 +136,7 @@ export class App extends LitElement {
         return calibratePage(this, route.probe)
       case 'settings':
         return settingsPage(this, '/settings', () => html`<bw-settings></bw-settings>`)
+      case 'join':
       case 'nowhere':
         return html`<p class="opening">There is no such page. <a href="/">Go to the room</a></p>`
     }

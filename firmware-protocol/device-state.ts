@@ -19,6 +19,8 @@ export const deviceState = z.object({
   resetReason: z.string().min(1).max(64).optional(),
   /** The `revision` of the config by which it measures; 0 while it has heard of none. */
   configRevision: z.int().nonnegative().optional(),
+  /** What its clock says, Unix ms; left out by a device that has none. From it the broker tells how wrong that clock is. */
+  atMs: z.int().positive().optional(),
   /** Free memory, bytes. */
   freeBytes: z.int().nonnegative().optional(),
 })

@@ -6,6 +6,7 @@ import { DEMO_USAGE, parseDemoFlags, type DemoFlags } from './demo/flags.ts'
 import { addDevice, ProgramError, startProgram, type Program } from './demo/program.ts'
 import { RoomApi } from './demo/room-api.ts'
 import { pastDelivered, startRigs } from './demo/room.ts'
+import { playSeason } from './demo/season.ts'
 import { SimFlagError } from './flags.ts'
 import type { Rig } from './rig.ts'
 
@@ -117,6 +118,18 @@ async function furnish(): Promise<void> {
     await api.startBatch(id, beganAtMs - vessel.ageH * 3_600_000, vessel)
   }
   tell(cast, times, running.http)
+  if (flags.season) void bringSeason(api, beganAtMs)
+}
+
+/** Beside the running room: nobody waits for it. */
+async function bringSeason(api: RoomApi, beganAtMs: number): Promise<void> {
+  try {
+    const batches = await playSeason(api, beganAtMs, () => closing)
+    if (batches > 0)
+      console.log(`An invented season of ${batches} batches before today stands under Lots, Batches.`)
+  } catch (error) {
+    if (!closing) console.error(error instanceof Error ? error.message : error)
+  }
 }
 
 try {

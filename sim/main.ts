@@ -43,6 +43,8 @@ const device = new Device({
     console.log(
       `${flags.device}: ${sound ? `sounds (${priority})` : 'silent'}${lampOff ? ', lamp off' : ''}${text === undefined ? '' : `: ${text}`}`,
     ),
+  onMeasureNow: () => rig.measureNow(),
+  onIdentify: seconds => console.log(`${flags.device}: blinks for ${seconds} s`),
   onConfig: ({ revision, sampleIntervalS, reportIntervalS }) =>
     console.log(
       `${flags.device}: settings ${revision}, samples each ${sampleIntervalS} s, reports each ${reportIntervalS} s`,
@@ -52,7 +54,7 @@ const device = new Device({
       up ? `${flags.device}: connected` : `${flags.device}: not connected${why ? ` (${why})` : ''}`,
     ),
 })
-const rig = new Rig({
+const rig: Rig = new Rig({
   device,
   vessels: [
     {

@@ -76,6 +76,15 @@ export class Rig {
     return revision === 0 ? intervalS : Math.max(sampleIntervalS, leastIntervalS)
   }
 
+  /** Ahead of its turn, and the next in its turn. */
+  measureNow(): void {
+    const nowMs = this.#setting.now()
+    const passedS = (nowMs - this.#reachedMs) / 1000
+    if (passedS <= 0) return
+    this.#reachedMs = nowMs
+    this.#sample(nowMs, passedS)
+  }
+
   #playUpTo(nowMs: number, intervalS: number): void {
     while (this.#reachedMs + intervalS * 1000 <= nowMs) {
       this.#reachedMs += intervalS * 1000

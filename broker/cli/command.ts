@@ -27,6 +27,10 @@ export interface Terminal {
 export interface CommandFlags {
   readonly json: boolean
   readonly mqtt: string | null
+  readonly 'no-names': boolean
+  readonly photos: boolean
+  readonly code: boolean
+  readonly role: string | null
   /** Given as often as there are topics. */
   readonly topic: readonly string[] | null
 }
@@ -35,7 +39,7 @@ interface CommandBase {
   /** As typed: `device add`. */
   readonly name: string
   /** The one argument that it takes, if it takes one. */
-  readonly argument?: 'NAME' | 'FILE' | 'FOLDER'
+  readonly argument?: 'NAME' | 'FILE' | 'FOLDER' | 'ID'
   readonly about: string
   readonly flags?: readonly (keyof CommandFlags)[]
 }

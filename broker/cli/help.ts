@@ -5,6 +5,10 @@ const usageOf = ({ name, argument }: Command): string => (argument ? `${name} ${
 const FLAGS: Readonly<Record<keyof CommandFlags, string>> = {
   json: '--json',
   mqtt: '--mqtt HOST:PORT',
+  'no-names': '--no-names',
+  photos: '--photos',
+  code: '--code',
+  role: '--role viewer|helper|owner',
   topic: '--topic FILTER',
 }
 

@@ -5,11 +5,13 @@ import { DATABASE_FILE } from '../store/sqlite/database.ts'
 import { openStore } from '../store/sqlite/open.ts'
 import { accessCommands } from './access.ts'
 import { backupCommands } from './backup.ts'
+import { batchCommands } from './batch.ts'
 import { bridgeCommands } from './bridges.ts'
 import { CommandError, UsageError, type Command, type CommandFlags, type Terminal } from './command.ts'
 import { deviceCheckCommands } from './device-check.ts'
 import { deviceCommands } from './devices.ts'
 import { exportCommands } from './export.ts'
+import { peopleCommands } from './people.ts'
 import { help, helpOn } from './help.ts'
 
 const COMMANDS: readonly Command[] = [
@@ -17,8 +19,10 @@ const COMMANDS: readonly Command[] = [
   ...deviceCheckCommands,
   ...bridgeCommands,
   ...accessCommands,
+  ...peopleCommands,
   ...backupCommands,
   ...exportCommands,
+  ...batchCommands,
 ]
 
 /** Runs one command; resolves to the exit code: 0 done, 1 could not be done, 2 not understood. */
@@ -58,6 +62,10 @@ function read(args: readonly string[]) {
         data: { type: 'string' },
         json: { type: 'boolean' },
         mqtt: { type: 'string' },
+        'no-names': { type: 'boolean' },
+        photos: { type: 'boolean' },
+        code: { type: 'boolean' },
+        role: { type: 'string' },
         topic: { type: 'string', multiple: true },
         help: { type: 'boolean', short: 'h' },
       },
@@ -69,7 +77,15 @@ function read(args: readonly string[]) {
       isNamed: values.data !== undefined,
       wantsHelp: values.help ?? false,
       words: positionals,
-      flags: { json: values.json ?? false, mqtt: values.mqtt ?? null, topic: values.topic ?? null },
+      flags: {
+        json: values.json ?? false,
+        mqtt: values.mqtt ?? null,
+        code: values.code ?? false,
+        role: values.role ?? null,
+        topic: values.topic ?? null,
+        'no-names': values['no-names'] ?? false,
+        photos: values.photos ?? false,
+      },
     }
   } catch (error) {
     const [sentence = ''] = (error instanceof Error ? error.message : String(error)).split('\n')
@@ -103,7 +119,7 @@ function argumentOf(command: Command, words: readonly string[]): string {
 }
 
 function refuseOtherFlags(command: Command, flags: CommandFlags): void {
-  for (const flag of ['json', 'mqtt', 'topic'] as const) {
+  for (const flag of ['json', 'mqtt', 'code', 'role', 'no-names', 'photos', 'topic'] as const) {
     if (flags[flag] === false || flags[flag] === null || command.flags?.includes(flag)) continue
     throw new UsageError(`Cannot run "${command.name}": it does not take --${flag}`)
   }

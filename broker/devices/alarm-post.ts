@@ -68,15 +68,14 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
         return
       case 'device': {
         const { row, online: here } = change.device
+        if (row.revokedAtMs !== null) return forget(row.name)
         if (here && !online.has(row.name)) arrive(row.name)
         if (here) online.add(row.name)
         else online.delete(row.name)
         return
       }
       case 'device-removed':
-        online.delete(change.device)
-        post.mark(change.device, { gone: true })
-        return
+        return forget(change.device)
       case 'settings':
       case 'reading':
       case 'forecast':
@@ -87,6 +86,12 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
         // What the room may come to tell later changes nothing on a device.
         return
     }
+  }
+
+  /** It may speak no more: what is retained for it goes. */
+  function forget(device: string): void {
+    online.delete(device)
+    post.mark(device, { gone: true })
   }
 
   function arrive(device: string): void {
@@ -121,6 +126,7 @@ export function createDeviceAlarmPost(options: DeviceAlarmPostOptions): DeviceAl
       const { vessels, devices } = room.snapshot()
       for (const vessel of vessels) devicesOf.set(vessel.row.id, devicesIn(vessel))
       for (const device of devices) {
+        if (device.row.revokedAtMs !== null) continue
         if (device.online) online.add(device.row.name)
         post.mark(device.row.name, { anew: true })
       }

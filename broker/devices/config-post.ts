@@ -40,12 +40,18 @@ export function createDeviceConfigPost(options: DeviceConfigPostOptions): Device
     inVain: 'devices cannot be told their settings; trying on',
   })
   const stop = room.onChange(change => {
-    if (change.kind === 'device-removed' && book.has(change.device)) {
-      revoked.add(change.device)
-      post.mark(change.device, { gone: true })
-    }
-    if (change.kind === 'device' && revoked.delete(change.device.row.name)) post.mark(change.device.row.name)
+    if (change.kind === 'device-removed') forget(change.device)
+    if (change.kind !== 'device') return
+    const { name, revokedAtMs } = change.device.row
+    if (revokedAtMs !== null) forget(name)
+    else if (revoked.delete(name)) post.mark(name)
   })
+
+  function forget(device: string): void {
+    if (!book.has(device) || revoked.has(device)) return
+    revoked.add(device)
+    post.mark(device, { gone: true })
+  }
 
   return {
     changed: device => post.mark(device),

@@ -184,7 +184,7 @@ function take(
     )
     return
   }
-  const message = { device: parsed.device, topic, payload }
+  const message = { device: parsed.device, topic, payload, retained }
   if (parsed.kind === TopicKind.state) receiver.state(message, kept)
   else if (retained)
     receiver.setAside(

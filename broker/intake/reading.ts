@@ -103,6 +103,14 @@ export interface DeviceReport {
   readonly rssiDbm?: number
   readonly uptimeS?: number
   readonly backlog?: number
+  /** Readings that its full outbox had to drop. */
+  readonly dropped?: number
+  /** Why it started, in its own word. */
+  readonly resetReason?: string
+  /** How far its clock is ahead of ours. */
+  readonly clockErrorMs?: number
+  /** Memory that it has free. */
+  readonly freeBytes?: number
   /** Of the config by which it measures. */
   readonly configRevision?: number
 }

@@ -7,7 +7,7 @@ import { readAdopted } from './adopted.ts'
 import type { IntakeLogger } from './logger.ts'
 import type { DeviceRegistry, Kept, Outlet } from './outlet.ts'
 import { ChannelLimit } from './channel-limit.ts'
-import { createSendTimes } from './place.ts'
+import { createSendTimes } from './send-times.ts'
 import { createJudge } from './quality.ts'
 import { QUARANTINE_PAYLOAD_BYTES, QuarantineReason } from './reading.ts'
 import type { DeviceReport, PlacedPack } from './reading.ts'
@@ -21,6 +21,8 @@ export interface Incoming {
   readonly device: string
   readonly topic: string
   readonly payload: Uint8Array
+  /** A broker kept it: it was sent some time before. */
+  readonly retained?: boolean
 }
 
 /**
@@ -143,16 +145,13 @@ export function createReceiver(parts: ReceiverParts): Receiver {
     const receivedAtMs = clock()
     const read = readState(message.payload)
     if ('reason' in read) return setAside(message, read, kept)
-    const { online, firmware, rssiDbm, uptimeS, backlog, configRevision } = read
+    const { online, atMs, ...said } = read
     const report: DeviceReport = {
       device: message.device,
       online,
       receivedAtMs,
-      ...(firmware === undefined ? {} : { firmware }),
-      ...(rssiDbm === undefined ? {} : { rssiDbm }),
-      ...(uptimeS === undefined ? {} : { uptimeS }),
-      ...(backlog === undefined ? {} : { backlog }),
-      ...(configRevision === undefined ? {} : { configRevision }),
+      ...withoutGaps(said),
+      ...(atMs === undefined || message.retained ? {} : { clockErrorMs: atMs - receivedAtMs }),
     }
     const admitted = parts.admitReport ? parts.admitReport(report) : report
     if (admitted) outlet.report(admitted)
@@ -212,6 +211,13 @@ function readState(payload: Uint8Array) {
   const issue = parsed.error.issues[0]
   const field = issue?.path.join('.')
   return bad(field ? `"${field}" is missing, or is not what a state holds there` : 'a state is a JSON object')
+}
+
+/** Without what is not there: to the rest of the broker a member that is left out and one that is undefined differ. */
+function withoutGaps<T extends object>(from: T): { [K in keyof T]?: Exclude<T[K], undefined> } {
+  return Object.fromEntries(Object.entries(from).filter(([, value]) => value !== undefined)) as {
+    [K in keyof T]?: Exclude<T[K], undefined>
+  }
 }
 
 function whyUnread(error: unknown): SetAside {

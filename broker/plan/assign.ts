@@ -35,7 +35,7 @@ export function assign(input: PlanInput, kinds: readonly VesselKind[], chosen: r
     }
   }
   for (const one of chosen) {
-    const { source, harvestMs, nightHarvest } = one.way
+    const { source, firstMs, harvestMs, nightHarvest } = one.way
     if (source.kind === 'held') share(one, source.held.id, 1)
     if (source.kind !== 'running') continue
     const { batch } = source
@@ -46,9 +46,11 @@ export function assign(input: PlanInput, kinds: readonly VesselKind[], chosen: r
       batchId: batch.id,
       vesselId: batch.vesselId,
       harvestMs,
+      firstMs,
       nauplii: batch.nauplii,
       used,
       night: nightHarvest,
+      late: firstMs > (batch.untilMs ?? Infinity),
     })
   }
   const planned = chosen

@@ -26,6 +26,8 @@ export interface PlanInput {
   readonly spare: number
   /** Starts and harvests are looked for at each so many minutes of the clock; 30 when left out. */
   readonly gridMin?: number
+  /** Feedings that were given already, by their ids: ahead of their time they are not planned again. */
+  readonly given?: readonly string[]
 }
 
 /** When the person is up; `until` may be past midnight. */
@@ -97,6 +99,8 @@ export interface RunningBatch {
   readonly id: string
   readonly vesselId: string
   readonly ready: Band
+  /** Where its harvest window ends; it is begun later only where all of the window falls into the night. Any time when left out. */
+  readonly untilMs?: number
   readonly ageH: number
   readonly ageing: number
   readonly nauplii: number
@@ -174,9 +178,13 @@ export interface PlannedHarvest {
   readonly batchId: string
   readonly vesselId: string
   readonly harvestMs: number
+  /** When it is begun: drawn from meal by meal where nothing is held cold, it ends later. */
+  readonly firstMs: number
   readonly nauplii: number
   readonly used: number
   readonly night: boolean
+  /** It is begun after its window, which falls into the night. */
+  readonly late: boolean
 }
 
 /** Why a meal lacks nauplii, or may. */

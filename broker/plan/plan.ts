@@ -24,7 +24,10 @@ const LIMITS = { seconds: 3, nodes: 2000 }
 /** The plan for a room. Only how long it takes depends on the machine. */
 export function planFeeding(input: PlanInput, solve: Solver): Plan {
   const { nowMs, untilMs, zone } = input
-  const feedings = feedingsOf(input.cohorts, { fromMs: nowMs, untilMs, zone })
+  const given = new Set(input.given)
+  const feedings = feedingsOf(input.cohorts, { fromMs: nowMs, untilMs, zone }).filter(
+    ({ id }) => !given.has(id),
+  )
   const demands = demandsOf(feedings, input.spare)
   const kinds = vesselKinds(input)
   const awake = wakefulness(input.wake, zone)

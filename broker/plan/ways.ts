@@ -22,6 +22,8 @@ export interface Way {
   /** Index into the vessel kinds, -1 for what is held. */
   readonly kindAt: number
   readonly fromMs: number
+  /** When it is drawn from first. */
+  readonly firstMs: number
   readonly harvestMs: number
   /** The vessel may be started again. */
   readonly freeMs: number
@@ -69,6 +71,7 @@ function heldWays({ input, demands }: WayParts): Way[] {
     source: { kind: 'held', held },
     kindAt: -1,
     fromMs: held.heldSinceMs,
+    firstMs: held.heldSinceMs,
     harvestMs: held.heldSinceMs,
     freeMs: held.heldSinceMs,
     nightStart: false,
@@ -91,21 +94,29 @@ function runningWays(parts: WayParts): Way[] {
     const turnMs = (kinds[kindAt]?.turnroundMin ?? 0) * MINUTE_MS
     const brood = broodOf(batch.ready, batch.ageH, batch.ageing)
     const readyMs = Math.max(brood.readyMs, input.nowMs)
-    const way = (harvestMs: number, servings: readonly Servable[]): Way => ({
+    const upMs = grid.awakeFrom(readyMs) ?? nextUp
+    // The room calls for the harvest within its window: so does the plan, as far as anybody is up in it.
+    const latestMs = Math.max(batch.untilMs ?? Infinity, upMs)
+    const way = (firstMs: number, harvestMs: number, servings: readonly Servable[]): Way => ({
       source: { kind: 'running', batch },
       kindAt,
       fromMs: input.nowMs,
+      firstMs,
       harvestMs,
       freeMs: harvestMs + turnMs,
       nightStart: false,
       nightHarvest: !grid.awake(harvestMs),
       servings,
     })
-    const ways = firstsFrom(parts, readyMs).flatMap(firstMs =>
-      harvestsFrom(parts, brood, firstMs).map(({ harvestMs, servings }) => way(harvestMs, servings)),
+    const within = firstsFrom(parts, readyMs).filter(atMs => atMs <= latestMs)
+    const ends =
+      batch.untilMs === undefined || input.cold === null ? [] : [upMs, grid.awakeBy(latestMs) ?? upMs]
+    const firsts = new Set([...within, ...ends.filter(atMs => atMs >= readyMs)])
+    const ways = [...firsts].flatMap(firstMs =>
+      harvestsFrom(parts, brood, firstMs).map(({ harvestMs, servings }) => way(firstMs, harvestMs, servings)),
     )
     // It may also be good for nothing: then it stands in the way until it is poured away.
-    return [...ways, way(grid.awakeFrom(readyMs) ?? nextUp, [])]
+    return [...ways, way(upMs, upMs, [])]
   })
 }
 
@@ -122,6 +133,7 @@ function plannedWays(parts: WayParts): Way[] {
             source: { kind: 'planned', outlook, startMs },
             kindAt,
             fromMs: startMs,
+            firstMs,
             harvestMs,
             freeMs: harvestMs + kind.turnroundMin * MINUTE_MS,
             nightStart: !grid.awake(startMs),

@@ -1,7 +1,7 @@
 import { Change, type Comparison, type Occurrence } from './contract.ts'
 
 /** Calls further apart than this are of two different things, ms, unless both alarms held at the same time. Own choice. */
-const SAME_THING_MS = 3_600_000
+export const SAME_THING_MS = 3_600_000
 
 /**
  * Which alarms of two runs over the same readings are the same thing: of one rule and vessel, holding at the same time or called

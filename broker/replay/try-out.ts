@@ -166,7 +166,7 @@ async function tried(
 }
 
 /** Whether any reading of the batch is still there: they are dropped with age. */
-async function wasMeasured(
+export async function wasMeasured(
   { vesselId, startedAtMs }: BatchRow,
   untilMs: number,
   { assignments, samples }: Recording,

@@ -1,5 +1,5 @@
 import { learnFromBatch } from './lot-learning.ts'
-import type { BatchEventRow, BatchRow, VesselRow } from '../store/contract.ts'
+import type { AssignmentRow, BatchEventRow, BatchRow, VesselRow } from '../store/contract.ts'
 import { checkSpan } from './batch-span.ts'
 import { eventOf } from './batch-log.ts'
 import { RoomError, RoomErrorKind } from './contract.ts'
@@ -13,6 +13,16 @@ export interface Adopting {
   vessel(row: VesselRow): Promise<void>
   batch(row: BatchRow): Promise<void>
   event(row: BatchEventRow): Promise<void>
+  /** A batch that has ended, with all that belongs to it, in a vessel that is not in the room: what it showed is learned once. */
+  ended(of: EndedBatch): Promise<void>
+}
+
+export interface EndedBatch {
+  readonly vessel: VesselRow
+  readonly batch: BatchRow
+  /** Closed ones. One that is here already is stretched to hold both spans. */
+  readonly assignments: readonly AssignmentRow[]
+  readonly events: readonly BatchEventRow[]
 }
 
 export function adopting(state: RoomState): Adopting {
@@ -51,7 +61,32 @@ export function adopting(state: RoomState): Adopting {
       state.tell({ kind: 'batch-event', vesselId: batch.vesselId, event: eventOf(row, batch) })
       await learnFromBatch(state, batch)
     },
+
+    async ended({ vessel, batch, assignments, events }) {
+      checkDose('take the batch', batch)
+      await checkSpan(state, batch, 'take the batch', clock(), Infinity)
+      if (state.vessels.has(vessel.id))
+        throw conflict('Cannot take the batch: its vessel stands in the room; it can be looked at beside it')
+      const known = new Map((await store.assignments()).map(row => [row.id, row]))
+      const rows = assignments.map(row => stretched(row, known.get(row.id)))
+      // In one turn, so that they are kept together or not at all.
+      await Promise.all([
+        store.keepVessel(vessel),
+        store.keepBatch(batch),
+        ...rows.map(row => store.keepAssignment(row)),
+        ...events.map(row => store.keepBatchEvent(row)),
+      ])
+      for (const row of rows) state.routes.put(row)
+      if (batch.lot !== null) state.lots.forget(batch.lot)
+      await learnFromBatch(state, batch)
+    },
   }
+}
+
+function stretched(row: AssignmentRow, known: AssignmentRow | undefined): AssignmentRow {
+  if (!known || known.vesselId !== row.vesselId) return row
+  const toMs = known.toMs === null || row.toMs === null ? null : Math.max(known.toMs, row.toMs)
+  return { ...row, fromMs: Math.min(known.fromMs, row.fromMs), toMs }
 }
 
 const conflict = (message: string) => new RoomError(RoomErrorKind.conflict, message)

@@ -17,6 +17,7 @@ import {
 } from './contract.ts'
 import { checkCount } from './dose.ts'
 import { forecastAt } from './forecasting.ts'
+import { checkTaken } from './harvest-left.ts'
 import { learnFromBatch } from './lot-learning.ts'
 import { CLOCK_SLACK_MS } from './moments.ts'
 import type { RoomState } from './state.ts'
@@ -116,9 +117,10 @@ function checkMoment(batch: BatchRow, atMs: number, nowMs: number): void {
     refuse("more than two days after the batch's end")
 }
 
-/** What cannot have been seen: more nauplii than the cysts can give, first swimmers twice or after the end. */
+/** What cannot have been: more nauplii than the cysts can give, more taken than was harvested, first swimmers twice or after the end. */
 function checkBody(batch: BatchRow, body: BatchEventBody, atMs: number, events: readonly BatchEvent[]): void {
-  if (body.kind === 'count') checkCount(batch, body.samples)
+  if (body.kind === 'count') checkCount(batch, body)
+  if (body.kind === 'taken') checkTaken(body, atMs, events)
   if (body.kind !== 'first-swimmers') return
   if (batch.endedAtMs !== null && atMs > batch.endedAtMs) {
     const words = 'Cannot write it down: first swimmers are seen before the end of a batch'

@@ -1,3 +1,4 @@
+import { vesselMlSampled } from '../hatch/counts/samples.ts'
 import type { BatchEvidence, LotObservation } from '../hatch/lot/evidence.ts'
 import type { BatchRow } from '../store/contract.ts'
 import type { BatchForecast } from './batch-forecast.ts'
@@ -15,24 +16,30 @@ export function evidenceFrom(
     cystsG: batch.cystsG,
     items: events
       .filter(event => event.withdrawnAtMs === null)
-      .flatMap(event => observationOf(event, development)),
+      .flatMap(event => observationOf(event, batch, development)),
   }
 }
 
-function observationOf(event: BatchEvent, development: BatchForecast): LotObservation[] {
+function observationOf(
+  event: BatchEvent,
+  { litres }: BatchRow,
+  development: BatchForecast,
+): LotObservation[] {
   if (event.kind !== 'first-swimmers' && event.kind !== 'count') return []
   const moment = { atMs: event.atMs, ...development.developmentAt(event.atMs) }
   if (event.kind === 'first-swimmers') return [{ kind: event.kind, ...moment }]
-  const { samples, harvest } = event
+  const { samples, harvest, drawnOffMl } = event
+  // What was drawn off was parted from what had not hatched: how many of those are among it says nothing of the vessel.
+  const stirred = drawnOffMl === undefined
   return [
     {
       kind: event.kind,
       ...moment,
       harvest,
       nauplii: sum(samples, sample => sample.nauplii) ?? 0,
-      umbrella: sum(samples, sample => sample.umbrella),
-      embryos: sum(samples, sample => sample.embryos),
-      sampledMl: sum(samples, sample => sample.sampleMl / (sample.dilution ?? 1)) ?? 0,
+      umbrella: stirred ? sum(samples, sample => sample.umbrella) : null,
+      embryos: stirred ? sum(samples, sample => sample.embryos) : null,
+      sampledMl: vesselMlSampled(samples, { litres, drawnOffMl }),
     },
   ]
 }

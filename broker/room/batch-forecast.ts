@@ -91,6 +91,10 @@ export class BatchForecast {
   get harvested(): boolean {
     return this.#knowledge.current.items.some(item => item.kind === 'count' && item.harvest)
   }
+  /** Nauplii of this batch were seen already: the first swimmers, or some in a count. */
+  get wasSeen(): boolean {
+    return this.#knowledge.current.items.some(item => item.kind === 'first-swimmers' || item.nauplii > 0)
+  }
 
   believe(knowledge: Knowledge): void {
     const { startedAtMs } = this.batch

@@ -1,7 +1,7 @@
 import { CountError } from '../hatch/counts/errors.ts'
 import { estimateCount, type CountEstimate } from '../hatch/counts/estimate.ts'
 import type { BatchEventRow, BatchRow } from '../store/contract.ts'
-import type { BatchEvent, BatchEventBody, CountSample } from './contract.ts'
+import type { BatchEvent, BatchEventBody } from './contract.ts'
 import type { RoomState } from './state.ts'
 
 /** A batch's log in the order of its time, what was taken back among it. */
@@ -12,7 +12,7 @@ export async function readLog(state: RoomState, batch: BatchRow): Promise<BatchE
 /** The log's entry as the store keeps it, and back. */
 export function eventOf({ json, kind, ...row }: BatchEventRow, batch: BatchRow): BatchEvent {
   const body = { kind, ...(JSON.parse(json) as object) } as BatchEventBody
-  return { ...row, ...body, estimate: body.kind === 'count' ? estimateOf(body.samples, batch) : null }
+  return { ...row, ...body, estimate: body.kind === 'count' ? estimateOf(body, batch) : null }
 }
 
 export function rowOf(event: BatchEvent): BatchEventRow {
@@ -27,10 +27,13 @@ export function bodyJson({ kind: _kind, ...rest }: BatchEventBody): string {
   return JSON.stringify(rest)
 }
 
-/** What the samples say of the whole vessel; `null` when more water was sampled than is written down for it. */
-function estimateOf(samples: readonly CountSample[], { litres, cystsG }: BatchRow): CountEstimate | null {
+/** What the samples say of all that was sampled; `null` when it is more water than is written down for it. */
+function estimateOf(
+  { samples, drawnOffMl }: Extract<BatchEventBody, { kind: 'count' }>,
+  { litres, cystsG }: BatchRow,
+): CountEstimate | null {
   try {
-    return estimateCount({ litres, cystsG, samples })
+    return estimateCount({ litres, drawnOffMl, cystsG, samples })
   } catch (error) {
     if (error instanceof CountError) return null
     throw error

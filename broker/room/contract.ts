@@ -9,7 +9,9 @@ import type { RulesSettings } from '../rules/contract.ts'
 import type { Reminder } from '../rules/reminders.ts'
 import type { Hush, HushReason } from '../rules/hush.ts'
 import type { Adopting } from './adopting.ts'
+import type { HatchLine, HatchLineQuery } from './hatch-line.ts'
 import type { Observation } from './observations.ts'
+import type { SettingsThen } from './settings-then.ts'
 import type { JournalQuery, JournalView } from './alarm-journal.ts'
 import type {
   AssignmentRow,
@@ -29,6 +31,8 @@ import type {
 export interface Room {
   snapshot(): RoomSnapshot
   vessel(id: string): VesselView
+  /** Those that were taken out of the room among them. */
+  everyVessel(): Promise<VesselRow[]>
   /** Calls the listener with every change, in order, until the returned function is called. */
   onChange(listener: (change: RoomChange) => void): () => void
 
@@ -53,6 +57,8 @@ export interface Room {
   course(batchId: string, query: { fromMs?: number; toMs?: number; points: number }): Promise<HatchCourse>
   /** Both at once, for looking at it again. */
   lookBack(batchId: string, query: LookBackQuery): Promise<LookBack>
+  /** Its hatch as one line, for drawing it among others. */
+  hatchLine(batchId: string, query: HatchLineQuery): Promise<HatchLine>
   /** What went wrong with it, as of now or of its end; made on a thread of its own and kept while nothing changes. */
   diagnosis(batchId: string): Promise<Diagnosis>
   recordEvent(batchId: string, input: NewBatchEvent): Promise<BatchEvent>
@@ -95,6 +101,8 @@ export interface Room {
   undoReminder(id: string): Promise<void>
 
   changeSettings(change: RoomSettings): Promise<RoomSettings>
+  /** What was judged by over a span, from its beginning on. */
+  settingsThen(span: { readonly fromMs: number; readonly toMs: number }): Promise<SettingsThen[]>
 
   /** Takes what was written out elsewhere, or here before, with its ids. */
   readonly adopt: Adopting
@@ -156,7 +164,7 @@ export interface BatchChange {
 /** One sample under the lens. */
 export interface CountSample {
   readonly sampleMl: number
-  /** How many times the vessel's water was diluted before. */
+  /** How many times the water was diluted before. */
   readonly dilution?: number | undefined
   readonly nauplii: number
   readonly umbrella?: number | undefined
@@ -167,7 +175,13 @@ export interface CountSample {
 /** What a person can say of a batch. */
 export type BatchEventBody =
   | { readonly kind: 'first-swimmers' }
-  | { readonly kind: 'count'; readonly harvest: boolean; readonly samples: readonly CountSample[] }
+  | {
+      readonly kind: 'count'
+      readonly harvest: boolean
+      /** All that was drawn off and sampled, ml; left out where the whole vessel was. */
+      readonly drawnOffMl?: number | undefined
+      readonly samples: readonly CountSample[]
+    }
   | { readonly kind: 'note'; readonly text: string }
   | Readonly<Observation>
 export type NewBatchEvent = BatchEventBody & {
@@ -240,6 +254,16 @@ export interface DeviceView {
   readonly rssiDbm: number | null
   readonly uptimeS: number | null
   readonly backlog: number | null
+  /** When it was switched on or restarted, by its own word. */
+  readonly startedAtMs?: number | null
+  /** Readings that its full outbox had to drop. */
+  readonly dropped?: number | null
+  /** Why it started, in its own word. */
+  readonly resetReason?: string | null
+  /** How far its clock is ahead of ours; `null` for one that has none. */
+  readonly clockErrorMs?: number | null
+  /** Memory that it has free. */
+  readonly freeBytes?: number | null
   /** Of the config by which it measures; `null` when it has not said. */
   readonly configRevision?: number | null
   readonly channels: readonly {

@@ -5,6 +5,9 @@ import type { DeviceView } from './contract.ts'
 /** How many channels of one device are listed. More are kept in the store all the same. */
 const CHANNELS_LISTED = 64
 
+/** What stands in a report that says no more than that the device came. */
+const OF_EVERY_REPORT: ReadonlySet<string> = new Set(['device', 'online', 'receivedAtMs'])
+
 /** One device as it was last heard. */
 export class DeviceLive {
   row: DeviceRow
@@ -26,7 +29,7 @@ export class DeviceLive {
 
   /** Takes in a pack; true when it brought a channel that was not known. */
   hear(pack: PlacedPack): boolean {
-    this.online = true
+    this.online = this.row.revokedAtMs === null
     this.changed = true
     this.lastHeardAtMs = Math.max(this.lastHeardAtMs ?? 0, pack.receivedAtMs)
     let isNew = false
@@ -60,11 +63,17 @@ export class DeviceLive {
 
   describe(report: DeviceReport): void {
     this.changed = true
-    this.online = report.online
+    this.online = report.online && this.row.revokedAtMs === null
     if (report.online) {
-      this.#report = report
+      // That it has connected says nothing of it: what it said before stands until it says more.
+      if (Object.keys(report).some(field => !OF_EVERY_REPORT.has(field))) this.#report = report
       this.lastHeardAtMs = Math.max(this.lastHeardAtMs ?? 0, report.receivedAtMs)
     }
+  }
+
+  #startedAtMs(): number | null {
+    const { uptimeS, receivedAtMs } = this.#report ?? {}
+    return uptimeS === undefined || receivedAtMs === undefined ? null : receivedAtMs - uptimeS * 1000
   }
 
   view(assigned: (device: string, channel: string) => AssignmentRow | undefined): DeviceView {
@@ -76,6 +85,11 @@ export class DeviceLive {
       rssiDbm: this.#report?.rssiDbm ?? null,
       uptimeS: this.#report?.uptimeS ?? null,
       backlog: this.#report?.backlog ?? null,
+      startedAtMs: this.#startedAtMs(),
+      dropped: this.#report?.dropped ?? null,
+      resetReason: this.#report?.resetReason ?? null,
+      clockErrorMs: this.#report?.clockErrorMs ?? null,
+      freeBytes: this.#report?.freeBytes ?? null,
       configRevision: this.#report?.configRevision ?? null,
       channels: [...this.#channels].map(([name, { unit, latest }]) => {
         const assignment = assigned(this.row.name, name)

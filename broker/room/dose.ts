@@ -1,4 +1,5 @@
 import { MOST_NAUPLII_PER_G } from '../hatch/counts/most-nauplii.ts'
+import { poolNauplii, sampledWaterMl } from '../hatch/counts/samples.ts'
 import type { BatchRow } from '../store/contract.ts'
 import { RoomError, RoomErrorKind, type CountSample } from './contract.ts'
 
@@ -16,13 +17,26 @@ export function checkDose(what: string, { litres, cystsG }: Pick<BatchRow, 'litr
 }
 
 /** Refuses a count of more nauplii than the dose can have given. */
-export function checkCount(batch: BatchRow, samples: readonly CountSample[]): void {
-  const ml = samples.reduce((sum, { sampleMl, dilution = 1 }) => sum + sampleMl / dilution, 0)
-  const nauplii = samples.reduce((sum, sample) => sum + sample.nauplii, 0)
-  const perMl = nauplii / ml
-  const mostPerMl = (batch.cystsG * MOST_NAUPLII_PER_G) / (batch.litres * 1000)
-  if (!(perMl > COUNT_LEEWAY * mostPerMl)) return
+export function checkCount(
+  batch: BatchRow,
+  {
+    samples,
+    drawnOffMl,
+  }: { readonly samples: readonly CountSample[]; readonly drawnOffMl?: number | undefined },
+): void {
   const whole = (value: number) => Math.round(value).toLocaleString('en-US')
-  const rule = `${whole(perMl)} nauplii a millilitre are more than ${batch.cystsG} g of cysts in ${batch.litres} l can give, which is ${whole(mostPerMl)}; look at the millilitres and the dilution`
+  const waterMl = sampledWaterMl({ litres: batch.litres, drawnOffMl })
+  const { count, ml } = poolNauplii(samples)
+  if (drawnOffMl !== undefined && ml > drawnOffMl)
+    throw new RoomError(
+      RoomErrorKind.invalid,
+      `Cannot write it down: the samples hold ${whole(ml)} ml, and ${whole(drawnOffMl)} ml were drawn off in all`,
+      'drawnOffMl',
+    )
+  const perMl = count / ml
+  const mostPerMl = (batch.cystsG * MOST_NAUPLII_PER_G) / waterMl
+  if (!(perMl > COUNT_LEEWAY * mostPerMl)) return
+  const where = drawnOffMl === undefined ? `in ${batch.litres} l` : `in the ${whole(waterMl)} ml drawn off`
+  const rule = `${whole(perMl)} nauplii a millilitre are more than ${batch.cystsG} g of cysts ${where} can give, which is ${whole(mostPerMl)}; look at the millilitres and the dilution, and at what was sampled: the vessel, or what was drawn off`
   throw new RoomError(RoomErrorKind.invalid, `Cannot write it down: ${rule}`, 'samples')
 }

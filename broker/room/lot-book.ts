@@ -79,7 +79,7 @@ export async function developmentOf(state: RoomState, batch: BatchRow): Promise<
 }
 
 // What an ended batch showed outlives its readings, which are dropped with age, and need not be reckoned at every start.
-export const evidenceKey = (batch: BatchRow) => `evidence:${batch.id}`
+export const evidenceKey = (batch: Pick<BatchRow, 'id'>) => `evidence:${batch.id}`
 
 export async function keepEvidence(
   state: RoomState,

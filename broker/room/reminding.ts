@@ -1,7 +1,8 @@
 import { z } from 'zod'
 import type { Reminder } from '../rules/reminders.ts'
-import { dueOf, remindersOf, type ReminderFacts } from '../rules/reminders.ts'
+import { dueOf, ReminderKind, remindersOf, type ReminderFacts } from '../rules/reminders.ts'
 import type { BatchRow } from '../store/contract.ts'
+import type { BatchForecast } from './batch-forecast.ts'
 import { RoomError, RoomErrorKind, type BatchForecastView } from './contract.ts'
 import type { RoomState } from './state.ts'
 
@@ -55,7 +56,10 @@ export class Reminding {
       const batch = vessel.batch ?? this.#ended.get(vessel.row.id)
       if (!batch) return []
       const forecast = vessel.batch && vessel.forecast ? timesOf(vessel.forecast) : null
-      return remindersOf({ vesselId: vessel.row.id, vesselName: vessel.row.name, batch, forecast })
+      const seen = vessel.batch ? vessel.development : null
+      return remindersOf({ vesselId: vessel.row.id, vesselName: vessel.row.name, batch, forecast }).filter(
+        ({ kind }) => !isAnswered(kind, seen),
+      )
     })
     all.push(...this.#others.flatMap(others => others.of(nowMs)))
     const due = dueOf(all, done, nowMs)
@@ -90,6 +94,12 @@ export class Reminding {
     this.look(state, state.parts.clock())
     await state.parts.store.keepDocument(KEY, JSON.stringify(this.#done))
   }
+}
+
+/** What was written down answers what it was asked for: whoever saw nauplii needs no first look, whoever counted the harvest has begun it. */
+function isAnswered(kind: ReminderKind, seen: Pick<BatchForecast, 'wasSeen' | 'harvested'> | null): boolean {
+  if (kind === ReminderKind.firstLook) return seen?.wasSeen === true
+  return kind === ReminderKind.harvestOpens && seen?.harvested === true
 }
 
 function timesOf(forecast: BatchForecastView): ReminderFacts['forecast'] {

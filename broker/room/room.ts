@@ -17,11 +17,14 @@ import { assignChannels } from './assigning.ts'
 import { listEvents, recordEvent, withdrawEvent } from './batch-events.ts'
 import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './batches.ts'
 import type { Room } from './contract.ts'
+import { hatchLine } from './hatch-line.ts'
 import { courseOfBatch, forecastBatch, lookBackAt } from './forecasting.ts'
 import { createInflow } from './inflow.ts'
+import { followDeviceList } from './device-list.ts'
 import { listLots } from './lots.ts'
 import type { OtherReminders } from './reminding.ts'
 import { ROLES } from './roles.ts'
+import { noteSettings, settingsThen } from './settings-then.ts'
 import { saveSettings } from './settings.ts'
 import { RoomState, type RoomParts } from './state.ts'
 import type { SystemWatch } from './watch/system-watch.ts'
@@ -34,6 +37,8 @@ export interface RunningRoom {
   readonly room: Room
   readonly outlet: Outlet
   readonly tick: () => void
+  /** Reads the list of devices anew, as it is done every few seconds anyway. */
+  readonly followDevices: () => Promise<void>
   /** How a way to a person fares: `null` when it delivers, else why it does not. */
   readonly delivery: (channel: string, failure: string | null) => void
   /** How the daily backup fares: see {@link SystemWatch.backup}. */
@@ -50,10 +55,12 @@ export interface RunningRoom {
 export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
   const state = await RoomState.load(parts)
   note(state, WatchKind.began, {})
+  await noteSettings(state, state.parts.store)
   return {
     room: roomOver(state),
     outlet: createInflow(state),
     tick: createUpkeep(state),
+    followDevices: () => followDeviceList(state),
     delivery: (channel, failure) => state.system.delivery(channel, failure),
     backup: overdue => state.system.backup(overdue),
     restored: what => state.system.restored(what),
@@ -92,6 +99,7 @@ function roomOver(state: RoomState): Room {
     forecast: id => forecastBatch(state, id),
     course: (id, query) => courseOfBatch(state, id, query),
     lookBack: (id, query) => lookBackAt(state, id, query),
+    hatchLine: (id, query) => hatchLine(state, id, query),
     diagnosis: id => state.diagnosing.of(state, id),
     recordEvent: (id, input) => recordEvent(state, id, input),
     withdrawEvent: (id, eventId) => withdrawEvent(state, id, eventId),
@@ -115,6 +123,8 @@ function roomOver(state: RoomState): Room {
     doneReminder: (id, by) => state.reminding.done(state, id, by),
     undoReminder: id => state.reminding.undone(state, id),
 
+    everyVessel: () => store.vessels(),
+    settingsThen: span => settingsThen(state, span),
     async changeSettings(settings) {
       await saveSettings(store, settings)
       state.settings = settings
@@ -149,7 +159,8 @@ async function readings(
   vesselId: string,
   query: { fromMs: number; toMs: number; points: number },
 ): Promise<Partial<Record<Role, Columns>>> {
-  state.vessel(vesselId)
+  // What a vessel measured that was taken out of the room since is there as long as its assignments are.
+  if (state.routes.of(vesselId).length === 0) state.vessel(vesselId)
   const channels = Object.fromEntries(
     ROLES.map(role => [role, state.routes.sources(vesselId, role, query.fromMs, query.toMs)] as const).filter(
       ([, sources]) => sources.length > 0,

@@ -18,6 +18,8 @@ import { followDeviceList } from './device-list.ts'
 import { DeviceLive } from './device-live.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { Diagnosing } from './diagnosing/diagnosing.ts'
+import type { DiagnosingThread } from './diagnosing/thread.ts'
+import { isBroughtIn } from './brought-in-device.ts'
 import { ROLES } from './roles.ts'
 import { Routes } from './routes.ts'
 import { LotBook } from './lot-book.ts'
@@ -82,6 +84,8 @@ export interface RoomParts {
   readonly forecastEveryMs?: number
   /** Makes the forecasts instead of the batch's own reckoning: for whoever has made them before. */
   readonly forecastOf?: (development: BatchForecast, nowMs: number, hotC: number) => BatchForecastView
+  /** Where diagnoses are made; a thread of its own when left out. */
+  readonly diagnosingThread?: DiagnosingThread
 }
 
 /** Everything that is true of the fish room now, and who is told of changes. The room's other files act on it. */
@@ -95,7 +99,7 @@ export class RoomState {
   readonly system: SystemWatch
   readonly reminding = new Reminding()
   readonly outOfService = new OutOfService()
-  readonly diagnosing = new Diagnosing()
+  readonly diagnosing: Diagnosing
   /** What must be on disk though nobody waits for it. */
   readonly unkept: Unkept
   /** Lines of the log of the watch since the start. */
@@ -115,6 +119,7 @@ export class RoomState {
     this.routes = routes
     this.system = new SystemWatch(parts)
     this.unkept = new Unkept(parts.logger)
+    this.diagnosing = new Diagnosing(parts.diagnosingThread)
   }
 
   /** The room as the store remembers it. */
@@ -166,6 +171,7 @@ export class RoomState {
   async #restoreLatest(): Promise<void> {
     const nowMs = this.parts.clock()
     for (const kept of await this.parts.store.latest()) {
+      if (isBroughtIn(kept.device)) continue
       // What a clock wrote that was ahead of this one must not make all that comes now look late.
       const latest = { ...kept, atMs: Math.min(kept.atMs, nowMs) }
       this.device(latest.device, latest.atMs)?.restore(latest)

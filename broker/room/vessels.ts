@@ -1,6 +1,7 @@
 import type { VesselRow } from '../store/contract.ts'
 import { RoomError, RoomErrorKind, type VesselView } from './contract.ts'
 import { assignChannels } from './assigning.ts'
+import { eachRole } from './roles.ts'
 import { closedAlarm, type RoomState } from './state.ts'
 import { VesselLive } from './vessel-live.ts'
 
@@ -54,7 +55,7 @@ export async function retireVessel(state: RoomState, id: string): Promise<void> 
     throw new RoomError(RoomErrorKind.conflict, `Cannot remove ${vessel.row.name}: end its batch first`)
   }
   await assignChannels(state, id, {
-    channels: { water: null, room: null, air: null, light: null },
+    channels: eachRole(() => null),
     offsets: {},
   })
   await state.parts.store.keepVessel({ ...vessel.row, retiredAtMs: state.parts.clock() })

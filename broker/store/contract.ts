@@ -1,13 +1,25 @@
 import type { PlacedPack, Quality, QuarantineEntry } from '../intake/reading.ts'
 import type { HarvestGoal } from '../hatch/contract.ts'
 import type { Alarm, Priority, RuleName } from '../rules/alarm.ts'
+import type { SignInRole } from '../roles.ts'
 import type { BookStore } from './books-contract.ts'
 
-/** A device that may speak. */
+/** A device that may speak, or might. */
 export interface DeviceRow {
   readonly name: string
   readonly createdAtMs: number
   readonly revokedAtMs: number | null
+  /** It was taken off the list, after it was revoked; what it sent is kept. */
+  readonly removedAtMs?: number
+  /** A new password was made for it, and it has not signed in with that yet: until then the one before is good too. */
+  readonly offeredUntilMs?: number
+}
+
+/** What a device may sign in with. */
+export interface DeviceSecrets {
+  readonly current: string
+  /** Made to take the place of `current`: it does at its first use, if that comes in time. */
+  readonly offered: { readonly secretHash: string; readonly untilMs: number } | null
 }
 
 export interface VesselRow {
@@ -124,12 +136,32 @@ export interface TokenRow {
   readonly name: string
   readonly hash: string
   readonly createdAtMs: number
+  readonly role: SignInRole
+}
+
+/** One line of the audit log: who did what that matters for safety, from where. */
+export interface AuditRow {
+  readonly id: number
+  readonly atMs: number
+  readonly act: string
+  readonly subject: string | null
+  readonly who: string
+  readonly role: string | null
+  /** `null` for the machine's own command line. */
+  readonly address: string | null
+  /** It was tried, and refused. */
+  readonly failed: boolean
 }
 
 export interface SessionRow {
   readonly hash: string
   readonly createdAtMs: number
   readonly expiresAtMs: number
+  /** Whose it is; `null` for the owner. */
+  readonly person: string | null
+  /** From where it was opened, and what the browser calls itself; `null` where that was not kept yet. */
+  readonly address: string | null
+  readonly agent: string | null
 }
 
 /** What became of something that a person is to be told. */
@@ -333,14 +365,31 @@ export interface Store extends BookStore {
   deviceSecret(name: string): Promise<string | undefined>
   /** The device may no longer speak. Resolves false when no device of this name may. */
   revokeDevice?(name: string, revokedAtMs: number): Promise<boolean>
+  /** It is to be listed no longer. Resolves false unless it was revoked. */
+  removeDevice?(name: string, removedAtMs: number): Promise<boolean>
+  /** Puts a second secret beside the present one, in place of an earlier offer. Resolves false when no device of this name may speak. */
+  offerDeviceSecret?(offer: { name: string; secretHash: string; untilMs: number }): Promise<boolean>
+  /** `undefined` for an unknown or revoked device. Reads the file anew, as `deviceSecret` does. */
+  deviceSecrets?(name: string): Promise<DeviceSecrets | undefined>
+  /** What was offered is the present one from now on. Resolves false unless exactly this one was offered. */
+  takeDeviceSecret?(name: string, secretHash: string): Promise<boolean>
 
   keepToken(token: TokenRow): Promise<void>
   tokens(): Promise<TokenRow[]>
+  /** Resolves false when there is none of this name. */
+  dropToken?(name: string): Promise<boolean>
   keepSession(session: SessionRow): Promise<void>
   session(hash: string): Promise<SessionRow | undefined>
+  /** The newest first. */
+  sessions(): Promise<SessionRow[]>
   dropSession(hash: string): Promise<void>
   /** Drops sessions that expired before `nowMs`. */
   dropExpiredSessions(nowMs: number): Promise<void>
+
+  /** Adds a line, which is never changed; of those that failed and of the others so many are kept, the newest. */
+  keepAudit(line: Omit<AuditRow, 'id'>): Promise<void>
+  /** The newest first, older than the line `beforeId` where that is given. */
+  audit(limit: number, beforeId?: number): Promise<AuditRow[]>
 
   /** Writes a whole, usable copy of all that is kept into a new file, while the service runs. Rejects if `file` is there already. */
   backup?(file: string): Promise<void>

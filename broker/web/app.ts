@@ -2,9 +2,12 @@ import { OpenAPIHono } from '@hono/zod-openapi'
 import type { Context } from 'hono'
 import { randomUUID } from 'node:crypto'
 import { PHOTO_BYTES } from '../room/books/photos.ts'
+import { PACKED_BYTES } from '../room/handover/read.ts'
 import { bodyLimit } from './body-limit.ts'
 import { calendarAddress } from './calendar-address.ts'
 import type { WebEnv, WebOptions } from './context.ts'
+import { enforceAccess } from './access/enforce.ts'
+import { SignInRole } from '../roles.ts'
 import type { Guard } from './guard.ts'
 import { protectiveHeaders } from './headers.ts'
 import { ailmentsOf } from './health.ts'
@@ -19,15 +22,20 @@ import { batchRoutes } from './routes/batches.ts'
 import { calibrationRoutes } from './routes/calibrations.ts'
 import { cleaningRoutes } from './routes/cleaning.ts'
 import { cohortRoutes } from './routes/cohorts.ts'
+import { compareRoutes } from './routes/compare.ts'
 import { countRoutes } from './routes/counts.ts'
+import { deviceAccessRoutes } from './routes/device-access.ts'
 import { deviceConfigRoutes } from './routes/device-config.ts'
 import { deviceRoutes } from './routes/devices.ts'
+import { feedingRoutes } from './routes/feedings.ts'
 import { diagnosisRoutes } from './routes/diagnosis.ts'
+import { handoverRoutes } from './routes/handover.ts'
 import { heldRoutes } from './routes/held.ts'
 import { heartbeatRoutes } from './routes/heartbeat.ts'
 import { journalRoutes } from './routes/journal.ts'
 import { lotRoutes } from './routes/lots.ts'
 import { notifyRoutes } from './routes/notify.ts'
+import { pairingRoutes } from './routes/pairing.ts'
 import { photoRoutes } from './routes/photos.ts'
 import { presetRoutes } from './routes/presets.ts'
 import { planRoutes } from './routes/plan.ts'
@@ -37,7 +45,11 @@ import { recipeRoutes } from './routes/recipe.ts'
 import { reminderRoutes } from './routes/reminders.ts'
 import { replayRoutes } from './routes/replay.ts'
 import { sessionRoutes } from './routes/session.ts'
+import { peopleRoutes } from './routes/people.ts'
+import { auditRoutes } from './routes/audit.ts'
+import { tokenRoutes } from './routes/tokens.ts'
 import { settingsRoutes } from './routes/settings.ts'
+import { soonerRoutes } from './routes/sooner.ts'
 import { tableRoutes } from './routes/tables.ts'
 import { topicRoutes } from './routes/topics.ts'
 import { vesselRoutes } from './routes/vessels.ts'
@@ -56,12 +68,14 @@ const usually = bodyLimit(BODY_LIMIT_BYTES)
 const forPhotos = bodyLimit(PHOTO_BYTES)
 /** What was written out of a house of years is brought in at once. */
 const forImport = bodyLimit(64 * 1024 * 1024)
+const forBatches = bodyLimit(PACKED_BYTES)
 
 function limits(path: string): typeof usually {
   if (/\/batches\/[^/]+\/photos$/.test(path)) return forPhotos
+  if (path === `${API}/brought-in`) return forBatches
   return path.startsWith(`${API}/import`) ? forImport : usually
 }
-const NOBODY_NEEDED = { name: null, session: null } as const
+const NOBODY_NEEDED = { name: null, session: null, role: SignInRole.owner } as const
 
 export interface AppParts {
   readonly guard: Guard
@@ -102,23 +116,17 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
   })
   app.use(async function knowWho(c, next) {
     c.set('identity', options.signIn ? await identify(c) : NOBODY_NEEDED)
-    if (c.get('identity') === null && needsSignIn(c.req.method, c.req.path)) {
-      throw new HttpProblem(
-        401,
-        `Cannot serve ${c.req.path}: ${c.req.header('authorization') ? 'this token is not known' : 'sign in first'}`,
-        {
-          headers: { 'WWW-Authenticate': 'Bearer' },
-        },
-      )
-    }
     await next()
   })
+  app.use(enforceAccess(options, { service: isService, missing: (method, path) => notFound(method, path) }))
   app.use((c, next) => limits(c.req.path)(c, next))
 
   for (const routes of [
     vesselRoutes,
     // Before the single batch, whose route would take its path for an id.
     presetRoutes,
+    handoverRoutes,
+    compareRoutes,
     batchRoutes,
     walkRoutes,
     photoRoutes,
@@ -129,12 +137,15 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     batchEventRoutes,
     diagnosisRoutes,
     replayRoutes,
+    soonerRoutes,
     lotRoutes,
     alarmRoutes,
     journalRoutes,
     reminderRoutes,
     deviceRoutes,
     deviceConfigRoutes,
+    deviceAccessRoutes,
+    pairingRoutes,
     calibrationRoutes,
     topicRoutes,
     pushRoutes,
@@ -143,17 +154,19 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     notifyRoutes,
     heartbeatRoutes,
     recipeRoutes,
+    tokenRoutes,
+    auditRoutes,
   ]) {
     app.route(API, routes(options))
   }
-  app.route(
-    API,
-    sessionRoutes(options, signIn, session => live.dropSession(session)),
-  )
+  const dropSession = (session: string): void => live.dropSession(session)
+  app.route(API, sessionRoutes(options, signIn, dropSession))
+  app.route(API, peopleRoutes(options, signIn, dropSession))
 
   if (options.feeding) {
     app.route(API, cohortRoutes(options.feeding))
     app.route(API, planRoutes(options.feeding))
+    app.route(API, feedingRoutes(options.feeding, options.clock))
     app.route('/calendar', calendarAddress(options.feeding, options))
   }
 
@@ -207,9 +220,3 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
 /** The service itself, as against the dashboard's files. */
 const isService = (path: string): boolean =>
   path === '/api' || path.startsWith('/api/') || path === '/metrics' || path === '/healthz'
-
-/** All of it but the way in. Signing out without a session is no harm, and tidies up a stale cookie. */
-const needsSignIn = (method: string, path: string): boolean =>
-  isService(path) &&
-  path !== '/healthz' &&
-  !(path === `${API}/session` && (method === 'POST' || method === 'DELETE'))

@@ -2,15 +2,19 @@ import type { IncomingMessage } from 'node:http'
 import type { Duplex } from 'node:stream'
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
+import type { SignInRole } from '../roles.ts'
 import type { NewSecret } from '../secrets.ts'
 import type { Books } from '../room/books/contract.ts'
 import type { TryOutDesk } from '../replay/contract.ts'
+import type { SoonerDesk } from '../replay/sooner/contract.ts'
 import type { Room } from '../room/contract.ts'
 import type { Calibrating } from '../room/calibrating.ts'
 import type { Feeding } from '../room/feeding/contract.ts'
+import type { Guests } from '../room/handover/guests.ts'
 import type { TlsSource } from '../tls/source.ts'
 import type { Store } from '../store/contract.ts'
 import type { Calling } from './calling.ts'
+import type { DeviceAdmission } from './device-desk.ts'
 import type { DeviceSettings } from './device-settings.ts'
 import type { OthersSensors } from './others-sensors.ts'
 import type { PhoneBook } from './phone-book.ts'
@@ -43,11 +47,15 @@ export interface WebOptions {
   /** The feeding plan. Without it its routes are not there. */
   readonly feeding?: Feeding
   readonly tryOuts: TryOutDesk
+  readonly sooner: SoonerDesk
   readonly watcher: Watcher
   readonly deviceSettings: DeviceSettings
+  readonly devices: DeviceAdmission
   readonly calibrating: Calibrating
   readonly others: OthersSensors
   readonly clock: Clock
+  /** Batches that were brought in from elsewhere. */
+  readonly guests: Guests
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number
   /** Where the built dashboard lies; it need not exist yet. */
@@ -73,14 +81,19 @@ export interface WebOptions {
 
 /** On whose behalf a request acts. */
 export interface Identity {
-  /** A bearer token's name; `null` for a person. */
+  /** A bearer token's name, or that of a person; `null` for the owner and where nobody signs in. */
   readonly name: string | null
   /** The hash of the session's secret; `null` when there is no session. */
   readonly session: string | null
+  readonly role: SignInRole
 }
 
 /** What a request carries through the app. `incoming` is there unless a test calls the app in memory. */
 export interface WebEnv {
   Bindings: { incoming?: IncomingMessage }
-  Variables: { identity: Identity | null }
+  Variables: {
+    identity: Identity | null
+    /** What a route acts on, for the audit log, where its path does not say. */
+    subject?: string
+  }
 }

@@ -1,7 +1,14 @@
 import type { LotReason, LotSummary } from '../hatch/lot/summary.ts'
 
 /** What is known of a lot, in plain words with its numbers. */
-export function lotWords({ reason, batches, observations }: LotSummary): string {
+export function lotWords(summary: LotSummary): string {
+  const { doubted } = summary
+  if (doubted === 0) return verdictWords(summary)
+  const one = doubted === 1
+  return `${verdictWords(summary)} ${one ? 'One count does not fit the others and weighs' : `${doubted} counts do not fit the others and weigh`} little in its forecasts: an unlucky batch, or a slip in what was sampled, its millilitres or the litres.`
+}
+
+function verdictWords({ reason, batches, observations }: LotSummary): string {
   switch (reason.name) {
     case 'never-observed':
       return 'Nothing was seen of it yet. Count one batch and its times become surer.'

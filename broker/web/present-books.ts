@@ -93,7 +93,14 @@ export function walk({ id, kind, vesselId, batchId, by, ...of }: RoomWalk): Walk
   }
 }
 
-export function held({ takenAtMs, firstOutAtMs, state, draws, ...rest }: HeldView): HeldPortion {
+export function held({
+  takenAtMs,
+  firstOutAtMs,
+  meanAgeH: _meanAgeH,
+  state,
+  draws,
+  ...rest
+}: HeldView): HeldPortion {
   const { heldH, untilMs, isOver, energyLeft } = state
   return {
     ...rest,

@@ -1,6 +1,11 @@
 import type { Cohort as PlannedCohort, Remedy, Risk } from '../plan/contract.ts'
-import type { CohortFields as RoomFields, PlanChange, PlanView } from '../room/feeding/contract.ts'
-import type { Cohort, CohortFields, Plan } from './api/plan.ts'
+import type {
+  CohortFields as RoomFields,
+  GivenFeeding as Given,
+  PlanChange,
+  PlanView,
+} from '../room/feeding/contract.ts'
+import type { Cohort, CohortFields, GivenFeeding, Plan } from './api/plan.ts'
 import { momentMs } from './routes/describe.ts'
 import { iso, isoOrNull } from './times.ts'
 
@@ -59,7 +64,11 @@ export function plan(view: PlanView, calendar: boolean): Plan {
       nightStart: start.nightStart,
       nightHarvest: start.nightHarvest,
     })),
-    harvests: view.harvests.map(({ harvestMs, ...harvest }) => ({ ...harvest, at: iso(harvestMs) })),
+    harvests: view.harvests.map(({ harvestMs, firstMs, ...harvest }) => ({
+      ...harvest,
+      at: iso(harvestMs),
+      first: iso(firstMs),
+    })),
     meals: view.meals.map(({ atMs, servings, ...meal }) => ({
       ...meal,
       at: iso(atMs),
@@ -74,6 +83,8 @@ export function plan(view: PlanView, calendar: boolean): Plan {
     preferences: view.preferences,
     cohorts: view.cohorts.map(cohort),
     vessels: [...view.vessels],
+    open: view.open.map(({ id, cohortId, atMs, nauplii }) => ({ id, cohortId, at: iso(atMs), nauplii })),
+    fed: view.fed.map(given),
     running: view.running.map(({ id, vesselId, startedAtMs, readyMs }) => ({
       batchId: id,
       vesselId,
@@ -81,6 +92,23 @@ export function plan(view: PlanView, calendar: boolean): Plan {
       readyAt: iso(readyMs),
     })),
     calendar,
+  }
+}
+
+export function given(of: Given): GivenFeeding {
+  const { id, cohortId, mealId, nauplii, from, fromId, by } = of
+  return {
+    id,
+    cohortId,
+    mealId,
+    nauplii,
+    from,
+    fromId,
+    by,
+    due: isoOrNull(of.dueAtMs),
+    at: iso(of.atMs),
+    recordedAt: iso(of.recordedAtMs),
+    withdrawnAt: isoOrNull(of.withdrawnAtMs),
   }
 }
 

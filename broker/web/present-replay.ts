@@ -1,6 +1,7 @@
 import type { JournalEntry } from '../room/alarm-journal.ts'
 import type { ExpectedThen } from '../room/expected-then.ts'
 import type { BatchEvent, BatchForecastView } from '../room/contract.ts'
+import type { SettingsThen } from '../room/settings-then.ts'
 import type { HatchCourse } from '../hatch/course.ts'
 import { type Reminder, ReminderKind, remindersOf } from '../rules/reminders.ts'
 import type { BatchRow, Columns, Role, VesselRow } from '../store/contract.ts'
@@ -21,6 +22,7 @@ export interface ReplayParts {
   readonly expected: ExpectedThen
   readonly entries: readonly JournalEntry[]
   readonly told: readonly CalledOf[]
+  readonly settings: readonly SettingsThen[]
   readonly events: readonly BatchEvent[]
 }
 
@@ -44,6 +46,13 @@ export function replay(of: ReplayParts): Replay {
       p50: expected.p50.map(thousandths),
       p90: expected.p90.map(thousandths),
     },
+    limits: of.settings.map(({ fromMs, rules }) => ({
+      from: iso(fromMs),
+      waterTooHotC: rules['water-too-hot'].limit,
+      waterTooCoolC: rules['water-too-cool'].limit,
+      airLpmPerL: rules['air-lost'].limit,
+      lightLx: rules['light-out'].limit,
+    })),
     alarms: concerned.map(entry => journalEntry(entry, told)).reverse(),
     events: events.filter(({ withdrawnAtMs }) => withdrawnAtMs === null).map(present.batchEvent),
     reminders: asked(of).map(({ kind, title, text, dueAtMs }) => ({ kind, title, text, due: iso(dueAtMs) })),

@@ -83,12 +83,19 @@ export function device({ row, channels, ...view }: DeviceView): Device {
   return {
     name: row.name,
     createdAt: iso(row.createdAtMs),
+    revokedAt: isoOrNull(row.revokedAtMs),
+    newPasswordUntil: isoOrNull(row.offeredUntilMs ?? null),
     online: view.online,
     lastHeardAt: isoOrNull(view.lastHeardAtMs),
     firmware: view.firmware,
     rssiDbm: view.rssiDbm,
     uptimeS: view.uptimeS,
     backlog: view.backlog,
+    startedAt: isoOrNull(view.startedAtMs ?? null),
+    dropped: view.dropped ?? null,
+    resetReason: view.resetReason ?? null,
+    clockErrorMs: view.clockErrorMs ?? null,
+    freeBytes: view.freeBytes ?? null,
     configRevision: view.configRevision ?? null,
     channels: channels.map(({ name, unit, assignedTo, ...channel }) => ({
       name,
@@ -180,6 +187,9 @@ export function settings({ shelveLimitMs = MOST_SHELVED_MS, rules, ...of }: Room
   }
 }
 
+/** One rule's settings. */
+export const ruleSetting = ruleOut
+
 /** The other way: what a person sent, as the room takes it. */
 export function settingsIn({ shelveLimitMin, rules, ...of }: Settings): RoomSettings {
   return { ...of, shelveLimitMs: Math.round(shelveLimitMin * 60_000), rules: eachRule(rules, ruleIn) }
@@ -206,7 +216,10 @@ export function snapshot(
   }
 }
 
-export function change(of: RoomChange): LiveChange {
+/** What the live feed tells: changes of the room, and that the feeding plan was made anew. */
+export type FedChange = RoomChange | { readonly kind: 'plan'; readonly computedAtMs: number }
+
+export function change(of: FedChange): LiveChange {
   switch (of.kind) {
     case 'reading':
       return {
@@ -230,6 +243,7 @@ export function change(of: RoomChange): LiveChange {
       return { kind: of.kind, reminders: of.reminders.map(reminder) }
     case 'settings':
       return { kind: of.kind, settings: settings(of.settings) }
+    case 'plan':
     case 'vessel-removed':
     case 'device-removed':
     case 'backfilled':

@@ -1,6 +1,7 @@
 import { HTTPException } from 'hono/http-exception'
 import { STATUS_CODES } from 'node:http'
 import { RoomError, RoomErrorKind } from '../room/contract.ts'
+import { HandoverError, Refusal } from '../room/handover/errors.ts'
 import { StoreError, StoreErrorCode } from '../store/contract.ts'
 import type { Problem } from './api/schemas.ts'
 
@@ -10,6 +11,12 @@ export interface FieldError {
   readonly field: string
   readonly message: string
 }
+
+/** For answers that do not pass the app, where all others get theirs: whatever is in it, it is no page. */
+export const BARE_HEADERS = {
+  'Content-Security-Policy': "default-src 'none'; frame-ancestors 'none'",
+  'X-Content-Type-Options': 'nosniff',
+} as const
 
 /** An answer that says no. Thrown by routes and guards, turned into RFC 9457 problem details in one place. */
 export class HttpProblem extends Error {
@@ -35,6 +42,15 @@ const ROOM_STATUS: Readonly<Record<RoomErrorKind, number>> = {
   [RoomErrorKind.invalid]: 422,
 }
 
+const HANDOVER_STATUS: Readonly<Record<Refusal, number>> = {
+  [Refusal.notOurs]: 422,
+  [Refusal.newer]: 422,
+  [Refusal.malformed]: 422,
+  [Refusal.tooLarge]: 413,
+  [Refusal.known]: 409,
+  [Refusal.full]: 409,
+}
+
 const STORE_STATUS: Readonly<Partial<Record<StoreErrorCode, number>>> = {
   [StoreErrorCode.full]: 503,
   [StoreErrorCode.readOnly]: 503,
@@ -51,6 +67,10 @@ export function asProblem(error: unknown): HttpProblem | undefined {
   if (error instanceof RoomError) {
     const errors = error.field === null ? [] : [{ field: error.field, message: error.message }]
     return new HttpProblem(ROOM_STATUS[error.kind], error.message, { errors })
+  }
+  if (error instanceof HandoverError) {
+    const errors = error.field === null ? [] : [{ field: error.field, message: error.message }]
+    return new HttpProblem(HANDOVER_STATUS[error.refusal], error.message, { errors })
   }
   if (error instanceof StoreError) {
     const status = STORE_STATUS[error.code]

@@ -1,5 +1,5 @@
 import type { Duplex } from 'node:stream'
-import { PROBLEM_TYPE, problemDocument, type HttpProblem } from './problem.ts'
+import { BARE_HEADERS, PROBLEM_TYPE, problemDocument, type HttpProblem } from './problem.ts'
 
 /** Answers with a problem over a bare socket, where there is no response to write to, and ends it. */
 export function refuseSocket(socket: Duplex, problem: HttpProblem): void {
@@ -7,6 +7,7 @@ export function refuseSocket(socket: Duplex, problem: HttpProblem): void {
   const text = JSON.stringify(problemDocument(problem))
   const headers = {
     ...problem.headers,
+    ...BARE_HEADERS,
     'Content-Type': PROBLEM_TYPE,
     'Content-Length': Buffer.byteLength(text),
     Connection: 'close',

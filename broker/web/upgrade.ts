@@ -4,6 +4,10 @@ import { createWebSocketStream, WebSocketServer } from 'ws'
 import type { Identity, WebOptions } from './context.ts'
 import type { Guard } from './guard.ts'
 import type { LiveFeed } from './live/feed.ts'
+import { mayAct, SignInRole } from '../roles.ts'
+import { tooSmall } from './access/enforce.ts'
+import { rulesOf } from './access/rule-for.ts'
+import { ACCESS, ANYONE } from './access/table.ts'
 import { asProblem, HttpProblem } from './problem.ts'
 import { refuseSocket } from './raw-problem.ts'
 import type { SignIn } from './sign-in.ts'
@@ -16,6 +20,8 @@ const MQTT_SUBPROTOCOL = 'mqtt' // MQTT 3.1.1 clause 6.0.0-3
 const LIVE_PAYLOAD_BYTES = 1024
 /** One WebSocket message may hold many MQTT packets, or a part of one. */
 const MQTT_PAYLOAD_BYTES = 256 * 1024
+
+const FEED_ROLE = rulesOf(ACCESS)('GET', LIVE_PATH)?.least ?? SignInRole.owner
 
 export interface Upgrades {
   handle(request: IncomingMessage, socket: Duplex, head: Buffer): void
@@ -41,7 +47,7 @@ export function createUpgrades(
   })
 
   async function who(request: IncomingMessage): Promise<Identity> {
-    if (!options.signIn) return { name: null, session: null }
+    if (!options.signIn) return { name: null, session: null, role: SignInRole.owner }
     const { cookie, authorization } = request.headers
     const identity = await signIn.identify({ cookie, authorization })
     if (identity) return identity
@@ -52,6 +58,7 @@ export function createUpgrades(
 
   async function openLive(request: IncomingMessage, socket: Duplex, head: Buffer, url: URL): Promise<void> {
     const identity = await who(request)
+    if (FEED_ROLE !== ANYONE && !mayAct(identity.role, FEED_ROLE)) throw tooSmall(identity, FEED_ROLE)
     if (feed.isFull()) {
       throw new HttpProblem(503, 'Cannot open the live feed: as many screens follow it as are allowed', {
         headers: { 'Retry-After': '30' },

@@ -14,7 +14,7 @@ import { createApp } from './app.ts'
 import type { WebEnv, WebOptions } from './context.ts'
 import { createGuard, isLoopback } from './guard.ts'
 import { createLiveFeed } from './live/feed.ts'
-import { HttpProblem, problemResponse } from './problem.ts'
+import { BARE_HEADERS, HttpProblem, problemResponse } from './problem.ts'
 import { refuseSocket } from './raw-problem.ts'
 import { createSignIn } from './sign-in.ts'
 import { createUpgrades } from './upgrade.ts'
@@ -42,6 +42,7 @@ export function createWeb(options: WebOptions): Web {
   const signIn = createSignIn(store, clock, newSecret)
   const feed = createLiveFeed({
     room,
+    feeding: options.feeding,
     clock,
     clockSpeed,
     connect: options.connect,
@@ -67,7 +68,11 @@ export function createWeb(options: WebOptions): Web {
   const answer = getRequestListener((request, env) => app.fetch(request, env), {
     overrideGlobalObjects: false,
     errorHandler: () =>
-      problemResponse(new HttpProblem(400, 'Cannot read request: its address or Host is malformed')),
+      problemResponse(
+        new HttpProblem(400, 'Cannot read request: its address or Host is malformed', {
+          headers: BARE_HEADERS,
+        }),
+      ),
   })
   server.maxConnections = options.maxConnections ?? MAX_CONNECTIONS
   server.on('upgrade', (request, socket, head) => upgrades.handle(request, socket, head))

@@ -31,12 +31,12 @@ export class Estimates implements ReactiveController {
 
   async #ask(
     key: string,
-    { samples }: Count,
+    { samples, drawnOffMl }: Count,
     { litres, cystsG }: Pick<Batch, 'litres' | 'cystsG'>,
   ): Promise<void> {
     this.#asked.set(key, null)
     try {
-      const body = { litres, cystsG, samples }
+      const body = { litres, drawnOffMl, cystsG, samples }
       const { nauplii } = await request<{ nauplii: Estimate }>('POST', '/counts/estimate', body)
       this.#asked.set(key, nauplii)
       this.#host.requestUpdate()

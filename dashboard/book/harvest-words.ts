@@ -1,4 +1,6 @@
+import { harvestLeft } from '../../broker/hatch/counts/harvest-left.ts'
 import type { CountEstimate } from '../../broker/web/api/counts.ts'
+import type { BatchEvent } from '../../broker/web/api/events.ts'
 
 interface Band {
   readonly p10: number
@@ -10,6 +12,24 @@ interface Band {
 export function settleText(leftMs: number): string {
   const seconds = Math.max(0, Math.ceil(leftMs / 1000))
   return `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, '0')}`
+}
+
+/** Which share of the harvest that goes on is not written down yet, 0 to 1. */
+export function shareLeft(events: readonly BatchEvent[], nowMs: number): number {
+  const entries = events.flatMap(event =>
+    event.withdrawnAt === null
+      ? [
+          {
+            kind: event.kind,
+            atMs: Date.parse(event.at),
+            recordedAtMs: Date.parse(event.recordedAt),
+            ...(event.kind === 'taken' ? { share: event.share, nauplii: event.nauplii } : {}),
+            counted: event.kind === 'count' && event.harvest ? event.estimate : null,
+          },
+        ]
+      : [],
+  )
+  return harvestLeft(entries, nowMs).share
 }
 
 const rounded = (count: number): string => Number(count.toPrecision(3)).toLocaleString('en-US')
@@ -44,7 +64,8 @@ export function harvestResult(
 /** Only where the count's own limits and the forecast's do not meet is it said to be other than expected. */
 function againstExpected({ low, high }: CountEstimate['nauplii'], { p10, p50, p90 }: Band): string {
   const said = `${rounded(p50)} were expected (${rounded(p10)}–${rounded(p90)})`
-  if (high < p10) return `Fewer than expected: ${said}.`
-  if (low > p90) return `More than expected: ${said}.`
+  const unsure = 'One count like this moves the forecasts of its lot little; a second one does.'
+  if (high < p10) return `Fewer than expected: ${said}. ${unsure}`
+  if (low > p90) return `More than expected: ${said}. ${unsure}`
   return `As expected: ${said}.`
 }

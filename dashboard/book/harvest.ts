@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Walk } from '../../broker/web/api/books.ts'
 import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
@@ -13,7 +14,7 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { harvestCount, seenText } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
-import { harvestResult, settleText } from './harvest-words.ts'
+import { harvestResult, settleText, shareLeft } from './harvest-words.ts'
 import './taken.ts'
 import { abandonWalk, beginWalk, doneAt, finishWalk, tick } from './walk.ts'
 import { walkStyle } from './walk-style.ts'
@@ -24,7 +25,7 @@ const STEPS = [
   { id: 'light-below', words: 'Light at the bottom only: they swim to it, the shells stay above.' },
   { id: 'settled', words: 'Wait 10 min until shells and nauplii have parted.' },
   { id: 'drawn-off', words: 'Draw off from below until the flow runs clear. Stop before the shells come.' },
-  { id: 'count', words: 'Count samples of what was drawn off, well mixed.' },
+  { id: 'count', words: 'Stir what was drawn off, and count samples of it.' },
   { id: 'taken', words: 'Rinse them. Feed now, put in the cold, or throw away.' },
 ] as const
 type StepId = (typeof STEPS)[number]['id']
@@ -190,7 +191,11 @@ export class Harvest extends LitElement {
     const taken = this.#log.events.filter(event => event.kind === 'taken' && event.withdrawnAt === null)
     return html`<div class="within">
       ${taken.map(event => html`<p><strong>${seenText(event)}</strong>, ${moment(Date.parse(event.at), this.#clock.nowMs, zone)}</p>`)}
-      <bw-taken .batch=${batch} .counted=${this.result?.nauplii.best ?? null}></bw-taken>
+      <bw-taken
+        .batch=${batch}
+        .counted=${this.result?.nauplii.best ?? null}
+        .left=${shareLeft(this.#log.events, this.#clock.nowMs)}
+      ></bw-taken>
     </div>`
   }
 
@@ -218,12 +223,13 @@ export class Harvest extends LitElement {
   }
 
   async #estimate(
-    { id, samples }: { id: string; samples: unknown },
+    { id, samples, drawnOffMl }: { id: string; samples: unknown; drawnOffMl?: number | undefined },
     { litres, cystsG }: Batch,
   ): Promise<void> {
     this.#resultOf = id
     try {
-      this.result = await request<CountEstimate>('POST', '/counts/estimate', { litres, cystsG, samples })
+      const body = { litres, drawnOffMl, cystsG, samples }
+      this.result = await request<CountEstimate>('POST', '/counts/estimate', body)
     } catch {
       // The count stands in the log without it.
       this.result = null
@@ -255,4 +261,4 @@ export class Harvest extends LitElement {
     if (walk && (await this.#sending.send(() => abandonWalk(walk.id)))) go(vesselPath(this.vesselId))
   }
 }
-customElements.define('bw-harvest', Harvest)
+defineFor('helper', 'bw-harvest', Harvest)

@@ -7,6 +7,7 @@ const PAGES = {
   held: { fetch: () => import('./refrigerator.ts'), draw: () => html`<bw-refrigerator></bw-refrigerator>` },
   cleaning: { fetch: () => import('./cleaning.ts'), draw: () => html`<bw-cleaning></bw-cleaning>` },
   tables: { fetch: () => import('./tables.ts'), draw: () => html`<bw-tables></bw-tables>` },
+  batches: { fetch: () => import('../handover/batches.ts'), draw: () => html`<bw-batches></bw-batches>` },
   'set-up': {
     fetch: () => import('./set-up.ts'),
     draw: (id: string) => html`<bw-set-up .vesselId=${id}></bw-set-up>`,
@@ -18,6 +19,10 @@ const PAGES = {
   sheet: {
     fetch: () => import('./sheet.ts'),
     draw: (id: string) => html`<bw-sheet .batchId=${id}></bw-sheet>`,
+  },
+  report: {
+    fetch: () => import('../report/report.ts'),
+    draw: (id: string) => html`<bw-report .batchId=${id}></bw-report>`,
   },
 } as const
 export type BookPage = keyof typeof PAGES

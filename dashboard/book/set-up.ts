@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import { recipe } from '../../broker/hatch/recipe/recipe.ts'
 import { RecipeError } from '../../broker/hatch/recipe/errors.ts'
 import type { Caution, Step } from '../../broker/hatch/recipe/steps.ts'
@@ -7,6 +8,7 @@ import { line, problem, readNumber, Sending } from '../forms/form.ts'
 import { KnownLots, lotField, lotStyle } from '../forms/lot-field.ts'
 import { keptGrams } from '../recipe/own-spoons.ts'
 import { request } from '../state/api.ts'
+import { dropDraft, keepDraft, readDraft } from '../state/draft.ts'
 import { go, vesselPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
@@ -14,6 +16,8 @@ import { shared } from '../style/shared.ts'
 import { lotToKeep } from '../words/lot-name.ts'
 import { ownUnitFirst } from '../words/temperature.ts'
 import { moment } from '../words/time.ts'
+import './own-recipes.ts'
+import type { Preset } from '../../broker/web/api/books.ts'
 import { abandonWalk, beginWalk, doneAt, finishWalk, keepWalkDraft, tick } from './walk.ts'
 import { walkStyle } from './walk-style.ts'
 
@@ -22,6 +26,8 @@ type Wish = Readonly<Record<Field | 'lot', string>>
 const EMPTY: Wish = { litres: '', cystsG: '', salinityGpl: '', lot: '' }
 /** So long after the last key what was typed is kept, ms. */
 const KEEP_AFTER_MS = 400
+
+const draftKey = ({ id }: Walk): string => `set-up.${id}`
 
 /** Where each caution belongs. */
 const CAUTION_AT: Readonly<Partial<Record<Step['id'], Caution['id']>>> = {
@@ -95,6 +101,11 @@ export class SetUp extends LitElement {
       })
     return html`<div class="page">
       <h1>Set up ${vessel.name}</h1>
+      <bw-own-recipes
+        .vesselId=${vessel.id}
+        .amounts=${this.#amounts()}
+        @bw-recipe=${this.#take}
+      ></bw-own-recipes>
       <form novalidate @submit=${this.#start}>
         <div class="pair">
           ${number('litres', 'Water, litres')} ${number('salinityGpl', 'Salt, grams per litre')}
@@ -164,6 +175,17 @@ export class SetUp extends LitElement {
     return (['litres', 'cystsG', 'salinityGpl'] as const).map(field => readNumber(this.wish[field]))
   }
 
+  #amounts() {
+    const [litres, cystsG, salinityGpl] = this.#numbers()
+    const isWhole = litres && cystsG && salinityGpl !== null && salinityGpl !== undefined
+    return isWhole ? { litres, cystsG, salinityGpl } : null
+  }
+
+  readonly #take = ({ detail }: CustomEvent<Preset>): void => {
+    const { litres, cystsG, salinityGpl } = detail
+    this.#typed({ litres: String(litres), cystsG: String(cystsG), salinityGpl: String(salinityGpl) })
+  }
+
   async #begin(): Promise<void> {
     const { vesselId } = this
     this.walk = null
@@ -179,7 +201,8 @@ export class SetUp extends LitElement {
       }
       const walk = await beginWalk('set-up', vesselId, draft)
       if (vesselId !== this.vesselId) return
-      this.wish = { ...EMPTY, ...(walk.draft as Partial<Wish>) }
+      const unsent = readDraft<Wish>(draftKey(walk), Date.now())
+      this.wish = { ...EMPTY, ...(walk.draft as Partial<Wish>), ...unsent }
       this.walk = walk
     } catch (error) {
       this.failed = error instanceof Error ? error.message : 'The set-up could not be begun.'
@@ -188,6 +211,8 @@ export class SetUp extends LitElement {
 
   #typed(part: Partial<Wish>): void {
     this.wish = { ...this.wish, ...part }
+    // At once on this screen, in case it is closed before the broker was told.
+    if (this.walk) keepDraft(draftKey(this.walk), this.wish, Date.now())
     clearTimeout(this.#timer)
     this.#timer = setTimeout(() => this.#keepNow(), KEEP_AFTER_MS)
   }
@@ -196,7 +221,12 @@ export class SetUp extends LitElement {
     clearTimeout(this.#timer)
     this.#timer = undefined
     // Should it not get through, the next key or tick brings it there.
-    if (this.walk) keepWalkDraft(this.walk.id, { ...this.wish }).catch(() => undefined)
+    const { walk } = this
+    if (!walk) return
+    keepWalkDraft(walk.id, { ...this.wish }).then(
+      () => this.#timer === undefined && dropDraft(draftKey(walk)),
+      () => undefined,
+    )
   }
 
   async #tick(step: string, done: boolean): Promise<void> {
@@ -231,4 +261,4 @@ export class SetUp extends LitElement {
     if (walk && (await this.#sending.send(() => abandonWalk(walk.id)))) go(vesselPath(this.vesselId))
   }
 }
-customElements.define('bw-set-up', SetUp)
+defineFor('helper', 'bw-set-up', SetUp)

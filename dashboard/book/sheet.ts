@@ -6,6 +6,7 @@ import { request } from '../state/api.ts'
 import { batchPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
+import { paper } from '../style/paper.ts'
 import { shared } from '../style/shared.ts'
 import { gramsText, litresText } from '../words/amounts.ts'
 import { harvestCount, seenText } from '../words/seen.ts'
@@ -13,6 +14,7 @@ import { shortTemperature } from '../words/temperature.ts'
 import { clockTime, dayName, duration } from '../words/time.ts'
 import { Fetched } from './fetched.ts'
 import { harvestResult } from './harvest-words.ts'
+import './own-recipes.ts'
 import { waterCurve } from './sheet-curve.ts'
 
 /** A batch on one sheet of paper: what went in, its water, all that was seen and done, what it gave. */
@@ -37,6 +39,7 @@ export class Sheet extends LitElement {
 
   static override styles = [
     shared,
+    paper,
     css`
       .sheet {
         max-width: 46rem;
@@ -95,34 +98,7 @@ export class Sheet extends LitElement {
         border-top: 1px solid var(--line);
         height: 2.2em;
       }
-      .paper {
-        display: none;
-      }
       @media print {
-        :host {
-          --ink: #000;
-          --ink-soft: #444;
-          --line: #bbb;
-          --brine: #000;
-          color: #000;
-        }
-        .screen {
-          display: none;
-        }
-        .paper {
-          display: block;
-        }
-        .sheet {
-          max-width: none;
-          padding: 0;
-          gap: 10px;
-        }
-        h1 {
-          font-size: 16pt;
-        }
-        h2 {
-          font-size: 11pt;
-        }
         .sheet,
         td,
         dd,
@@ -146,7 +122,7 @@ export class Sheet extends LitElement {
   override willUpdate(): void {
     const batch = this.#batch.value
     const count = harvestCount(this.#log.value?.events ?? [])
-    if (batch && count && count.id !== this.#resultOf) void this.#estimate(count.id, count.samples, batch)
+    if (batch && count && count.id !== this.#resultOf) void this.#estimate(count, batch)
   }
 
   override render() {
@@ -166,6 +142,12 @@ export class Sheet extends LitElement {
         <button class="quiet" @click=${this.#copy}>Copy its address</button>
         <a class="button quiet" href=${batchPath(batch.id)}>What went wrong, and replay</a>
       </div>
+      <bw-own-recipes
+        class="screen"
+        keep-only
+        .vesselId=${batch.vesselId}
+        .amounts=${doseOf(batch)}
+      ></bw-own-recipes>
       <dl>
         <dt>Started</dt>
         <dd>${whenText(startMs)}</dd>
@@ -232,10 +214,14 @@ export class Sheet extends LitElement {
     </section>`
   }
 
-  async #estimate(id: string, samples: unknown, { litres, cystsG }: Batch): Promise<void> {
+  async #estimate(
+    { id, samples, drawnOffMl }: { id: string; samples: unknown; drawnOffMl?: number | undefined },
+    { litres, cystsG }: Batch,
+  ): Promise<void> {
     this.#resultOf = id
     try {
-      this.result = await request<CountEstimate>('POST', '/counts/estimate', { litres, cystsG, samples })
+      const body = { litres, drawnOffMl, cystsG, samples }
+      this.result = await request<CountEstimate>('POST', '/counts/estimate', body)
     } catch {
       // The count stands in the log without it.
       this.result = null
@@ -248,5 +234,6 @@ export class Sheet extends LitElement {
 }
 customElements.define('bw-sheet', Sheet)
 
+const doseOf = ({ litres, cystsG, salinityGpl, goal }: Batch) => ({ litres, cystsG, salinityGpl, goal })
 const day = (atMs: number): string => dayName(atMs, zone, true)
 const whenText = (atMs: number): string => `${day(atMs)} ${clockTime(atMs, zone)}`

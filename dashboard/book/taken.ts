@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { SHARE_SLACK } from '../../broker/hatch/counts/harvest-left.ts'
 import { holdHours } from '../../broker/hatch/holding/holding.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
@@ -21,10 +22,13 @@ export class TakenForm extends LitElement {
     batch: { attribute: false },
     /** What the harvest was counted at; `null` where it was not. */
     counted: { attribute: false },
+    left: { attribute: false },
     for: { state: true },
   }
   declare batch: Batch | null
   declare counted: number | null
+  /** Which share of the harvest is not written down yet, 0 to 1. */
+  declare left: number
   declare for: For
   readonly #sending = new Sending(this)
   readonly #draft = new FormDraft(this, () => (this.batch ? `taken.${this.batch.id}` : null))
@@ -34,6 +38,7 @@ export class TakenForm extends LitElement {
     super()
     this.batch = null
     this.counted = null
+    this.left = 1
     this.for = 'fed'
   }
 
@@ -50,6 +55,11 @@ export class TakenForm extends LitElement {
 
   override render() {
     if (!this.batch) return nothing
+    const rest = restPercent(this.left)
+    if (rest === 0)
+      return html`<p class="soft">
+        All of the harvest is written down. To change it, take an entry back on the page of the vessel.
+      </p>`
     const unit = this.#unit.value
     const coldest = unit === 'F' ? toF(COLD_C).toFixed(0) : String(COLD_C)
     return html`<form novalidate @submit=${this.#submit}>
@@ -75,9 +85,9 @@ export class TakenForm extends LitElement {
       </fieldset>
       <div class="pair">
         ${line('share', 'Share of the harvest, %', this.#sending, {
-          value: '100',
+          value: String(rest),
           numeric: true,
-          hint: this.counted === null ? 'Nobody counted it' : `Of ${rounded(this.counted)} nauplii`,
+          hint: this.#hint(rest),
         })}
         ${
           this.for === 'held'
@@ -94,6 +104,12 @@ export class TakenForm extends LitElement {
     </form>`
   }
 
+  #hint(rest: number): string {
+    const left = rest < 100 ? `${rest} % are left` : ''
+    if (this.counted === null) return left === '' ? 'Nobody counted it' : `${left}; nobody counted it`
+    return left === '' ? `Of ${rounded(this.counted)} nauplii` : `${left} of ${rounded(this.counted)} nauplii`
+  }
+
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
     const form = event.currentTarget as HTMLFormElement
@@ -101,6 +117,8 @@ export class TakenForm extends LitElement {
     const percent = readNumber(fieldText(form, 'share'))
     if (percent === null || percent <= 0 || percent > 100)
       wrong.set('share', 'Write a share above 0, up to 100.')
+    else if (percent > restPercent(this.left) + 100 * SHARE_SLACK)
+      wrong.set('share', `Only ${restPercent(this.left)} % of the harvest are left to write down.`)
     const cold = this.for === 'held' ? readNumber(fieldText(form, 'cold')) : null
     const coldC = cold !== null && this.#unit.value === 'F' ? toC(cold) : cold
     if (this.for === 'held' && (coldC === null || coldC < 0 || coldC > 10))
@@ -117,5 +135,11 @@ export class TakenForm extends LitElement {
   }
 }
 customElements.define('bw-taken', TakenForm)
+
+/** Whole per cent, so that what three thirds leave is nothing. */
+const restPercent = (left: number): number => {
+  const percent = Math.round(100 * left)
+  return percent <= 100 * SHARE_SLACK ? 0 : percent
+}
 
 const rounded = (count: number): string => Number(count.toPrecision(3)).toLocaleString('en-US')

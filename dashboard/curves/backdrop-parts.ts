@@ -5,6 +5,9 @@ export interface Backdrop {
     readonly value: number
     readonly side: 'above' | 'below'
     readonly name: string
+    /** Where it held, Unix ms; everywhere when left out. */
+    readonly fromMs?: number
+    readonly toMs?: number
   }[]
   /** What the water is expected to do, from now on; columns of equal length. */
   readonly ahead: Ahead | null

@@ -58,7 +58,9 @@ export function marksOf(events: readonly BatchEvent[], vessel: Vessel | null): H
     const atMs = Date.parse(event.at)
     if (event.kind === 'first-swimmers') return [{ kind: event.kind, atMs, outPercent: 0 }]
     if (event.kind !== 'count') return []
-    const found = batch ? naupliiByCount(event.samples, batch.litres) : null
+    const found = batch
+      ? naupliiByCount(event.samples, { litres: batch.litres, drawnOffMl: event.drawnOffMl })
+      : null
     const inTheEnd = forecast?.nauplii.p50 ?? 0
     const outPercent = found === null || inTheEnd <= 0 ? null : Math.min(100, (found / inTheEnd) * 100)
     return [{ kind: event.kind, atMs, outPercent }]

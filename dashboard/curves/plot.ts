@@ -2,6 +2,7 @@ import uPlot from 'uplot'
 import { zone } from '../state/zone.ts'
 import type { Ahead, Backdrop } from './backdrop-parts.ts'
 import type { PlotData } from './columns.ts'
+import { drawExpectedBand } from './expected-band.ts'
 import { timeLabels, timeSpace } from './time-axis.ts'
 import type { TimeWindow } from './window.ts'
 
@@ -95,7 +96,7 @@ function textWidth(ctx: CanvasRenderingContext2D, text: string, font: string): n
   return width
 }
 
-function valueRange(low: number, high: number, least: readonly [number, number]): [number, number] {
+export function valueRange(low: number, high: number, least: readonly [number, number]): [number, number] {
   if (!Number.isFinite(low) || !Number.isFinite(high)) return [least[0], least[1]]
   const pad = Math.max((high - low) * 0.1, (least[1] - least[0]) * 0.12)
   // What cannot be negative keeps its axis at zero.
@@ -136,32 +137,19 @@ export function drawHarvest(
 const LABEL_PX = 70
 
 /** What is expected: a band that widens beyond now, and its middle as a broken line. */
-function drawAhead(plot: uPlot, { t, low, middle, high }: Ahead, colour: (name: string) => string): void {
+function drawAhead(plot: uPlot, ahead: Ahead, colour: (name: string) => string): void {
+  const { t, low, middle, high } = ahead
   const { ctx, bbox } = plot
   if (t.length < 2) return
   const x = (index: number) => plot.valToPos((t[index] ?? 0) / 1000, 'x', true)
   const y = (value: number | undefined) => plot.valToPos(value ?? 0, 'y', true)
-  ctx.save()
-  ctx.beginPath()
-  ctx.rect(bbox.left, bbox.top, bbox.width, bbox.height)
-  ctx.clip()
-  ctx.beginPath()
-  t.forEach((_, index) => ctx.lineTo(x(index), y(high[index])))
-  for (let index = t.length - 1; index >= 0; index--) ctx.lineTo(x(index), y(low[index]))
-  ctx.closePath()
-  ctx.fillStyle = colour('--expected')
-  ctx.fill()
-  ctx.strokeStyle = colour('--right')
-  ctx.lineWidth = devicePixelRatio
-  ctx.globalAlpha = 0.55
-  ctx.stroke()
-  ctx.globalAlpha = 1
-  ctx.lineWidth = 1.75 * devicePixelRatio
-  ctx.setLineDash([2 * devicePixelRatio, 5 * devicePixelRatio])
-  ctx.beginPath()
-  t.forEach((_, index) => ctx.lineTo(x(index), y(middle[index])))
-  ctx.stroke()
-  ctx.restore()
+  drawExpectedBand(plot, ahead, colour, () => {
+    ctx.lineWidth = 1.75 * devicePixelRatio
+    ctx.setLineDash([2 * devicePixelRatio, 5 * devicePixelRatio])
+    ctx.beginPath()
+    t.forEach((_, index) => ctx.lineTo(x(index), y(middle[index])))
+    ctx.stroke()
+  })
   // Beside the band's beginning, on the side where there is more room.
   const fromX = Math.max(bbox.left, x(0)) + 6 * devicePixelRatio
   const first = (column: readonly number[]) =>
@@ -230,11 +218,14 @@ function drawLimit(plot: uPlot, limit: Backdrop['limits'][number], colour: (name
   const at = plot.valToPos(limit.value, 'y', true)
   const top = limit.side === 'above' ? bbox.top : Math.max(bbox.top, at)
   const bottom = limit.side === 'above' ? Math.min(bbox.top + bbox.height, at) : bbox.top + bbox.height
-  if (bottom <= top) return
+  const x = (atMs: number) => plot.valToPos(atMs / 1000, 'x', true)
+  const left = Math.max(bbox.left, limit.fromMs === undefined ? -Infinity : x(limit.fromMs))
+  const right = Math.min(bbox.left + bbox.width, limit.toMs === undefined ? Infinity : x(limit.toMs))
+  if (bottom <= top || right <= left) return
   const ink = colour(limit.side === 'above' ? '--hot' : '--cold')
   ctx.save()
   ctx.beginPath()
-  ctx.rect(bbox.left, top, bbox.width, bottom - top)
+  ctx.rect(left, top, right - left, bottom - top)
   ctx.clip()
   ctx.strokeStyle = ink
   ctx.globalAlpha = 0.3
@@ -242,24 +233,24 @@ function drawLimit(plot: uPlot, limit: Backdrop['limits'][number], colour: (name
   ctx.beginPath()
   const step = 9 * ratio
   const height = bottom - top
-  for (let left = bbox.left - height; left < bbox.left + bbox.width; left += step) {
-    ctx.moveTo(left, bottom)
-    ctx.lineTo(left + height, top)
+  for (let from = left - height; from < right; from += step) {
+    ctx.moveTo(from, bottom)
+    ctx.lineTo(from + height, top)
   }
   ctx.stroke()
   ctx.globalAlpha = 1
   ctx.lineWidth = 3 * ratio
   ctx.setLineDash([7 * ratio, 4 * ratio])
   ctx.beginPath()
-  ctx.moveTo(bbox.left, at)
-  ctx.lineTo(bbox.left + bbox.width, at)
+  ctx.moveTo(left, at)
+  ctx.lineTo(right, at)
   ctx.stroke()
   ctx.restore()
   ctx.fillStyle = ink
   ctx.font = `600 ${13 * ratio}px system-ui, "Liberation Sans", sans-serif`
   ctx.textAlign = 'left'
   ctx.textBaseline = limit.side === 'above' ? 'top' : 'bottom'
-  ctx.fillText(limit.name, bbox.left + 8 * ratio, limit.side === 'above' ? at + 4 * ratio : at - 4 * ratio)
+  ctx.fillText(limit.name, left + 8 * ratio, limit.side === 'above' ? at + 4 * ratio : at - 4 * ratio)
 }
 
 export function drawNow(plot: uPlot, nowMs: number, ink: string): void {

@@ -1,63 +1,52 @@
-import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
-import { createRef, ref } from 'lit/directives/ref.js'
-import type { NewBatchEvent } from '../../broker/web/api/events.ts'
+import { html, LitElement, nothing, type PropertyValues } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { dropDraft, keepDraft, readDraft } from '../state/draft.ts'
-import { keepTyped, lastTyped } from '../state/preferences.ts'
+import { keepTyped } from '../state/preferences.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { countedText, tooManyText } from '../words/seen.ts'
 import { localInput } from '../words/time.ts'
-import { fieldText, line, problem, readNumber, Sending } from './form.ts'
+import { countStyle } from './count-style.ts'
+import { line, problem, Sending } from './form.ts'
 import { closeEvent, seenEvent, writeDown } from './seen-event.ts'
-import { type Counted, countedToo, readCount, tally, tallyStyle } from './tally.ts'
+import { type Counted, tally, tallyStyle } from './tally.ts'
+import {
+  type From,
+  isCounting,
+  newCount,
+  NO_COUNTS,
+  readDrawnOff,
+  readSample,
+  type Sample,
+  samplesFor,
+  type TypedCount,
+} from './typed-count.ts'
 
-type Sample = Extract<NewBatchEvent, { kind: 'count' }>['samples'][number]
-
-interface CountDraft {
-  readonly samples: readonly Sample[]
-  readonly counts: Readonly<Record<Counted, string>>
-  readonly more: boolean
-}
 const draftKey = ({ id }: Batch): string => `count.${id}`
-
-const NONE: Readonly<Record<Counted, string>> = { nauplii: '', umbrella: '', embryos: '' }
-/** The trade's pipette, mL; common practice, no source. */
-const SAMPLE_ML = '1'
 /** A finger that still taps asks for nothing; so long after the last tap the words follow, ms. */
 const SETTLE_MS = 350
 
-/** Counts samples under the lens, tells after each what they say of the vessel, and writes the whole down. */
+/** Counts samples under the lens, tells after each what they say, and writes the whole down. */
 export class CountForm extends LitElement {
   static override properties = {
     batch: { attribute: false },
     atHarvest: { type: Boolean, attribute: 'at-harvest' },
-    samples: { state: true },
-    counts: { state: true },
-    more: { state: true },
-    earlier: { state: true },
+    typed: { state: true },
     words: { state: true },
     doubt: { state: true },
   }
   declare batch: Batch | null
-  /** It is counted at the harvest unless the person says otherwise. */
+  /** It is counted at the harvest, of what was drawn off, unless the person says otherwise. */
   declare atHarvest: boolean
-  declare samples: readonly Sample[]
-  /** What stands in the counters of the sample under the lens. */
-  declare counts: Readonly<Record<Counted, string>>
-  /** Whether umbrellas and unhatched cysts are counted too. */
-  declare more: boolean
-  declare earlier: boolean
+  declare typed: TypedCount
   /** What the samples say, in the broker's words. */
   declare words: string
   /** Why the count can hardly be so; empty when it can. */
   declare doubt: string
   readonly #sending = new Sending(this)
-  readonly #form = createRef<HTMLFormElement>()
-  #suggested = ''
-  #isKept = false
   #timer: ReturnType<typeof setTimeout> | undefined
   #abort: AbortController | undefined
 
@@ -65,72 +54,19 @@ export class CountForm extends LitElement {
     super()
     this.batch = null
     this.atHarvest = false
-    this.samples = []
-    this.counts = NONE
-    this.more = false
-    this.earlier = false
+    this.typed = newCount(false)
     this.words = ''
     this.doubt = ''
   }
 
-  static override styles = [
-    shared,
-    tallyStyle,
-    css`
-      .also {
-        display: grid;
-        grid-template-columns: 1fr 1fr;
-        gap: 16px;
-      }
-      ol {
-        margin: 0;
-        padding: 0;
-        list-style: none;
-      }
-      li {
-        display: grid;
-        grid-template-columns: 1fr auto;
-        gap: 12px;
-        align-items: center;
-        padding: 6px 0;
-        border-top: 1px solid var(--line);
-      }
-      li button {
-        min-height: 48px;
-        padding: 6px 14px;
-        font-size: 1rem;
-      }
-      .words {
-        min-height: 3.6em;
-        padding: 12px 16px;
-        background: var(--raised);
-        border-left: 4px solid var(--nauplii);
-        border-radius: 4px;
-      }
-      .doubt {
-        padding: 12px 16px;
-        border-left: 4px solid var(--hot);
-        background: var(--raised);
-        border-radius: 4px;
-      }
-      .row .choice {
-        margin-right: 20px;
-      }
-      .add {
-        width: 100%;
-      }
-    `,
-  ]
+  static override styles = [shared, tallyStyle, countStyle]
 
   override willUpdate(changed: PropertyValues<this>): void {
-    const { batch, samples, counts, more } = this
-    if (!batch) return
-    if (changed.has('batch') && changed.get('batch')?.id !== batch.id) {
-      // What was counted before the browser was closed is still counted.
-      const draft = readDraft<CountDraft>(draftKey(batch), Date.now())
-      if (draft) Object.assign(this, draft)
-    } else if (!this.#isKept && (changed.has('samples') || changed.has('counts') || changed.has('more')))
-      keepDraft(draftKey(batch), { samples, counts, more } satisfies CountDraft, Date.now())
+    const { batch } = this
+    if (!batch || !changed.has('batch') || changed.get('batch')?.id === batch.id) return
+    // What was counted before the browser was closed is still counted.
+    const draft = readDraft<Partial<TypedCount>>(draftKey(batch), Date.now())
+    this.typed = { ...newCount(this.atHarvest), ...draft }
   }
 
   override disconnectedCallback(): void {
@@ -140,48 +76,30 @@ export class CountForm extends LitElement {
   }
 
   override render() {
-    if (!this.batch) return nothing
-    const number = this.samples.length + 1
-    const counter = (what: Counted) =>
-      tally(what, this.counts[what], this.#sending.fields.get(what), text => {
-        this.#sending.corrected(what)
-        this.counts = { ...this.counts, [what]: text }
-        this.#ask()
-      })
-    return html`<form novalidate ${ref(this.#form)} @submit=${this.#submit}>
-      <h3>Sample ${number}</h3>
+    const { batch, typed } = this
+    if (!batch) return nothing
+    const { samples } = typed
+    return html`<form novalidate @submit=${this.#submit}>
+      ${this.#sampled()}
+      <h3>Sample ${samples.length + 1}</h3>
       <div class="pair">
         ${line('sampleMl', 'Counted, mL', this.#sending, {
-          value: lastTyped('sampleMl') ?? SAMPLE_ML,
+          value: typed.sampleMl,
           numeric: true,
-          onInput: () => this.#ask(),
+          onInput: sampleMl => this.#type({ sampleMl }),
         })}
         ${line('dilution', 'Diluted, times', this.#sending, {
-          value: lastTyped('dilution') ?? '1',
+          value: typed.dilution,
           numeric: true,
-          hint: '1: as it is in the vessel',
-          onInput: () => this.#ask(),
+          hint: typed.from === 'vessel' ? '1: as it is in the vessel' : '1: as it was drawn off',
+          onInput: dilution => this.#type({ dilution }),
         })}
       </div>
-      ${counter('nauplii')}
+      ${this.#counter('nauplii')} ${this.#others()}
       ${
-        this.more
-          ? html`<div class="also">${counter('umbrella')}${counter('embryos')}</div>
-              <button type="button" class="quiet" @click=${this.#fewer}>Nauplii only</button>`
-          : html`<button
-              type="button"
-              class="quiet"
-              @click=${() => {
-                this.more = true
-              }}
-            >
-              Count umbrellas and unhatched too
-            </button>`
-      }
-      ${
-        this.samples.length > 0
+        samples.length > 0
           ? html`<ol aria-label="Samples counted">
-              ${this.samples.map(
+              ${samples.map(
                 (sample, index) =>
                   html`<li>
                     <span>${index + 1}: ${countedText([sample])}</span>
@@ -197,16 +115,23 @@ export class CountForm extends LitElement {
       <p class="doubt" role="status" ?hidden=${this.doubt === ''}>${this.doubt}</p>
       <button type="button" class="quiet add" @click=${this.#next}>Next sample</button>
       <label class="choice"
-        ><input type="checkbox" name="harvest" ?checked=${this.atHarvest} /> Counted at the harvest</label
+        ><input
+          type="checkbox"
+          name="harvest"
+          .checked=${typed.harvest}
+          @change=${(event: Event) => this.#type({ harvest: (event.target as HTMLInputElement).checked })}
+        />
+        Counted at the harvest</label
       >
       <fieldset>
         <legend>When was it taken?</legend>
-        <div class="row">${this.#choice('Just now', false)} ${this.#choice('Earlier', true)}</div>
+        <div class="row">${this.#when('Just now', false)} ${this.#when('Earlier', true)}</div>
         ${
-          this.earlier
+          typed.earlier
             ? line('at', 'Date and time', this.#sending, {
                 type: 'datetime-local',
-                value: this.#suggested,
+                value: typed.at,
+                onInput: at => this.#type({ at }),
               })
             : nothing
         }
@@ -226,73 +151,112 @@ export class CountForm extends LitElement {
     this.#ask()
   }
 
-  #choice(name: string, earlier: boolean) {
+  /** By how much water the samples are multiplied. */
+  #sampled() {
+    const { batch, typed } = this
+    const choice = (from: From, words: string) =>
+      html`<label class="choice"
+        ><input
+          type="radio"
+          name="from"
+          value=${from}
+          .checked=${typed.from === from}
+          @change=${() => this.#type({ from })}
+        />
+        ${words}</label
+      >`
+    return html`<fieldset>
+        <legend>What is sampled?</legend>
+        ${choice('vessel', `The whole vessel, stirred: ${batch?.litres ?? 0} L`)}
+        ${choice('drawn-off', 'What was drawn off, stirred')}
+      </fieldset>
+      ${
+        typed.from === 'drawn-off'
+          ? line('drawnOffMl', 'Drawn off in all, mL', this.#sending, {
+              value: typed.drawnOffMl,
+              numeric: true,
+              hint: 'Sieved or topped up: what it stands in now',
+              onInput: drawnOffMl => this.#type({ drawnOffMl }),
+            })
+          : nothing
+      }`
+  }
+
+  #counter(what: Counted) {
+    const { counts } = this.typed
+    return tally(what, counts[what], this.#sending.fields.get(what), text => {
+      this.#sending.corrected(what)
+      this.#type({ counts: { ...counts, [what]: text } })
+    })
+  }
+
+  #others() {
+    if (this.typed.from === 'drawn-off')
+      return html`<p class="soft">
+        The share that hatched is counted in the stirred vessel, before the air is off: what did not hatch is
+        left behind when it is drawn off.
+      </p>`
+    const quiet = (words: string, on: () => void) =>
+      html`<button type="button" class="quiet" @click=${on}>${words}</button>`
+    if (!this.typed.more) return quiet('Count umbrellas and unhatched too', () => this.#type({ more: true }))
+    return html`<div class="also">${this.#counter('umbrella')}${this.#counter('embryos')}</div>
+      ${quiet('Nauplii only', () => {
+        // What was not asked for is not counted either.
+        this.#type({ more: false, counts: { ...this.typed.counts, umbrella: '', embryos: '' } })
+      })}`
+  }
+
+  #when(name: string, earlier: boolean) {
     return html`<label class="choice"
       ><input
         type="radio"
         name="when"
-        .checked=${this.earlier === earlier}
-        @change=${() => {
-          this.#suggested = localInput(store.clock.nowMs(), zone)
-          this.earlier = earlier
-        }}
+        .checked=${this.typed.earlier === earlier}
+        @change=${() => this.#type({ earlier, at: localInput(store.clock.nowMs(), zone) })}
       />
       ${name}</label
     >`
   }
 
-  /** The sample under the lens; `null` after filling `wrong` with what is wrong with it. */
-  #current(wrong: Map<string, string>): Sample | null {
-    const form = this.#form.value
-    const sampleMl = form ? readNumber(fieldText(form, 'sampleMl')) : null
-    const dilution = form ? readNumber(fieldText(form, 'dilution')) : null
-    if (sampleMl === null || sampleMl <= 0 || sampleMl > 1000)
-      wrong.set('sampleMl', 'Write the millilitres that were counted, above 0.')
-    if (dilution === null || dilution < 1 || dilution > 10_000)
-      wrong.set('dilution', 'Write 1 for no dilution, or how many times.')
-    const count = (what: Counted): number => {
-      const read = readCount(this.counts[what])
-      if (read === null) wrong.set(what, 'Write a whole number.')
-      return read ?? 0
-    }
-    const nauplii = count('nauplii')
-    const also = this.more ? countedToo(this.counts, count) : {}
-    if (wrong.size > 0 || sampleMl === null || dilution === null) return null
-    return { sampleMl, ...(dilution === 1 ? {} : { dilution }), nauplii, ...also }
-  }
-
-  /** Whether anything was counted in the sample under the lens: a zero that was typed is a count, too. */
-  #counting(): boolean {
-    return Object.values(this.counts).some(text => text.trim() !== '')
+  #type(part: Partial<TypedCount>): void {
+    this.typed = { ...this.typed, ...part }
+    if (this.batch) keepDraft(draftKey(this.batch), this.typed, Date.now())
+    this.#ask()
   }
 
   readonly #next = async (): Promise<void> => {
     const wrong = new Map<string, string>()
-    const sample = this.#current(wrong)
-    if (!this.#counting()) wrong.set('nauplii', 'Count this one first; write 0 if there are none.')
+    const sample = readSample(this.typed, wrong)
+    if (!isCounting(this.typed)) wrong.set('nauplii', 'Count this one first; write 0 if there are none.')
     this.#sending.refuse(wrong)
     if (wrong.size > 0 || !sample) return
-    keepTyped('sampleMl', String(sample.sampleMl))
-    keepTyped('dilution', String(sample.dilution ?? 1))
-    this.samples = [...this.samples, sample]
-    this.counts = NONE
-    this.#ask()
+    this.#keepUsual()
+    this.#type({ samples: [...this.typed.samples, sample], counts: NO_COUNTS })
     await this.updateComplete
     const pad = this.renderRoot.querySelector<HTMLElement>('.nauplii .pad')
     pad?.focus({ preventScroll: true })
     pad?.scrollIntoView({ block: 'center' })
   }
 
-  /** What was not asked for is not counted either. */
-  readonly #fewer = (): void => {
-    this.more = false
-    this.counts = { ...this.counts, umbrella: '', embryos: '' }
-    this.#ask()
+  /** The pipette and the thinning are mostly as last time. */
+  #keepUsual(): void {
+    keepTyped('sampleMl', this.typed.sampleMl)
+    keepTyped('dilution', this.typed.dilution)
   }
 
   #drop(index: number): void {
-    this.samples = this.samples.filter((_, at) => at !== index)
-    this.#ask()
+    this.#type({ samples: this.typed.samples.filter((_, at) => at !== index) })
+  }
+
+  /** All samples as they stand, and the water that they are multiplied by. */
+  #standing(wrong: Map<string, string>): { samples: Sample[]; drawnOffMl?: number } {
+    const { typed } = this
+    const drawnOffMl = readDrawnOff(typed, wrong)
+    const current = isCounting(typed) || typed.samples.length === 0 ? readSample(typed, wrong) : null
+    return {
+      samples: [...samplesFor(typed.from, current ? [...typed.samples, current] : typed.samples)],
+      ...(drawnOffMl === undefined ? {} : { drawnOffMl }),
+    }
   }
 
   #ask(): void {
@@ -301,18 +265,24 @@ export class CountForm extends LitElement {
   }
 
   async #estimate(): Promise<void> {
-    const { batch } = this
-    const current = this.#counting() ? this.#current(new Map()) : null
-    const samples = current ? [...this.samples, current] : this.samples
-    this.doubt = batch ? tooManyText(samples, batch.litres, batch.cystsG) : ''
+    const { batch, typed } = this
     this.#abort?.abort()
-    if (!batch || samples.length === 0) {
+    this.doubt = ''
+    if (!batch || (typed.samples.length === 0 && !isCounting(typed))) {
       this.words = 'Three or more samples, well mixed, tell the most.'
       return
     }
+    const wrong = new Map<string, string>()
+    const standing = this.#standing(wrong)
+    if (wrong.has('drawnOffMl')) {
+      this.words = 'Write how much was drawn off, and what it says follows.'
+      return
+    }
+    this.doubt = tooManyText(standing.samples, { ...batch, ...standing }, batch.cystsG)
+    if (standing.samples.length === 0) return
     const abort = new AbortController()
     this.#abort = abort
-    const body = { litres: batch.litres, cystsG: batch.cystsG, samples }
+    const body = { litres: batch.litres, cystsG: batch.cystsG, ...standing }
     try {
       const answer = await request<{ words: string }>('POST', '/counts/estimate', body, abort.signal)
       this.words = answer.words
@@ -324,29 +294,22 @@ export class CountForm extends LitElement {
 
   readonly #noCount = (): void => {
     if (this.batch) dropDraft(draftKey(this.batch))
-    this.#isKept = true
     this.dispatchEvent(closeEvent())
   }
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
-    const form = event.currentTarget as HTMLFormElement
+    const { batch, typed } = this
     const wrong = new Map<string, string>()
-    const current = this.#counting() || this.samples.length === 0 ? this.#current(wrong) : null
-    if (!this.#counting() && this.samples.length === 0)
+    const standing = this.#standing(wrong)
+    if (!isCounting(typed) && typed.samples.length === 0)
       wrong.set('nauplii', 'Count at least one sample; write 0 if there are none.')
-    const atMs = this.earlier ? Date.parse(fieldText(form, 'at')) : null
+    const atMs = typed.earlier ? Date.parse(typed.at) : null
     if (atMs !== null && Number.isNaN(atMs)) wrong.set('at', 'Choose a date and a time.')
     if (wrong.size > 0) return this.#sending.refuse(wrong)
-    const { batch } = this
     if (!batch) return
-    const harvest = new FormData(form).has('harvest')
-    const samples = current ? [...this.samples, current] : [...this.samples]
-    if (current) {
-      keepTyped('sampleMl', String(current.sampleMl))
-      keepTyped('dilution', String(current.dilution ?? 1))
-    }
-    const doubt = tooManyText(samples, batch.litres, batch.cystsG)
+    if (isCounting(typed)) this.#keepUsual()
+    const doubt = tooManyText(standing.samples, { ...batch, ...standing }, batch.cystsG)
     if (doubt !== this.doubt) {
       // Whoever is quicker than the words reads them before it is kept.
       this.doubt = doubt
@@ -354,11 +317,10 @@ export class CountForm extends LitElement {
     }
     const at = atMs === null ? {} : { at: new Date(atMs).toISOString() }
     await this.#sending.send(async () => {
-      const kept = await writeDown(batch.id, { kind: 'count', harvest, samples, ...at })
+      const kept = await writeDown(batch.id, { kind: 'count', harvest: typed.harvest, ...standing, ...at })
       dropDraft(draftKey(batch))
-      this.#isKept = true
       this.dispatchEvent(seenEvent(kept))
     })
   }
 }
-customElements.define('bw-count-form', CountForm)
+defineFor('helper', 'bw-count-form', CountForm)

@@ -30,15 +30,23 @@ export const vesselPage = lazyPage(loadVessel, 'Opening the vessel…')
 export const devicesPage = lazyPage(() => import('../views/devices.ts'), 'Looking for the devices…')
 export const settingsPage = lazyPage(() => import('../views/settings.ts'), 'Opening the settings…')
 
+export const joinPage = lazyPage(() => import('../access/join.ts'), 'Opening the door…')
+
 /** What new devices ask for stands above the room, as soon as it is fetched. */
 export function newDeviceNotice(): TemplateResult {
   void import('../views/new-device.ts').catch(() => undefined)
   return html`<bw-new-device></bw-new-device>`
 }
 
+/** After the vessel, what a person at a vessel is likeliest to ask for. */
+const LATER = (): Promise<unknown> => import('../replay/page.ts')
+
 /** Fetches, once the first screen stands and nothing is to be done, what is most likely asked for next. */
 export function fetchAhead(): void {
-  const ahead = () => void loadVessel().catch(() => undefined)
+  const ahead = () =>
+    void loadVessel()
+      .then(LATER)
+      .catch(() => undefined)
   // Not every browser knows idle times.
   if (typeof requestIdleCallback === 'function') requestIdleCallback(ahead, { timeout: 5000 })
   else setTimeout(ahead, 2000)

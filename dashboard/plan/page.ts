@@ -8,6 +8,8 @@ import { shared } from '../style/shared.ts'
 import { moment, type Zone } from '../words/time.ts'
 import './calendar.ts'
 import './cohort-form.ts'
+import './feed-form.ts'
+import type { Feedable } from './feed-form.ts'
 import './picture.ts'
 import './preferences-form.ts'
 import { planStyle } from './style.ts'
@@ -18,6 +20,8 @@ import { CAUSE_WORDS, changeWords, namesOf, proofWords, riskWords, roundNauplii,
 /** So many things to be done next are listed; the table has them all. */
 const NEXT = 6
 const RISKS = 5
+/** A feeding that nobody ticked off for so long may have been missed. Own choice. */
+const MISSED_AFTER_MS = 3_600_000
 
 /** The next things to do; the next start among them, however far it is. */
 function nextOf(all: readonly ToDo[]): readonly ToDo[] {
@@ -34,32 +38,30 @@ export class PlanView extends LitElement {
     plan: { state: true },
     failed: { state: true },
     open: { state: true },
+    feeding: { state: true },
     said: { state: true },
   }
   declare plan: Plan | null
   declare failed: string
   /** The group of fry whose form is open; `new` for one that is not there yet. */
   declare open: string | null
+  /** The feeding that is being ticked off, by its id. */
+  declare feeding: string | null
   declare said: string
   readonly #tick = new Tick(this, 30_000)
   readonly #starting = new Sending(this)
-  #vessels: unknown = null
   #asking = false
   #askAgain = false
-  #timer: ReturnType<typeof setInterval> | undefined
 
   constructor() {
     super()
     this.plan = null
     this.failed = ''
     this.open = null
+    this.feeding = null
     this.said = ''
-    new Frames(this, ({ state, fresh }) => {
-      // A batch that was started, ended or moved moves the plan.
-      const key = [...state.vessels.values()].map(({ id, batch }) => `${id}/${batch?.id}`).join()
-      if (!fresh && key === this.#vessels) return
-      this.#vessels = key
-      void this.#ask()
+    new Frames(this, ({ planned, fresh }) => {
+      if (planned || fresh) void this.#ask()
     })
   }
   static override styles = [shared, planStyle]
@@ -67,11 +69,6 @@ export class PlanView extends LitElement {
   override connectedCallback(): void {
     super.connectedCallback()
     void this.#ask()
-    this.#timer = setInterval(() => void this.#ask(), 30_000)
-  }
-  override disconnectedCallback(): void {
-    super.disconnectedCallback()
-    clearInterval(this.#timer)
   }
 
   async #ask(): Promise<void> {
@@ -110,7 +107,8 @@ export class PlanView extends LitElement {
         ${this.failed ? html`<p class="failed" role="alert">${this.failed}</p>` : nothing}
         <p class="hidden" role="status">${this.said}</p>
       </section>
-      ${this.#risks(plan, nowMs, zone)} ${all.length > 0 ? this.#next(nextOf(all), nowMs, zone) : nothing}
+      ${this.#risks(plan, nowMs, zone)} ${this.#unticked(plan, nowMs, zone)}
+      ${all.length > 0 ? this.#next(nextOf(all), nowMs, zone) : nothing}
       ${
         all.length > 0
           ? html`<section aria-label="The plan as a picture">
@@ -167,7 +165,7 @@ export class PlanView extends LitElement {
       ${problem(this.#starting)}
       <ul class="next">
         ${next.map(
-          ({ atMs, words, detail, start, night, lacks }) =>
+          ({ atMs, words, detail, start, meal, night, lacks }) =>
             html`<li>
               <time datetime=${new Date(atMs).toISOString()}>${moment(atMs, nowMs, zone)}</time>
               <span class="what"
@@ -186,10 +184,73 @@ export class PlanView extends LitElement {
                     </button>`
                   : nothing
               }
+              ${meal ? this.#tickOff(meal, words) : nothing}
             </li>`,
         )}
       </ul>
+      ${this.#fed(nowMs, zone)}
     </section>`
+  }
+
+  /** Feedings whose time has come: given and not ticked off, or missed. */
+  #unticked(plan: Plan, nowMs: number, zone: Zone) {
+    if (plan.open.length === 0) return nothing
+    const names = namesOf(plan)
+    return html`<section aria-label="Not ticked off">
+      <h2>Not ticked off</h2>
+      <ul class="next">
+        ${plan.open.map(meal => {
+          const words = `Feed ${names.cohort(meal.cohortId)}: ${roundNauplii(meal.nauplii)} nauplii`
+          const missed = nowMs - Date.parse(meal.at) > MISSED_AFTER_MS
+          return html`<li>
+            <time datetime=${meal.at}>${moment(Date.parse(meal.at), nowMs, zone)}</time>
+            <span class="what"
+              ><strong>${words}</strong>
+              <span class=${missed ? 'night' : 'soft'}
+                >${missed ? 'Missed? Nobody ticked it off.' : 'It is time.'}</span
+              ></span
+            >
+            ${this.#tickOff(meal, words)}
+          </li>`
+        })}
+      </ul>
+    </section>`
+  }
+
+  #tickOff(meal: Feedable, words: string) {
+    if (this.feeding === meal.id)
+      return html`<bw-feed-form
+        class="act"
+        .plan=${this.plan}
+        .meal=${meal}
+        @kept=${this.#kept}
+        @closed=${this.#closed}
+      ></bw-feed-form>`
+    return html`<button class="act quiet" @click=${() => (this.feeding = meal.id)}>
+      Tick off<span class="hidden">: ${words}</span>
+    </button>`
+  }
+
+  #fed(nowMs: number, zone: Zone) {
+    const { plan } = this
+    if (!plan || plan.fed.length === 0) return nothing
+    const names = namesOf(plan)
+    return html`<details>
+      <summary>Given so far: ${plan.fed.filter(({ withdrawnAt }) => withdrawnAt === null).length}</summary>
+      <ul class="fed">
+        ${plan.fed.toReversed().map(each => {
+          const many = each.nauplii === null ? '' : `: ${roundNauplii(each.nauplii)} nauplii`
+          const words = `${moment(Date.parse(each.at), nowMs, zone)} ${names.cohort(each.cohortId)}${many}`
+          if (each.withdrawnAt !== null) return html`<li class="soft"><del>${words}</del> taken back</li>`
+          return html`<li>
+            <span>${words} <span class="soft">· ${each.by}</span></span>
+            <button class="quiet" @click=${() => void this.#takeBack(each.id, words)}>
+              Take back<span class="hidden">: ${words}</span>
+            </button>
+          </li>`
+        })}
+      </ul>
+    </details>`
   }
 
   #changes(plan: Plan, nowMs: number, zone: Zone) {
@@ -262,6 +323,12 @@ export class PlanView extends LitElement {
     await this.#ask()
   }
 
+  async #takeBack(id: string, words: string): Promise<void> {
+    if (await this.#starting.send(() => request('POST', `/feedings/${encodeURIComponent(id)}/withdraw`)))
+      this.said = `Taken back: ${words}.`
+    await this.#ask()
+  }
+
   async #drop(cohort: Cohort): Promise<void> {
     await this.#starting.send(() => request('DELETE', `/cohorts/${encodeURIComponent(cohort.id)}`))
     this.said = `${cohort.name} is no longer planned for.`
@@ -270,11 +337,13 @@ export class PlanView extends LitElement {
 
   readonly #kept = (): void => {
     this.open = null
+    this.feeding = null
     this.said = 'Saved. The plan follows.'
     void this.#ask()
   }
   readonly #closed = (): void => {
     this.open = null
+    this.feeding = null
   }
 }
 customElements.define('bw-plan', PlanView)

@@ -34,6 +34,19 @@ export const planStyle = css`
     grid-column: 2;
     justify-self: start;
   }
+  .fed {
+    display: grid;
+    max-width: 46rem;
+  }
+  .fed li {
+    display: flex;
+    flex-wrap: wrap;
+    justify-content: space-between;
+    align-items: center;
+    gap: 4px 12px;
+    border-top: 1px solid var(--line);
+    padding: 4px 0;
+  }
   .night {
     font-weight: 650;
     color: var(--warm);
@@ -94,6 +107,7 @@ export const planStyle = css`
   }
   summary {
     max-width: 100%;
+    padding: 12px 0;
   }
   .page {
     grid-template-columns: minmax(0, 1fr);

@@ -9,6 +9,8 @@ export interface ToDo {
   readonly words: string
   readonly detail: string
   readonly start: Start | null
+  /** The feeding to be given. */
+  readonly meal: Meal | null
   readonly lacks: boolean
   readonly night: boolean
 }
@@ -22,33 +24,30 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
     words: `Start ${dose(start.cystsG)}${start.lot === null ? '' : ` of ${start.lot}`} in ${names.vessel(start.vesselId)}`,
     detail: `Harvest about ${roundNauplii(start.nauplii)} nauplii`,
     start,
+    meal: null,
     lacks: false,
     night: start.nightStart,
   }))
   const harvests = [
-    ...plan.harvests.map(({ batchId, vesselId, at, nauplii, night }) => ({
-      key: batchId,
-      vesselId,
-      at,
-      nauplii,
-      night,
-    })),
+    ...plan.harvests.map(harvest => ({ ...harvest, key: harvest.batchId, at: harvest.first })),
     ...plan.starts.map(({ id, vesselId, harvest, nauplii, nightHarvest }) => ({
       key: id,
       vesselId,
       at: harvest,
       nauplii,
+      used: nauplii,
       night: nightHarvest,
+      late: false,
     })),
-  ].map(({ key, vesselId, at, nauplii, night }): ToDo => ({
-    key: `harvest ${key}`,
-    atMs: Date.parse(at),
+  ].map((harvest): ToDo => ({
+    key: `harvest ${harvest.key}`,
+    atMs: Date.parse(harvest.at),
     kind: 'harvest',
-    words: `Harvest ${names.vessel(vesselId)}`,
-    detail: `About ${roundNauplii(nauplii)} nauplii`,
+    ...harvestWords(harvest, names),
     start: null,
+    meal: null,
     lacks: false,
-    night,
+    night: harvest.night,
   }))
   const meals = plan.meals.map((meal): ToDo => ({
     key: `feed ${meal.id}`,
@@ -57,11 +56,27 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
     words: `Feed ${names.cohort(meal.cohortId)}: ${roundNauplii(meal.nauplii)} nauplii`,
     detail: feedDetail(meal, names),
     start: null,
+    meal,
     lacks: meal.lacking > 0,
     night: false,
   }))
   const order = { harvest: 0, feed: 1, start: 2 }
   return [...starts, ...harvests, ...meals].sort((a, b) => a.atMs - b.atMs || order[a.kind] - order[b.kind])
+}
+
+/** What gives next to nothing is not harvested but emptied. */
+const NOTHING = 50
+
+function harvestWords(
+  { vesselId, nauplii, used, late }: { vesselId: string; nauplii: number; used: number; late: boolean },
+  names: Names,
+): Pick<ToDo, 'words' | 'detail'> {
+  const vessel = names.vessel(vesselId)
+  if (nauplii < NOTHING)
+    return { words: `Empty ${vessel}`, detail: 'Nothing more is expected of it, and the vessel is needed' }
+  const spare = used < NOTHING ? '; no feeding needs them' : ''
+  const after = late ? '; its window falls into your night' : ''
+  return { words: `Harvest ${vessel}`, detail: `About ${roundNauplii(nauplii)} nauplii${spare}${after}` }
 }
 
 function feedDetail(meal: Meal, names: Names): string {

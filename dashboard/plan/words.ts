@@ -1,5 +1,5 @@
 import type { Plan } from '../../broker/web/api/plan.ts'
-import { cystSpoons, scaleGrams } from '../words/amounts.ts'
+import { cystSpoons, litresText, scaleGrams } from '../words/amounts.ts'
 import { moment, next, type Zone } from '../words/time.ts'
 
 export type Meal = Plan['meals'][number]
@@ -33,7 +33,13 @@ export function summary(plan: Plan, nowMs: number, zone: Zone): string {
     plan.starts.length === 0
       ? 'nothing has to be started'
       : `${plural(plan.starts.length, 'batch', 'batches')} with ${scaleGrams(plan.cystsG)} g of cysts, ${nights === 0 ? 'none of the work at night' : `work in the night ${plural(nights, 'time')}`}`
-  return `${met}: ${work}.`
+  return `${met}: ${work}.${spareWords(plan)}`
+}
+
+/** Why more is hatched than is fed. */
+function spareWords({ preferences: { spare }, starts }: Plan): string {
+  if (spare === 0 || starts.length === 0) return ''
+  return ` ${Math.round(100 * spare)} % more nauplii are hatched than the fry eat, as a spare: no count is exact. It is set under How you work.`
 }
 
 /** How sure it is that no plan would do with less. */
@@ -111,7 +117,8 @@ function remedyWords({ remedy }: Risk, names: Names, mealMs: number, nowMs: numb
     case 'feed-later':
       return `Feed at ${next(Date.parse(remedy.at), mealMs, nowMs, zone)} instead.`
     case 'more-litres':
-      return `A free vessel with ${remedy.litres} L of water would do.`
+      // Rounded up: less would not do.
+      return `A free vessel with ${litresText(Math.ceil(remedy.litres * 10 - 1e-6) / 10)} of water would do.`
     case 'none':
       return ''
   }
@@ -153,5 +160,6 @@ export const CAUSE_WORDS: Readonly<Record<Plan['causes'][number], string>> = {
   preferences: 'you changed how you work',
   batches: 'a batch or a vessel changed',
   forecast: 'a forecast moved',
+  fed: 'a feeding was ticked off',
   time: 'time went on',
 }

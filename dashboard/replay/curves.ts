@@ -5,6 +5,7 @@ import type { Settings } from '../../broker/web/api/schemas.ts'
 import { backdropOf, kindOf, reachOf } from '../curves/backdrop.ts'
 import type { Backdrop } from '../curves/backdrop-parts.ts'
 import { plotData } from '../curves/columns.ts'
+import { drawExpectedBand, type ExpectedBand } from '../curves/expected-band.ts'
 import { hatchColumns, marksOf } from '../curves/hatch-columns.ts'
 import { makeHatchPlot } from '../curves/hatch-plot.ts'
 import { CURVES, type Curve } from '../curves/history.ts'
@@ -17,7 +18,7 @@ import type { Shade, Shaded } from './diagnosed.ts'
 import { MomentEvent } from './moment-event.ts'
 import { vesselThen } from './picture-then.ts'
 import { gapsOf, type Recording, saidAt } from './recording.ts'
-import { drawExpected } from './expected.ts'
+import { settingsThen } from './limits-then.ts'
 import { drawShades } from './shading.ts'
 import { outThen, saidText } from './words.ts'
 
@@ -182,7 +183,7 @@ export class ReplayCurves extends LitElement {
         const shades = this.shades.filter(({ on }) => on === which)
         drawShades(plot, shades, gaps, colour)
         if (which === 'water')
-          drawExpected(plot, recording.replay.expectedWaterC, kindOf(which, settings).convert, colour)
+          drawExpectedBand(plot, expectedThen(recording, kindOf(which, settings).convert), colour)
       }
       plot.hooks.drawClear = [behind, ...(plot.hooks.drawClear ?? [])]
       const line = host.querySelector<HTMLElement>('.moment')!
@@ -229,7 +230,11 @@ export class ReplayCurves extends LitElement {
   #backdrop(curve: Curve, recording: Recording, settings: Settings): Backdrop {
     const { replay, toMs } = recording
     const vessel = { ...vesselThen(recording, toMs), forecast: replay.forecast }
-    const backdrop = backdropOf(curve, vessel, replay.course, settings, toMs)
+    const now = backdropOf(curve, vessel, replay.course, settings, toMs)
+    const limits = settingsThen(replay, settings).flatMap(({ then, ...held }) =>
+      backdropOf(curve, vessel, null, then, toMs).limits.map(limit => ({ ...limit, ...held })),
+    )
+    const backdrop = { ...now, limits }
     return replay.batch.endedAt === null ? backdrop : { ...backdrop, ahead: null, crossing: null }
   }
 
@@ -306,3 +311,9 @@ export class ReplayCurves extends LitElement {
   }
 }
 customElements.define('bw-replay-curves', ReplayCurves)
+
+/** What the water had been expected to be half an hour before, in the plotted unit. */
+function expectedThen({ replay }: Recording, convert: (waterC: number) => number): ExpectedBand {
+  const { t, p10, p90 } = replay.expectedWaterC
+  return { t, low: p10.map(convert), high: p90.map(convert) }
+}

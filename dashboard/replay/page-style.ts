@@ -13,6 +13,12 @@ export const pageStyle = css`
     display: grid;
     gap: 4px;
   }
+  .elsewhere {
+    padding: 10px 14px;
+    border-left: 4px solid var(--ink-soft);
+    background: var(--raised);
+    overflow-wrap: anywhere;
+  }
   .said {
     overflow-wrap: anywhere;
   }

@@ -1,20 +1,21 @@
-import { html, LitElement, type PropertyValues } from 'lit'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import { html, LitElement, nothing, type PropertyValues } from 'lit'
+import type { Batch, Settings } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
-import { batchPath, type Route, sheetPath, vesselPath } from '../state/route.ts'
+import '../handover/hand-over.ts'
+import { batchPath, comparePath, reportPath, type Route, sheetPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { gramsText, litresText } from '../words/amounts.ts'
-import { duration, moment } from '../words/time.ts'
 import { firstCall } from './alarms-then.ts'
 import { askReplay } from './ask.ts'
+import './caught.ts'
 import './causes.ts'
 import './curves.ts'
 import { beganMs, type Diagnosis, type Shade, shadesOf } from './diagnosed.ts'
 import type { TimeHandle } from './handle.ts'
 import './handle.ts'
+import { batchHead } from './head.ts'
 import { type Happening, happeningsOf, nextMoment } from './happenings.ts'
 import './list.ts'
 import type { MomentEvent } from './moment-event.ts'
@@ -95,22 +96,30 @@ export class ReplayPage extends LitElement {
       return html`<p class="page failed" role="status">${this.problem} <a href="/">To the room</a></p>`
     if (!recording || !settings) return html`<p class="page soft">Fetching the batch…</p>`
     const nowMs = store.clock.nowMs()
-    const { batch, alarms } = recording.replay
+    const { batch } = recording.replay
     const open = batch.endedAt === null
+    const guest = recording.replay.broughtIn !== undefined
     return html`<div class="page look" @bw-moment=${this.#asked}>
-      ${this.#head(recording, nowMs)}
+      ${batchHead(recording, nowMs, store.state.vessels)}
       <div class="why">
         <h2 class="hidden">What went wrong</h2>
-        ${this.#judged(open, nowMs)}
-        <section>
-          <h3>What called</h3>
-          <p>${firstCallText(firstCall(alarms), nowMs, zone)}</p>
-        </section>
+        ${this.#judged(open, nowMs)} ${this.#caught(recording, settings, nowMs)}
         <div class="row">
+          <a class="button quiet" href=${reportPath(batch.id)}>Report on one page</a>
           <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
+          ${
+            guest
+              ? nothing
+              : html`<a
+                  class="button quiet"
+                  href=${comparePath({ ...(batch.lot ? { lot: batch.lot } : { vesselId: batch.vesselId }), batchIds: [batch.id] })}
+                  >Beside others</a
+                >`
+          }
           <button class="quiet" @click=${this.#copy}>Copy a link to this moment</button>
           <span class="said" role="status" id="copied"></span>
         </div>
+        <bw-hand-over .batchId=${batch.id} ?guest=${guest}></bw-hand-over>
       </div>
       <div class="how">
         <section aria-label="The vessel then">
@@ -131,23 +140,21 @@ export class ReplayPage extends LitElement {
     </div>`
   }
 
-  #head({ replay: { batch, vessel } }: Recording, nowMs: number) {
-    const [startedMs, endedMs] = [
-      Date.parse(batch.startedAt),
-      batch.endedAt === null ? null : Date.parse(batch.endedAt),
-    ]
-    const lasted =
-      endedMs === null ? `open for ${duration(nowMs - startedMs)}` : `${duration(endedMs - startedMs)} long`
-    return html`<header>
-      <h1>
-        ${vessel ? html`<a href=${vesselPath(vessel.id)}>${vessel.name}</a>` : 'A vessel that is gone'}, batch
-        of ${moment(startedMs, nowMs, zone)}
-      </h1>
-      <p class="soft">
-        ${lasted}; ${litresText(batch.litres)}, ${gramsText(batch.cystsG)}
-        cysts${batch.lot ? ` of ${batch.lot}` : ''}
-      </p>
-    </header>`
+  /** What would have caught it is tried on the person's own batches: one from elsewhere has none here. */
+  #caught({ replay: { batch, alarms, broughtIn } }: Recording, settings: Settings, nowMs: number) {
+    const first = firstCallText(firstCall(alarms), nowMs, zone)
+    if (broughtIn)
+      return html`<section>
+        <h3>What called</h3>
+        <p>${first}</p>
+      </section>`
+    return html`<bw-caught
+      .batchId=${batch.id}
+      .settings=${settings}
+      .judged=${this.diagnosis !== null}
+      .fallback=${first}
+      .nowMs=${nowMs}
+    ></bw-caught>`
   }
 
   #judged(open: boolean, nowMs: number) {

@@ -132,7 +132,8 @@ class Draft {
       case 'settings':
         this.#settings = change.settings
         return
-      // Curves and logs keep these for themselves.
+      // Curves, logs and the plan keep these for themselves.
+      case 'plan':
       case 'backfilled':
       case 'batch-event':
         return

@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
 import type { Device, QuarantineItem, Settings } from '../../broker/web/api/schemas.ts'
+import { Sending, problem } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { calibratePath, vesselPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
@@ -9,18 +10,25 @@ import { shared } from '../style/shared.ts'
 import { channelValue } from '../words/channel.ts'
 import { addDeviceCommand, firstReadingCommand } from '../words/connect.ts'
 import { deviceCondition } from '../words/device.ts'
-import { signalText } from '../words/signal.ts'
-import { duration, moment } from '../words/time.ts'
+import { deviceFacts } from '../words/device-health.ts'
+import { moment } from '../words/time.ts'
 import { quarantineWord } from '../words/quarantine.ts'
 
 const ASK_AGAIN_MS = 15_000
 
 /** The devices, what each sends, and what could not be read. */
 export class DevicesView extends LitElement {
-  static override properties = { quarantine: { state: true }, opened: { state: true } }
+  static override properties = {
+    quarantine: { state: true },
+    opened: { state: true },
+    adding: { state: true },
+  }
   declare quarantine: readonly QuarantineItem[] | null
   /** The devices whose settings somebody has looked at. */
   declare opened: ReadonlySet<string>
+  /** Somebody is adding a device. */
+  declare adding: boolean
+  readonly #removing = new Sending(this)
   readonly #devices = new Watch(this, store => store.state.devices)
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #settings = new Watch(this, store => store.state.settings)
@@ -32,6 +40,7 @@ export class DevicesView extends LitElement {
     super()
     this.quarantine = null
     this.opened = new Set()
+    this.adding = false
   }
 
   static override styles = [
@@ -53,6 +62,21 @@ export class DevicesView extends LitElement {
       .device.connected h2::before {
         content: '● ';
         color: var(--right);
+      }
+      .device.revoked h2::before {
+        content: '⊘ ';
+        color: var(--ink-soft);
+      }
+      .facts {
+        display: grid;
+        gap: 4px;
+      }
+      .facts .warn {
+        font-weight: 650;
+        color: var(--warm);
+      }
+      .facts .warn::before {
+        content: '▲ ';
       }
       .device.visiting h2::before,
       .device.away h2::before {
@@ -117,6 +141,12 @@ export class DevicesView extends LitElement {
       <section>
         <h1>Devices</h1>
         ${devices.length === 0 ? html`<p class="soft">None has a password yet.</p>` : nothing}
+        ${
+          this.adding
+            ? html`<bw-add-device></bw-add-device>`
+            : html`<div class="row"><button @click=${this.#add}>Add a device</button></div>`
+        }
+        ${problem(this.#removing)}
         <ul>
           ${repeat(
             devices,
@@ -124,12 +154,15 @@ export class DevicesView extends LitElement {
             device => this.#device(device, settings),
           )}
         </ul>
-        <p>To add one, on the machine that runs brinewatch:</p>
-        <pre tabindex="0"><code>${addDeviceCommand('NAME', this.#connect.value)}</code></pre>
-        <p>Then send a first reading by hand, with the password that was made, to see that it arrives:</p>
-        <pre
-          tabindex="0"
-        ><code>${firstReadingCommand(location.hostname, 'NAME', this.#connect.value)}</code></pre>
+        <details>
+          <summary>By hand</summary>
+          <p>A name and a password for a device of your own, on the machine that runs brinewatch:</p>
+          <pre tabindex="0"><code>${addDeviceCommand('NAME', this.#connect.value)}</code></pre>
+          <p>Then send a first reading, with the password that was made, to see that it arrives:</p>
+          <pre
+            tabindex="0"
+          ><code>${firstReadingCommand(location.hostname, 'NAME', this.#connect.value)}</code></pre>
+        </details>
       </section>
       <section>
         <h2>Sensors that are already there</h2>
@@ -151,11 +184,19 @@ export class DevicesView extends LitElement {
     const only = owners.size === 1 && ownerId !== undefined ? this.#vessels.value.get(ownerId) : undefined
     return html`<li class="device ${state}">
       <h2>${device.name}${only ? html` on <a href=${vesselPath(only.id)}>${only.name}</a>` : nothing}</h2>
-      <p>
-        ${words}${device.rssiDbm === null ? '' : `, ${signalText(device.rssiDbm)}`}${
-          device.backlog ? `, ${device.backlog} packs still to come` : ''
-        }${device.uptimeS === null ? '' : `, up ${duration(device.uptimeS * 1000)}`}${device.firmware ? `, firmware ${device.firmware}` : ''}
-      </p>
+      <p>${words}${device.firmware ? `, firmware ${device.firmware}` : ''}</p>
+      ${
+        device.revokedAt === null
+          ? html`<ul class="facts">
+              ${deviceFacts(device, nowMs).map(fact => html`<li class=${fact.warn ? 'warn' : ''}>${fact.words}</li>`)}
+            </ul>`
+          : html`<p class="soft">What it measured is kept, and stays when it is taken off this list.</p>
+              <div class="row">
+                <button class="quiet" ?disabled=${this.#removing.busy} @click=${() => this.#remove(device)}>
+                  Take ${device.name} off the list
+                </button>
+              </div>`
+      }
       <ul class="channels">
         ${[...device.channels]
           .sort((a, b) => a.name.localeCompare(b.name))
@@ -183,7 +224,12 @@ export class DevicesView extends LitElement {
             </li>`
           })}
       </ul>
-      <details @toggle=${(event: Event) => this.#open(event, device.name)}>
+      ${device.revokedAt === null ? this.#more(device, settings) : nothing}
+    </li>`
+  }
+
+  #more(device: Device, settings: Settings) {
+    return html`<details @toggle=${(event: Event) => this.#open(event, device.name)}>
         <summary>How it measures<span class="hidden"> (${device.name})</span></summary>
         ${
           this.opened.has(device.name)
@@ -191,7 +237,23 @@ export class DevicesView extends LitElement {
             : nothing
         }
       </details>
-    </li>`
+      <details @toggle=${(event: Event) => this.#open(event, device.name)}>
+        <summary>Find, restart, credentials<span class="hidden"> (${device.name})</span></summary>
+        ${
+          this.opened.has(device.name)
+            ? html`<bw-device-access .device=${device}></bw-device-access>`
+            : nothing
+        }
+      </details>`
+  }
+
+  readonly #add = (): void => {
+    void import('../device/add-device.ts').catch(() => undefined)
+    this.adding = true
+  }
+
+  #remove(device: Device): Promise<boolean> {
+    return this.#removing.send(() => request('DELETE', `/devices/${device.name}`))
   }
 
   #setAside() {
@@ -216,6 +278,7 @@ export class DevicesView extends LitElement {
   #open(event: Event, name: string): void {
     if (!(event.currentTarget as HTMLDetailsElement).open) return
     void import('../forms/device-config.ts').catch(() => undefined)
+    void import('../device/access.ts').catch(() => undefined)
     this.opened = new Set(this.opened).add(name)
   }
 

@@ -7,6 +7,7 @@ import '../book/lot-record.ts'
 import '../book/new-lot.ts'
 import { ApiError, request } from '../state/api.ts'
 import { Frames, Tick, Watch } from '../state/watch.ts'
+import { comparePath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { place } from '../style/place.ts'
 import { shared } from '../style/shared.ts'
@@ -199,6 +200,7 @@ export class LotsView extends LitElement {
         <p class="verdict ${lot.verdict}">${verdictMark(lot.verdict)} ${VERDICT_WORD[lot.verdict]}</p>
       </header>
       <p>${lot.words}</p>
+      ${lot.batches > 1 ? html`<p><a href=${comparePath({ lot: lot.name })}>Its batches side by side</a></p>` : nothing}
       <dl class="ruler">
         <dt>Half out at ${shortTemperature(HATCHING_C, this.#unit.value).replace('.0', '')}</dt>
         <dd>${hoursBand(lot.hoursToHalf)}</dd>

@@ -5,7 +5,7 @@ import { Estimates } from '../batch/estimates.ts'
 import '../forms/correct-batch.ts'
 import { ApiError, request } from '../state/api.ts'
 import { withEvent } from '../state/log-entries.ts'
-import { batchPath, sheetPath } from '../state/route.ts'
+import { batchPath, comparePath, sheetPath } from '../state/route.ts'
 import { Frames, Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -110,29 +110,32 @@ export class PastBatches extends LitElement {
     if (this.batches === null) return html`<p class="soft">Looking them up…</p>`
     if (this.batches.length === 0) return html`<p class="soft">None has ended yet.</p>`
     const nowMs = this.#tick.nowMs
-    return html`<ul>
-      ${this.batches.map(batch => {
-        const startedMs = Date.parse(batch.startedAt)
-        const endedMs = Date.parse(batch.endedAt)
-        return html`<li>
-          <button @click=${() => this.dispatchEvent(new LookEvent(startedMs, endedMs))}>
-            <span><strong>${moment(startedMs, nowMs, zone)}</strong>, ${duration(endedMs - startedMs)}</span>
-            <span class="what soft"
-              >${mixText(batch)}${batch.note ? html`, <strong>${batch.note}</strong>` : nothing}</span
+    return html`${this.batches.length > 1 ? html`<p><a class="button quiet" href=${comparePath({ vesselId: this.vesselId })}>Side by side</a></p>` : nothing}
+      <ul>
+        ${this.batches.map(batch => {
+          const startedMs = Date.parse(batch.startedAt)
+          const endedMs = Date.parse(batch.endedAt)
+          return html`<li>
+            <button @click=${() => this.dispatchEvent(new LookEvent(startedMs, endedMs))}>
+              <span
+                ><strong>${moment(startedMs, nowMs, zone)}</strong>, ${duration(endedMs - startedMs)}</span
+              >
+              <span class="what soft"
+                >${mixText(batch)}${batch.note ? html`, <strong>${batch.note}</strong>` : nothing}</span
+              >
+              ${this.#harvest(batch)}
+              <span class="go">curves</span>
+            </button>
+            <a class="sheet" href=${batchPath(batch.id)}
+              >What went wrong, and replay<span class="hidden"> of ${moment(startedMs, nowMs, zone)}</span></a
             >
-            ${this.#harvest(batch)}
-            <span class="go">curves</span>
-          </button>
-          <a class="sheet" href=${batchPath(batch.id)}
-            >What went wrong, and replay<span class="hidden"> of ${moment(startedMs, nowMs, zone)}</span></a
-          >
-          <a class="sheet" href=${sheetPath(batch.id)}
-            >Batch sheet<span class="hidden"> of ${moment(startedMs, nowMs, zone)}</span></a
-          >
-          <bw-correct-batch .batch=${batch}></bw-correct-batch>
-        </li>`
-      })}
-    </ul>`
+            <a class="sheet" href=${sheetPath(batch.id)}
+              >Batch sheet<span class="hidden"> of ${moment(startedMs, nowMs, zone)}</span></a
+            >
+            <bw-correct-batch .batch=${batch}></bw-correct-batch>
+          </li>`
+        })}
+      </ul>`
   }
 
   /** What its last count at the harvest gave. */

@@ -6,6 +6,7 @@ import '../forms/calibration-due.ts'
 import '../forms/new-vessel.ts'
 import '../forms/rules.ts'
 import { request } from '../state/api.ts'
+import { forWhom, may, whoAmI } from '../state/me.ts'
 import { setTheme, theme, type Theme } from '../state/preferences.ts'
 import { store } from '../state/store.ts'
 import { Watch } from '../state/watch.ts'
@@ -41,6 +42,7 @@ export class SettingsView extends LitElement {
     // Whoever watches vessels does not wait for it.
     void import('../push/call-me.ts').catch(() => undefined)
     void import('../notify/who-is-called.ts').catch(() => undefined)
+    void import('../access/people-in.ts').catch(() => undefined)
     request<{ signInNeeded: boolean }>('GET', '/session').then(
       ({ signInNeeded }) => {
         this.signedIn = signInNeeded
@@ -63,14 +65,14 @@ export class SettingsView extends LitElement {
               html`<button
                 class="quiet"
                 aria-pressed=${settings.temperatureUnit === unit}
-                ?disabled=${this.#sending.busy}
+                ?disabled=${this.#sending.busy || !may('owner')}
                 @click=${() => this.#sending.send(() => request('PUT', '/settings', { ...settings, temperatureUnit: unit }))}
               >
                 °${unit}
               </button>`,
           )}
         </div>
-        ${problem(this.#sending)}
+        ${may('owner') ? nothing : html`<p class="soft">${forWhom('owner')}</p>`} ${problem(this.#sending)}
       </section>
       <section>
         <h2>This screen</h2>
@@ -95,6 +97,15 @@ export class SettingsView extends LitElement {
         <h2>Who is called</h2>
         <bw-who-is-called></bw-who-is-called>
       </section>
+      ${
+        this.signedIn
+          ? html`<section id="sign-in">
+              <h2>Who may sign in</h2>
+              <p class="soft">You are signed in as ${whoAmI().name ?? 'the owner'}, ${whoAmI().role}.</p>
+              <bw-who-is-in></bw-who-is-in>
+            </section>`
+          : nothing
+      }
       <section id="phone">
         <h2>Call me on this phone</h2>
         <bw-call-me></bw-call-me>

@@ -4,6 +4,7 @@ import { problem, readNumber, Sending } from '../forms/form.ts'
 import { keptNumber, Kind, shownNumber } from '../forms/kept-number.ts'
 import { LIMITS, limitUnit, type Rule } from '../forms/rule-fields.ts'
 import { request } from '../state/api.ts'
+import type { TriedSettings } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -26,6 +27,8 @@ const LONGEST_S = 86_400
 export class TryOutView extends LitElement {
   static override properties = {
     rule: { attribute: false },
+    asked: { attribute: false },
+    batchId: { attribute: false },
     tried: { state: true },
     newest: { state: true },
     batches: { state: true },
@@ -33,6 +36,10 @@ export class TryOutView extends LitElement {
   }
   /** Which rule, from the address; the first there is when none is named. */
   declare rule: string
+  /** Settings of the rule that the address came with. */
+  declare asked: TriedSettings
+  /** A batch that it is tried on besides the newest; empty for none. */
+  declare batchId: string
   /** As it is tried; `null` while nothing was moved. */
   declare tried: Setting | null
   declare newest: number
@@ -47,6 +54,8 @@ export class TryOutView extends LitElement {
   constructor() {
     super()
     this.rule = ''
+    this.asked = {}
+    this.batchId = ''
     this.tried = null
     this.newest = 5
     this.batches = new Map()
@@ -55,17 +64,15 @@ export class TryOutView extends LitElement {
 
   static override styles = [shared, tryOutStyle]
 
-  override connectedCallback(): void {
-    super.connectedCallback()
-    void this.#readBatches()
-  }
-
   override willUpdate(changed: PropertyValues<this>): void {
     if (changed.has('rule')) this.tried = null
+    const settings = this.#settings.value
+    if (changed.has('asked') && settings && Object.keys(this.asked).length > 0)
+      this.tried = { ...settings.rules[this.#chosen], ...this.asked }
   }
   override updated(changed: PropertyValues<this>): void {
     // What there was is shown at once, and reckoned ahead for the first move.
-    if (changed.has('rule') && this.#settings.value) this.#wish(0)
+    if ((changed.has('rule') || changed.has('asked')) && this.#settings.value) void this.#readBatches(0)
   }
 
   get #chosen(): Rule {
@@ -190,8 +197,7 @@ export class TryOutView extends LitElement {
         id="count"
         @change=${(event: Event) => {
           this.newest = Number((event.target as HTMLSelectElement).value)
-          void this.#readBatches()
-          this.#wish(0)
+          void this.#readBatches(0)
         }}
       >
         ${COUNTS.map(count => html`<option value=${count} ?selected=${count === this.newest}>${count} batches</option>`)}
@@ -296,7 +302,11 @@ export class TryOutView extends LitElement {
 
   #wish(afterMs?: number): void {
     const rules = this.tried ? { [this.#chosen]: this.tried } : {}
-    this.#run.wish({ rules, newest: this.newest }, afterMs)
+    const batchIds = [...this.batches.keys()].slice(0, this.newest)
+    this.#run.wish(
+      { rules, newest: this.newest, ...(this.batchId === '' || batchIds.length === 0 ? {} : { batchIds }) },
+      afterMs,
+    )
   }
 
   async #use(settings: Settings): Promise<void> {
@@ -309,13 +319,20 @@ export class TryOutView extends LitElement {
     this.#wish(0)
   }
 
-  async #readBatches(): Promise<void> {
+  /** Which batches it is tried on; then it is tried. */
+  async #readBatches(afterMs: number): Promise<void> {
     try {
       const { batches } = await request<{ batches: Batch[] }>('GET', `/batches?limit=${this.newest}`)
-      this.batches = new Map(batches.map(batch => [batch.id, batch]))
+      const { batchId } = this
+      const wanted =
+        batchId === '' || batches.some(({ id }) => id === batchId)
+          ? []
+          : [await request<Batch>('GET', `/batches/${encodeURIComponent(batchId)}`)]
+      this.batches = new Map([...wanted, ...batches].map(batch => [batch.id, batch]))
     } catch {
       // Only how much water was in each is not known then.
     }
+    this.#wish(afterMs)
   }
 }
 customElements.define('bw-try-out', TryOutView)

@@ -11,6 +11,8 @@ export const DeviceState = {
   away: 'away',
   /** A vessel is measured by it, and it was silent for longer than it may. */
   lost: 'lost',
+  /** It may speak no more. */
+  revoked: 'revoked',
 } as const
 export type DeviceState = (typeof DeviceState)[keyof typeof DeviceState]
 
@@ -20,6 +22,10 @@ export function deviceCondition(
   settings: Settings,
   nowMs: number,
 ): { readonly state: DeviceState; readonly words: string } {
+  if (device.revokedAt !== null) {
+    const sinceMs = nowMs - Date.parse(device.revokedAt)
+    return { state: 'revoked', words: `Revoked ${duration(sinceMs)} ago: it may not speak any more` }
+  }
   const ageMs = device.lastHeardAt === null ? null : nowMs - Date.parse(device.lastHeardAt)
   const heard = ageMs === null ? 'never heard' : `heard ${duration(ageMs)} ago`
   const lately = ageMs !== null && ageMs <= quietMs(settings)

@@ -1,9 +1,10 @@
 import { MOST_NAUPLII_PER_G } from '../../broker/hatch/counts/most-nauplii.ts'
+import { type SampledFrom, vesselMlSampled } from '../../broker/hatch/counts/samples.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import { observedText } from './observed.ts'
 
 type Count = Extract<BatchEvent, { kind: 'count' }>
-/** What a count says of the whole vessel, with limits that hold the truth 95 times in 100. */
+/** What a count says of all that was sampled, with limits that hold the truth 95 times in 100. */
 export interface Estimate {
   readonly low: number
   readonly best: number
@@ -19,12 +20,18 @@ export function seenText(event: BatchEvent): string {
       return event.text
     case 'count': {
       const samples = event.samples.length === 1 ? 'one sample' : `${event.samples.length} samples`
-      return `Counted ${samples}${event.harvest ? ' at the harvest' : ''}: ${countedText(event.samples)}`
+      return `Counted ${samples}${event.harvest ? ' at the harvest' : ''}: ${countedText(event.samples)}${fromText(event)}`
     }
     default:
       return observedText(event)
   }
 }
+
+/** ` of 250 mL drawn off`; nothing where the vessel itself was sampled. */
+const fromText = ({ drawnOffMl }: Pick<Count, 'drawnOffMl'>): string =>
+  drawnOffMl === undefined
+    ? ''
+    : ` of ${Number(drawnOffMl.toPrecision(3)).toLocaleString('en-US')} mL drawn off`
 
 /**
  * `212 nauplii, 14 umbrellas, 30 unhatched in 3 mL`; what nobody counted is left out, and what was counted in some samples only
@@ -53,12 +60,14 @@ export function countedText(samples: Count['samples']): string {
   return `${counted.join(', ')} in ${Number(ml.toFixed(3))} mL`
 }
 
-/** How many nauplii a count says are in a vessel of so many litres: all samples pooled. */
-export function naupliiByCount(samples: readonly Count['samples'][number][], litres: number): number | null {
+/** How many nauplii a count says there are in all that was sampled: all samples pooled. */
+export function naupliiByCount(
+  samples: readonly Count['samples'][number][],
+  from: SampledFrom,
+): number | null {
   const nauplii = samples.reduce((sum, sample) => sum + sample.nauplii, 0)
-  // What each sample held of the vessel's own water, mL.
-  const ofVesselMl = samples.reduce((sum, sample) => sum + sample.sampleMl / (sample.dilution ?? 1), 0)
-  return ofVesselMl > 0 ? (nauplii / ofVesselMl) * litres * 1000 : null
+  const ofVesselMl = vesselMlSampled(samples, from)
+  return ofVesselMl > 0 ? (nauplii / ofVesselMl) * from.litres * 1000 : null
 }
 
 /** A number as well as a count knows it: to three digits. */
@@ -71,12 +80,12 @@ export const estimateText = ({ low, best, high }: Estimate): string =>
 /** A word of doubt before a count is kept that says more than its dose can give; empty when it can be. */
 export function tooManyText(
   samples: readonly Count['samples'][number][],
-  litres: number,
+  from: SampledFrom,
   cystsG: number,
 ): string {
-  const nauplii = naupliiByCount(samples, litres)
+  const nauplii = naupliiByCount(samples, from)
   if (nauplii === null || nauplii <= MOST_NAUPLII_PER_G * cystsG) return ''
-  return `That would be ${rounded(nauplii / cystsG)} nauplii from each gram of cysts, and a gram hardly gives more than ${rounded(MOST_NAUPLII_PER_G)}. Look at the millilitres and the dilution again, and at what was written down of the cysts.`
+  return `That would be ${rounded(nauplii / cystsG)} nauplii from each gram of cysts, and a gram hardly gives more than ${rounded(MOST_NAUPLII_PER_G)}. Look at the millilitres, the dilution and what was sampled again, and at what was written down of the cysts.`
 }
 
 /** The last count at the harvest that stands. */

@@ -80,13 +80,36 @@ def _settings():
     from settings import load
 
     settings = load()
-    if settings is None:
-        from first_run import ask
-
-        settings = ask(input, print)
-        del sys.modules["first_run"]
+    if settings is None or _is_asked_anew(settings["button"]):
+        _first_run(settings)
+        # With all of the memory.
+        machine.reset()
     del sys.modules["settings"]
     return settings
+
+
+# The button held while the power comes, for three seconds: other credentials, or another network.
+def _is_asked_anew(button):
+    if not button:
+        return False
+    pin = _pin(button["pin"], machine.Pin.IN, machine.Pin.PULL_UP)
+    since = time.ticks_ms()
+    while pin.value() == 0:
+        if time.ticks_diff(time.ticks_ms(), since) > 3000:
+            return True
+        time.sleep_ms(20)
+    return False
+
+
+def _first_run(before):
+    from drivers.portal import run as open_page
+    from first_run import ask, finish
+
+    found = open_page(print)
+    if found:
+        finish(found, found["wifi"], print, before)
+    else:
+        ask(input, print, Net, time.ticks_ms, lambda: time.sleep_ms(50))
 
 
 def start():

@@ -174,6 +174,8 @@ class Monitor:
             "freeBytes": gc.mem_free(),
             "configRevision": self.config.revision,
         }
+        if self._epoch is not None:
+            state["atMs"] = self._epoch + now
         strength = self._net.strength()
         if strength is not None:
             state["rssiDbm"] = strength

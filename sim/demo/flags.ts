@@ -6,6 +6,7 @@ export const DEMO_USAGE = `Starts the service with a simulated fish room, in a d
   --http HOST:PORT     where the dashboard is served (127.0.0.1:8080); loopback only
   --mqtt HOST:PORT     where devices connect (127.0.0.1:1883); loopback only
   --speed N            everything runs N times faster, 1 to 3600 (1)
+  --no-season          without the invented season of some forty batches before today
   --keep               keep the data folder at the end`
 
 export interface DemoFlags {
@@ -13,11 +14,12 @@ export interface DemoFlags {
   readonly mqtt: string
   readonly speed: number
   readonly keep: boolean
+  readonly season: boolean
 }
 
 /** @throws SimFlagError */
 export function parseDemoFlags(argv: readonly string[]): DemoFlags {
-  const { http, mqtt, speed, keep } = read(argv)
+  const { http, mqtt, speed, keep, 'no-season': noSeason } = read(argv)
   for (const [name, address] of [
     ['http', http],
     ['mqtt', mqtt],
@@ -30,7 +32,7 @@ export function parseDemoFlags(argv: readonly string[]): DemoFlags {
   if (!(times >= 1 && times <= 3600)) {
     throw new SimFlagError(`Cannot read --speed: give a number from 1 to 3600, got ${speed}`)
   }
-  return { http, mqtt, speed: times, keep }
+  return { http, mqtt, speed: times, keep, season: !noSeason }
 }
 
 function read(argv: readonly string[]) {
@@ -42,6 +44,7 @@ function read(argv: readonly string[]) {
         mqtt: { type: 'string', default: '127.0.0.1:1883' },
         speed: { type: 'string', default: '1' },
         keep: { type: 'boolean', default: false },
+        'no-season': { type: 'boolean', default: false },
       },
     }).values
   } catch (error) {

@@ -36,6 +36,18 @@ export class RoomApi {
     })
   }
 
+  /** A lot of the invented season, and who wants to be fed. */
+  async addLot(lot: object): Promise<void> {
+    await this.#send('POST', '/shelf', lot)
+  }
+  async addCohort(cohort: object): Promise<void> {
+    await this.#send('POST', '/cohorts', cohort)
+  }
+  /** A batch of the invented season, taken into the books as if it had been here. */
+  async takeBatch(batch: object): Promise<void> {
+    await this.#send('POST', '/brought-in?as=own', batch)
+  }
+
   async #send(method: string, path: string, body: unknown): Promise<unknown> {
     const response = await fetch(this.#base + path, {
       method,

@@ -50,9 +50,10 @@ export function startRigs(setting: DemoRoomSetting): Rig[] {
       // Both ways of writing a pack are in use, so that both are seen to work.
       format: index % 2 === 0 ? 'json' : 'cbor',
       outboxReadings: 100_000,
+      onMeasureNow: () => rig.measureNow(),
     })
     const intervalS = Math.min(60, Math.max(2, setting.speed))
-    const rig = new Rig({
+    const rig: Rig = new Rig({
       device,
       vessels,
       intervalS,

@@ -4,6 +4,7 @@ import {
   deviceConfig,
   type DeviceConfig,
 } from '../../firmware-protocol/device-config.ts'
+import { deviceCommand } from '../../firmware-protocol/device-orders.ts'
 import { LAST_WILL, type DeviceState } from '../../firmware-protocol/device-state.ts'
 import { encodePack } from '../../firmware-protocol/pack.ts'
 import { topicOf } from '../../firmware-protocol/topics.ts'
@@ -38,14 +39,21 @@ export interface DeviceSetting {
   readonly onAlarm?: (alarm: DeviceAlarm) => void
   /** Told of each message on the config topic that could be read. */
   readonly onConfig?: (config: DeviceConfig) => void
+  /** Told when it is to measure at once, ahead of its turn. */
+  readonly onMeasureNow?: () => void
+  /** Told when it is to blink, so that somebody finds it. */
+  readonly onIdentify?: (seconds: number) => void
 }
+
+/** After the order to restart, so that its acknowledgement can go. */
+const RESTART_MS = 300
 
 /**
  * A device as the link's specification asks for it: what it measures waits in its own bounded outbox, goes out in packs of
  * which one is under way at a time, with times relative to the moment of sending, and is let go on PUBACK only.
  */
 export class Device {
-  readonly boot: string
+  #boot = ''
   readonly outbox: Outbox
   #setting: DeviceSetting
   #link: MqttLink
@@ -59,7 +67,11 @@ export class Device {
   #alarmsHeard = 0
   #config: DeviceConfig = DEFAULT_DEVICE_CONFIG
   #nextReportMs = -Infinity
-  readonly #hearing: Hearing
+  #identifyUntilMs = -Infinity
+  #restart: NodeJS.Timeout | undefined
+  #resetReason = 'power-on'
+  readonly #random: Random
+  #hearing: Hearing
   readonly #limits = new OwnLimits()
 
   constructor(setting: DeviceSetting) {
@@ -67,7 +79,8 @@ export class Device {
     this.#poweredAtMs = setting.now()
     this.#hearing = new Hearing(this.#poweredAtMs)
     const random = setting.random.fork(setting.name)
-    this.boot = Array.from({ length: 12 }, () => Math.floor(random.uniform() * 36).toString(36)).join('')
+    this.#random = random
+    this.#boot = newBoot(random)
     this.outbox = new Outbox({
       readings: setting.outboxReadings ?? 10_000,
       packReadings: setting.packReadings ?? 300,
@@ -78,7 +91,7 @@ export class Device {
         port: setting.port,
         device: setting.name,
         password: setting.password,
-        subscriptions: [topicOf(setting.name, 'alarm'), topicOf(setting.name, 'config')],
+        subscriptions: (['alarm', 'config', 'command'] as const).map(kind => topicOf(setting.name, kind)),
         will: { topic: topicOf(setting.name, 'state'), payload: LAST_WILL },
         backoff: setting.backoff ?? { firstMs: 1000, mostMs: 60_000 },
         acknowledgeWithinMs: setting.acknowledgeWithinMs ?? 30_000,
@@ -90,6 +103,16 @@ export class Device {
       },
       random,
     )
+  }
+
+  /** Made anew at every power-up. */
+  get boot(): string {
+    return this.#boot
+  }
+
+  /** Whether it blinks so that somebody finds it. */
+  get identifying(): boolean {
+    return this.#setting.now() < this.#identifyUntilMs
   }
 
   /** Readings that the broker has acknowledged. */
@@ -164,6 +187,7 @@ export class Device {
   async stop(): Promise<void> {
     this.#running = false
     clearInterval(this.#stateTimer)
+    clearTimeout(this.#restart)
     await new Promise<void>(resolve => {
       const patience = setTimeout(resolve, 1000)
       const told = this.#link.publish(topicOf(this.#setting.name, 'state'), LAST_WILL, true, () => {
@@ -192,6 +216,7 @@ export class Device {
   /** What does not fit the specification is ignored. */
   #hear(topic: string, payload: Uint8Array): void {
     if (topic === topicOf(this.#setting.name, 'config')) this.#hearConfig(payload)
+    else if (topic === topicOf(this.#setting.name, 'command')) this.#obey(payload)
     else this.#hearAlarm(payload)
   }
 
@@ -216,6 +241,49 @@ export class Device {
     // So that whoever set it sees that it is in force.
     this.#tellState()
     this.#setting.onConfig?.(config)
+  }
+
+  #obey(payload: Uint8Array): void {
+    const said = readAs(deviceCommand, payload)
+    switch (said?.command) {
+      case 'identify':
+        this.#identifyUntilMs = this.#setting.now() + said.seconds * 1000
+        this.#setting.onIdentify?.(said.seconds)
+        return
+      case 'report':
+        this.#nextReportMs = -Infinity
+        this.#setting.onMeasureNow?.()
+        this.#send()
+        this.#tellState()
+        return
+      case 'restart':
+        this.#restartSoon()
+        return
+      case undefined:
+        return
+    }
+  }
+
+  #restartSoon(): void {
+    clearTimeout(this.#restart)
+    this.#restart = setTimeout(() => this.#powerUp(), RESTART_MS)
+  }
+
+  /** As after an order to restart: what is unsent was kept, and goes out by the numbers of the new power-up. */
+  #powerUp(): void {
+    if (!this.#running) return
+    // What may have arrived must go out again under its own number.
+    if (this.outbox.isSending) return this.#restartSoon()
+    const wasUp = this.#networkUp
+    this.#link.cut()
+    this.#poweredAtMs = this.#setting.now()
+    this.#boot = newBoot(this.#random)
+    this.outbox.renumber()
+    this.#hearing = new Hearing(this.#poweredAtMs)
+    this.#resetReason = 'software'
+    this.#identifyUntilMs = -Infinity
+    this.#alarm = QUIET
+    if (wasUp) this.#link.open()
   }
 
   #silent(): boolean {
@@ -243,7 +311,7 @@ export class Device {
       {
         boot: this.boot,
         seq,
-        uptimeS: Math.round((nowMs - this.#poweredAtMs) / 1000),
+        uptimeS: Math.round(nowMs - this.#poweredAtMs) / 1000,
         measurements: samplings.flatMap(({ atMs, readings }) =>
           readings.map(reading => ({ ...reading, timeS: Math.round(atMs - nowMs) / 1000 })),
         ),
@@ -264,11 +332,16 @@ export class Device {
       uptimeS: Math.round((this.#setting.now() - this.#poweredAtMs) / 1000),
       backlog: this.outbox.size,
       dropped: this.outbox.dropped,
-      resetReason: 'power-on',
+      resetReason: this.#resetReason,
+      atMs: Math.round(this.#setting.now()),
       configRevision: this.#config.revision,
     }
     this.#link.publish(topicOf(this.#setting.name, 'state'), JSON.stringify(state), true)
   }
+}
+
+function newBoot(random: Random): string {
+  return Array.from({ length: 12 }, () => Math.floor(random.uniform() * 36).toString(36)).join('')
 }
 
 function readAs<T>(schema: { parse(value: unknown): T }, payload: Uint8Array): T | null {

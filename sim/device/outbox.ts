@@ -54,6 +54,17 @@ export class Outbox {
     return this.#dropped
   }
 
+  /** Whether a pack is on its way. */
+  get isSending(): boolean {
+    return this.#inFlight !== null
+  }
+
+  /** Packs count from 0 again: those of another power-up. Refused while one is on its way, which must be sent as it was. */
+  renumber(): void {
+    if (this.#inFlight) throw new Error('Cannot count packs anew: one is on its way')
+    this.#nextSeq = 0
+  }
+
   add(sampling: Sampling): void {
     if (sampling.readings.length === 0) return
     this.#waiting.push(sampling)

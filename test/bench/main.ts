@@ -1,6 +1,7 @@
 import { mkdirSync } from 'node:fs'
 import { parseArgs } from 'node:util'
 import { alarm } from './alarm.ts'
+import { assembly } from './assembly.ts'
 import { history } from './history.ts'
 import { intake } from './intake.ts'
 import { latency } from './latency.ts'
@@ -18,6 +19,7 @@ import { wear } from './wear.ts'
 
 const SUBJECTS: readonly Subject[] = [
   intake,
+  assembly,
   latency,
   alarm,
   told,

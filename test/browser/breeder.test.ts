@@ -166,6 +166,7 @@ describe.each([
     await page.getByRole('button', { name: 'Count a sample' }).click()
     expect(await page.getByRole('textbox', { name: 'Nauplii' }).inputValue(), 'what was tapped').toBe('1')
     hands.begin()
+    await hands.type(page.getByLabel('Drawn off in all, mL'), '500')
     const more = page.locator('bw-count-form .nauplii .pad')
     for (let nauplii = 1; nauplii < 45; nauplii++) await hands.tapAgain(more)
     await hands.tap(page.getByRole('button', { name: 'Next sample' }))
@@ -175,8 +176,8 @@ describe.each([
     const { seconds, machineSeconds } = hands.done('harvest count of two samples')
     expect(seconds + machineSeconds).toBeLessThan(90)
     const result = await page.locator('bw-harvest .result').innerText()
-    // 97 in 2 mL of 1 L are 48,500.
-    expect(result).toMatch(/48,500 nauplii/)
+    // 97 in 2 mL of the 500 mL that were drawn off are 24,250, and not the 48,500 of the whole litre.
+    expect(result).toMatch(/24,300 nauplii/)
     expect(result).toMatch(/expected/i)
   })
 
@@ -185,7 +186,7 @@ describe.each([
     await page.getByLabel('Share of the harvest, %').fill('50')
     await page.locator('bw-taken').getByRole('button', { name: 'Write it down' }).click()
     await page
-      .getByText(/Put in the cold 24,300 nauplii/)
+      .getByText(/Put in the cold 12,100 nauplii/)
       .first()
       .waitFor()
     await fits('the harvest')
@@ -193,12 +194,12 @@ describe.each([
     await page.getByRole('heading', { name: 'Start a batch' }).waitFor()
     expect((await program.api('GET', '/api/v1/vessels')).body.vessels[0].suppression).toBeNull()
     await page.goto(`${program.http}/held`)
-    await page.getByText('24,300 nauplii').first().waitFor()
+    await page.getByText('12,100 nauplii').first().waitFor()
     await page.getByText(/Keeps until/).waitFor()
     await page.getByRole('button', { name: 'Feed from it' }).click()
     await page.getByRole('button', { name: 'Fed', exact: true }).click()
     await page
-      .getByText(/fed 12,\d00/)
+      .getByText(/fed 6,\d\d0/)
       .first()
       .waitFor()
     await fits('the refrigerator')
@@ -208,6 +209,23 @@ describe.each([
     const id = (await program.api('GET', '/api/v1/vessels')).body.vessels[0].id
     await page.goto(`${program.http}/vessel/${id}`)
     await page.getByRole('link', { name: 'Set it up step by step' }).click()
+    // A recipe of one's own: kept, renamed, taken, and its name half typed comes back.
+    const own = page.locator('bw-own-recipes')
+    await own.getByText(/^Your own recipes/).click()
+    await page.getByLabel('Cysts, grams').fill('1.8')
+    await own.getByLabel('Keep these amounts as').fill('Half dose')
+    await page.reload()
+    await own.getByText(/^Your own recipes/).click()
+    await expect.poll(() => own.getByLabel('Keep these amounts as').inputValue()).toBe('Half dose')
+    await expect.poll(() => page.getByLabel('Cysts, grams').inputValue()).toBe('1.8')
+    await own.getByRole('button', { name: 'Keep the recipe' }).click()
+    await own.getByRole('button', { name: 'Rename Half dose' }).click()
+    await own.getByLabel('Name', { exact: true }).fill('Small dose')
+    await own.getByRole('button', { name: 'Rename', exact: true }).click()
+    await own.locator('strong', { hasText: 'Small dose' }).waitFor()
+    await page.getByLabel('Cysts, grams').fill('5')
+    await own.getByRole('button', { name: /^Take it/ }).click()
+    await expect.poll(() => page.getByLabel('Cysts, grams').inputValue()).toBe('1.8')
     await page.getByLabel('Cysts, grams').fill('2')
     await page.getByLabel('Lot of cysts').fill('spring')
     await page.getByRole('checkbox', { name: /Start the air/ }).check()
@@ -287,7 +305,7 @@ describe.each([
   it('prints a batch on one page', async () => {
     const { batches } = (await program.api('GET', '/api/v1/batches')).body
     await page.goto(`${program.http}/sheet?of=${batches.at(-1).id}`)
-    await page.getByRole('heading', { name: /What it gave: 48,500 nauplii/ }).waitFor()
+    await page.getByRole('heading', { name: /What it gave: 24,300 nauplii/ }).waitFor()
     await fits('the sheet')
     const pdf = (await page.pdf({ format: 'A4' })).toString('latin1')
     expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(1)

@@ -54,6 +54,35 @@ describe.each([
     await page.getByRole('button', { name: 'Not now' }).click()
   })
 
+  it('ticks a feeding off, finds what was half typed again, and takes it back', async () => {
+    const first = page.locator('.next li', { hasText: 'Feed Spawn 12' }).first()
+    await first.getByRole('button', { name: /^Tick off/ }).click()
+    await page.getByLabel('How many nauplii').fill('12345')
+    await page.getByLabel('From', { exact: true }).selectOption({ label: 'Something else' })
+    await page.reload()
+    await first.getByRole('button', { name: /^Tick off/ }).click()
+    await expect.poll(() => page.getByLabel('How many nauplii').inputValue()).toBe('12345')
+    await page.getByRole('button', { name: 'Fed', exact: true }).click()
+    await page.getByText('Given so far: 1').click()
+    await page
+      .getByText(/Spawn 12: 12,000 nauplii/)
+      .first()
+      .waitFor()
+    await page.getByRole('button', { name: /^Take back/ }).click()
+    await page.getByText('taken back').waitFor()
+    const { feedings } = (await program.api('GET', '/api/v1/feedings')).body
+    expect(feedings).toMatchObject([{ nauplii: 12_345, from: 'other' }])
+    expect(feedings[0].withdrawnAt).not.toBeNull()
+  })
+
+  it('moves by itself when something else is planned for, without being asked', async () => {
+    const { cohorts } = (await program.api('GET', '/api/v1/cohorts')).body
+    const { id, ...fry } = cohorts[0]
+    await program.api('PUT', `/api/v1/cohorts/${id}`, { ...fry, name: 'Spawn 13' })
+    // Changes are gathered for two seconds; nothing on the page asks by the clock.
+    await page.getByRole('heading', { name: 'Spawn 13' }).waitFor({ timeout: 8000 })
+  })
+
   it('starts a batch as it is planned', async () => {
     await page
       .getByRole('button', { name: /^Start this/ })
@@ -70,6 +99,8 @@ describe.each([
     expect(await page.getByRole('row').count()).toBeGreaterThan(10)
     const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)
     expect(wide).toBeLessThanOrEqual(0)
+    // As tall as the page: what lies under the bar at the foot would count as covered.
+    await page.setViewportSize({ width: size.viewport.width, height: 8000 })
     await page.evaluate(axe)
     const found = await page.evaluate(async () => {
       const { violations } = await (window as any).axe.run(document, {

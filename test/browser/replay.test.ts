@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
+import { gunzipSync, gzipSync } from 'node:zlib'
 import type { Browser, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { lampRunaway } from '../../sim/scenarios/lamp-runaway.ts'
@@ -90,7 +91,8 @@ describe.each([
   })
 
   it('shows a gap as a gap', async () => {
-    await page.getByRole('button', { name: /No good water reading for 1 h 12 min/ }).click()
+    // 1 h 12 min, from the last bucket before it: buckets of 36 h in 2,000 are 80 s wide, and begin where the clock has them begin.
+    await page.getByRole('button', { name: /No good water reading for 1 h 1[23] min/ }).click()
     await slider().focus()
     for (let press = 0; press < 6; press++) await page.keyboard.press('ArrowRight')
     await expect.poll(moment).toMatch(/water no good reading for 30 min/)
@@ -98,8 +100,17 @@ describe.each([
   })
 
   it('goes to what shows a cause, and is scrubbed without asking the broker anything', async () => {
+    const caught = page.locator('bw-caught')
+    const stop = caught.getByRole('button', { name: 'Stop' })
+    const again = caught.getByRole('button', { name: 'Look for a sooner call' })
+    // Either it has found something by now, or it is stopped: while it goes on it asks how far it is.
+    const rests = async () => {
+      if (await stop.isVisible()) await stop.click()
+      return (await again.isVisible()) || (await caught.locator('.found').isVisible())
+    }
+    await expect.poll(rests, { timeout: 8000 }).toBe(true)
     const asked: string[] = []
-    page.on('request', request => asked.push(request.url()))
+    page.on('request', request => request.url().includes('/api/') && asked.push(request.url()))
     await page.locator('bw-causes .evidence button').first().click()
     await expect.poll(moment).toMatch(/10 h \d+ min after the start/)
     await slider().scrollIntoViewIfNeeded()
@@ -164,5 +175,70 @@ describe.each([
     expect(await page.locator('bw-causes .big').textContent()).toMatch(/\d °F \(\d\d\.\d °C\)/)
     await program.api('PUT', '/api/v1/settings', settings)
     expect(complaints).toEqual([])
+  })
+})
+
+describe('a dead batch shown to somebody else', () => {
+  const faultsOf = async (page: Page): Promise<string[]> => {
+    await page.evaluate(axe)
+    return page.evaluate(async () => {
+      const { violations } = await (window as any).axe.run(document, {
+        runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
+      })
+      return violations.map(
+        (each: any) => `${each.id}: ${each.nodes.map((node: any) => node.html).join(' ')}`,
+      )
+    })
+  }
+
+  it('is one page of A4 and of Letter, with nothing cut off, and can be read on a phone', async () => {
+    const { page, complaints } = await openPage(browser, { ...PHONE, colorScheme: 'dark' })
+    await page.goto(`${program.http}/report?of=${BATCH}`)
+    await expect.poll(() => page.locator('bw-report .verdict').textContent()).toMatch(/too hot/)
+    expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)).toBeLessThanOrEqual(
+      0,
+    )
+    expect(await faultsOf(page)).toEqual([])
+    for (const format of ['A4', 'Letter'] as const) {
+      const pdf = (await page.pdf({ format })).toString('latin1')
+      expect(pdf.match(/\/Type\s*\/Page\b(?!s)/g)).toHaveLength(1)
+    }
+    await page.emulateMedia({ media: 'print' })
+    // Letter's width within its margins, at 96 dots an inch.
+    await page.setViewportSize({ width: 740, height: 980 })
+    const cut = await page.locator('bw-report .sheet').evaluate(each => each.scrollHeight - each.clientHeight)
+    expect(cut).toBeLessThanOrEqual(0)
+    expect(complaints).toEqual([])
+    await page.context().close()
+  })
+
+  it('is brought in from a file, looked at, and removed', async () => {
+    const { page, complaints } = await openPage(browser, { ...PHONE, colorScheme: 'light' })
+    const response = await fetch(`${program.http}/api/v1/batches/${BATCH}/export`)
+    const file = JSON.parse(gunzipSync(Buffer.from(await response.arrayBuffer())).toString())
+    file.batch.id = 'from-elsewhere'
+    file.vessel.name = 'Their cone'
+    await page.goto(`${program.http}/batches`)
+    await page.getByLabel('Bring a batch in').setInputFiles({
+      name: 'their.batch.json.gz',
+      mimeType: 'application/gzip',
+      buffer: gzipSync(JSON.stringify(file)),
+    })
+    await expect.poll(() => page.locator('bw-causes .big').textContent()).toMatch(/too hot/)
+    expect(await page.locator('bw-replay-page h1').innerText()).toMatch(/Their cone, batch of/)
+    expect(await page.getByText(/From elsewhere, brought in by/).isVisible()).toBe(true)
+    await page.goto(`${program.http}/batches`)
+    await page.getByLabel('Bring a batch in').setInputFiles({
+      name: 'their.batch.json.gz',
+      mimeType: 'application/gzip',
+      buffer: Buffer.from('nothing'),
+    })
+    await expect.poll(() => page.getByText('the file is no JSON').isVisible()).toBe(true)
+    expect(await faultsOf(page)).toEqual([])
+    await page.getByRole('button', { name: /^Remove the batch from Their cone/ }).click()
+    await page.getByRole('button', { name: 'Remove it' }).click()
+    await expect.poll(() => page.getByText('Their cone').count()).toBe(0)
+    expect(complaints.filter(words => !/422/.test(words))).toEqual([])
+    await page.context().close()
   })
 })

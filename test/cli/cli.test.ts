@@ -4,7 +4,9 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { isPassword, passwordSetAt } from '../../broker/password.ts'
+import { useLink } from '../../broker/people.ts'
 import { run as runCommand } from '../../broker/cli/run.ts'
+import { keepReachedAt } from '../../broker/reached-at.ts'
 import { registryOver } from '../../broker/registry.ts'
 import { secretMatches } from '../../broker/secrets.ts'
 import { openStore } from '../../broker/store/sqlite/open.ts'
@@ -87,8 +89,11 @@ describe('device', () => {
     expect(line(await inData('device', 'list'))).toMatchObject({ device: 'bench-1' })
     line(await inData('device', 'revoke', 'bench-1'))
     expect(await registryOver(store).verify('bench-1', String(password))).toBe(false)
-    expect((await inData('device', 'list')).out).toBe('')
+    expect(line(await inData('device', 'list'))).toMatchObject({ revokedAt: '2026-11-25T00:00:00.000Z' })
     expect(sentence(await inData('device', 'revoke', 'bench-1'), 1)).toContain('bench-1')
+    line(await inData('device', 'remove', 'bench-1'))
+    expect((await inData('device', 'list')).out).toBe('')
+    expect(sentence(await inData('device', 'remove', 'bench-1'), 1)).toContain('bench-1')
     await store.close()
   })
 
@@ -96,6 +101,43 @@ describe('device', () => {
     await inData('device', 'add', 'bench-1')
     expect(sentence(await inData('device', 'add', 'bench-1'), 1)).toContain('bench-1')
     expect(sentence(await inData('device', 'add', 'a/b'), 2)).toContain('a/b')
+  })
+
+  it('rotate makes a password that takes the place of the one before when it is used, in time', async () => {
+    const { password: first } = line(await inData('device', 'add', 'bench-1'))
+    const { password: second, expiresAt } = line(await inData('device', 'rotate', 'bench-1'))
+    const store = await openStore({ dir: data })
+    let nowMs = Date.parse(String(expiresAt))
+    const replaced: string[] = []
+    const registry = registryOver(store, undefined, {
+      clock: () => nowMs,
+      onNewSecret: device => void replaced.push(device),
+      logger: { error: () => undefined },
+    })
+    // Too late: it is void, and the device goes on as before.
+    expect(await registry.verify('bench-1', String(second))).toBe(false)
+    nowMs -= 1
+    expect(await registry.verify('bench-1', String(first))).toBe(true)
+    expect(replaced).toEqual([])
+    expect(await registry.verify('bench-1', String(second))).toBe(true)
+    expect(replaced).toEqual(['bench-1'])
+    expect(await registry.verify('bench-1', String(first))).toBe(false)
+    expect(await registry.verify('bench-1', String(second))).toBe(true)
+    await store.close()
+    expect(sentence(await inData('device', 'rotate', 'bench-2'), 1)).toContain('bench-2')
+  })
+
+  it('add --code prints a code, and says what to do with it', async () => {
+    const { code, out, err } = await inData('device', 'add', 'bench-1', '--code')
+    expect(code).toBe(0)
+    expect(JSON.parse(out)).toMatchObject({ device: 'bench-1', code: expect.stringMatching(/^\w{4}-\w{4}$/) })
+    expect(err).toContain('--lan')
+    const store = await openStore({ dir: data })
+    await keepReachedAt(store, ['192.168.1.20:8080'])
+    await store.close()
+    const again = await inData('device', 'rotate', 'bench-1', '--code')
+    const shown = (JSON.parse(again.out) as { code: string }).code.replace('-', '')
+    expect(again.err).toContain(`http://192.168.4.1/?code=${shown}&at=192.168.1.20:8080`)
   })
 
   it('makes the data directory readable by its owner alone', async () => {
@@ -107,13 +149,67 @@ describe('device', () => {
 describe('token add', () => {
   it('prints one line with a token of which only a hash is kept', async () => {
     const { name, token, ...rest } = line(await inData('token', 'add', 'pager'))
-    expect([name, rest]).toEqual(['pager', {}])
+    expect([name, rest]).toEqual(['pager', { role: 'owner' }])
     const store = await openStore({ dir: data })
     const [row, ...others] = await store.tokens()
     await store.close()
     expect(others).toEqual([])
     expect(row?.hash).not.toContain(String(token))
     expect(secretMatches(String(token), row?.hash ?? '')).toBe(true)
+  })
+
+  it('is followed by list, which shows no secret, and remove', async () => {
+    const { token } = line(await inData('token', 'add', 'pager'))
+    const listed = await inData('token', 'list')
+    expect(line(listed)).toEqual({ name: 'pager', role: 'owner', addedAt: '2026-11-25T00:00:00.000Z' })
+    expect(listed.out).not.toContain(String(token))
+    expect(line(await inData('token', 'remove', 'pager'))).toEqual({ name: 'pager', removed: true })
+    expect((await inData('token', 'list')).out).toBe('')
+    expect(sentence(await inData('token', 'remove', 'pager'), 1)).toContain('pager')
+  })
+})
+
+describe('token add --role', () => {
+  it('gives a token less than everything, and refuses what is no role', async () => {
+    expect(line(await inData('token', 'add', 'wall', '--role', 'viewer'))).toMatchObject({ role: 'viewer' })
+    const store = await openStore({ dir: data })
+    expect((await store.tokens()).map(({ role }) => role)).toEqual(['viewer'])
+    await store.close()
+    expect(sentence(await inData('token', 'add', 'wall', '--role', 'king'), 2)).toContain('king')
+    expect(sentence(await inData('device', 'add', 'wall', '--role', 'viewer'), 2)).toContain('--role')
+  })
+})
+
+describe('person', () => {
+  it('add prints the path of a link that the service then takes; list, link and remove follow', async () => {
+    await inData('token', 'add', 'first')
+    const added = await inData('person', 'add', 'Ann of the night', '--role', 'viewer')
+    const { name, role, path } = JSON.parse(added.out) as Record<string, string>
+    expect([added.code, name, role]).toEqual([0, 'Ann of the night', 'viewer'])
+    const store = await openStore({ dir: data })
+    const now = Date.UTC(2026, 10, 25)
+    const secret = path?.split('#')[1] ?? ''
+    expect(await useLink(store, secret, null, now)).toMatchObject({
+      name: 'Ann of the night',
+      role: 'viewer',
+    })
+    expect(await useLink(store, secret, null, now)).toBeNull()
+    expect(line(await inData('person', 'list'))).toMatchObject({ name: 'Ann of the night', role: 'viewer' })
+    expect(JSON.parse((await inData('person', 'link', 'Ann of the night')).out)).toMatchObject({
+      role: 'viewer',
+    })
+    expect(sentence(await inData('person', 'add', 'Ann of the night'), 1)).toContain('already')
+    expect(sentence(await inData('person', 'add', 'Bea', '--role', 'owner'), 1)).toContain('owner')
+    line(await inData('person', 'remove', 'Ann of the night'))
+    expect(sentence(await inData('person', 'remove', 'Ann of the night'), 1)).toContain('Ann')
+    const acts = (await store.audit(9)).map(row => `${row.who}: ${row.act}`)
+    await store.close()
+    expect(acts).toEqual([
+      'the command line: let somebody in no more',
+      'the command line: made a new link',
+      'the command line: let somebody in',
+      'the command line: added a token',
+    ])
   })
 })
 
@@ -189,7 +285,7 @@ describe('the command line', () => {
     [[], 'which command'],
     [['devise', 'add', 'x'], 'no such command'],
     [['device'], '"device add"'],
-    [['device', 'remove', 'x'], '"device revoke"'],
+    [['device', 'forget', 'x'], '"device revoke"'],
     [['device', 'add'], 'NAME'],
     [['device', 'add', 'a', 'b'], '"b"'],
     [['device', 'list', 'a'], '"a"'],
@@ -239,5 +335,43 @@ describe('the command line', () => {
   it('says so when the data cannot be used', async () => {
     writeFileSync(data, 'a file, not a directory')
     sentence(await inData('device', 'add', 'bench-1'), 1)
+  })
+})
+
+describe('batch export and import', () => {
+  it('writes a batch out of one house and brings it in at another, once', async () => {
+    const store = await openStore({ dir: data, exclusive: false, threads: false })
+    const startedAtMs = Date.UTC(2026, 10, 20, 8)
+    const endedAtMs = startedAtMs + 86_400_000
+    await store.keepVessel({
+      id: 'v1',
+      name: 'Cone 1',
+      litres: 1,
+      createdAtMs: startedAtMs,
+      retiredAtMs: null,
+    })
+    const dose = { litres: 1, cystsG: 2, salinityGpl: 25, lot: null, goal: 'balanced', note: null } as const
+    await store.keepBatch({ id: 'b1', vesselId: 'v1', startedAtMs, endedAtMs, ...dose })
+    await store.close()
+    const before = process.cwd()
+    process.chdir(dir)
+    try {
+      const { file } = line(await inData('batch', 'export', 'b1', '--no-names'))
+      expect(file).toBe(join(dir, 'cone-1-2026-11-20.batch.json.gz'))
+      expect((await inData('batch', 'export', 'b1')).err).toContain('is there already')
+      expect((await inData('batch', 'export', 'b2')).err).toContain('no batch has the id b2')
+      expect((await inData('batch', 'import', String(file))).err).toContain("one of this house's own")
+      const elsewhere = (...args: string[]) => run(['--data', join(dir, 'elsewhere'), ...args])
+      expect(
+        line(await elsewhere('batch', 'import', String(file)).then(ran => ({ ...ran, err: '' }))),
+      ).toEqual({
+        batch: 'b1',
+        isNew: true,
+      })
+      expect(line(await elsewhere('batch', 'import', String(file)))).toEqual({ batch: 'b1', isNew: false })
+      expect((await elsewhere('batch', 'import', 'none.gz')).err).toContain('there is no file')
+    } finally {
+      process.chdir(before)
+    }
   })
 })

@@ -10,6 +10,8 @@ const isLong = process.env.BRINEWATCH_DEVICE_DAY !== undefined
 const HOURS = isLong ? 24 : 2.5
 const LOSSES = isLong ? 50 : 6
 const POWER_UPS = isLong ? 10 : 3
+/** Times that what the device says stands still on its way, for up to a quarter of a minute. */
+const HELD_UP = isLong ? 60 : 12
 const SAMPLE_S = isLong ? 5 : 3
 /** One loss is longer than the flash lasts: four files of 4 KiB hold some 2,400 samplings. */
 const LONG_LOSS_MS = isLong ? 5 * 3_600_000 : 135 * 60_000
@@ -42,23 +44,26 @@ afterAll(async () => {
   service.remove()
 })
 
-type Blow = { readonly atMs: number; readonly kind: 'loss' | 'power'; readonly forMs: number }
+type Blow = { readonly atMs: number; readonly kind: 'loss' | 'power' | 'held'; readonly forMs: number }
 
 /** When what goes wrong, at most one thing at a time; the same for every run. */
 function plan(random: Random): Blow[] {
   const end = HOURS * 3_600_000
   const longAt = end - LONG_LOSS_MS - 600_000
   const blows: Blow[] = [{ atMs: longAt, kind: 'loss', forMs: LONG_LOSS_MS }]
-  const spread = (count: number, kind: Blow['kind'], longestMs: number) => {
+  const spread = (count: number, kind: Blow['kind'], longestMs: number, fromMs = 0, toMs = end - 600_000) => {
     for (let i = 0; i < count; i++)
       blows.push({
-        atMs: ((i + random.uniform()) / count) * (end - 600_000),
+        atMs: fromMs + ((i + random.uniform()) / count) * (toMs - fromMs),
         kind,
         forMs: 5000 + random.uniform() * longestMs,
       })
   }
   spread(LOSSES - 1, 'loss', 300_000)
   spread(POWER_UPS, 'power', 600_000)
+  // Where the network is there at all: before the long loss, and after it.
+  spread(HELD_UP / 2, 'held', 10_000, 30_000, longAt)
+  spread(HELD_UP / 2, 'held', 10_000, end - 560_000, end - 20_000)
   return blows.sort((one, other) => one.atMs - other.atMs)
 }
 
@@ -74,6 +79,7 @@ it(
     let longestPassMs = 0
     let powerCuts = 0
     let losses = 0
+    let heldUp = 0
 
     const run = async (untilMs: number) => {
       if (untilMs > clock.now) sampled.push(...(await board.run(untilMs - clock.now, STEP_MS)).sampled)
@@ -109,6 +115,13 @@ it(
         await board.surround({ network: kind })
         if (kind === 'away') await board.cut()
         backAtMs = Math.max(backAtMs, clock.now + blow.forMs)
+      } else if (blow.kind === 'held') {
+        // Not the first word of a power-up, which has nothing to be held against.
+        if (backAtMs > clock.now || (await number('rig.monitor.link.heard_at')) === 0) continue
+        await board.surround({ network: 'held' })
+        await run(clock.now + blow.forMs)
+        await board.surround({ network: 'up' })
+        heldUp++
       } else {
         powerCuts++
         await powerOff()
@@ -132,6 +145,7 @@ it(
 
     expect(losses).toBe(LOSSES)
     expect(powerCuts).toBe(POWER_UPS)
+    expect(heldUp).toBeGreaterThan(HELD_UP / 4)
     // The ring was full.
     expect(dropped).toBeGreaterThan(0)
     let missingReadings = 0

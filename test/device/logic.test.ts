@@ -202,13 +202,21 @@ describe('the outbox', () => {
 
 describe('the first start', () => {
   it('asks for what must be known, again where nothing was said, and keeps it with the usual pins', async () => {
-    const answers = ['', 'fish room', 'secret', '192.168.1.20', '', 'cone-1', 'a password']
+    const answers = ['', 'fish room', 'secret', '', '192.168.1.20', '', 'cone-1', 'a password']
     const { kept } = JSON.parse(await call('first_run', answers)) as { kept: any }
     expect(kept).toMatchObject({
       wifi: { name: 'fish room', password: 'secret' },
       ...{ broker: '192.168.1.20', port: 1883, device: 'cone-1', password: 'a password', flash_kb: 512 },
     })
     expect(kept.channels.map(({ name }: { name: string }) => name)).toContain('water')
+  })
+
+  it('says why a code got it nowhere, and asks again', async () => {
+    const byHand = ['fish room', 'secret', '', '192.168.1.20', '', 'cone-1', 'a password']
+    const answers = ['fish rom', 'secret', 'K7QM-2XVD', '192.168.1.20:8080', ...byHand]
+    const { asked, kept } = JSON.parse(await call('first_run', answers)) as { asked: string[]; kept: any }
+    expect(asked.join('\n')).toContain('could not be joined')
+    expect(kept.wifi.name).toBe('fish room')
   })
 
   const whole = { device: 'a', password: 'b', broker: 'c' }

@@ -1,4 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest'
+import type { PlanInput } from '../../broker/plan/contract.ts'
 import { outlookOf } from '../../broker/plan/outlook.ts'
 import { planFeeding } from '../../broker/plan/plan.ts'
 import { openSolver, type Solver } from '../../broker/plan/solver.ts'
@@ -159,5 +160,56 @@ describe('what a batch will do', () => {
   })
   it('is nothing in water that hatches nothing', () => {
     for (const waterC of [NaN, 5, 40]) expect(outlookOf(unseenLot, 'balanced', waterC)).toBeNull()
+  })
+})
+
+describe('a batch that stands in its vessel', () => {
+  const batch = (readyH: number, untilH: number) => ({
+    id: 'open',
+    vesselId: 'left',
+    ready: band(MONDAY + readyH * HOUR),
+    untilMs: MONDAY + untilH * HOUR,
+    ageH: 3,
+    ageing: 1,
+    nauplii: 200_000,
+  })
+  const harvestOf = async (readyH: number, untilH: number, over: Partial<PlanInput> = {}) =>
+    planFeeding(room({ running: [batch(readyH, untilH)], ...over }), await openSolver()).harvests[0]!
+
+  it('is harvested within the window that the room calls for, before the meal that it is for', async () => {
+    // Ready at 10:00, its window closes at 14:00, and the next meal is at 18:00.
+    const { harvestMs, firstMs, late } = await harvestOf(4, 8)
+    expect(firstMs).toBe(harvestMs)
+    expect(harvestMs).toBeGreaterThanOrEqual(MONDAY + 4 * HOUR)
+    expect(harvestMs).toBeLessThanOrEqual(MONDAY + 8 * HOUR)
+    expect(late).toBe(false)
+  })
+
+  it('is harvested first thing in the morning where all of its window falls into the night, and that is said', async () => {
+    // From 23:00 to 03:00; up again at 06:00.
+    expect(await harvestOf(17, 21)).toMatchObject({ harvestMs: MONDAY + 24 * HOUR, late: true, night: false })
+  })
+
+  it('is seen to at once where its window is over', async () => {
+    expect(await harvestOf(-9, -2)).toMatchObject({ harvestMs: MONDAY, late: true })
+  })
+
+  it('is drawn from within its window also where nothing is held cold', async () => {
+    const found = await harvestOf(10, 13, { cold: null })
+    expect(found.firstMs).toBe(MONDAY + 12 * HOUR)
+    expect(found.harvestMs).toBeGreaterThanOrEqual(found.firstMs)
+  })
+})
+
+describe('what was given already', () => {
+  it('is not planned again', async () => {
+    const solve = await openSolver()
+    const all = planFeeding(room(), solve)
+    const [, second] = all.meals
+    const rest = planFeeding(room({ given: [second!.id] }), solve)
+    expect(rest.meals.map(({ id }) => id)).toEqual(
+      all.meals.map(({ id }) => id).filter(id => id !== second!.id),
+    )
+    expect(rest.grams).toBeLessThanOrEqual(all.grams)
   })
 })

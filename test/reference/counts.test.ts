@@ -178,6 +178,33 @@ describe('hatching quality', () => {
     expect(estimate.dispersion.verdict).toBe('mixed')
   })
 
+  it('of the same worksheet comes out alike where the same nauplii were drawn off closer together', () => {
+    // All 323,200 of the 80 ml sieved into 20 ml: a sample of 250 µl holds four times as many.
+    const estimate = estimateCount({
+      litres: 0.08,
+      drawnOffMl: 20,
+      cystsG: 1.6,
+      samples: [4000, 4160, 3920, 4040, 3960, 4160].map(nauplii => ({ sampleMl: 0.25, nauplii })),
+    })
+    expect(estimate.naupliiPerG.best).toBeCloseTo(202_000, 6)
+  })
+
+  it('agrees with itself: nauplii of a gram are its cysts times the share that hatched', () => {
+    // The worksheet's means once more (from memory): 1200 cysts in each sample are HE / H% = 240,000 a gram, by the same factor of 200.
+    const { naupliiPerG, hatchPercentage, words } = estimateCount({
+      litres: 0.08,
+      cystsG: 1.6,
+      samples: [1000, 1040, 980, 1010, 990, 1040].map(nauplii => ({
+        sampleMl: 0.25,
+        nauplii,
+        umbrella: 30,
+        embryos: 160,
+      })),
+    })
+    expect(naupliiPerG.best / (hatchPercentage!.best / 100)).toBeCloseTo(240_000, 6)
+    expect(words).not.toMatch(/go together/)
+  })
+
   it('output, against one published', () => {
     // Eslava-Eljaiek, Wedler & Serna-Macias 2011 publish 300 mg/g for one population. Asem 2013: HE × dry weight of an instar I; a
     // good product of 200,000 a gram (Treece 2000, SRAC Publication 702) at 1.63 µg each (San Francisco Bay) makes 326.

@@ -8,12 +8,13 @@ import type {
   BatchRow,
   LatestRow,
   Sample,
+  Store,
   VesselRow,
   WatchRow,
 } from '../../broker/store/contract.ts'
 
 /** All that a room keeps, in memory: a store without a disk, for thousands of hours. */
-export type FullStore = RoomStore & RecordingStore
+export type FullStore = RoomStore & RecordingStore & Pick<Store, 'records' | 'photo'>
 
 export function fullStore(): FullStore {
   const channels = new Map<string, { device: string; channel: string; unit: string; samples: Sample[] }>()
@@ -60,7 +61,19 @@ export function fullStore(): FullStore {
       [...alarms.values()]
         .filter(({ state }) => state !== AlarmState.normal)
         .sort((a, b) => a.raisedAtMs - b.raisedAtMs),
-    alarms: async ({ limit }) => [...alarms.values()].reverse().slice(0, limit),
+    alarms: async ({ sinceMs = 0, beforeMs = Infinity, limit }) =>
+      [...alarms.values()]
+        .filter(
+          ({ raisedAtMs, state, clearedAtMs, acknowledgedAtMs }) =>
+            raisedAtMs < beforeMs &&
+            (state !== AlarmState.normal ||
+              Math.max(raisedAtMs, clearedAtMs ?? 0, acknowledgedAtMs ?? 0) >= sinceMs),
+        )
+        .reverse()
+        .sort((a, b) => b.raisedAtMs - a.raisedAtMs)
+        .slice(0, limit),
+    records: async () => [],
+    photo: nothing,
     keepWatch: async row => void log.push(row),
     watchLog: async ({ fromMs, toMs, kinds, limit, newest = false }) => {
       const of = log

@@ -25,11 +25,22 @@ describe('devices of the room', () => {
     ])
   })
 
-  it('drops a revoked device, says so once, and keeps one that is in no list', async () => {
+  it('shows a revoked device as such, drops it when it is removed, and keeps one that is in no list', async () => {
     await opened.store.addDevice({ name: 'a', secretHash: 'x', createdAtMs: opened.nowMs })
     await opened.send('a', { water: 27 })
     await opened.send('foreign', { water: 26 })
     await opened.store.revokeDevice!('a', opened.nowMs)
+    await lookAgain()
+    await lookAgain()
+    expect(names()).toEqual(['a', 'foreign'])
+    expect(opened.room.snapshot().devices[0]).toMatchObject({
+      online: false,
+      row: { revokedAtMs: opened.nowMs },
+    })
+    // What was on its way does not bring it back.
+    await opened.send('a', { water: 27 })
+    expect(opened.room.snapshot().devices[0]!.online).toBe(false)
+    await opened.store.removeDevice!('a', opened.nowMs)
     await lookAgain()
     await lookAgain()
     expect(names()).toEqual(['foreign'])

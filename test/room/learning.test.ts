@@ -64,6 +64,26 @@ describe('what is learned of a lot', () => {
     expect(widthH(known.hatchPercentage)).toBeLessThan(widthH(unseen.hatchPercentage))
   })
 
+  it('takes what was drawn off for all of the vessel, and its share for none', async () => {
+    const learnedOf = async (cone: number, lot: string, count: NewBatchEvent) => {
+      const batch = await start(cone, lot)
+      await pass(22)
+      await opened.room.recordEvent(batch.id, count)
+      await opened.room.endBatch(batch.id, {})
+      return (await opened.room.lots()).find(({ name }) => name === lot)!.summary
+    }
+    const count = { kind: 'count', harvest: true, by: 'a keeper' } as const
+    const vessel = await learnedOf(0, 'spring', { ...count, samples: [{ sampleMl: 1, nauplii: 300 }] })
+    // The 300,000 of the litre, in 200 ml.
+    const drawnOff = await learnedOf(0, 'autumn', {
+      ...count,
+      drawnOffMl: 200,
+      samples: [{ sampleMl: 0.2, nauplii: 300, umbrella: 2, embryos: 5 }],
+    })
+    expect(drawnOff.hatchPercentage.p50).toBeCloseTo(vessel.hatchPercentage.p50, 2)
+    expect(drawnOff.naupliiPerG.p50 / vessel.naupliiPerG.p50).toBeCloseTo(1, 2)
+  })
+
   it('is the same after a restart, without reading the water anew', async () => {
     await countedBatch(0, 'spring')
     const batch = await start(0, 'spring')
@@ -216,5 +236,24 @@ describe('what is seen of a batch', () => {
     for (let n = 0; n < 500; n++) await opened.room.recordEvent(batch.id, note)
     await expect(opened.room.recordEvent(batch.id, note)).rejects.toMatchObject({ kind: 'conflict' })
     expect(await opened.room.batchEvents(batch.id)).toHaveLength(500)
+  })
+})
+
+describe('what was written down', () => {
+  it('answers the reminder that asked for it: no first look at what was seen or counted', async () => {
+    const kinds = () => opened.room.snapshot().reminders?.map(({ kind }) => kind)
+    const due = async (hours: number) => {
+      await pass(hours)
+      opened.tick()
+      return kinds()
+    }
+    await pass(1)
+    const batch = await start(0, 'spring')
+    expect(await due(13)).toContain('first-look')
+    const seen = await opened.room.recordEvent(batch.id, goodHarvest)
+    expect(await due(0.25)).not.toContain('first-look')
+    expect(await due(6)).not.toContain('harvest-opens')
+    await opened.room.withdrawEvent(batch.id, seen.id)
+    expect(await due(0.25)).toContain('harvest-opens')
   })
 })

@@ -20,8 +20,10 @@ export interface BareBroker {
   readonly payloads: { topic: string; payload: Buffer }[]
   /** While true packs are taken in and never acknowledged. */
   withhold: boolean
-  /** Publishes, retained. */
-  tell(topic: string, payload: string): Promise<void>
+  /** What clients have subscribed to so far. */
+  readonly subscriptions: Set<string>
+  /** Publishes, retained unless told otherwise. */
+  tell(topic: string, payload: string, retain?: boolean): Promise<void>
   stop(): Promise<void>
 }
 
@@ -37,14 +39,15 @@ export async function startBareBroker(
     states: [],
     payloads: [],
     withhold: false,
-    tell: (topic, payload) =>
+    subscriptions: new Set(),
+    tell: (topic, payload, retain = true) =>
       new Promise((resolve, reject) => {
         const packet = {
           cmd: 'publish',
           topic,
           payload: Buffer.from(payload),
           qos: 1,
-          retain: true,
+          retain,
           dup: false,
         } as const
         aedes.publish(packet, error => (error ? reject(error) : resolve()))
@@ -55,6 +58,9 @@ export async function startBareBroker(
       await new Promise<void>(resolve => aedes.close(resolve))
     },
   }
+  aedes.on('subscribe', subscriptions => {
+    for (const { topic } of subscriptions) broker.subscriptions.add(topic)
+  })
   aedes.authenticate = (_client, _user, password, done) => {
     if (options.password === undefined || password?.toString() === options.password) return done(null, true)
     const refusal: AuthenticateError = Object.assign(new Error('bad password'), { returnCode: 5 })

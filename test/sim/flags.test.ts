@@ -76,7 +76,9 @@ describe('the demo’s flags', () => {
       mqtt: '127.0.0.1:1883',
       speed: 1,
       keep: false,
+      season: true,
     })
+    expect(parseDemoFlags(['--no-season']).season).toBe(false)
   })
 
   it('refuse to listen beyond this machine', () => {

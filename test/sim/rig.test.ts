@@ -136,6 +136,7 @@ describe('a rig', () => {
       'backlog',
       'dropped',
       'resetReason',
+      'atMs',
     ])
     for (const { state } of heard.states) {
       for (const key of Object.keys(state)) expect(states.has(key)).toBe(true)

@@ -248,17 +248,24 @@ export function storeRecords(name: string, makePlace: () => Promise<Place>): voi
       await store.keepRuleMemory({ vesselId: 'v1', json: '{"v":2}' })
       await store.keepDocument('settings', '{"a":1}')
       await store.keepDocument('settings', '{"a":2}')
-      await store.keepToken({ name: 't', hash: 'h1', createdAtMs: START_MS })
-      await store.keepToken({ name: 't', hash: 'h2', createdAtMs: START_MS })
+      await store.keepToken({ name: 't', hash: 'h1', createdAtMs: START_MS, role: 'owner' })
+      await store.keepToken({ name: 't', hash: 'h2', createdAtMs: START_MS, role: 'viewer' })
       await reopen()
       expect(await store.ruleMemory()).toEqual([{ vesselId: 'v1', json: '{"v":2}' }])
       expect(await store.document('settings')).toBe('{"a":2}')
       expect(await store.document('nothing')).toBeUndefined()
-      expect(await store.tokens()).toEqual([{ name: 't', hash: 'h2', createdAtMs: START_MS }])
+      expect(await store.tokens()).toEqual([{ name: 't', hash: 'h2', createdAtMs: START_MS, role: 'viewer' }])
     })
 
     it('keeps sessions until they are dropped or expire', async () => {
-      const session = (hash: string, expiresAtMs: number) => ({ hash, createdAtMs: START_MS, expiresAtMs })
+      const session = (hash: string, expiresAtMs: number) => ({
+        hash,
+        createdAtMs: START_MS,
+        expiresAtMs,
+        person: hash === 'b' ? 'p1' : null,
+        address: '10.0.0.7',
+        agent: null,
+      })
       for (const [hash, expires] of [
         ['a', 10],
         ['b', 20],
@@ -270,6 +277,25 @@ export function storeRecords(name: string, makePlace: () => Promise<Place>): voi
       expect(await store.session('a')).toBeUndefined()
       expect(await store.session('b')).toEqual(session('b', START_MS + 20))
       expect(await store.session('c')).toBeUndefined()
+      expect((await store.sessions()).map(({ hash }) => hash)).toContain('b')
+    })
+
+    it('keeps the audit log, the newest first, and what failed apart from what was done', async () => {
+      const line = (act: string, failed = false) => ({
+        atMs: START_MS,
+        act,
+        subject: null,
+        who: 'owner',
+        role: 'owner',
+        address: null,
+        failed,
+      })
+      for (const act of ['a', 'b', 'c']) await store.keepAudit(line(act))
+      await store.keepAudit(line('guess', true))
+      const [newest, ...older] = await store.audit(9)
+      expect(newest).toMatchObject(line('guess', true))
+      expect(older.map(({ act }) => act)).toEqual(['c', 'b', 'a'])
+      expect((await store.audit(1, newest?.id)).map(({ act }) => act)).toEqual(['c'])
     })
 
     it('adds devices, refuses a name that is taken, and frees it by revoking', async () => {

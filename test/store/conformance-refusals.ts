@@ -47,8 +47,26 @@ const WRITES: Record<string, (store: Store) => Promise<unknown>> = {
   keepRecord: store => store.keepRecord(record('r1', { json: JSON.stringify(LONG) })),
   keepEntry: store => store.keepEntry(entry('n1', { json: JSON.stringify(LONG) })),
   keepPhoto: store => store.keepPhoto(photo('p1', 20_000)),
-  keepToken: store => store.keepToken({ name: 't', hash: LONG, createdAtMs: START_MS }),
-  keepSession: store => store.keepSession({ hash: LONG, createdAtMs: START_MS, expiresAtMs: START_MS }),
+  keepToken: store => store.keepToken({ name: 't', hash: LONG, createdAtMs: START_MS, role: 'owner' }),
+  keepAudit: store =>
+    store.keepAudit({
+      atMs: START_MS,
+      act: LONG,
+      subject: null,
+      who: 'owner',
+      role: null,
+      address: null,
+      failed: false,
+    }),
+  keepSession: store =>
+    store.keepSession({
+      hash: LONG,
+      createdAtMs: START_MS,
+      expiresAtMs: START_MS,
+      person: null,
+      address: null,
+      agent: null,
+    }),
 }
 const REST: Record<string, (store: Store) => Promise<unknown>> = {
   latest: store => store.latest(),
@@ -83,6 +101,8 @@ const REST: Record<string, (store: Store) => Promise<unknown>> = {
   deviceSecret: store => store.deviceSecret('d'),
   tokens: store => store.tokens(),
   session: store => store.session('h'),
+  sessions: store => store.sessions(),
+  audit: store => store.audit(9),
   dropSession: store => store.dropSession('h'),
   dropExpiredSessions: store => store.dropExpiredSessions(0),
 }

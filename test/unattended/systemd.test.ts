@@ -56,10 +56,7 @@ describe('the word to systemd', () => {
   })
 
   it('is not given for a watchdog of another process, or where there is none', async () => {
-    for (const env of [
-      { ...WATCHED, WATCHDOG_PID: '8' },
-      { NOTIFY_SOCKET: '/run/systemd/notify' },
-    ]) {
+    for (const env of [{ ...WATCHED, WATCHDOG_PID: '8' }, { NOTIFY_SOCKET: '/run/systemd/notify' }]) {
       const { sent, systemd, pass } = under(env)
       systemd.ready()
       await pass(200)

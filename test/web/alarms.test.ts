@@ -55,7 +55,7 @@ describe('alarms', () => {
 
   it('are acknowledged by the name of the token that asks', async () => {
     const { ask, store } = bench({ signIn: true })
-    store.tokenRows.push({ name: 'pager', hash: hashSecret('t0ken'), createdAtMs: 0 })
+    store.tokenRows.push({ name: 'pager', hash: hashSecret('t0ken'), createdAtMs: 0, role: 'owner' })
     const headers = { authorization: 'Bearer t0ken' }
     const response = await ask('POST', '/api/v1/alarms/alarm-1/acknowledge', undefined, { headers })
     expect((await answer(response, 200, Alarm)).acknowledgedBy).toBe('pager')

@@ -6,14 +6,16 @@ import { NOW_MS } from './examples.ts'
 import { answer, bench, refusal } from './harness.ts'
 
 describe('devices', () => {
-  it('are listed with what they last said; one that never spoke is there too, a revoked one is not', async () => {
+  it('are listed with what they last said; one that never spoke is there too, and a revoked one until it is removed', async () => {
     const { ask, store } = bench()
     const silent = { secretHash: 'x', createdAtMs: NOW_MS, revokedAtMs: null }
     store.deviceRows.push({ ...silent, name: 'bench-2' }, { ...silent, name: 'bench-3', revokedAtMs: NOW_MS })
+    store.deviceRows.push({ ...silent, name: 'bench-4', revokedAtMs: NOW_MS, removedAtMs: NOW_MS })
     const { devices } = await answer(await ask('GET', '/api/v1/devices'), 200, DeviceList)
-    expect(devices.map(device => [device.name, device.online])).toEqual([
-      ['bench-1', true],
-      ['bench-2', false],
+    expect(devices.map(device => [device.name, device.online, device.revokedAt])).toEqual([
+      ['bench-1', true, null],
+      ['bench-2', false, null],
+      ['bench-3', false, '2026-11-25T06:40:00.000Z'],
     ])
     expect(devices[0]?.channels[0]).toEqual({
       name: 'water',
@@ -23,9 +25,15 @@ describe('devices', () => {
     })
   })
 
-  it('are no longer listed once revoked, though the room still knows what they said', async () => {
+  it('are no longer listed once removed, though the room still knows what they said', async () => {
     const { ask, store } = bench()
-    store.deviceRows.push({ name: 'bench-1', secretHash: 'x', createdAtMs: 0, revokedAtMs: NOW_MS })
+    store.deviceRows.push({
+      name: 'bench-1',
+      secretHash: 'x',
+      createdAtMs: 0,
+      revokedAtMs: NOW_MS,
+      removedAtMs: NOW_MS,
+    })
     expect((await answer(await ask('GET', '/api/v1/devices'), 200, DeviceList)).devices).toEqual([])
   })
 

@@ -112,6 +112,7 @@ export const LOTS: LotView[] = [
       batches: 1,
       observations: 2,
       counts: 1,
+      doubted: 0,
     },
   },
 ]

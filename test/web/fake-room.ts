@@ -227,6 +227,14 @@ export function fakeRoom(): FakeRoom {
     async lookBack(id, query) {
       return { forecast: await room.forecast(id), course: await room.course(id, query) }
     },
+    everyVessel: async () => [...vesselViews.values()].map(({ row }) => row),
+    async settingsThen({ fromMs }) {
+      return [{ fromMs, rules: room.snapshot().settings.rules }]
+    },
+    async hatchLine(id, { toMs }) {
+      const { startedAtMs } = await room.batch(id)
+      return { t: [startedAtMs, toMs], share: [0, 1], t10Ms: startedAtMs + 15 * 3_600_000, t90Ms: null }
+    },
     async diagnosis(id) {
       await batch(id)
       return A_DIAGNOSIS
@@ -335,6 +343,7 @@ export function fakeRoom(): FakeRoom {
         await batch(row.batchId)
         events.push({ ...row, kind, ...JSON.parse(json), estimate: null } as BatchEvent)
       },
+      ended: async ({ batch }) => void batchRows.set(batch.id, batch),
     },
   }
   return room

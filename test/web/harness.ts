@@ -2,7 +2,9 @@ import { pino } from 'pino'
 import { expect } from 'vitest'
 import type { ZodType } from 'zod'
 import { Problem } from '../../broker/web/api/schemas.ts'
+import { Guests } from '../../broker/room/handover/guests.ts'
 import type { WebOptions } from '../../broker/web/context.ts'
+import { DeviceDesk } from '../../broker/devices/desk.ts'
 import { createWeb, type Web } from '../../broker/web/web.ts'
 import { NOW_MS } from './examples.ts'
 import { booksOver } from './fake-books.ts'
@@ -12,6 +14,7 @@ import { fakeDeviceSettings } from './fake-device-settings.ts'
 import { fakeOthers } from './fake-others.ts'
 import { fakePhones, type FakePhones } from './fake-phones.ts'
 import { fakeRoom, type FakeRoom } from './fake-room.ts'
+import { fakeSooner, type FakeSooner } from './fake-sooner.ts'
 import { fakeStore, type FakeStore } from './fake-store.ts'
 import { fakeTryOuts, type FakeTryOuts } from './fake-try-outs.ts'
 import { fakeWatcher, type FakeWatcher } from './fake-watcher.ts'
@@ -23,9 +26,12 @@ export interface Bench {
   readonly calling: FakeCalling
   readonly phones: FakePhones
   readonly tryOuts: FakeTryOuts
+  readonly sooner: FakeSooner
   readonly watcher: FakeWatcher
   /** Every line that was logged. */
   readonly logged: string[]
+  /** What devices were told, and which were thrown out. */
+  readonly told: string[]
   nowMs: number
   /** A request in memory; `json` is sent as the body. */
   readonly ask: (
@@ -42,18 +48,32 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
   const calling = fakeCalling()
   const phones = fakePhones()
   const tryOuts = fakeTryOuts()
+  const sooner = fakeSooner()
   const watcher = fakeWatcher()
   const logged: string[] = []
+  const told: string[] = []
   const logger = pino({ level: 'trace' }, { write: (line: string) => void logged.push(line) })
   const web = createWeb({
     room,
     books: booksOver(room, store, () => it.nowMs),
     store,
+    guests: new Guests({ store, clock: () => it.nowMs, logger }),
     calling,
     phones,
     tryOuts,
+    sooner,
     watcher,
     deviceSettings: fakeDeviceSettings(),
+    devices: new DeviceDesk({
+      store,
+      room,
+      clock: () => it.nowMs,
+      listChanged: async () => undefined,
+      expel: device => void told.push(`${device} expelled`),
+      publish: async (topic, payload) => void told.push(`${topic} ${payload}`),
+      addresses: () => ['192.168.1.20:8080'],
+    }),
+    connect: () => ({ mqttPort: 1883, dataDir: 'data' }),
     calibrating: fakeCalibrating(),
     others: fakeOthers(),
     clock: () => it.nowMs,
@@ -77,8 +97,10 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     calling,
     phones,
     tryOuts,
+    sooner,
     watcher,
     logged,
+    told,
     nowMs: NOW_MS,
     ask: async (method, path, json, { address = '127.0.0.1', ...init } = {}) => {
       const headers = new Headers(init.headers)

@@ -28,7 +28,7 @@ describe('the live feed with sign-in', () => {
   })
 
   it('is granted to a token, and to a session until it signs out', async () => {
-    service.store.tokenRows.push({ name: 'pager', hash: hashSecret('t0ken'), createdAtMs: 0 })
+    service.store.tokenRows.push({ name: 'pager', hash: hashSecret('t0ken'), createdAtMs: 0, role: 'owner' })
     await new LiveReader(url, { headers: { authorization: 'Bearer t0ken' } }).snapshot()
 
     await setPassword(service.store, 'brine and air', NOW_MS)
@@ -41,7 +41,7 @@ describe('the live feed with sign-in', () => {
   })
 
   it('is refused to a foreign page that has the cookie', async () => {
-    service.store.tokenRows.push({ name: 'pager', hash: hashSecret('t0ken'), createdAtMs: 0 })
+    service.store.tokenRows.push({ name: 'pager', hash: hashSecret('t0ken'), createdAtMs: 0, role: 'owner' })
     const headers = { authorization: 'Bearer t0ken' }
     expect((await refusedUpgrade(url, { headers, origin: 'http://evil.example' })).status).toBe(403)
   })
@@ -76,7 +76,7 @@ describe('in its own time, the live feed', () => {
   function feed(mayStay: (identity: Identity) => Promise<boolean>) {
     return createLiveFeed({ room: fakeRoom(), clock: () => NOW_MS, clockSpeed: 1, epoch: 'run', mayStay })
   }
-  const nobody = { name: null, session: null }
+  const nobody = { name: null, session: null, role: 'owner' } as const
 
   it('sends readings after 50 ms, and an alarm at once, after what came before it', async () => {
     const room = fakeRoom()
@@ -132,7 +132,7 @@ describe('in its own time, the live feed', () => {
     let verdict: () => Promise<boolean> = () => Promise.reject(new Error('no store'))
     const live = feed(() => verdict())
     const client = socket(true)
-    live.join(client, { name: null, session: 'hash' }, undefined)
+    live.join(client, { name: null, session: 'hash', role: 'owner' }, undefined)
     await vi.advanceTimersByTimeAsync(20_000)
     expect(client.log).not.toContain('close 1008')
     verdict = async () => false

@@ -88,7 +88,7 @@ describe('a request that cannot be served', () => {
       const policy = headers.get('content-security-policy') ?? ''
       expect(policy).toContain("default-src 'none'")
       expect(policy).toContain("frame-ancestors 'none'")
-      expect(policy).toContain("connect-src 'self' ws:")
+      expect(policy).toContain("connect-src 'self' ws://localhost wss://localhost;")
       expect(policy).not.toContain('unsafe')
       expect(headers.get('x-content-type-options')).toBe('nosniff')
       expect(headers.get('referrer-policy')).toBe('no-referrer')

@@ -49,6 +49,7 @@ describe('without sign-in', () => {
     expect(await answer(await ask('GET', '/api/v1/session'), 200, Session)).toEqual({
       signInNeeded: false,
       name: null,
+      role: 'owner',
     })
     await refusal(await ask('POST', '/api/v1/session', { password: 'anything' }), 409)
   })
@@ -126,12 +127,20 @@ describe('signing in', () => {
     // 256 bits are 43 characters of base64url.
     expect(secret).toMatch(/^[\w-]{43}$/)
     expect([...store.sessionRows.values()]).toEqual([
-      { hash: hashSecret(secret), createdAtMs: NOW_MS, expiresAtMs: NOW_MS + 30 * DAY_MS },
+      {
+        hash: hashSecret(secret),
+        createdAtMs: NOW_MS,
+        expiresAtMs: NOW_MS + 30 * DAY_MS,
+        person: null,
+        address: '127.0.0.1',
+        agent: '',
+      },
     ])
     await answer(await as('GET', '/api/v1/vessels'), 200, VesselList)
     expect(await answer(await as('GET', '/api/v1/session'), 200, Session)).toEqual({
       signInNeeded: true,
       name: null,
+      role: 'owner',
     })
   })
 
@@ -183,11 +192,15 @@ describe('signing in', () => {
 describe('a bearer token', () => {
   it('lets a machine in, and is over once it is removed', async () => {
     const { ask, store } = guarded()
-    store.tokenRows.push({ name: 'other', hash: hashSecret('other'), createdAtMs: 0 })
-    store.tokenRows.push({ name: 'pager', hash: hashSecret('t0ken'), createdAtMs: 0 })
+    store.tokenRows.push({ name: 'other', hash: hashSecret('other'), createdAtMs: 0, role: 'owner' })
+    store.tokenRows.push({ name: 'pager', hash: hashSecret('t0ken'), createdAtMs: 0, role: 'owner' })
     const asToken = () =>
       ask('GET', '/api/v1/session', undefined, { headers: { authorization: 'bearer t0ken' } })
-    expect(await answer(await asToken(), 200, Session)).toEqual({ signInNeeded: true, name: 'pager' })
+    expect(await answer(await asToken(), 200, Session)).toEqual({
+      signInNeeded: true,
+      name: 'pager',
+      role: 'owner',
+    })
     store.tokenRows.pop()
     await refusal(await asToken(), 401)
   })

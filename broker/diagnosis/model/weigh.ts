@@ -1,6 +1,6 @@
 import type { LotBelief } from '../../hatch/contract.ts'
 import { readyCount } from '../../hatch/lot/counted.ts'
-import { DOSE_LN_SD } from '../../hatch/lot/counted.ts'
+import { DOSE_LN_SD } from '../../hatch/lot/alone.ts'
 import type { BatchEvidence, NaupliiCounted } from '../../hatch/lot/evidence.ts'
 import { firstSwimmersLikelihood } from '../../hatch/lot/first-swimmers.ts'
 import { bell, steps } from '../../hatch/lot/grid.ts'

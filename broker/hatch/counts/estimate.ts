@@ -7,19 +7,18 @@ import type { Interval } from './interval.ts'
 import { CONFIDENCE, scaled, withScaleError } from './interval.ts'
 import type { MoreSamples } from './precision.ts'
 import { moreSamples, totalLimits } from './precision.ts'
-import type { CountSample } from './samples.ts'
-import { poolNauplii } from './samples.ts'
+import type { CountSample, SampledFrom } from './samples.ts'
+import { DRAWN_OFF_ML_AT_MOST, poolNauplii, SAMPLE_ML_AT_LEAST, sampledWaterMl } from './samples.ts'
+import { sharesAgree } from './shares-agree.ts'
 
 export const LITRES = { from: 0.001, to: 100 } as const
 export const CYSTS_G = { from: 0.001, to: 500 } as const
 export const WANTED_PRECISION = 0.1
 
-export interface CountInput {
-  /** Water in the vessel when it was sampled. */
-  readonly litres: number
+export interface CountInput extends SampledFrom {
   /** Dry cysts that went in. */
   readonly cystsG: number
-  /** 1 to 100, from a mixed vessel. */
+  /** 1 to 100, of well mixed water. */
   readonly samples: readonly CountSample[]
   /** How close the limits shall be: 0.1 for ±10 %, which it is when left out. 0.01 to 1. */
   readonly wantedPrecision?: number
@@ -31,15 +30,18 @@ export interface CountInput {
 export interface CountEstimate {
   /** How many were counted, in all samples. */
   readonly counted: number
-  /** In the whole vessel. */
+  /** In all the water that was sampled: in the whole vessel, or in what was drawn off. */
   readonly nauplii: Interval
   readonly perMl: Interval
-  /** Percent; `null` when no sample's unhatched embryos were counted. */
+  /**
+   * Percent; `null` when no sample's unhatched embryos were counted, and of what was drawn off: there the nauplii were parted
+   * from what did not hatch.
+   */
   readonly hatchPercentage: Interval | null
   readonly naupliiPerG: Interval
   readonly dispersion: Dispersion
   readonly moreSamples: MoreSamples
-  /** It all in one or two plain sentences. */
+  /** It all in a few plain sentences. */
   readonly words: string
 }
 
@@ -51,28 +53,41 @@ export interface CountEstimate {
  * @throws CountError for impossible numbers, and for more water in the samples than in the vessel
  */
 export function estimateCount(input: CountInput): CountEstimate {
-  const { litres, cystsG, samples, wantedPrecision = WANTED_PRECISION, sampleErrorShare = 0 } = input
+  const {
+    litres,
+    drawnOffMl,
+    cystsG,
+    samples,
+    wantedPrecision = WANTED_PRECISION,
+    sampleErrorShare = 0,
+  } = input
   const verb = 'estimate from counts'
   between(verb, 'litres', LITRES.from, LITRES.to, litres)
   between(verb, 'cystsG', CYSTS_G.from, CYSTS_G.to, cystsG)
   between(verb, 'sampleErrorShare', 0, 1, sampleErrorShare)
+  if (drawnOffMl !== undefined)
+    between(verb, 'drawnOffMl', SAMPLE_ML_AT_LEAST, DRAWN_OFF_ML_AT_MOST, drawnOffMl)
   const pool = poolNauplii(samples)
-  if (pool.ml > 1000 * litres) {
-    throw new CountError(verb, 'samples', `less water than the vessel's ${1000 * litres} ml`, `${pool.ml} ml`)
+  const waterMl = sampledWaterMl(input)
+  if (pool.ml > waterMl) {
+    const whose = drawnOffMl === undefined ? "the vessel's" : 'what was drawn off,'
+    throw new CountError(verb, 'samples', `less water than ${whose} ${waterMl} ml`, `${pool.ml} ml`)
   }
   const dispersion = dispersionOf(pool)
   const counted = totalLimits(pool.count, dispersion, CONFIDENCE)
   const perMl = withScaleError(scaled(counted, 1 / pool.ml), sampleErrorShare)
-  const nauplii = scaled(perMl, 1000 * litres)
+  const nauplii = scaled(perMl, waterMl)
+  const naupliiPerG = hatchingEfficiency(nauplii, cystsG)
+  const hatchPercentage = drawnOffMl === undefined ? hatchingPercentage(samples) : null
   const more = moreSamples(pool.count, samples.length, dispersion, wantedPrecision, CONFIDENCE)
   return {
     counted: pool.count,
     nauplii,
     perMl,
-    hatchPercentage: hatchingPercentage(samples),
-    naupliiPerG: hatchingEfficiency(nauplii, cystsG),
+    hatchPercentage,
+    naupliiPerG,
     dispersion,
     moreSamples: more,
-    words: estimateWords(nauplii, more, dispersion),
+    words: estimateWords(nauplii, more, dispersion) + sharesAgree(hatchPercentage, naupliiPerG),
   }
 }

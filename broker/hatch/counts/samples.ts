@@ -4,7 +4,7 @@ import { between, CountError, wholeNumber } from './errors.ts'
 export interface CountSample {
   /** Millilitres that were counted, of whatever was in the dish. */
   readonly sampleMl: number
-  /** How many times the vessel's water was thinned before: 10 for one part in ten. 1 when left out. */
+  /** How many times the water was thinned before: 10 for one part in ten. 1 when left out. */
   readonly dilution?: number | undefined
   /** Free swimming. */
   readonly nauplii: number
@@ -21,10 +21,10 @@ export const DILUTED_AT_MOST = 10_000
 export const SAMPLE_ML_AT_LEAST = 0.001
 export const SAMPLE_ML_AT_MOST = 1000
 
-/** One sample as a count in so much of the vessel's own water. */
+/** One sample as a count in so much of the water that it was taken from. */
 export interface CountedWater {
   readonly count: number
-  /** Millilitres of the vessel's water that were in what was counted. */
+  /** Millilitres of that water that were in what was counted. */
   readonly ml: number
 }
 
@@ -48,9 +48,31 @@ export function poolNauplii(samples: readonly CountSample[]): Pool {
   }
 }
 
-/** Millilitres of the vessel's water in a sample. */
+/** Millilitres in a sample of the water that it was taken from. */
 export function waterMl({ sampleMl, dilution = 1 }: CountSample): number {
   return sampleMl / dilution
+}
+
+/** What all samples of a count were taken from. */
+export interface SampledFrom {
+  /** Water of the whole vessel, l. */
+  readonly litres: number
+  /** All that was drawn off, or what it was sieved into, ml; left out where the whole vessel was stirred and sampled. */
+  readonly drawnOffMl?: number | undefined
+}
+export const DRAWN_OFF_ML_AT_MOST = 100_000
+
+/** The water that the samples stand for, ml: a count in a millilitre of it, times this, is all that it holds. */
+export function sampledWaterMl({ litres, drawnOffMl }: SampledFrom): number {
+  return drawnOffMl ?? 1000 * litres
+}
+
+/**
+ * How much of the vessel's own water the samples stand for, ml: what is drawn off holds the nauplii of all of it closer together.
+ */
+export function vesselMlSampled(samples: readonly CountSample[], from: SampledFrom): number {
+  const ml = samples.reduce((sum, sample) => sum + waterMl(sample), 0)
+  return (ml * 1000 * from.litres) / sampledWaterMl(from)
 }
 
 export function checkSamples(samples: readonly CountSample[]): void {

@@ -1,4 +1,7 @@
 import type { Band } from '../contract.ts'
+import { unseenLot } from '../lot/lot.ts'
+import { Z90 } from '../normal.ts'
+import { lnSpread } from '../population/population.ts'
 import { HOUR_MS } from '../units.ts'
 
 /** Nauplii that are kept in the cold: how long, and what is left of their food value. Pure. */
@@ -30,6 +33,23 @@ export function paceInCold(coldC: number): number {
 export function holdHours(coldC: number): number {
   if (!(coldC <= COLD_UP_TO_C)) return 0
   return coldC <= COLDEST_BAND_C ? HOLD_H.cold : HOLD_H.cool
+}
+
+/** How much later than the first tenth the mean nauplius is out, as a share of the time until then: 10 % lies Z90 deviations early. */
+const MEAN_AFTER_FIRST = Math.exp(Z90 * lnSpread(unseenLot.spread)) - 1
+
+/**
+ * Age of the mean nauplius when it was taken out of its vessel, h at the vessel's temperature: from when the first tenth was out and how
+ * far the hatch of a usual lot stretches. While most are still coming it is half of the eldest's. `null` where no first is known.
+ */
+export function meanAgeAtTaking(
+  startedAtMs: number,
+  firstOutAtMs: number | null,
+  takenAtMs: number,
+): number | null {
+  if (firstOutAtMs === null) return null
+  const meanOutMs = firstOutAtMs + (firstOutAtMs - startedAtMs) * MEAN_AFTER_FIRST
+  return Math.max(takenAtMs - meanOutMs, (takenAtMs - firstOutAtMs) / 2, 0) / HOUR_MS
 }
 
 export interface HeldPortion {

@@ -27,6 +27,18 @@ export const UNLUCKY_ODDS_SD = 1
 export const DUD_BATCHES = 0.01
 
 /**
+ * Counts whose number says little because a volume is not what it is taken for: what was drawn off for the whole vessel, a dilution
+ * forgotten, half the litres. How often, and the shape of the gamma distribution by which the number is then off: within a factor
+ * of three mostly, of ten still, and never nothing where there is plenty. Own choice.
+ */
+export const COUNT_SLIPS = 0.05
+export const SLIP_SHAPE = 2
+/** Somebody who harvests mostly sees that most are out: how likely it is all the same while hardly any are. Own choice. */
+export const HARVESTED_BLIND = 0.02
+/** From this share on nobody waits for more because few are seen. Own choice. */
+export const SEEN_TO_BE_OUT = 0.5
+
+/**
  * How a lot changes while it is kept, as a random walk: standard deviation for each square root of a month. Cysts long in the freezer
  * are given 36 h instead of 24 (common practice, no source); with three years for "long" and that as two standard
  * deviations it is ln(1.5) / 2 / √36 = 0.03 a month. The share that hatches: own choice.

@@ -17,13 +17,12 @@ export function blurMedians(weight: Float64Array, variance: number): Float64Arra
 }
 
 /** How likely a batch of a lot with one hatching share has another, as rows of the lot's share. */
-const BATCH_SHARE: readonly Float64Array[] = ODDS.map(lot => {
-  const plain = rowOf(odds => bell((odds - lot) / BATCH_ODDS_SD))
+const PLAIN_SHARE: readonly Float64Array[] = ODDS.map(lot =>
+  rowOf(odds => bell((odds - lot) / BATCH_ODDS_SD)).map(one => (1 - UNLUCKY_BATCHES - DUD_BATCHES) * one),
+)
+const BATCH_SHARE: readonly Float64Array[] = ODDS.map((lot, of) => {
   const unlucky = rowOf(odds => bell((odds - lot - UNLUCKY_ODDS) / UNLUCKY_ODDS_SD))
-  return plain.map(
-    (one, at) =>
-      (1 - UNLUCKY_BATCHES - DUD_BATCHES) * one + UNLUCKY_BATCHES * (unlucky[at] ?? 0) + DUD_BATCHES / H,
-  )
+  return unlucky.map((one, at) => (PLAIN_SHARE[of]?.[at] ?? 0) + UNLUCKY_BATCHES * one + DUD_BATCHES / H)
 })
 
 function rowOf(likelihood: (odds: number) => number): Float64Array {
@@ -37,11 +36,20 @@ export function sharesOfBatches(weight: Float64Array): Float64Array {
   return alongShares(weight, FROM_LOT)
 }
 
+/** The part of them that are neither unlucky nor duds. */
+export function sharesOfPlainBatches(weight: Float64Array): Float64Array {
+  return alongShares(weight, FROM_LOT_PLAIN)
+}
+
 /** From how likely something is of a batch to how likely it is of the lot. */
 export function sharesOfLots(likelihood: Float64Array): Float64Array {
   return alongShares(likelihood, FROM_BATCH)
 }
 
+const FROM_LOT_PLAIN = Float64Array.from(
+  { length: H * H },
+  (_, at) => PLAIN_SHARE[Math.floor(at / H)]?.[at % H] ?? 0,
+)
 const FROM_LOT = Float64Array.from({ length: H * H }, (_, at) => batchShare(Math.floor(at / H), at % H))
 const FROM_BATCH = Float64Array.from({ length: H * H }, (_, at) => batchShare(at % H, Math.floor(at / H)))
 

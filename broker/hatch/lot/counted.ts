@@ -1,15 +1,15 @@
 import { quickShare } from '../normal.ts'
 import { UMBRELLA_FROM } from '../population/stages.ts'
 import type { BatchEvidence, NaupliiCounted } from './evidence.ts'
-import { CYSTS_PER_G, CYSTS_PER_G_LN_SD } from './lot.ts'
+import { lnAlone, lnSlipAgainstSound, mostAlone } from './alone.ts'
+import { HARVESTED_BLIND, SEEN_TO_BE_OUT } from './batch-effect.ts'
+import { CYSTS_PER_G } from './lot.ts'
 
 /**
  * What the samples of one count together differ by from the vessel, beyond chance: nauplii, shells and cysts never quite mix. Six
  * samples that are each off by some 15 % leave 6 %; so however many are counted, a count is worth no more than 280. Own choice.
  */
 export const SAMPLING_SD = 0.06
-/** How far dose and volumes may be off, as a standard deviation on the ln scale: a spoon, a bottle, a pipette. Own choice. */
-export const DOSE_LN_SD = 0.12
 /** A share that may be out of the model's reckoning at any time: strays, misread stages. Own choice. */
 const STRAY = 0.001
 
@@ -24,10 +24,11 @@ export interface ReadyCount {
   readonly embryos: number | null
   /** Cysts that the sampled water held when they were poured in, for a count of nauplii alone. */
   readonly cystsSampled: number
+  readonly harvest: boolean
 }
 
 export function readyCount(item: NaupliiCounted, { cystsG, litres }: BatchEvidence): ReadyCount {
-  const { nauplii, umbrella, embryos, sampledMl, degH } = item
+  const { nauplii, umbrella, embryos, sampledMl, degH, harvest } = item
   const total = nauplii + (umbrella ?? 0) + (embryos ?? 0)
   const worth = 1 / (1 + total * SAMPLING_SD * SAMPLING_SD)
   return {
@@ -36,6 +37,7 @@ export function readyCount(item: NaupliiCounted, { cystsG, litres }: BatchEviden
     umbrella: umbrella === null ? null : umbrella * worth,
     embryos: embryos === null ? null : embryos * worth,
     cystsSampled: ((cystsG * CYSTS_PER_G * sampledMl) / (1000 * litres)) * worth,
+    harvest,
   }
 }
 
@@ -50,6 +52,8 @@ export interface CountTerms {
   /** Of counts of nauplii alone: how many, and how many there would be if all cysts hatched. */
   readonly alone: number
   readonly aloneIfAll: number
+  /** How much likelier a slip makes that number than sound volumes, apart from the mean. */
+  readonly lnSlip: number
 }
 
 export function countTerms(counts: readonly ReadyCount[], lnMedian: number, sigma: number): CountTerms {
@@ -58,11 +62,12 @@ export function countTerms(counts: readonly ReadyCount[], lnMedian: number, sigm
   let alone = 0
   let aloneIfAll = 0
   const unhatched: { number: number; emerged: number }[] = []
-  for (const { lnDegH, nauplii, umbrella, embryos, cystsSampled } of counts) {
+  for (const { lnDegH, nauplii, umbrella, embryos, cystsSampled, harvest } of counts) {
     const z = (lnDegH - lnMedian) / sigma
     const hatched = STRAY + (1 - 2 * STRAY) * quickShare(z)
     constant += nauplii * Math.log(hatched)
     if (umbrella === null && embryos === null) {
+      if (harvest) constant += lnLooked(hatched)
       alone += nauplii
       aloneIfAll += cystsSampled * hatched
       continue
@@ -75,7 +80,23 @@ export function countTerms(counts: readonly ReadyCount[], lnMedian: number, sigm
       unhatched.push({ number: embryos, emerged: Math.min(emerged, 1) })
     }
   }
-  return { constant, perLnShare: perLnShare + alone, unhatched, alone, aloneIfAll }
+  const lnSlip = aloneIfAll > 0 ? lnSlipAgainstSound(alone) : 0
+  return { constant, perLnShare: perLnShare + alone, unhatched, alone, aloneIfAll, lnSlip }
+}
+
+/** Whoever harvests has looked: while few are out a harvest is the less likely, the fewer they are. */
+function lnLooked(hatched: number): number {
+  return Math.log(HARVESTED_BLIND + (1 - HARVESTED_BLIND) * Math.min(1, hatched / SEEN_TO_BE_OUT) ** 2)
+}
+
+/** What the terms can come to at the most, whatever the share: what is left out of it is never above 0. */
+export function mostOf({ constant, alone, aloneIfAll, lnSlip }: CountTerms): number {
+  return aloneIfAll > 0 ? constant - alone * Math.log(aloneIfAll) + mostAlone(alone, lnSlip) : constant
+}
+
+/** How likely it is that the number counted alone is a slip's, where the share is so much. */
+export function slipChance({ alone, aloneIfAll, lnSlip }: CountTerms, share: number): number {
+  return aloneIfAll > 0 ? lnAlone(alone, share * aloneIfAll, lnSlip).slip : 0
 }
 
 function emergedAt(z: number, sigma: number): number {
@@ -84,16 +105,11 @@ function emergedAt(z: number, sigma: number): number {
   return STRAY + (1 - 2 * STRAY) * (sum / LN_UMBRELLA_FROM.length)
 }
 
-/** Nauplii counted alone are Poisson around dose × cysts per gram × share, that mean itself unsure by a gamma distribution of this shape. */
-const ALONE_SHAPE = 1 / (CYSTS_PER_G_LN_SD ** 2 + DOSE_LN_SD ** 2)
-
 export function lnLikelihoodOf(terms: CountTerms, share: number, lnShare: number): number {
+  const { alone, aloneIfAll, lnSlip } = terms
   let ln = terms.constant + terms.perLnShare * lnShare
   for (const { number, emerged } of terms.unhatched) ln += number * lnRest(share * emerged)
-  if (terms.aloneIfAll > 0) {
-    ln -= (ALONE_SHAPE + terms.alone) * Math.log(1 + (share * terms.aloneIfAll) / ALONE_SHAPE)
-  }
-  return ln
+  return aloneIfAll > 0 ? ln + lnAlone(alone, share * aloneIfAll, lnSlip).ln : ln
 }
 
 const REST_CELLS = 2048

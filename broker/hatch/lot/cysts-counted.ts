@@ -1,5 +1,6 @@
 import type { Band } from '../contract.ts'
-import { DOSE_LN_SD, SAMPLING_SD } from './counted.ts'
+import { DOSE_LN_SD } from './alone.ts'
+import { SAMPLING_SD } from './counted.ts'
 import type { BatchEvidence, LotObservation } from './evidence.ts'
 import { CYSTS_PER_G, CYSTS_PER_G_LN_SD, cystsPerGBand } from './lot.ts'
 

@@ -1,5 +1,5 @@
 import { BATCH_LN_SD, ODD_BATCHES, SPOILT_BEFORE_BATCH } from './batch-effect.ts'
-import { blurMedians, sharesOfBatches, sharesOfLots, stored } from './blur.ts'
+import { blurMedians, sharesOfBatches, sharesOfLots, sharesOfPlainBatches, stored } from './blur.ts'
 import { CystsCounted } from './cysts-counted.ts'
 import { type BatchEvidence, type LotObservation, MOST_BATCHES, usableItems } from './evidence.ts'
 import { H, LN_MEDIANS, LN_STEP, M, multiply, PRIOR, PRIOR_OF_MEDIAN, S, withoutMedian } from './grid.ts'
@@ -14,6 +14,7 @@ export interface BatchRecord {
   readonly lotAfter: Float64Array
   /** How likely what was seen is for each cell that the batch itself may be. */
   readonly shown: Float64Array
+  readonly batch: BatchEvidence
 }
 
 /** What is known of a lot, as of its newest batch. */
@@ -54,6 +55,7 @@ export function learnLot(history: readonly BatchEvidence[]): Learned {
       observations: items.length,
       lotAfter: weight,
       shown: likelihood,
+      batch,
     })
   }
   return { weight, asOfMs, cysts, records }
@@ -79,6 +81,12 @@ export function batchesOf(weight: Float64Array, extraLnSd: number): Float64Array
   const variance = BATCH_LN_SD ** 2 + extraLnSd ** 2 - LN_STEP ** 2 / 12
   const plain = blurMedians(sharesOfBatches(weight), variance)
   return mixed(plain, withoutMedian(plain), PRIOR_OF_MEDIAN)
+}
+
+/** The part of what is expected of a batch that nothing befell. */
+export function plainBatchesOf(weight: Float64Array): Float64Array {
+  const variance = BATCH_LN_SD ** 2 - LN_STEP ** 2 / 12
+  return blurMedians(sharesOfPlainBatches(weight), variance).map(one => (1 - ODD_BATCHES) * one)
 }
 
 /** The same the other way: how likely what was seen of a batch is for each lot that it may be of. */

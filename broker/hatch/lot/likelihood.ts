@@ -1,7 +1,7 @@
-import { countTerms, lnLikelihoodOf, type ReadyCount, readyCount } from './counted.ts'
+import { countTerms, lnLikelihoodOf, mostOf, type ReadyCount, readyCount, slipChance } from './counted.ts'
 import type { BatchEvidence, LotObservation } from './evidence.ts'
 import { firstSwimmersLikelihood } from './first-swimmers.ts'
-import { H, LN_SHARES, S, SHARES, SIGMAS } from './grid.ts'
+import { H, LN_MEDIANS, LN_SHARES, S, SHARES, SIGMAS } from './grid.ts'
 
 /** Cells so much less likely than the best, on the ln scale, count for nothing. */
 const FORGET_BELOW = -12
@@ -42,9 +42,9 @@ function withCounts(
   counts: readonly ReadyCount[],
   lnMedians: readonly number[],
 ): Float64Array {
-  // What a row can reach at most, whatever the share: the rest of its terms are never above 0.
+  // What a row can reach at most, whatever the share.
   const terms = lnMedians.flatMap(lnMedian => SIGMAS.map(sigma => countTerms(counts, lnMedian, sigma)))
-  const most = rows.map((known, row) => known + (terms[row]?.constant ?? 0))
+  const most = rows.map((known, row) => known + (terms[row] ? mostOf(terms[row]) : 0))
   const cells = new Float64Array(rows.length * H)
   const reckoned: number[] = []
   let best = -Infinity
@@ -72,4 +72,32 @@ function withCounts(
     }
   }
   return cells
+}
+
+/**
+ * How likely it is that what was counted of a batch came about plainly: a batch like the lot's others, and no slip in its volumes. Of two
+ * beliefs of the batch before it was seen, weights on the grid: all that it may be, and the part of it that nothing befell.
+ */
+export function plainChance(
+  batch: BatchEvidence,
+  items: readonly LotObservation[],
+  all: Float64Array,
+  plain: Float64Array,
+): number {
+  const counts = items.filter(item => item.kind === 'count').map(item => readyCount(item, batch))
+  const shown = batchLikelihood(batch, items, LN_MEDIANS)
+  if (shown === null) return 1
+  let total = 0
+  let plainly = 0
+  for (let row = 0; row < LN_MEDIANS.length * S; row++) {
+    const terms = countTerms(counts, LN_MEDIANS[Math.floor(row / S)] ?? 0, SIGMAS[row % S] ?? 0)
+    for (let h = 0; h < H; h++) {
+      const at = row * H + h
+      const likely = shown[at] ?? 0
+      if (likely === 0) continue
+      total += (all[at] ?? 0) * likely
+      plainly += (plain[at] ?? 0) * likely * (1 - slipChance(terms, SHARES[h] ?? 0))
+    }
+  }
+  return total > 0 ? plainly / total : 0
 }

@@ -3,8 +3,9 @@ import type { Band } from '../contract.ts'
 import { requirementOf } from '../population/population.ts'
 import { beliefFrom } from './belief.ts'
 import { casesOf } from './cases.ts'
-import { type BatchEvidence } from './evidence.ts'
-import { learnLot } from './learn.ts'
+import { type BatchEvidence, usableItems } from './evidence.ts'
+import { batchesOf, type BatchRecord, type Learned, learnLot, plainBatchesOf } from './learn.ts'
+import { plainChance } from './likelihood.ts'
 import { lotMedianBand, naupliiPerGBand } from './lot.ts'
 import { changeOf, type LotChange } from './change.ts'
 
@@ -45,7 +46,12 @@ export interface LotSummary {
   readonly batches: number
   readonly observations: number
   readonly counts: number
+  /** Batches whose count does not fit the others: unlucky ones, or a slip in a volume. They weigh little. */
+  readonly doubted: number
 }
+
+/** Below this chance that it came about plainly a count is said not to fit. Own choice. */
+const FITS_AT = 0.5
 
 /** From so many batches counted on a lot is known. */
 export const KNOWN_FROM_COUNTED = 2
@@ -69,6 +75,7 @@ export function lotSummary(history: readonly BatchEvidence[], atMs: number): Lot
     batches: records.length,
     observations: records.reduce((sum, record) => sum + record.observations, 0),
     counts: counted.reduce((sum, record) => sum + record.counts, 0),
+    doubted: doubtedOf(learned, counted),
   }
 
   function verdictOf(): Pick<LotSummary, 'verdict' | 'reason'> {
@@ -89,4 +96,19 @@ export function lotSummary(history: readonly BatchEvidence[], atMs: number): Lot
     if (later) return { verdict: LotVerdict.declining, reason: { name: 'hatches-later', ...later } }
     return { verdict: LotVerdict.known, reason: { name: 'counted', counts } }
   }
+}
+
+/** How many of the counts do not fit: the last by what was believed before it, the others by what is believed of the lot by now. */
+function doubtedOf({ weight, records }: Learned, counted: readonly BatchRecord[]): number {
+  // One count alone has nothing that it could not fit.
+  if (counted.length < KNOWN_FROM_COUNTED) return 0
+  const doubted = (of: readonly BatchRecord[], lot: Float64Array): number => {
+    const [all, plain] = [batchesOf(lot, 0), plainBatchesOf(lot)]
+    return of.filter(({ batch }) => plainChance(batch, usableItems(batch), all, plain) < FITS_AT).length
+  }
+  const last = counted.slice(-1)
+  const before = records[records.length - 2]
+  const isNewest = last[0] === records.at(-1)
+  if (!before || !isNewest) return doubted(counted, weight)
+  return doubted(counted.slice(0, -1), weight) + doubted(last, before.lotAfter)
 }

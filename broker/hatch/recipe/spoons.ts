@@ -31,10 +31,10 @@ const TEASPOONS_IN_A_TABLESPOON = 3
 /** Less than this of a tablespoon is measured in teaspoons. */
 const TOO_LITTLE_FOR_A_TABLESPOON = 0.5
 
-/** An amount as spoons: to the quarter, because that is what sets of measuring spoons have, and at the least an eighth. */
+/** An amount as spoons: to the quarter, and below a whole one to the eighth, which is what sets of measuring spoons have. */
 export interface Measure {
   readonly size: SpoonSize
-  /** Quarters of a spoon, and one half of a quarter for an eighth; 0 when it is less than that and has to be weighed. */
+  /** Quarters of a spoon, and half ones for eighths; 0 when it is less than that and has to be weighed. */
   readonly quarters: number
   /** What so many spoons weigh, grams. */
   readonly grams: number
@@ -59,20 +59,21 @@ export function measure(grams: number, spoon: Spoon): Measure {
 }
 
 const EIGHTH = 0.5
-/** Whole quarters, or an eighth where it is nearer than a quarter and than nothing. */
+/** Below one spoon an eighth matters: a quarter for three eighths would be a third too little. */
 function nearest(quarters: number): number {
-  if (quarters >= 0.75) return Math.round(quarters)
-  return quarters >= 0.25 ? EIGHTH : 0
+  const eighths = Math.round(quarters / EIGHTH) * EIGHTH
+  return eighths < 4 ? eighths : Math.round(quarters)
 }
 
 const QUARTERS = ['', '¼', '½', '¾']
 
-/** `1½ teaspoons`, `¼ tablespoon`, `⅛ teaspoon`, `less than ⅛ teaspoon`. */
+/** `1½ teaspoons`, `¼ tablespoon`, `¼ + ⅛ teaspoon`, `less than ⅛ teaspoon`. */
 export function spoonsText({ size, quarters }: Pick<Measure, 'size' | 'quarters'>): string {
   if (quarters === 0) return `less than ⅛ ${size}`
   if (quarters === EIGHTH) return `⅛ ${size}`
   const whole = Math.floor(quarters / 4)
-  return `${whole === 0 ? '' : whole}${QUARTERS[quarters % 4] ?? ''} ${size}${quarters > 4 ? 's' : ''}`
+  const eighth = quarters % 1 === 0 ? '' : ' + ⅛'
+  return `${whole === 0 ? '' : whole}${QUARTERS[Math.floor(quarters % 4)] ?? ''}${eighth} ${size}${quarters > 4 ? 's' : ''}`
 }
 
 /** With what they weigh: `2 tablespoons (30–36 g)`; a weighed spoon leaves no range: `2 tablespoons (33 g)`. */

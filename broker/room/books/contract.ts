@@ -201,6 +201,8 @@ export interface HeldView {
   readonly isGone: boolean
   /** When the first tenth had hatched, as it was reckoned. */
   readonly firstOutAtMs: number | null
+  /** Of the mean nauplius as it was taken, h; `null` where no forecast tells since when they were out. */
+  readonly meanAgeH: number | null
   readonly state: HeldState
   readonly draws: readonly Draw[]
 }

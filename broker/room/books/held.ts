@@ -1,6 +1,9 @@
-import { heldState } from '../../hatch/holding/holding.ts'
+import { harvestLeft } from '../../hatch/counts/harvest-left.ts'
+import { heldState, meanAgeAtTaking } from '../../hatch/holding/holding.ts'
 import type { EntryRow } from '../../store/books-contract.ts'
+import type { BatchRow } from '../../store/contract.ts'
 import { eventOf } from '../batch-log.ts'
+import { harvestEntries } from '../harvest-left.ts'
 import type { Draw, Held, HeldView, Takings } from './contract.ts'
 import { conflict, invalid, notFound, saidMoment, type BookParts } from './parts.ts'
 
@@ -68,16 +71,31 @@ export function createHeld(parts: BookParts): Held {
       if (!batch) continue
       const taken = eventOf(row, batch) as Takings
       if (taken.for !== 'held') continue
+      const nauplii = await countedSince(parts, taken, batch)
       const own = draws.filter(({ subject }) => subject === row.id).map(drawOf)
-      found.push(viewOf(taken, { vesselId: batch.vesselId, lot: batch.lot }, own, nowMs))
+      found.push(viewOf({ ...taken, nauplii }, batch, own, nowMs))
     }
     return found
   }
 }
 
+/** As it was said; where the harvest was counted only afterwards, or anew, its share of that count. */
+async function countedSince(
+  { store }: Pick<BookParts, 'store'>,
+  taken: Takings,
+  batch: BatchRow,
+): Promise<number | null> {
+  if (taken.share === null) return taken.nauplii
+  const log = (await store.batchEvents(batch.id)).map(row => eventOf(row, batch))
+  const { counted } = harvestLeft(harvestEntries(log), taken.atMs)
+  if (!counted?.counted || (taken.nauplii !== null && counted.recordedAtMs <= taken.recordedAtMs))
+    return taken.nauplii
+  return Math.round(taken.share * counted.counted.best)
+}
+
 function viewOf(
   taken: Takings,
-  { vesselId, lot }: { vesselId: string; lot: string | null },
+  { vesselId, lot, startedAtMs }: BatchRow,
   draws: readonly Draw[],
   nowMs: number,
 ): HeldView {
@@ -99,6 +117,7 @@ function viewOf(
     left,
     isGone: left === 0,
     firstOutAtMs: taken.firstOutAtMs,
+    meanAgeH: meanAgeAtTaking(startedAtMs, taken.firstOutAtMs, taken.atMs),
     state: heldState(portion, nowMs),
     draws,
   }

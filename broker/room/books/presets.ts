@@ -8,6 +8,8 @@ import { conflict, keepChanged, notFound, type BookParts } from './parts.ts'
 const KIND = 'preset'
 /** So many own recipes are kept; further ones are refused. */
 const MOST_PRESETS = 100
+/** Of those put away so many newest are kept, so that nothing is lost by a slip. */
+const MOST_PUT_AWAY = 100
 
 export const KeptPreset = z.object({
   name: z.string().trim().min(1).max(80),
@@ -18,16 +20,16 @@ export const KeptPreset = z.object({
   goal: z.enum(HarvestGoal).default('balanced'),
 })
 
-/** Recipes of one's own, by a name or for a vessel. */
+/** Recipes of one's own, by a name or for a vessel. Dropped, they are put away and not deleted. */
 export function createPresets(parts: BookParts): Presets {
   const { store, room, clock, newId } = parts
   return {
-    list: async () => (await store.records(KIND)).flatMap(presetOf),
+    list: async () => (await standing()).flatMap(presetOf),
 
     async keep(id, fields) {
       checkDose('keep the recipe', fields)
       if (fields.vesselId !== null) room.vessel(fields.vesselId)
-      const rows = await store.records(KIND)
+      const rows = await standing()
       const before = rows.find(row => row.id === id)
       if (id !== null && !before) throw notFound('recipe', id)
       if (!before && rows.length >= MOST_PRESETS)
@@ -47,10 +49,21 @@ export function createPresets(parts: BookParts): Presets {
     },
 
     async drop(id) {
-      const before = (await store.records(KIND)).find(row => row.id === id)
+      const before = (await standing()).find(row => row.id === id)
       if (!before) throw notFound('recipe', id)
-      await store.dropRecord({ kind: KIND, id })
+      await store.keepRecord({ ...before, endedAtMs: clock() })
+      await dropOldest()
     },
+  }
+
+  async function standing(): Promise<RecordRow[]> {
+    return (await store.records(KIND)).filter(({ endedAtMs }) => endedAtMs === null)
+  }
+
+  async function dropOldest(): Promise<void> {
+    const away = (await store.records(KIND)).filter(({ endedAtMs }) => endedAtMs !== null)
+    away.sort((a, b) => (b.endedAtMs ?? 0) - (a.endedAtMs ?? 0))
+    for (const { kind, id } of away.slice(MOST_PUT_AWAY)) await store.dropRecord({ kind, id })
   }
 }
 

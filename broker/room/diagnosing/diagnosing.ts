@@ -26,11 +26,15 @@ interface Kept {
 
 /** Diagnoses of batches, each made once for what is known, on a thread beside the alarms. */
 export class Diagnosing {
-  readonly #thread = new DiagnosingThread()
+  readonly #thread: DiagnosingThread
   readonly #kept = new Map<string, Kept>()
   /** Of a vessel whose past has changed: how often. */
   readonly #pasts = new Map<string, number>()
   #waiting = 0
+
+  constructor(thread = new DiagnosingThread()) {
+    this.#thread = thread
+  }
 
   /** Readings came in for a span that is past. */
   pastChanged(vesselId: string): void {

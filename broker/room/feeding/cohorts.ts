@@ -5,12 +5,12 @@ import type { Store } from '../../store/contract.ts'
 import { RoomError, RoomErrorKind } from '../contract.ts'
 import type { CohortFields } from './contract.ts'
 
-const KIND = 'cohort'
+export const COHORT = 'cohort'
 /** So many cohorts are kept; further ones are refused. */
 export const MOST_COHORTS = 50
 
 const TimeOfDay = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/)
-const Kept = z.object({
+export const KeptCohort = z.object({
   name: z.string(),
   species: z.string(),
   fry: z.number(),
@@ -31,8 +31,8 @@ export interface CohortParts {
 }
 
 export async function listCohorts({ store }: CohortParts): Promise<Cohort[]> {
-  return (await store.records(KIND)).flatMap(row => {
-    const read = row.endedAtMs === null ? Kept.safeParse(JSON.parse(row.json)) : null
+  return (await store.records(COHORT)).flatMap(row => {
+    const read = row.endedAtMs === null ? KeptCohort.safeParse(JSON.parse(row.json)) : null
     return read?.success ? [{ id: row.id, ...read.data }] : []
   })
 }
@@ -42,7 +42,7 @@ export async function keepCohort(
   id: string | null,
   fields: CohortFields,
 ): Promise<Cohort> {
-  const rows = (await store.records(KIND)).filter(({ endedAtMs }) => endedAtMs === null)
+  const rows = (await store.records(COHORT)).filter(({ endedAtMs }) => endedAtMs === null)
   const before = rows.find(row => row.id === id)
   if (id !== null && !before) throw notFound(id)
   if (!before && rows.length >= MOST_COHORTS) {
@@ -51,7 +51,7 @@ export async function keepCohort(
   }
   const nowMs = clock()
   const row: RecordRow = {
-    kind: KIND,
+    kind: COHORT,
     id: before?.id ?? newId(),
     createdAtMs: before?.createdAtMs ?? nowMs,
     changedAtMs: nowMs,
@@ -64,7 +64,7 @@ export async function keepCohort(
 
 /** It is put away, not deleted: nothing that was entered is lost. */
 export async function dropCohort({ store, clock }: CohortParts, id: string): Promise<void> {
-  const row = (await store.records(KIND)).find(each => each.id === id && each.endedAtMs === null)
+  const row = (await store.records(COHORT)).find(each => each.id === id && each.endedAtMs === null)
   if (!row) throw notFound(id)
   await store.keepRecord({ ...row, endedAtMs: clock() })
 }

@@ -1,4 +1,12 @@
-import type { Cohort, ColdStorage, HeldFood, Plan, PlanLot, WakeHours } from '../../plan/contract.ts'
+import type {
+  Cohort,
+  ColdStorage,
+  Feeding as Meal,
+  HeldFood,
+  Plan,
+  PlanLot,
+  WakeHours,
+} from '../../plan/contract.ts'
 import type { BatchRow } from '../../store/contract.ts'
 
 /** The feeding plan of a room: who is to be fed, how the person lives, and the plan that follows. */
@@ -12,6 +20,7 @@ export interface Feeding {
   plan(): Promise<PlanView>
   /** Starts what the plan has for it, as planned, now. */
   startPlanned(id: string, note?: string): Promise<BatchRow>
+  readonly given: Given
   /** A new private address for calendars; the one before is of no use any more. Shown once: only its hash is kept. */
   newCalendarKey(): Promise<string>
   dropCalendarKey(): Promise<void>
@@ -46,6 +55,8 @@ export const PlanCause = {
   /** A batch was started, ended, changed or discarded, or a vessel was. */
   batches: 'batches',
   forecast: 'forecast',
+  /** A feeding was ticked off, or taken back. */
+  fed: 'fed',
   time: 'time',
 } as const
 export type PlanCause = (typeof PlanCause)[keyof typeof PlanCause]
@@ -71,6 +82,10 @@ export interface PlanView extends Plan {
   readonly cohorts: readonly Cohort[]
   readonly vessels: readonly { readonly id: string; readonly name: string; readonly litres: number }[]
   readonly lots: readonly PlanLot[]
+  /** Feedings whose time has come and that nobody ticked off, the oldest first. */
+  readonly open: readonly Meal[]
+  /** What was given within the last day and a half, those taken back among them. */
+  readonly fed: readonly GivenFeeding[]
   readonly running: readonly {
     readonly id: string
     readonly vesselId: string
@@ -83,4 +98,48 @@ export interface PlanView extends Plan {
 export interface Pantry {
   lots(): Promise<readonly PlanLot[]>
   held(): Promise<readonly HeldFood[]>
+  /** Takes from a portion to feed, all that is left of it where no number is known; gives the draw's id. */
+  draw?(heldId: string, drawn: { nauplii: number | null; atMs: number; by: string }): Promise<string>
+  undraw?(heldId: string, drawId: string): Promise<void>
+}
+
+/** What a feeding was taken from. */
+export const FedFrom = { held: 'held', batch: 'batch', other: 'other' } as const
+export type FedFrom = (typeof FedFrom)[keyof typeof FedFrom]
+
+/** A feeding that was given. */
+export interface GivenFeeding {
+  readonly id: string
+  readonly cohortId: string
+  /** The meal that it was; `null` for one beside the plan. */
+  readonly mealId: string | null
+  readonly dueAtMs: number | null
+  readonly atMs: number
+  readonly recordedAtMs: number
+  readonly by: string
+  /** `null`: nobody counted. */
+  readonly nauplii: number | null
+  readonly from: FedFrom
+  /** Of the portion or the batch. */
+  readonly fromId: string | null
+  readonly wrote: string | null
+  readonly withdrawnAtMs: number | null
+}
+export interface NewFeeding {
+  readonly cohortId: string
+  readonly mealId?: string | null
+  readonly nauplii: number | null
+  readonly from: FedFrom
+  readonly fromId?: string | null
+  readonly atMs?: number
+  readonly by: string
+}
+export interface Given {
+  list(fromMs: number): Promise<GivenFeeding[]>
+  /** Ticks a feeding off: what it was taken from has so many fewer. */
+  give(feeding: NewFeeding): Promise<GivenFeeding>
+  /** Takes it back, and what it took with it: it stays in the log. */
+  withdraw(id: string): Promise<GivenFeeding>
+  /** Those whose time has come and that were not given. */
+  open(): Promise<Meal[]>
 }

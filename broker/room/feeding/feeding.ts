@@ -7,6 +7,7 @@ import { changesBetween } from './changes.ts'
 import { dropCohort, keepCohort, listCohorts } from './cohorts.ts'
 import { PlanCause, type Feeding, type Pantry, type PlanPreferences, type PlanView } from './contract.ts'
 import { gather } from './gather.ts'
+import { createGiven } from './given.ts'
 import { loadPreferences, savePreferences } from './preferences.ts'
 import { createPlanner, type Planner } from './thread.ts'
 import { UsualWater } from './usual-water.ts'
@@ -19,6 +20,8 @@ const OLD_MS = 15 * 60_000
 const MOVED_MS = 15 * 60_000
 /** After a plan failed, the next try. */
 const AGAIN_MS = 60_000
+/** What was given is shown for so long. */
+const FED_SHOWN_MS = 36 * 3_600_000
 const CALENDAR_KEY = 'calendar-key'
 
 export interface FeedingParts {
@@ -52,6 +55,12 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
     if (causes.size === 0) changedAtMs = clock()
     causes.add(cause)
   }
+  const given = createGiven({
+    ...parts,
+    cohorts: () => listCohorts(parts),
+    zone: () => preferences.zone,
+    changed: () => changed(PlanCause.fed),
+  })
   const stop = room.onChange(change => {
     if (change.kind === 'vessel' || change.kind === 'vessel-removed') changed(PlanCause.batches)
     if (change.kind !== 'forecast' || !change.forecast) return
@@ -65,11 +74,14 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
     causes = new Set()
     try {
       const cohorts = await listCohorts(parts)
-      const input = await gather(
+      const fed = await given.list(clock() - FED_SHOWN_MS)
+      const gathered = await gather(
         { room, clock, pantry: parts.pantry ?? null, usualWater },
         cohorts,
         preferences,
       )
+      const standing = fed.filter(({ withdrawnAtMs }) => withdrawnAtMs === null)
+      const input = { ...gathered, given: standing.flatMap(({ mealId }) => mealId ?? []) }
       const beganMs = parts.monotonicMs?.() ?? 0
       const plan = await planner.plan(input)
       const view: PlanView = {
@@ -83,6 +95,8 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
         cohorts,
         vessels: input.vessels.map(({ id, name, litres }) => ({ id, name, litres })),
         lots: input.lots,
+        open: await given.open(),
+        fed,
         running: room.snapshot().vessels.flatMap(({ row, batch, forecast }) =>
           batch && forecast
             ? [
@@ -152,6 +166,7 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
         ...(note === undefined ? {} : { note }),
       })
     },
+    given,
     async newCalendarKey() {
       const key = newSecret()
       await store.keepDocument(CALENDAR_KEY, JSON.stringify(hashSecret(key)))

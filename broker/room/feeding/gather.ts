@@ -1,5 +1,6 @@
 import { HarvestGoal, type LotBelief } from '../../hatch/contract.ts'
-import { unseenLot } from '../../hatch/lot/lot.ts'
+import { harvestLeft } from '../../hatch/counts/harvest-left.ts'
+import { naupliiPerGBand, unseenLot } from '../../hatch/lot/lot.ts'
 import type { LotSummary } from '../../hatch/lot/summary.ts'
 import { spreadOf } from '../../hatch/population/population.ts'
 import { USUAL_FILL } from '../../hatch/recipe/usual.ts'
@@ -7,6 +8,7 @@ import { Z90 } from '../../hatch/normal.ts'
 import { outlookOf } from '../../plan/outlook.ts'
 import type { Cohort, Outlook, PlanInput, PlanLot, PlanVessel, RunningBatch } from '../../plan/contract.ts'
 import type { Room } from '../contract.ts'
+import { harvestEntries } from '../harvest-left.ts'
 import type { Pantry, PlanPreferences } from './contract.ts'
 import type { UsualWater } from './usual-water.ts'
 
@@ -64,20 +66,25 @@ export async function gather(
         if (one) outlooks.push({ vesselId: vessel.id, lotId: lot.id, goal, ...one })
       }
   }
-  const running = views.flatMap(({ row, batch, forecast }): RunningBatch[] => {
-    if (!batch || !forecast) return []
-    const usual = outlookOf(beliefs.get(batch.lot ?? '') ?? unseenLot, batch.goal, forecast.expectedWater.p50)
-    return [
-      {
-        id: batch.id,
-        vesselId: row.id,
-        ready: forecast.harvest.best,
-        ageH: usual?.ageH ?? 0,
-        ageing: usual?.ageing ?? 1,
-        nauplii: forecast.reachesHatch ? (usual?.naupliiPerG ?? 0) * batch.cystsG : 0,
-      },
-    ]
-  })
+  const running: RunningBatch[] = []
+  for (const { row, batch, forecast } of views) {
+    if (!batch || !forecast) continue
+    const belief = beliefs.get(batch.lot ?? '') ?? unseenLot
+    const usual = outlookOf(belief, batch.goal, forecast.expectedWater.p50)
+    // Of what the batch gives in the end, so much is out by its best moment.
+    const out = usual ? usual.naupliiPerG / naupliiPerGBand(belief).p50 : 0
+    const left = harvestLeft(harvestEntries(await room.batchEvents(batch.id)), nowMs)
+    const nauplii = left.counted?.counted ? left.counted.counted.best : forecast.nauplii.p50 * out
+    running.push({
+      id: batch.id,
+      vesselId: row.id,
+      ready: forecast.harvest.best,
+      untilMs: forecast.harvest.untilMs,
+      ageH: usual?.ageH ?? 0,
+      ageing: usual?.ageing ?? 1,
+      nauplii: forecast.reachesHatch ? nauplii * left.share : 0,
+    })
+  }
   return {
     nowMs,
     untilMs: nowMs + days * DAY_MS,

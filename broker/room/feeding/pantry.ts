@@ -2,12 +2,20 @@ import type { HeldFood, PlanLot } from '../../plan/contract.ts'
 import type { Books } from '../books/contract.ts'
 import type { Pantry } from './contract.ts'
 
-/** Hours at hatching temperature between the first tenth and the mean of the hatched are part of every forecast; where none was, this. */
+/** Where no forecast tells since when they were out, h: the middle of a harvest window. Own choice. */
 const UNKNOWN_AGE_H = 6
 
 /** What is on the shelf and in the refrigerator, from the breeder's books. */
 export function pantryOf(books: Pick<Books, 'lots' | 'held'>): Pantry {
   return {
+    async draw(heldId, drawn) {
+      const { draws } = await books.held.draw(heldId, { for: 'fed', ...drawn })
+      const newest = draws.reduce((a, b) => (b.recordedAtMs >= a.recordedAtMs ? b : a))
+      return newest.id
+    },
+    async undraw(heldId, drawId) {
+      await books.held.withdrawDraw(heldId, drawId)
+    },
     async lots(): Promise<PlanLot[]> {
       const lots = await books.lots.list()
       return lots.flatMap(({ name, gramsLeft, endedAtMs }) =>
@@ -15,14 +23,12 @@ export function pantryOf(books: Pick<Books, 'lots' | 'held'>): Pantry {
       )
     },
     async held(): Promise<HeldFood[]> {
-      return (await books.held.list()).flatMap(
-        ({ id, left, isGone, takenAtMs, firstOutAtMs, lot, state }) => {
-          // What nobody counted cannot be planned with, and what is past its time is not to be.
-          if (left === null || left <= 0 || isGone || state.isOver) return []
-          const ageH = firstOutAtMs === null ? UNKNOWN_AGE_H : (takenAtMs - firstOutAtMs) / 3_600_000
-          return [{ id, name: lot ?? '', nauplii: left, ageH: Math.max(0, ageH), heldSinceMs: takenAtMs }]
-        },
-      )
+      return (await books.held.list()).flatMap(({ id, left, isGone, takenAtMs, meanAgeH, lot, state }) => {
+        // What nobody counted cannot be planned with, and what is past its time is not to be.
+        if (left === null || left <= 0 || isGone || state.isOver) return []
+        const ageH = meanAgeH ?? UNKNOWN_AGE_H
+        return [{ id, name: lot ?? '', nauplii: left, ageH, heldSinceMs: takenAtMs }]
+      })
     },
   }
 }

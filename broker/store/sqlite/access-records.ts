@@ -1,4 +1,11 @@
-import { type DeviceRow, type SessionRow, StoreError, StoreErrorCode, type TokenRow } from '../contract.ts'
+import {
+  type DeviceRow,
+  type DeviceSecrets,
+  type SessionRow,
+  StoreError,
+  StoreErrorCode,
+  type TokenRow,
+} from '../contract.ts'
 import type { Db } from './database.ts'
 
 /** Sessions kept: those that expire last. A person has a few, so more are a flood of sign-ins. */
@@ -10,50 +17,92 @@ export interface NewDevice {
   readonly createdAtMs: number
 }
 
+export interface SecretOffer {
+  readonly name: string
+  readonly secretHash: string
+  readonly untilMs: number
+}
+
+interface DeviceColumns {
+  readonly name: string
+  readonly createdAtMs: number
+  readonly revokedAtMs: number | null
+  readonly removedAtMs: number | null
+  readonly offeredUntilMs: number | null
+}
+
+interface SecretColumns {
+  readonly current: string
+  readonly offered: string | null
+  readonly untilMs: number | null
+}
+
 /** Who may speak and who may look: devices, bearer tokens, sessions. Read from the file each time. */
 export class AccessRecords {
   readonly #deviceByName
   readonly #keepDevice
   readonly #revoke
   readonly #devices
+  readonly #remove
   readonly #secret
+  readonly #offer
+  readonly #take
+  readonly #dropToken
   readonly #keepToken
   readonly #tokens
   readonly #keepSession
   readonly #session
+  readonly #sessions
   readonly #dropSession
   readonly #dropExpired
   readonly #dropSurplus
 
   constructor(db: Db) {
-    const device = 'SELECT name, created_ms AS createdAtMs, revoked_ms AS revokedAtMs FROM device'
-    this.#deviceByName = db.prepare<[string], DeviceRow>(`${device} WHERE name = ?`)
-    this.#devices = db.prepare<[], DeviceRow>(`${device} ORDER BY created_ms, rowid`)
+    const device = `SELECT name, created_ms AS createdAtMs, revoked_ms AS revokedAtMs, removed_ms AS removedAtMs,
+       offered_until_ms AS offeredUntilMs FROM device`
+    this.#deviceByName = db.prepare<[string], DeviceColumns>(`${device} WHERE name = ?`)
+    this.#devices = db.prepare<[], DeviceColumns>(`${device} ORDER BY created_ms, rowid`)
     this.#keepDevice = db.prepare<[NewDevice]>(
       `INSERT INTO device (name, secret_hash, created_ms, revoked_ms) VALUES (@name, @secretHash, @createdAtMs, NULL)
        ON CONFLICT (name) DO UPDATE SET secret_hash = excluded.secret_hash, created_ms = excluded.created_ms,
-         revoked_ms = NULL`,
+         revoked_ms = NULL, removed_ms = NULL, offered_hash = NULL, offered_until_ms = NULL`,
     )
     this.#revoke = db.prepare<[number, string]>(
-      'UPDATE device SET revoked_ms = ? WHERE name = ? AND revoked_ms IS NULL',
+      `UPDATE device SET revoked_ms = ?, offered_hash = NULL, offered_until_ms = NULL
+       WHERE name = ? AND revoked_ms IS NULL`,
     )
-    this.#secret = db
-      .prepare<[string], string>('SELECT secret_hash FROM device WHERE name = ? AND revoked_ms IS NULL')
-      .pluck()
+    this.#remove = db.prepare<[number, string]>(
+      'UPDATE device SET removed_ms = ? WHERE name = ? AND revoked_ms IS NOT NULL AND removed_ms IS NULL',
+    )
+    this.#secret = db.prepare<[string], SecretColumns>(
+      `SELECT secret_hash AS current, offered_hash AS offered, offered_until_ms AS untilMs FROM device
+       WHERE name = ? AND revoked_ms IS NULL`,
+    )
+    this.#offer = db.prepare<[SecretOffer]>(
+      `UPDATE device SET offered_hash = @secretHash, offered_until_ms = @untilMs
+       WHERE name = @name AND revoked_ms IS NULL`,
+    )
+    this.#take = db.prepare<[string, string]>(
+      `UPDATE device SET secret_hash = offered_hash, offered_hash = NULL, offered_until_ms = NULL
+       WHERE name = ? AND revoked_ms IS NULL AND offered_hash = ?`,
+    )
+    this.#dropToken = db.prepare<[string]>('DELETE FROM token WHERE name = ?')
     this.#keepToken = db.prepare<[TokenRow]>(
-      `INSERT INTO token (name, hash, created_ms) VALUES (@name, @hash, @createdAtMs)
-       ON CONFLICT (name) DO UPDATE SET hash = excluded.hash, created_ms = excluded.created_ms`,
+      `INSERT INTO token (name, hash, created_ms, role) VALUES (@name, @hash, @createdAtMs, @role)
+       ON CONFLICT (name) DO UPDATE SET hash = excluded.hash, created_ms = excluded.created_ms, role = excluded.role`,
     )
     this.#tokens = db.prepare<[], TokenRow>(
-      'SELECT name, hash, created_ms AS createdAtMs FROM token ORDER BY created_ms, rowid',
+      'SELECT name, hash, created_ms AS createdAtMs, role FROM token ORDER BY created_ms, rowid',
     )
     this.#keepSession = db.prepare<[SessionRow]>(
-      `INSERT INTO session (hash, created_ms, expires_ms) VALUES (@hash, @createdAtMs, @expiresAtMs)
-       ON CONFLICT (hash) DO UPDATE SET created_ms = excluded.created_ms, expires_ms = excluded.expires_ms`,
+      `INSERT INTO session (hash, created_ms, expires_ms, person, address, agent)
+       VALUES (@hash, @createdAtMs, @expiresAtMs, @person, @address, @agent)
+       ON CONFLICT (hash) DO UPDATE SET created_ms = excluded.created_ms, expires_ms = excluded.expires_ms,
+         person = excluded.person, address = excluded.address, agent = excluded.agent`,
     )
-    this.#session = db.prepare<[string], SessionRow>(
-      'SELECT hash, created_ms AS createdAtMs, expires_ms AS expiresAtMs FROM session WHERE hash = ?',
-    )
+    const session = `SELECT hash, created_ms AS createdAtMs, expires_ms AS expiresAtMs, person, address, agent FROM session`
+    this.#session = db.prepare<[string], SessionRow>(`${session} WHERE hash = ?`)
+    this.#sessions = db.prepare<[], SessionRow>(`${session} ORDER BY created_ms DESC, rowid DESC`)
     this.#dropSession = db.prepare<[string]>('DELETE FROM session WHERE hash = ?')
     this.#dropExpired = db.prepare<[number]>('DELETE FROM session WHERE expires_ms < ?')
     this.#dropSurplus = db.prepare(
@@ -78,12 +127,42 @@ export class AccessRecords {
     return this.#revoke.run(atMs, name).changes > 0
   }
 
+  /** Returns whether there was such a device that was revoked, and on the list. */
+  removeDevice(name: string, atMs: number): boolean {
+    return this.#remove.run(atMs, name).changes > 0
+  }
+
   devices(): DeviceRow[] {
-    return this.#devices.all()
+    return this.#devices.all().map(({ removedAtMs, offeredUntilMs, ...row }) => ({
+      ...row,
+      ...(removedAtMs === null ? {} : { removedAtMs }),
+      ...(offeredUntilMs === null ? {} : { offeredUntilMs }),
+    }))
   }
 
   deviceSecret(name: string): string | undefined {
-    return this.#secret.get(name)
+    return this.#secret.get(name)?.current
+  }
+
+  deviceSecrets(name: string): DeviceSecrets | undefined {
+    const row = this.#secret.get(name)
+    if (row === undefined) return undefined
+    const { current, offered, untilMs } = row
+    return { current, offered: offered === null ? null : { secretHash: offered, untilMs: untilMs ?? 0 } }
+  }
+
+  /** Returns whether there was such a device that was not revoked. */
+  offerDeviceSecret(offer: SecretOffer): boolean {
+    return this.#offer.run(offer).changes > 0
+  }
+
+  /** Returns whether exactly this was offered. */
+  takeDeviceSecret(name: string, secretHash: string): boolean {
+    return this.#take.run(name, secretHash).changes > 0
+  }
+
+  dropToken(name: string): boolean {
+    return this.#dropToken.run(name).changes > 0
   }
 
   keepToken(token: TokenRow): void {
@@ -101,6 +180,10 @@ export class AccessRecords {
 
   session(hash: string): SessionRow | undefined {
     return this.#session.get(hash)
+  }
+
+  sessions(): SessionRow[] {
+    return this.#sessions.all()
   }
 
   dropSession(hash: string): void {

@@ -149,4 +149,23 @@ export const MIGRATIONS: readonly string[] = [
   ALTER TABLE assignment ADD COLUMN gain REAL NOT NULL DEFAULT 1;
   ALTER TABLE assignment ADD COLUMN uncertainty REAL;
   `,
+  // A revoked device stays on the list until it is taken off it; those revoked before were off it already.
+  `
+  ALTER TABLE device ADD COLUMN removed_ms INTEGER;
+  ALTER TABLE device ADD COLUMN offered_hash TEXT;
+  ALTER TABLE device ADD COLUMN offered_until_ms INTEGER;
+  UPDATE device SET removed_ms = revoked_ms WHERE revoked_ms IS NOT NULL;
+  `,
+  // Who may do what. Tokens and sessions from before could do everything, and still can.
+  `
+  ALTER TABLE token ADD COLUMN role TEXT NOT NULL DEFAULT 'owner';
+  ALTER TABLE session ADD COLUMN person TEXT;
+  ALTER TABLE session ADD COLUMN address TEXT;
+  ALTER TABLE session ADD COLUMN agent TEXT;
+  CREATE TABLE audit (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, at_ms INTEGER NOT NULL, act TEXT NOT NULL, subject TEXT, who TEXT NOT NULL,
+    role TEXT, address TEXT, failed INTEGER NOT NULL
+  );
+  CREATE INDEX audit_by_outcome ON audit (failed, id);
+  `,
 ]

@@ -1,33 +1,31 @@
 import type { PlacedPack, QuarantineEntry } from '../../intake/reading.ts'
 import type { Alarm } from '../../rules/alarm.ts'
 import type { EntryRow, PhotoRow, RecordRow } from '../books-contract.ts'
-import {
-  type AlarmSelection,
-  type AssignmentRow,
-  type BatchEventRow,
-  type BatchRow,
-  type BatchSelection,
-  type DeliveryRow,
-  type HistoryQuery,
-  type RuleMemory,
-  type Sample,
-  type SessionRow,
-  type Source,
-  type Store,
-  StoreError,
-  StoreErrorCode,
-  type TokenRow,
-  type VesselRow,
-  type WatchQuery,
-  type WatchRow,
+import type {
+  AlarmSelection,
+  AssignmentRow,
+  AuditRow,
+  BatchEventRow,
+  BatchRow,
+  BatchSelection,
+  DeliveryRow,
+  HistoryQuery,
+  RuleMemory,
+  Sample,
+  SessionRow,
+  Source,
+  Store,
+  TokenRow,
+  VesselRow,
+  WatchQuery,
+  WatchRow,
 } from '../contract.ts'
 import { AccessRecords } from './access-records.ts'
 import { AlarmRecords, OldAlarms } from './alarm-records.ts'
-import type { Asker } from './asker.ts'
+import { AuditRecords } from './audit-records.ts'
 import { BookRecords } from './book-records.ts'
-import type { Db } from './database.ts'
 import { DeliveryRecords } from './delivery-records.ts'
-import { closed, toStoreError } from './errors.ts'
+import { closed, openedBeside, openedForReading, toStoreError } from './errors.ts'
 import { EventRecords } from './event-records.ts'
 import { GroupCommit } from './group-commit.ts'
 import { checkHistoryQuery } from './history-query.ts'
@@ -40,20 +38,13 @@ import { Speakers } from './speakers.ts'
 import { Access, type SqliteStoreParts } from './store-parts.ts'
 import { VesselRecords } from './vessel-records.ts'
 import { WatchRecords } from './watch-records.ts'
-import type { Writer } from './writer.ts'
 import type { WriteKind, Writes } from './writes.ts'
 
 /** The contract on one SQLite file. Made by `openStore`. */
 export class SqliteStore implements Store {
   /** What had to be done to the files before they could be opened. */
   readonly rescue: Rescue | null
-  readonly #db: Db
-  readonly #writer: Writer
-  readonly #access: Access
-  readonly #reading: Asker
-  readonly #packing: Asker
-  readonly #gatherMs: number
-  readonly #unlock: () => void
+  readonly #parts: SqliteStoreParts
   readonly #commits: GroupCommit
   readonly #journal: Journal
   readonly #maintenance: Maintenance
@@ -62,37 +53,22 @@ export class SqliteStore implements Store {
   readonly #alarms: AlarmRecords
   readonly #people: AccessRecords
   readonly #others: OtherRecords
+  readonly #audit: AuditRecords
   readonly #deliveries: DeliveryRecords
   readonly #books: BookRecords
   readonly #watch: WatchRecords
   readonly #oldAlarms: OldAlarms
   #closing: Promise<void> | null = null
 
-  constructor({
-    rescue,
-    gatherMs = 0,
-    db,
-    writer,
-    access,
-    reading,
-    packing,
-    logger,
-    clock,
-    unlock,
-  }: SqliteStoreParts) {
+  constructor(parts: SqliteStoreParts) {
+    const { rescue, gatherMs = 0, db, writer, access, packing, logger, clock } = parts
     this.rescue = rescue
-    this.#db = db
-    this.#writer = writer
-    this.#access = access
-    this.#reading = reading
-    this.#packing = packing
-    this.#gatherMs = gatherMs
-    this.#unlock = unlock
+    this.#parts = parts
     const hooks = {
       closing: () => this.#journal.closing(),
       committed: () => {
         this.#journal.committed()
-        if (this.#access === Access.service) this.#maintenance.committed()
+        if (this.#parts.access === Access.service) this.#maintenance.committed()
       },
     }
     this.#commits = new GroupCommit(writer, hooks, gatherMs)
@@ -104,6 +80,7 @@ export class SqliteStore implements Store {
     this.#alarms = new AlarmRecords(db)
     this.#people = new AccessRecords(db)
     this.#others = new OtherRecords(db)
+    this.#audit = new AuditRecords(db)
     this.#deliveries = new DeliveryRecords(db)
     this.#books = new BookRecords(db)
     this.#watch = new WatchRecords(db)
@@ -133,20 +110,20 @@ export class SqliteStore implements Store {
   async latest() {
     this.#open('read the newest readings')
     await this.#gathered()
-    return this.#reading.ask('latest', null)
+    return this.#parts.reading.ask('latest', null)
   }
 
   async samples(sources: readonly Source[]): Promise<Sample[]> {
     this.#open('read samples')
     await this.#gathered()
-    return toSamples(await this.#reading.ask('samples', sources))
+    return toSamples(await this.#parts.reading.ask('samples', sources))
   }
 
   async history(query: HistoryQuery) {
     this.#open('read history')
     checkHistoryQuery(query)
     await this.#gathered()
-    return this.#reading.ask('history', query)
+    return this.#parts.reading.ask('history', query)
   }
 
   seal(device: string): Promise<void> {
@@ -328,6 +305,24 @@ export class SqliteStore implements Store {
     return this.#read('read a device', () => this.#people.deviceSecret(name))
   }
 
+  removeDevice(name: string, atMs: number): Promise<boolean> {
+    return this.#keep('take a device off the list', 'removeDevice', { name, atMs })
+  }
+
+  offerDeviceSecret(offer: { name: string; secretHash: string; untilMs: number }): Promise<boolean> {
+    return this.#keep('offer a device a password', 'offerSecret', offer)
+  }
+
+  deviceSecrets(name: string) {
+    return this.#read('read a device', () => this.#people.deviceSecrets(name))
+  }
+
+  takeDeviceSecret(name: string, secretHash: string): Promise<boolean> {
+    return this.#keep('change a device’s password', 'takeSecret', { name, secretHash })
+  }
+
+  readonly dropToken = (name: string): Promise<boolean> => this.#keep('drop a token', 'dropToken', name)
+
   keepToken(token: TokenRow): Promise<void> {
     return this.#keep('keep a token', 'token', token)
   }
@@ -344,6 +339,10 @@ export class SqliteStore implements Store {
     return this.#read('read a session', () => this.#people.session(hash))
   }
 
+  sessions() {
+    return this.#read('read sessions', () => this.#people.sessions())
+  }
+
   dropSession(hash: string): Promise<void> {
     return this.#keep('drop a session', 'dropSession', hash)
   }
@@ -354,18 +353,26 @@ export class SqliteStore implements Store {
 
   /** False when the writing thread ends as often as it is started, which opening the store anew may mend. */
   get canWrite(): boolean {
-    return this.#writer.lives
+    return this.#parts.writer.lives
+  }
+
+  keepAudit(line: Omit<AuditRow, 'id'>): Promise<void> {
+    return this.#keep('keep a line of the audit log', 'audit', line)
+  }
+
+  audit(limit: number, beforeId?: number) {
+    return this.#read('read the audit log', () => this.#audit.list(limit, beforeId))
   }
 
   async backup(file: string): Promise<void> {
     this.#open('write a backup')
-    await this.#packing.ask('backup', file)
+    await this.#parts.packing.ask('backup', file)
   }
 
   /** The file may grow to so many bytes and no further; then keeping rejects with code `full` until there is room. */
   limitBytes(bytes: number): void {
     this.#open('limit the file')
-    this.#writer.limitBytes(bytes)
+    this.#parts.writer.limitBytes(bytes)
   }
 
   close(): Promise<void> {
@@ -376,14 +383,14 @@ export class SqliteStore implements Store {
   async #close(): Promise<void> {
     await this.#commits.drained()
     await this.#maintenance.close()
-    await Promise.all([this.#reading.close(), this.#packing.close(), this.#writer.close()])
-    this.#db.close()
-    this.#unlock()
+    await Promise.all([this.#parts.reading.close(), this.#parts.packing.close(), this.#parts.writer.close()])
+    this.#parts.db.close()
+    this.#parts.unlock()
   }
 
   /** Has what gathers for long written, for whoever reads. */
   async #gathered(): Promise<void> {
-    if (this.#gatherMs > 0) await this.#commits.settled().catch(() => undefined)
+    if ((this.#parts.gatherMs ?? 0) > 0) await this.#commits.settled().catch(() => undefined)
   }
 
   #open(doing: string): void {
@@ -401,17 +408,13 @@ export class SqliteStore implements Store {
 
   #keep<K extends WriteKind>(doing: string, kind: K, what: Writes[K]['what']): Promise<Writes[K]['answer']> {
     if (this.#closing !== null) return Promise.reject(closed(doing))
-    if (this.#access === Access.reading) {
-      const message = `Cannot ${doing}: the store must be open for writing, got one that was opened for reading alone`
-      return Promise.reject(new StoreError(StoreErrorCode.readOnly, message))
-    }
+    if (this.#parts.access === Access.reading) return Promise.reject(openedForReading(doing))
     return this.#commits.keep(kind, what)
   }
 
   #keepReadings<T>(doing: string, work: () => Promise<T>): Promise<T> {
     if (this.#closing !== null) return Promise.reject(closed(doing))
-    if (this.#access === Access.service) return work()
-    const message = `Cannot ${doing}: only the service of the data directory may, and this store was opened beside it`
-    return Promise.reject(new StoreError(StoreErrorCode.readOnly, message))
+    if (this.#parts.access === Access.service) return work()
+    return Promise.reject(openedBeside(doing))
   }
 }

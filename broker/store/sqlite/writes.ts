@@ -7,13 +7,15 @@ import type {
   BatchRow,
   DeliveryRow,
   RuleMemory,
+  AuditRow,
   SessionRow,
   TokenRow,
   VesselRow,
   WatchRow,
 } from '../contract.ts'
-import { AccessRecords, type NewDevice } from './access-records.ts'
+import { AccessRecords, type NewDevice, type SecretOffer } from './access-records.ts'
 import { AlarmRecords } from './alarm-records.ts'
+import { AuditRecords } from './audit-records.ts'
 import { BookRecords } from './book-records.ts'
 import type { Db } from './database.ts'
 import { DeliveryRecords } from './delivery-records.ts'
@@ -59,10 +61,15 @@ export interface Writes {
 
   device: Write<NewDevice>
   revoke: Write<{ readonly name: string; readonly atMs: number }, boolean>
+  removeDevice: Write<{ readonly name: string; readonly atMs: number }, boolean>
+  offerSecret: Write<SecretOffer, boolean>
+  takeSecret: Write<{ readonly name: string; readonly secretHash: string }, boolean>
   token: Write<TokenRow>
+  dropToken: Write<string, boolean>
   session: Write<SessionRow>
   dropSession: Write<string>
   dropExpiredSessions: Write<number>
+  audit: Write<Omit<AuditRow, 'id'>>
 }
 export type WriteKind = keyof Writes
 
@@ -81,6 +88,7 @@ export function openWrites(db: Db): Do {
   const alarms = new AlarmRecords(db)
   const people = new AccessRecords(db)
   const others = new OtherRecords(db)
+  const audit = new AuditRecords(db)
   const deliveries = new DeliveryRecords(db)
   const books = new BookRecords(db)
   const watch = new WatchRecords(db)
@@ -116,10 +124,15 @@ export function openWrites(db: Db): Do {
 
     device: device => people.addDevice(device),
     revoke: ({ name, atMs }) => people.revokeDevice(name, atMs),
+    removeDevice: ({ name, atMs }) => people.removeDevice(name, atMs),
+    offerSecret: offer => people.offerDeviceSecret(offer),
+    takeSecret: ({ name, secretHash }) => people.takeDeviceSecret(name, secretHash),
     token: token => people.keepToken(token),
+    dropToken: name => people.dropToken(name),
     session: session => people.keepSession(session),
     dropSession: hash => people.dropSession(hash),
     dropExpiredSessions: nowMs => people.dropExpiredSessions(nowMs),
+    audit: line => audit.keep(line),
   }
   return ({ kind, what }) => (writes[kind] as (what: unknown) => Writes[WriteKind]['answer'])(what)
 }

@@ -3,13 +3,12 @@ import { Mixing } from '../../hatch/counts/dispersion.ts'
 import { CYSTS_G, LITRES, WANTED_PRECISION } from '../../hatch/counts/estimate.ts'
 import { FINEST_PRECISION, MORE_AT_MOST } from '../../hatch/counts/precision.ts'
 import { SAMPLES_AT_MOST } from '../../hatch/counts/samples.ts'
-import { CountSample } from './events.ts'
+import { CountSample, DrawnOffMl } from './events.ts'
 
 export const CountRequest = z
   .object({
-    litres: z.number().min(LITRES.from).max(LITRES.to).openapi({
-      description: 'Water in the vessel when it was sampled.',
-    }),
+    litres: z.number().min(LITRES.from).max(LITRES.to).openapi({ description: 'Water in the vessel.' }),
+    drawnOffMl: DrawnOffMl.optional(),
     cystsG: z.number().min(CYSTS_G.from).max(CYSTS_G.to).openapi({ description: 'Dry cysts that went in.' }),
     samples: z.array(CountSample).min(1).max(SAMPLES_AT_MOST),
     wantedPrecision: z.number().min(FINEST_PRECISION).max(1).default(WANTED_PRECISION).openapi({
@@ -30,10 +29,11 @@ const CountInterval = z
 export const CountEstimate = z
   .object({
     counted: z.int().openapi({ description: 'Nauplii counted in all samples together.' }),
-    nauplii: CountInterval.openapi({ description: 'In the whole vessel.' }),
+    nauplii: CountInterval.openapi({ description: 'In the whole vessel, or in what was drawn off.' }),
     perMl: CountInterval,
     hatchPercentage: CountInterval.nullable().openapi({
-      description: 'Null when no sample’s unhatched embryos were counted.',
+      description:
+        'Null when no sample’s unhatched embryos were counted, and of what was drawn off: it was parted from them.',
     }),
     naupliiPerG: CountInterval.openapi({ description: 'Out of each gram of dry cysts.' }),
     dispersion: z.object({

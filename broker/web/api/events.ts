@@ -1,4 +1,5 @@
 import { z } from '@hono/zod-openapi'
+import { DRAWN_OFF_ML_AT_MOST, SAMPLE_ML_AT_LEAST } from '../../hatch/counts/samples.ts'
 import { OBSERVED_LIMITS, SalinityHow, TakenFor } from '../../room/observations.ts'
 import { BandOfNumbers, Id, Time } from './schemas.ts'
 
@@ -22,7 +23,7 @@ export const CountSample = z
   .object({
     sampleMl: z.number().positive().max(1000).openapi({ description: 'Millilitres that were counted.' }),
     dilution: z.number().min(1).max(10_000).optional().openapi({
-      description: 'How many times the vessel’s water was diluted before; 1 when left out.',
+      description: 'How many times the water was diluted before; 1 when left out.',
     }),
     nauplii: Counted,
     umbrella: Counted.optional(),
@@ -31,10 +32,16 @@ export const CountSample = z
   .strict()
   .openapi('CountSample')
 
+export const DrawnOffMl = z.number().min(SAMPLE_ML_AT_LEAST).max(DRAWN_OFF_ML_AT_MOST).openapi({
+  description:
+    'Where what was drawn off (or sieved) was sampled: all of it, mL. Left out where the whole vessel was stirred and sampled.',
+})
+
 const FirstSwimmers = z.object({ kind: z.literal('first-swimmers') })
 const Count = z.object({
   kind: z.literal('count'),
   harvest: z.boolean().default(false).openapi({ description: 'Counted at the harvest.' }),
+  drawnOffMl: DrawnOffMl.optional(),
   samples: z.array(CountSample).min(1).max(100),
 })
 const Note = z.object({ kind: z.literal('note'), text: z.string().trim().min(1).max(2000) })
@@ -113,7 +120,9 @@ const kept = {
 }
 const VesselEstimate = z
   .object({ low: z.number(), best: z.number(), high: z.number(), words: z.string() })
-  .openapi({ description: 'How many nauplii the vessel holds, with limits that hold the truth at 95 %.' })
+  .openapi({
+    description: 'How many nauplii all that was sampled holds, with limits that hold the truth at 95 %.',
+  })
 const [firstKept, ...restKept] = PLAIN.map(kind => kind.extend(kept))
 const Said = z.record(z.string(), z.union([z.string(), z.number(), z.null()]))
 export const BatchEvent = z

@@ -3,7 +3,15 @@ import { Alarm, Batch, Device, QuarantineItem, Vessel } from './schemas.ts'
 
 /** Lists are wrapped, so that a later version can add to them. */
 export const VesselList = z.object({ vessels: z.array(Vessel) }).openapi('VesselList')
-export const BatchList = z.object({ batches: z.array(Batch) }).openapi('BatchList')
+export const BatchList = z
+  .object({
+    batches: z.array(Batch),
+    vesselNames: z
+      .record(z.string(), z.string())
+      .optional()
+      .openapi({ description: 'What their vessels are called, by id; those that were put away among them.' }),
+  })
+  .openapi('BatchList')
 export const AlarmList = z.object({ alarms: z.array(Alarm) }).openapi('AlarmList')
 export const DeviceList = z.object({ devices: z.array(Device) }).openapi('DeviceList')
 export const QuarantineList = z.object({ quarantine: z.array(QuarantineItem) }).openapi('QuarantineList')

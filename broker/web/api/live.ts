@@ -54,5 +54,7 @@ export type LiveChange =
   | { readonly kind: 'settings'; readonly settings: Settings }
   /** What is due to be done has changed: all of it, oldest first. */
   | { readonly kind: 'reminders'; readonly reminders: readonly Reminder[] }
+  /** The feeding plan was made anew: whoever shows it asks for it. */
+  | { readonly kind: 'plan'; readonly computedAtMs: number }
   /** A backlog came in: charts should ask for this vessel's readings again. */
   | { readonly kind: 'backfilled'; readonly vesselId: string; readonly fromMs: number; readonly toMs: number }

@@ -2,7 +2,7 @@ import { z } from '@hono/zod-openapi'
 import { HarvestGoal } from '../../hatch/contract.ts'
 import { RiskKind, SourceKind } from '../../plan/contract.ts'
 import { isZone } from '../../room/feeding/preferences.ts'
-import { PlanCause } from '../../room/feeding/contract.ts'
+import { FedFrom, PlanCause } from '../../room/feeding/contract.ts'
 import { BandOfTimes, Id, Name, Time } from './schemas.ts'
 
 export const TimeOfDay = z
@@ -108,7 +108,16 @@ const Start = z
   })
   .openapi('PlannedStart')
 const Harvest = z
-  .object({ batchId: Id, vesselId: Id, at: Time, nauplii: z.number(), used: z.number(), night: z.boolean() })
+  .object({
+    batchId: Id,
+    vesselId: Id,
+    at: Time.openapi({ description: 'When the vessel is emptied.' }),
+    first: Time.openapi({ description: 'When it is drawn from first.' }),
+    nauplii: z.number(),
+    used: z.number(),
+    night: z.boolean(),
+    late: z.boolean().openapi({ description: 'After its window, which falls into the night.' }),
+  })
   .openapi('PlannedHarvest')
 const Remedy = z
   .discriminatedUnion('kind', [
@@ -144,6 +153,38 @@ const Change = z
   })
   .openapi('PlanChange')
 
+const OpenMeal = z.object({ id: z.string(), cohortId: Id, at: Time, nauplii: z.number() })
+const fedFields = {
+  cohortId: Id,
+  mealId: z.string().max(100).nullable().default(null).openapi({
+    description: 'The feeding of the plan that it is; null for one beside the plan.',
+  }),
+  nauplii: z.number().min(0).max(1e9).nullable().openapi({ description: 'Null: nobody counted.' }),
+  from: z.enum(FedFrom),
+  fromId: Id.nullable().default(null).openapi({
+    description: 'Of the portion in the refrigerator, or of the batch: so many are taken from it.',
+  }),
+}
+export const NewFeeding = z
+  .object({ ...fedFields, at: Time.optional(), by: z.string().trim().min(1).max(80).optional() })
+  .strict()
+  .openapi('NewFeeding')
+export const GivenFeeding = z
+  .object({
+    id: Id,
+    ...fedFields,
+    due: Time.nullable(),
+    at: Time,
+    recordedAt: Time,
+    by: z.string(),
+    withdrawnAt: Time.nullable(),
+  })
+  .openapi('GivenFeeding')
+export const GivenList = z.object({ feedings: z.array(GivenFeeding) }).openapi('GivenList')
+export const GivenQuery = z.object({
+  from: Time.optional().openapi({ description: 'A day and a half ago when left out.' }),
+})
+
 export const Plan = z
   .object({
     computedAt: Time,
@@ -170,6 +211,10 @@ export const Plan = z
     preferences: PlanPreferences,
     cohorts: z.array(Cohort),
     vessels: z.array(z.object({ id: Id, name: z.string(), litres: z.number() })),
+    open: z.array(OpenMeal).openapi({
+      description: 'Feedings whose time has come and that nobody ticked off, the oldest first.',
+    }),
+    fed: z.array(GivenFeeding).openapi({ description: 'What was given within the last day and a half.' }),
     running: z.array(z.object({ batchId: Id, vesselId: Id, startedAt: Time, readyAt: Time })),
     calendar: z.boolean().openapi({ description: 'A private calendar address is in use.' }),
   })
@@ -186,6 +231,7 @@ export const CalendarAddress = z
   .object({ path: z.string().openapi({ description: 'Shown once. Whoever has it sees the plan.' }) })
   .openapi('CalendarAddress')
 
+export type GivenFeeding = z.infer<typeof GivenFeeding>
 export type Plan = z.infer<typeof Plan>
 export type Cohort = z.infer<typeof Cohort>
 export type CohortFields = z.infer<typeof CohortFields>

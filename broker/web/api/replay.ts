@@ -1,6 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import { BatchEvent, Course } from './events.ts'
 import { JournalEntry } from './journal.ts'
+import { BroughtIn } from './handover.ts'
 import { Batch, Forecast, Id, Readings, Time } from './schemas.ts'
 
 /** All that a batch is looked at again with, in one answer. */
@@ -17,7 +18,7 @@ export const Replay = z
     vessel: z
       .object({ id: Id, name: z.string(), litres: z.number() })
       .nullable()
-      .openapi({ description: 'null: it was taken out of the room since, and its readings with it.' }),
+      .openapi({ description: 'null: nothing is known of it any more.' }),
     from: Time,
     to: Time.openapi({ description: 'The end of the batch; now for an open one.' }),
     channels: Readings.shape.channels.openapi({
@@ -33,6 +34,19 @@ export const Replay = z
         p90: z.array(z.number()),
       })
       .openapi({ description: 'What the water was expected to be half an hour before, moment by moment.' }),
+    limits: z
+      .array(
+        z.object({
+          from: Time,
+          waterTooHotC: z.number(),
+          waterTooCoolC: z.number(),
+          airLpmPerL: z.number(),
+          lightLx: z.number(),
+        }),
+      )
+      .openapi({
+        description: 'The limits that were in force, each from its moment on; the first from the start.',
+      }),
     alarms: z
       .array(JournalEntry)
       .openapi({ description: 'Of the vessel and of the whole room, with their steps. Oldest first.' }),
@@ -42,6 +56,9 @@ export const Replay = z
     reminders: z
       .array(z.object({ kind: z.string(), title: z.string(), text: z.string(), due: Time }))
       .openapi({ description: 'What the batch asked to be done, by the forecast as it is now.' }),
+    broughtIn: BroughtIn.optional().openapi({
+      description: 'Of a batch from elsewhere: where its file came from. Left out of an own batch.',
+    }),
   })
   .openapi('Replay')
 

@@ -199,12 +199,27 @@ export const Device = z
   .object({
     name: z.string(),
     createdAt: Time,
+    revokedAt: Time.nullable().openapi({
+      description: 'It may speak no more; until it is removed it is listed.',
+    }),
+    newPasswordUntil: Time.nullable().openapi({
+      description: 'A new password waits until then to be used; meanwhile the one before is good too.',
+    }),
     online: z.boolean(),
     lastHeardAt: Time.nullable(),
     firmware: z.string().nullable(),
     rssiDbm: z.number().nullable(),
     uptimeS: z.number().nullable(),
     backlog: z.number().nullable(),
+    startedAt: Time.nullable().openapi({
+      description: 'When it was switched on or restarted, by its own word.',
+    }),
+    dropped: z.number().nullable().openapi({ description: 'Readings that its full outbox had to drop.' }),
+    resetReason: z.string().nullable().openapi({ description: 'Why it started, as it says.' }),
+    clockErrorMs: z.number().nullable().openapi({
+      description: 'How far its clock is ahead of ours, for a device that has one; to a second or so.',
+    }),
+    freeBytes: z.number().nullable(),
     configRevision: z.int().nullable().openapi({
       description: 'Of the settings by which it measures; 0: its own. null when it has not said.',
     }),

@@ -1,5 +1,6 @@
 import { z } from '@hono/zod-openapi'
-import { Priority, RuleName } from '../../rules/alarm.ts'
+import type { RuleName } from '../../rules/alarm.ts'
+import { Priority } from '../../rules/alarm.ts'
 import { CALIBRATE_EVERY_DAYS } from '../../rules/calibration-reminder.ts'
 import { defaultRules } from '../../rules/defaults.ts'
 

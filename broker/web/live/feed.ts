@@ -1,5 +1,6 @@
 import type { Clock } from '../../clock.ts'
-import type { Room, RoomChange } from '../../room/contract.ts'
+import type { Room } from '../../room/contract.ts'
+import type { Feeding } from '../../room/feeding/contract.ts'
 import type { Identity, WebOptions } from '../context.ts'
 import * as present from '../present.ts'
 import { ChangeLog, cursorOf, parseCursor } from './change-log.ts'
@@ -27,6 +28,8 @@ export interface LiveFeed {
 
 export interface LiveFeedOptions {
   readonly room: Room
+  /** Its new plans are told, too. */
+  readonly feeding?: Pick<Feeding, 'onPlan'> | undefined
   readonly clock: Clock
   readonly clockSpeed: number
   readonly connect?: WebOptions['connect'] | undefined
@@ -36,14 +39,18 @@ export interface LiveFeedOptions {
   readonly mayStay: (identity: Identity) => Promise<boolean>
 }
 
+/** What the feed tells: changes of the room, and that the feeding plan was made anew. */
+export type FedChange = present.FedChange
+
 /** A change waiting to be sent, and its JSON once somebody needed it: one text for all clients. */
 interface Entry {
-  readonly change: RoomChange
+  readonly change: FedChange
   json?: string
 }
 
 export function createLiveFeed({
   room,
+  feeding,
   clock,
   clockSpeed,
   connect,
@@ -52,7 +59,7 @@ export function createLiveFeed({
 }: LiveFeedOptions): LiveFeed {
   const clients = new Set<LiveClient>()
   const log = new ChangeLog<Entry>(HELD_CHANGES)
-  let gathered: RoomChange[] = []
+  let gathered: FedChange[] = []
   let gathering: NodeJS.Timeout | undefined
   /** The change from which on even the client that left last could only get a snapshot. */
   let wantedUntil = 0
@@ -82,12 +89,14 @@ export function createLiveFeed({
   /** Whether somebody looks, or could still come back for what is held. With nobody there the changes are not worth their memory. */
   const isWanted = () => clients.size > 0 || log.count < wantedUntil
 
-  const stopListening = room.onChange(function gather(change) {
+  function gather(change: FedChange): void {
     if (!isWanted()) return log.pass()
     gathered.push(change)
     if (change.kind === 'alarm') flush()
     else gathering ??= setTimeout(flush, GATHER_MS)
-  })
+  }
+  const stopListening = room.onChange(gather)
+  const stopPlans = feeding?.onPlan(({ computedAtMs }) => gather({ kind: 'plan', computedAtMs }))
 
   function catchUp(): void {
     if (![...clients].some(client => client.behind)) return
@@ -138,6 +147,7 @@ export function createLiveFeed({
     },
     close() {
       stopListening()
+      stopPlans?.()
       clearTimeout(gathering)
       timers.forEach(clearInterval)
       for (const client of clients) client.close(CloseCode.goingAway, 'the service stops')

@@ -1,12 +1,12 @@
-import type { RoomChange } from '../../room/contract.ts'
+import type { FedChange } from '../present.ts'
 
 /**
- * The changes without those that a later one of the same lot makes worthless: of a device or a forecast only the newest
+ * The changes without those that a later one of the same lot makes worthless: of a device, a forecast or the plan only the newest
  * state matters, and a busy device would otherwise be described once for every message it sends. All else stays, in order.
  */
-export function withoutSuperseded(changes: readonly RoomChange[]): RoomChange[] {
+export function withoutSuperseded(changes: readonly FedChange[]): FedChange[] {
   const newer = new Set<string>()
-  const kept: RoomChange[] = []
+  const kept: FedChange[] = []
   for (const change of changes.toReversed()) {
     const subject = subjectOf(change)
     if (subject !== undefined) {
@@ -18,8 +18,8 @@ export function withoutSuperseded(changes: readonly RoomChange[]): RoomChange[] 
   return kept.reverse()
 }
 
-function subjectOf(change: RoomChange): string | undefined {
+function subjectOf(change: FedChange): string | undefined {
   if (change.kind === 'device') return `device ${change.device.row.name}`
   if (change.kind === 'forecast') return `forecast ${change.vesselId}`
-  return undefined
+  return change.kind === 'plan' ? 'plan' : undefined
 }

@@ -5,6 +5,7 @@ import type { NewBatchEvent as NewRoomEvent } from '../../room/contract.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { batchEvent } from '../present-batch.ts'
 import { body, given, json, momentMs, problems } from './describe.ts'
+import { placeOf } from './place-of.ts'
 
 const tags = ['batches']
 const list = createRoute({
@@ -37,10 +38,12 @@ const withdraw = createRoute({
 /** Who saw it, when nobody says so. */
 const SOMEBODY = 'somebody at the screen'
 
-export function batchEventRoutes({ room }: WebOptions): OpenAPIHono<WebEnv> {
+export function batchEventRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
+  const { room } = options
   return new OpenAPIHono<WebEnv>()
     .openapi(list, async c => {
-      const events = await room.batchEvents(c.req.valid('param').id)
+      const { id } = c.req.valid('param')
+      const events = await (await placeOf(options, id)).room.batchEvents(id)
       return c.json({ events: events.map(batchEvent) }, 200)
     })
     .openapi(record, async c => {

@@ -7,6 +7,7 @@ import type { WebEnv, WebOptions } from '../context.ts'
 import { readings as presentReadings } from '../present.ts'
 import * as present from '../present-batch.ts'
 import { body, optionalBody, given, json, momentMs, problems } from './describe.ts'
+import { placeOf } from './place-of.ts'
 import { spanOf } from './span.ts'
 import { saidBy } from './who.ts'
 
@@ -87,13 +88,19 @@ const readings = createRoute({
   responses: { 200: json(Readings, 'Columns by role; times are Unix ms.'), ...problems(404, 422) },
 })
 
-export function batchRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> {
+export function batchRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
+  const { room, store } = options
+  const roomOf = async (id: string) => (await placeOf(options, id)).room
   return new OpenAPIHono<WebEnv>()
     .openapi(list, async c => {
       const { vesselId, lot, open, limit } = c.req.valid('query')
       const isOpen = open === undefined ? undefined : open === 'true'
       const query = { ...given({ vesselId, lot, open: isOpen }), limit }
-      return c.json({ batches: (await room.batches(query)).map(present.batch) }, 200)
+      const batches = await room.batches(query)
+      const theirs = new Set(batches.map(({ vesselId }) => vesselId))
+      const rows = theirs.size === 0 ? [] : (await store.vessels()).filter(row => theirs.has(row.id))
+      const vesselNames = Object.fromEntries(rows.map(row => [row.id, row.name]))
+      return c.json({ batches: batches.map(present.batch), vesselNames }, 200)
     })
     .openapi(start, async c => {
       const { startedAt, ...batch } = c.req.valid('json')
@@ -101,7 +108,10 @@ export function batchRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> {
       const started = await room.startBatch(given({ ...batch, startedAtMs }))
       return c.json(present.batch(started), 201)
     })
-    .openapi(one, async c => c.json(present.batch(await room.batch(c.req.valid('param').id)), 200))
+    .openapi(one, async c => {
+      const { id } = c.req.valid('param')
+      return c.json(present.batch(await (await roomOf(id)).batch(id)), 200)
+    })
     .openapi(alter, async c => {
       const { startedAt, endedAt, ...rest } = c.req.valid('json')
       const startedAtMs = startedAt === undefined ? undefined : momentMs('startedAt', startedAt)
@@ -120,19 +130,25 @@ export function batchRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> {
       const ended = await room.endBatch(c.req.valid('param').id, given({ endedAtMs, note }))
       return c.json(present.batch(ended), 200)
     })
-    .openapi(forecast, async c => c.json(present.forecast(await room.forecast(c.req.valid('param').id)), 200))
+    .openapi(forecast, async c => {
+      const { id } = c.req.valid('param')
+      return c.json(present.forecast(await (await roomOf(id)).forecast(id)), 200)
+    })
     .openapi(course, async c => {
       const { from, to, points } = c.req.valid('query')
       const span = given({
         fromMs: from === undefined ? undefined : momentMs('from', from),
         toMs: to === undefined ? undefined : momentMs('to', to),
       })
-      return c.json(present.course(await room.course(c.req.valid('param').id, { ...span, points })), 200)
+      const { id } = c.req.valid('param')
+      return c.json(present.course(await (await roomOf(id)).course(id, { ...span, points })), 200)
     })
     .openapi(readings, async c => {
-      const batch = await room.batch(c.req.valid('param').id)
+      const { id } = c.req.valid('param')
+      const room = await roomOf(id)
+      const batch = await room.batch(id)
       const { points, ...asked } = c.req.valid('query')
-      const { fromMs, toMs } = spanOf(asked, batch.startedAtMs, batch.endedAtMs ?? clock())
+      const { fromMs, toMs } = spanOf(asked, batch.startedAtMs, batch.endedAtMs ?? room.snapshot().nowMs)
       const channels = await room.readings(batch.vesselId, { fromMs, toMs, points })
       return c.json(presentReadings(fromMs, toMs, channels), 200)
     })

@@ -13,8 +13,11 @@ const list = createRoute({
   method: 'get',
   path: '/devices',
   tags,
-  summary: 'The devices that may speak, and what they last said',
-  responses: { 200: json(DeviceList, 'All devices but revoked ones.'), ...problems() },
+  summary: 'The devices that may speak or were revoked, and what they last said',
+  responses: {
+    200: json(DeviceList, 'All devices; those that were revoked until they are removed.'),
+    ...problems(),
+  },
 })
 const add = createRoute({
   method: 'post',
@@ -37,16 +40,20 @@ export function deviceRoutes({
   return new OpenAPIHono<WebEnv>()
     .openapi(list, async c => {
       const rows = await store.devices()
-      const revoked = new Set(rows.filter(row => row.revokedAtMs !== null).map(row => row.name))
-      const known = room.snapshot().devices.filter(device => !revoked.has(device.row.name))
+      const listed = new Map(rows.map(row => [row.name, row]))
+      const known = room
+        .snapshot()
+        .devices.map(device => ({ ...device, row: listed.get(device.row.name) ?? device.row }))
+        .filter(({ row }) => row.removedAtMs === undefined)
       const heard = new Set(known.map(device => device.row.name))
       // The room learns of a device when it speaks; one that was only just added is in the store alone.
-      const silent = rows.filter(row => row.revokedAtMs === null && !heard.has(row.name))
+      const silent = rows.filter(row => row.removedAtMs === undefined && !heard.has(row.name))
       return c.json({ devices: [...known, ...silent.map(neverHeard)].map(present.device) }, 200)
     })
     .openapi(add, async c => {
       const { name } = c.req.valid('json')
       const password = newSecret()
+      c.set('subject', name)
       await store.addDevice({ name, secretHash: hashSecret(password), createdAtMs: clock() })
       return c.json({ device: name, password }, 201)
     })

@@ -4,6 +4,7 @@ import { ById } from '../api/requests.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { diagnosis as present } from '../present-diagnosis.ts'
 import { json, problems } from './describe.ts'
+import { placeOf } from './place-of.ts'
 
 const diagnosis = createRoute({
   method: 'get',
@@ -16,8 +17,10 @@ const diagnosis = createRoute({
   responses: { 200: json(Diagnosis, 'The diagnosis.'), ...problems(404, 409, 422) },
 })
 
-export function diagnosisRoutes({ room }: WebOptions): OpenAPIHono<WebEnv> {
-  return new OpenAPIHono<WebEnv>().openapi(diagnosis, async c =>
-    c.json(present(await room.diagnosis(c.req.valid('param').id)), 200),
-  )
+export function diagnosisRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
+  return new OpenAPIHono<WebEnv>().openapi(diagnosis, async c => {
+    const { id } = c.req.valid('param')
+    const { room } = await placeOf(options, id)
+    return c.json(present(await room.diagnosis(id)), 200)
+  })
 }

@@ -30,7 +30,7 @@ const one = createRoute({
   responses: { 200: { description: 'The picture.', content: pictures }, ...problems(404, 422) },
 })
 
-export function photoRoutes({ books }: WebOptions): OpenAPIHono<WebEnv> {
+export function photoRoutes({ books, guests }: WebOptions): OpenAPIHono<WebEnv> {
   const { photos } = books
   return new OpenAPIHono<WebEnv>()
     .openapi(add, async c => {
@@ -43,7 +43,8 @@ export function photoRoutes({ books }: WebOptions): OpenAPIHono<WebEnv> {
       return c.json(batchEvent(await photos.add(c.req.valid('param').id, body, said)), 201)
     })
     .openapi(one, async c => {
-      const { media, body } = await photos.photo(c.req.valid('param').id)
+      const { id } = c.req.valid('param')
+      const { media, body } = (await guests.photo(id)) ?? (await photos.photo(id))
       const headers = {
         'Content-Type': media,
         'Content-Disposition': 'inline; filename="photo"',

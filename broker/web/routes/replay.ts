@@ -2,10 +2,12 @@ import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
 import { expectedThen } from '../../room/expected-then.ts'
 import { Replay, ReplayQuery } from '../api/replay.ts'
 import { ById } from '../api/requests.ts'
-import type { Columns, Role } from '../../store/contract.ts'
+import { batchReadings } from '../batch-readings.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { replay as present } from '../present-replay.ts'
+import { guest as presentGuest } from '../present-handover.ts'
 import { json, problems } from './describe.ts'
+import { placeOf } from './place-of.ts'
 
 const replay = createRoute({
   method: 'get',
@@ -19,7 +21,6 @@ const replay = createRoute({
   responses: { 200: json(Replay, 'The batch.'), ...problems(404, 409, 422) },
 })
 
-const NO_COLUMNS: Partial<Record<Role, Columns>> = {}
 /** A course has so many moments. */
 const COURSE_POINTS = 200
 /** A batch that calls more often than this is looked at with its newest alarms. */
@@ -27,28 +28,50 @@ const MOST_ALARMS = 1000
 /** As many deliveries as are remembered. */
 const MOST_TOLD = 2000
 
-export function replayRoutes({ room, calling, clock }: WebOptions): OpenAPIHono<WebEnv> {
+export function replayRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
+  const { calling } = options
   return new OpenAPIHono<WebEnv>().openapi(replay, async c => {
-    const batch = await room.batch(c.req.valid('param').id)
+    const { id } = c.req.valid('param')
+    const { room, guest } = await placeOf(options, id)
+    const batch = await room.batch(id)
     const { points } = c.req.valid('query')
     const fromMs = batch.startedAtMs
-    const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? clock())
-    const vessel = room.snapshot().vessels.find(({ row }) => row.id === batch.vesselId)?.row ?? null
-    const [columns, journal, events] = await Promise.all([
-      vessel === null ? NO_COLUMNS : room.readings(batch.vesselId, { fromMs, toMs, points }),
+    const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? room.snapshot().nowMs)
+    const [vessels, columns, settings, journal, events] = await Promise.all([
+      // One that was taken out of the room since, too.
+      room.everyVessel(),
+      batchReadings(room, batch, { fromMs, toMs, points }),
+      room.settingsThen({ fromMs, toMs }),
       room.journal({ fromMs, toMs: toMs + 1, skip: 0, limit: MOST_ALARMS }),
       room.batchEvents(batch.id),
     ])
+    const vessel = vessels.find(({ id }) => id === batch.vesselId) ?? null
     const { course, forecast } = await room.lookBack(batch.id, {
       fromMs,
       points: COURSE_POINTS,
       ...(columns.water ? { water: { ...columns.water, points } } : {}),
     })
-    const told = journal.entries.length === 0 ? [] : await calling.recent(MOST_TOLD)
+    const told = journal.entries.length === 0 || guest ? [] : await calling.recent(MOST_TOLD)
     const { entries } = journal
     const expected = expectedThen(columns.water, { litres: batch.litres, fromMs, toMs })
     return c.json(
-      present({ batch, vessel, fromMs, toMs, columns, course, forecast, expected, entries, told, events }),
+      {
+        ...present({
+          batch,
+          vessel,
+          fromMs,
+          toMs,
+          columns,
+          settings,
+          course,
+          forecast,
+          expected,
+          entries,
+          told,
+          events,
+        }),
+        ...(guest ? { broughtIn: presentGuest(guest) } : {}),
+      },
       200,
     )
   })

@@ -96,6 +96,7 @@ export function topicRoutes({ others }: WebOptions): OpenAPIHono<WebEnv> {
     })
     .openapi(addBridge, async c => {
       const { name, topics } = c.req.valid('json')
+      c.set('subject', name)
       return c.json({ bridge: name, password: await others.addBridge({ name, topics }), topics }, 201)
     })
     .openapi(removeBridge, async c => {

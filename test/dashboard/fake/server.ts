@@ -120,7 +120,9 @@ async function answer(request: IncomingMessage, response: ServerResponse): Promi
       return json(response, {})
     }
     if (request.method === 'DELETE') room.signedIn = false
-    return room.signedIn ? json(response, {}) : problem(response, 401, 'Sign in')
+    return room.signedIn
+      ? json(response, { signInNeeded: true, name: null, role: 'owner' })
+      : problem(response, 401, 'Sign in')
   }
   if (!room.signedIn) return problem(response, 401, 'Sign in')
   const vessel = room.vessels.find(each => each.id === id)

@@ -62,6 +62,7 @@ export function aReplay(): Replay {
       lot: { name: null, batches: 0, observations: 0 },
     },
     expectedWaterC: { t: [], p10: [], p50: [], p90: [] },
+    limits: [],
     alarms: [
       {
         alarm: {

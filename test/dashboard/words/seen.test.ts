@@ -51,16 +51,25 @@ describe('what was seen, in a line', () => {
 
 describe('the number in the vessel by a count', () => {
   it('is that of the sample, times its dilution, times the vessel', () => {
-    expect(naupliiByCount([{ sampleMl: 1, nauplii: 200 }], 1.5)).toBe(300_000)
-    expect(naupliiByCount([{ sampleMl: 1, dilution: 10, nauplii: 20 }], 1.5)).toBeCloseTo(300_000, 6)
+    expect(naupliiByCount([{ sampleMl: 1, nauplii: 200 }], { litres: 1.5 })).toBe(300_000)
+    expect(naupliiByCount([{ sampleMl: 1, dilution: 10, nauplii: 20 }], { litres: 1.5 })).toBeCloseTo(
+      300_000,
+      6,
+    )
+  })
+  it('is what was drawn off alone, where that was sampled', () => {
+    expect(naupliiByCount([{ sampleMl: 1, nauplii: 200 }], { litres: 2, drawnOffMl: 250 })).toBeCloseTo(
+      50_000,
+      6,
+    )
   })
   it('weighs samples by the water that they held', () => {
     const pooled = [
       { sampleMl: 3, nauplii: 630 },
       { sampleMl: 1, nauplii: 170 },
     ]
-    expect(naupliiByCount(pooled, 1)).toBe(200_000)
-    expect(naupliiByCount([], 1)).toBeNull()
+    expect(naupliiByCount(pooled, { litres: 1 })).toBe(200_000)
+    expect(naupliiByCount([], { litres: 1 })).toBeNull()
   })
 })
 
@@ -71,10 +80,10 @@ describe('what a count says of the vessel', () => {
     ))
   it('is doubted when it is more than the dose can give', () => {
     // 200,000 to 300,000 nauplii a gram: Treece 2000, SRAC Publication 702.
-    const counted = (nauplii: number) => tooManyText([{ sampleMl: 1, nauplii }], 1, 2)
+    const counted = (nauplii: number) => tooManyText([{ sampleMl: 1, nauplii }], { litres: 1 }, 2)
     expect(counted(600)).toBe('')
     expect(counted(960)).toMatch(/^That would be 480,000 nauplii from each gram of cysts/)
-    expect(tooManyText([], 1, 2)).toBe('')
+    expect(tooManyText([], { litres: 1 }, 2)).toBe('')
   })
   it('is told of a past batch by its last count at the harvest that stands', () => {
     const samples = [{ sampleMl: 1, nauplii: 200 }]

@@ -32,6 +32,8 @@ let isLightReady = false
 interface Line {
   readonly socket: Socket
   readonly arrived: Buffer[]
+  /** On its way, and standing still. */
+  held: Buffer[]
   state: 'connecting' | 'open' | 'ended' | 'failed'
   /** Something was lost on it, so nothing comes through any more: a stream of bytes has no gaps. */
   isDead: boolean
@@ -66,6 +68,7 @@ function dial(host: string, port: number): number {
   const line: Line = {
     socket: connect(port, host),
     arrived: [],
+    held: [],
     state: 'connecting',
     isDead: false,
     isSlow: false,
@@ -77,7 +80,7 @@ function dial(host: string, port: number): number {
     wake()
   })
   line.socket.on('data', chunk => {
-    line.isDead ||= around.network !== 'up'
+    line.isDead ||= around.network !== 'up' && around.network !== 'held'
     line.isSlow = false
     line.isUnheard = false
     if (!line.isDead) line.arrived.push(chunk)
@@ -133,7 +136,8 @@ const world = {
     if (!line || line.state === 'ended') return -2
     const bytes = Buffer.from(base64, 'base64')
     line.isDead ||= around.network === 'deaf'
-    if (!line.isDead || around.network === 'mute') line.socket.write(bytes)
+    if (around.network === 'held') line.held.push(bytes)
+    else if (!line.isDead || around.network === 'mute') line.socket.write(bytes)
     line.isUnheard = around.network === 'mute'
     return bytes.length
   },
@@ -308,10 +312,17 @@ function figures(): Figures {
   }
 }
 
+function letGo(line: Line): void {
+  for (const bytes of line.held) if (!line.isDead) line.socket.write(bytes)
+  line.held = []
+}
+
 async function answer(ask: Ask): Promise<unknown> {
   switch (ask.do) {
     case 'surround':
-      return void Object.assign(around, ask.change)
+      Object.assign(around, ask.change)
+      if (around.network !== 'held') for (const line of lines.values()) letGo(line)
+      return undefined
     case 'run':
       return run(ask.untilMs, ask.stepMs)
     case 'python': {

@@ -12,8 +12,8 @@ export interface Surroundings {
   /** How the water's scratchpads are spoiled on their way. */
   waterPad: 'whole' | 'flipped' | 'zeros'
   /** `'up'`; `'away'`: the radio finds no network; `'deaf'`: connected, and nothing comes through, in either direction; `'mute'`: what the device
-   * says arrives, and no answer comes back. */
-  network: 'up' | 'away' | 'deaf' | 'mute'
+   * says arrives, and no answer comes back; `'held'`: what it says stays on its way until the network is up again. */
+  network: 'up' | 'away' | 'deaf' | 'mute' | 'held'
 }
 
 export interface BoardData {

@@ -40,6 +40,41 @@ describe('an estimate from counts', () => {
     expect(nauplii.high).toBeCloseTo((exact.high / 1.5) * 1000, 6)
   })
 
+  it('multiplies by what was drawn off, where that is what was sampled', () => {
+    // 2 l drawn off as 250 ml: 200 in a millilitre are 50,000, not 400,000.
+    const input = { ...vessel([{ sampleMl: 1, nauplii: 200 }], { litres: 2 }), drawnOffMl: 250 }
+    const { nauplii, perMl, naupliiPerG } = estimateCount(input)
+    expect(perMl.best).toBe(200)
+    expect(nauplii.best).toBeCloseTo(50_000, 6)
+    expect(naupliiPerG.best).toBeCloseTo(25_000, 6)
+    expect(() => estimateCount({ ...input, drawnOffMl: 0.5 })).toThrow(/drawn off, 0.5 ml, got 1 ml/)
+    for (const drawnOffMl of [0, -1, NaN, Infinity]) {
+      expect(() => estimateCount({ ...input, drawnOffMl })).toThrow(CountError)
+    }
+  })
+
+  it('gives no share of what was drawn off: it was parted from what did not hatch', () => {
+    const samples = [{ sampleMl: 1, nauplii: 69, umbrella: 1, embryos: 30 }]
+    expect(estimateCount(vessel(samples)).hatchPercentage!.best).toBeCloseTo(69, 9)
+    expect(estimateCount(vessel(samples, { drawnOffMl: 250 })).hatchPercentage).toBeNull()
+  })
+
+  it('says so where the share that hatched and the nauplii of a gram cannot both be so', () => {
+    // 69 % and 21,800 from a gram would be a gram of 31,600 cysts; a counted product held 252,678.
+    const share = { embryos: 98 }
+    const few = estimateCount(vessel([{ sampleMl: 5, nauplii: 218, ...share }]))
+    expect(few.naupliiPerG.best).toBeCloseTo(21_800, 6)
+    expect(few.words).toMatch(
+      /69 % hatched .* a gram would hold 32,000 cysts, and it holds more than 125,000/,
+    )
+    // The same as drawn off, from a vessel of 10 l into a litre.
+    const many = estimateCount(vessel([{ sampleMl: 0.1, nauplii: 218, ...share }]))
+    expect(many.words).toMatch(/less than 550,000/)
+    // 345 of 500 in a millilitre of 2 g/l are what a good product gives.
+    const well = estimateCount(vessel([{ sampleMl: 1, nauplii: 345, embryos: 155 }]))
+    expect(well.words).not.toMatch(/hatched/)
+  })
+
   it('does not depend on the order of samples, and has its limits around its best', () => {
     fc.assert(
       fc.property(fc.array(sample, { minLength: 1, maxLength: 12 }), samples => {
@@ -110,7 +145,7 @@ it('bears as much as may be counted at all', () => {
   )
   expect(nauplii.best).toBeCloseTo(100_000_000, 3)
   expect(hatchPercentage!.best).toBeCloseTo(100 / 3, 9)
-  expect(words).toBe('99,000,000-101,000,000 nauplii; enough was counted for ±10 %.')
+  expect(words).toMatch(/^99,000,000-101,000,000 nauplii; enough was counted for ±10 %\./)
 })
 
 describe('how many more samples', () => {

@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { heldState } from '../../../broker/hatch/holding/holding.ts'
+import { heldState, meanAgeAtTaking } from '../../../broker/hatch/holding/holding.ts'
 
 const HOUR_MS = 3_600_000
 
@@ -31,5 +31,17 @@ describe('nauplii in the refrigerator', () => {
     expect(heldState(portion, 48 * HOUR_MS - 1).isOver).toBe(false)
     expect(heldState(portion, 48 * HOUR_MS).isOver).toBe(true)
     expect(heldState(portion, -HOUR_MS)).toMatchObject({ heldH: 0, energyLeft: { p50: 0.8 } })
+  })
+})
+
+describe('the age of what was taken', () => {
+  it('is that of the mean nauplius, who is out later than the first tenth', () => {
+    const at = (hours: number | null) => (hours === null ? null : hours * HOUR_MS)
+    const age = (first: number | null, taken: number) => meanAgeAtTaking(0, at(first), taken * HOUR_MS)
+    // Out at 15 h the first; a spread of 0.142 puts the middle at 15 × e^(1.2816 × 0.142) = 18 h (own reckoning).
+    expect(age(15, 22)).toBeCloseTo(22 - 15 * Math.exp(1.2816 * 0.142), 1)
+    expect(age(15, 16)).toBeCloseTo(0.5, 9)
+    expect(age(15, 14)).toBe(0)
+    expect(age(null, 22)).toBeNull()
   })
 })

@@ -209,6 +209,40 @@ describe('a lot whose batches were counted', () => {
     expect(two!.hatchShare).toBeLessThan(0.45)
   })
 
+  it('is moved little by one poor count of nauplii alone, however few lots were seen before, and by two', () => {
+    // 2 g in a litre: some 600 nauplii in 1.5 ml when eight in ten hatch. One of ten, a hundred, and three times as many.
+    const poorAt = AT + 20 * DAY_MS
+    const poor = [60, 6, 1800].map(nauplii => batchOf(poorAt, [counted(poorAt, 350, { nauplii })]))
+    for (const batches of [0, 1, 6]) {
+      const history = livedHistory(lot, batches, 8)
+      const before = lotBelief(history, null, poorAt)
+      for (const one of poor) {
+        const after = lotBelief([...history, one], null, poorAt + DAY_MS)
+        const moved = after.medianDegH / before.medianDegH
+        expect(moved, `${batches} before`).toBeGreaterThan(0.8)
+        expect(moved, `${batches} before`).toBeLessThan(1.25)
+        if (batches > 0 && one !== poor[1])
+          expect(Math.abs(after.hatchShare - before.hatchShare)).toBeLessThan(0.2)
+      }
+    }
+    const [twice] = poor.map(one =>
+      lotBelief(
+        [
+          ...livedHistory(lot, 6, 8),
+          one,
+          {
+            ...one,
+            startedAtMs: poorAt + DAY_MS,
+            items: one.items.map(item => ({ ...item, atMs: item.atMs + DAY_MS })),
+          },
+        ],
+        null,
+        poorAt + 2 * DAY_MS,
+      ),
+    )
+    expect(twice!.hatchShare).toBeLessThan(0.45)
+  })
+
   it('is known less well from batches whose development is in doubt', () => {
     const history = livedHistory(lot, 3, 6)
     const doubtful = history.map(batch => ({

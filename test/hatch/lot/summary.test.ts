@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { lotSummary, LotVerdict } from '../../../broker/hatch/lot/summary.ts'
-import { AT, batchOf, DAY_MS, firstSeen, livedHistory } from './lots.ts'
+import { lotWords } from '../../../broker/web/lot-words.ts'
+import { AT, batchOf, counted, DAY_MS, firstSeen, livedHistory } from './lots.ts'
 
 const good = { medianDegH: 300, sigma: 0.14, hatches: 0.8 }
 const later = AT + 20 * DAY_MS
@@ -40,6 +41,18 @@ describe('lotSummary', () => {
     // From 10 to 90 %: 300 × (e^(1.2816 × 0.14) - e^(-1.2816 × 0.14)) = 108.
     expect(known.synchronyDegH.p10).toBeLessThan(108)
     expect(known.synchronyDegH.p90).toBeGreaterThan(108)
+  })
+
+  it('says how many counts most likely hang on a slip of a volume', () => {
+    const alone = (startedAtMs: number, nauplii: number) =>
+      batchOf(startedAtMs, [counted(startedAtMs, 380, { nauplii })])
+    // Some 600 of 760 cysts in the samples hatch; a tenth of that is what drawing off into a tenth, and not saying so, gives.
+    const sound = [610, 580, 640, 560].map((nauplii, i) => alone(later + i * DAY_MS, nauplii))
+    expect(judged(sound).doubted).toBe(0)
+    const slipped = judged([...sound, alone(later + 5 * DAY_MS, 60)])
+    expect(slipped).toMatchObject({ verdict: 'known', doubted: 1 })
+    expect(lotWords(slipped)).toMatch(/One count does not fit the others and weighs little/)
+    expect(judged([alone(later, 60)]).doubted).toBe(0)
   })
 
   it('says what fell, from where to where, and how unlikely that is by chance', () => {

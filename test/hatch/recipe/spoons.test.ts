@@ -35,6 +35,24 @@ describe('kitchen measures', () => {
     expect(measureText(measure(0.1, SODA_SPOON))).toBe('less than ⅛ teaspoon')
   })
 
+  it('agree with the grams as closely as a set of spoons can: half of its smallest spoon', () => {
+    // 1.1 g of cysts are 0.37 of a teaspoon of 3 g: a quarter would be a third too little.
+    expect(spoonsText(measure(1.1, CYST_SPOON))).toBe('¼ + ⅛ teaspoon')
+    fc.assert(
+      fc.property(
+        fc.double({ min: 0.01, max: 30, noNaN: true }),
+        fc.double({ min: 0.5, max: 30, noNaN: true }),
+        (grams, spoonG) => {
+          const found = measure(grams, weighedSpoon(CYST_SPOON, spoonG))
+          const smallestG = found.quarters < 4 ? spoonG / 8 : spoonG / 4
+          expect(Math.abs(found.grams - grams)).toBeLessThanOrEqual(smallestG / 2 + 1e-9)
+          // From half a spoon on that is an eighth of the dose at most.
+          if (grams >= spoonG / 2) expect(Math.abs(found.grams / grams - 1)).toBeLessThanOrEqual(0.125 + 1e-9)
+        },
+      ),
+    )
+  })
+
   it('are never further off than an eighth of a spoon', () => {
     fc.assert(
       fc.property(
@@ -53,9 +71,10 @@ describe('kitchen measures', () => {
 
   it('are one spoon up to one, and spoons beyond', () => {
     const of = (quarters: number) => spoonsText({ size: 'teaspoon', quarters })
-    expect([0.5, 1, 2, 4, 5, 8].map(of)).toEqual([
+    expect([0.5, 1, 1.5, 2, 4, 5, 8].map(of)).toEqual([
       '⅛ teaspoon',
       '¼ teaspoon',
+      '¼ + ⅛ teaspoon',
       '½ teaspoon',
       '1 teaspoon',
       '1¼ teaspoons',

@@ -110,6 +110,13 @@ describe('the usual batch', () => {
     await books.presets.keep(null, { name: 'Big', vesselId: row.id, ...dose })
     await it_.again()
     expect(await it_.books.usual(row.id)).toMatchObject({ from: 'preset', ...dose })
+    const [big] = await it_.books.presets.list()
+    await it_.books.presets.drop(big!.id)
+    await expect(it_.books.presets.drop(big!.id)).rejects.toMatchObject({ kind: 'not-found' })
+    expect(await it_.books.presets.list()).toEqual([])
+    expect((await it_.books.usual(row.id)).from).not.toBe('preset')
+    // Put away, it is still there.
+    expect((await it_.opened.store.records('preset')).map(({ id }) => id)).toEqual([big!.id])
   })
 
   it('takes the next lot when the last one does not hold the dose', async () => {

@@ -127,8 +127,13 @@ describe('a database of an earlier version', () => {
       expect((await store.alarms({ limit: 9 })).map(({ id }) => id)).toEqual(['standing', 'over'])
       expect(await store.document('settings')).toBe('{"heatLimitC":29}')
       expect(await store.deviceSecret('bench-1')).toBe('hash-1')
-      expect((await store.tokens()).map(({ name }) => name)).toEqual(['logger'])
-      expect(await store.session('hash-s')).toMatchObject({ createdAtMs: START_MS })
+      const role = version >= 11 ? 'viewer' : 'owner'
+      expect(await store.tokens()).toMatchObject([{ name: 'logger', role }])
+      expect((await store.audit(9)).map(({ who }) => who)).toEqual(version >= 11 ? ['Ann'] : [])
+      expect(await store.session('hash-s')).toMatchObject({
+        createdAtMs: START_MS,
+        person: version >= 11 ? 'p1' : null,
+      })
       if (version >= 2) expect(await store.batchEvents('b1')).toEqual([batchEvent('e1')])
       if (version >= 6) {
         expect(await store.waitingDeliveries()).toEqual([delivery('d1')])

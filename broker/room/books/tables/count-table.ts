@@ -1,6 +1,7 @@
 import {
   COUNTED_AT_MOST,
   DILUTED_AT_MOST,
+  DRAWN_OFF_ML_AT_MOST,
   SAMPLE_ML_AT_LEAST,
   SAMPLE_ML_AT_MOST,
 } from '../../../hatch/counts/samples.ts'
@@ -24,6 +25,13 @@ const COLUMNS: readonly Column[] = [
   { key: 'by', type: 'text' },
   { key: 'harvest', type: 'flag' },
   { key: 'withdrawnAt', type: 'time', unit: 'UTC', optional: true },
+  {
+    key: 'drawnOff',
+    type: 'number',
+    unit: 'mL',
+    limits: { from: SAMPLE_ML_AT_LEAST, to: DRAWN_OFF_ML_AT_MOST },
+    optional: true,
+  },
   { key: 'sample', type: 'whole', limits: { from: 1, to: 100 } },
   {
     key: 'sampleMl',
@@ -45,6 +53,7 @@ const COLUMNS: readonly Column[] = [
 
 interface CountBody {
   readonly harvest: boolean
+  readonly drawnOffMl?: number
   readonly samples: readonly CountSample[]
 }
 
@@ -76,7 +85,11 @@ export function countTable({ store, room }: BookParts): Table {
         recordedAtMs: Number(row['recordedAt']),
         by: String(row['by']),
         kind: 'count',
-        json: JSON.stringify({ harvest: row['harvest'] === true, samples: [...samples, wanted] }),
+        json: JSON.stringify({
+          harvest: row['harvest'] === true,
+          ...drawnOff(row),
+          samples: [...samples, wanted],
+        }),
         withdrawnAtMs: row['withdrawnAt'] as number | null,
       })
       return Taken.added
@@ -84,10 +97,12 @@ export function countTable({ store, room }: BookParts): Table {
   }
 }
 
+const drawnOff = (row: Row) => (typeof row['drawnOff'] === 'number' ? { drawnOffMl: row['drawnOff'] } : {})
+
 const bodyOf = ({ json }: BatchEventRow): CountBody => JSON.parse(json) as CountBody
 
 function rowsOf(event: BatchEventRow): Row[] {
-  const { harvest, samples } = bodyOf(event)
+  const { harvest, drawnOffMl, samples } = bodyOf(event)
   return samples.map((sample, at) => ({
     countId: event.id,
     batchId: event.batchId,
@@ -96,6 +111,7 @@ function rowsOf(event: BatchEventRow): Row[] {
     by: event.by,
     harvest,
     withdrawnAt: event.withdrawnAtMs,
+    drawnOff: drawnOffMl ?? null,
     sample: at + 1,
     sampleMl: sample.sampleMl,
     dilution: sample.dilution ?? null,

@@ -2,6 +2,7 @@ import { z } from 'zod'
 import {
   COUNTED_AT_MOST,
   DILUTED_AT_MOST,
+  DRAWN_OFF_ML_AT_MOST,
   SAMPLE_ML_AT_LEAST,
   SAMPLE_ML_AT_MOST,
 } from '../../../hatch/counts/samples.ts'
@@ -16,6 +17,7 @@ export const EventBody = z.discriminatedUnion('kind', [
   z.object({
     kind: z.literal('count'),
     harvest: z.boolean(),
+    drawnOffMl: z.number().min(SAMPLE_ML_AT_LEAST).max(DRAWN_OFF_ML_AT_MOST).optional(),
     samples: z
       .array(
         z.object({

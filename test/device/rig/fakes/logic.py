@@ -77,12 +77,28 @@ def largest_pack(names):
     return json.dumps([pack.readings, writer.length, len(writer._buffer)])
 
 
+class NoNet:
+    def __init__(self, name, password):
+        pass
+
+    def join(self):
+        pass
+
+    def joined(self):
+        return False
+
+
 # The questions of the first start, with these answers; what was kept, or what was wrong.
 def first_run(answers):
     import os
 
     from first_run import ask
     from settings import load
+
+    time = [0]
+
+    def rest():
+        time[0] += 1000
 
     os.rename("settings.json", "aside.json")
     asked = []
@@ -92,8 +108,8 @@ def first_run(answers):
         return answers.pop(0)
 
     try:
-        ask(read, asked.append)
-        return json.dumps({"asked": len(asked), "kept": load()})
+        ask(read, asked.append, NoNet, lambda: time[0], rest)
+        return json.dumps({"asked": asked, "kept": load()})
     finally:
         os.rename("aside.json", "settings.json")
 
@@ -163,3 +179,61 @@ def cut_short(packs, cut):
         folder.remove(name)
     os.rmdir("trial")
     return json.dumps({"found": found, "left": left})
+
+
+# The page of the first start, kept between calls.
+setup = None
+
+
+def setup_begin():
+    global setup
+    import gc
+
+    gc.collect()
+    before = gc.mem_alloc()
+    from drivers.net import Net
+    from setup_page import Setup
+
+    setup = Setup(Net)
+    gc.collect()
+    return str(gc.mem_alloc() - before)
+
+
+def setup_handle(request):
+    from setup_page import whole
+
+    data = request.encode()
+    assert whole(data[:-1]) is None and whole(data) == data
+    return setup.handle(data).decode()
+
+
+def setup_step(now):
+    found = setup.step(now)
+    return json.dumps({"found": found, "said": setup.said, "busy": setup.is_busy})
+
+
+def answer_name(query):
+    import setup_page
+
+    answer = setup_page.answer_name(bytes(query))
+    return json.dumps(None if answer is None else list(answer))
+
+
+def setup_form(text):
+    from setup_page import form
+
+    return json.dumps(form(text))
+
+
+def first_run_finish(found, before):
+    import os
+
+    from first_run import finish
+    from settings import load
+
+    os.rename("settings.json", "aside.json")
+    try:
+        finish(found, found["wifi"], print, before)
+        return json.dumps(load())
+    finally:
+        os.rename("aside.json", "settings.json")

@@ -1,0 +1,39 @@
+import { existsSync, readFileSync, writeFileSync } from 'node:fs'
+import { resolve } from 'node:path'
+import pino from 'pino'
+import { Guests } from '../room/handover/guests.ts'
+import { bytesOf, fileName, handOver } from '../room/handover/write.ts'
+import { PROGRAM } from '../version.ts'
+import { CommandError, type StoreCommand } from './command.ts'
+
+const exportBatch: StoreCommand = {
+  name: 'batch export',
+  argument: 'ID',
+  about: 'one batch as a file that another brinewatch plays back; the id stands in the address of its page',
+  flags: ['no-names', 'photos'],
+  begins: false,
+  async run(store, { nowMs, print, flags }, id) {
+    const options = { nowMs, program: PROGRAM, names: !flags['no-names'], photos: flags.photos }
+    const file = await handOver(store, id, options)
+    const path = resolve(fileName(file))
+    if (existsSync(path)) throw new CommandError(`Cannot write the batch out: ${path} is there already`)
+    writeFileSync(path, await bytesOf(file))
+    print(JSON.stringify({ batch: id, file: path }))
+  },
+}
+
+const importBatch: StoreCommand = {
+  name: 'batch import',
+  argument: 'FILE',
+  about: 'bring such a file in: it stands under Lots, Batches, beside the own ones',
+  begins: true,
+  async run(store, { nowMs, print }, file) {
+    const path = resolve(file)
+    if (!existsSync(path)) throw new CommandError(`Cannot bring the batch in: there is no file ${path}`)
+    const guests = new Guests({ store, clock: () => nowMs, logger: pino({ level: 'silent' }) })
+    const { guest, isNew } = await guests.bring(readFileSync(path), 'the command')
+    print(JSON.stringify({ batch: guest.id, isNew }))
+  },
+}
+
+export const batchCommands = [exportBatch, importBatch]

@@ -1,0 +1,160 @@
+import { z } from 'zod'
+import type { Cohort, Feeding as Meal } from '../../plan/contract.ts'
+import { feedingsOf } from '../../plan/feedings.ts'
+import type { EntryRow } from '../../store/books-contract.ts'
+import type { Store } from '../../store/contract.ts'
+import { RoomError, RoomErrorKind, type Room } from '../contract.ts'
+import { CLOCK_SLACK_MS } from '../moments.ts'
+import { FedFrom, type Given, type GivenFeeding, type Pantry } from './contract.ts'
+
+export const FEEDINGS = 'feeding'
+const DAY_MS = 86_400_000
+/** Meals so long past or so far ahead can still, or already, be ticked off. */
+const TICKED_WITHIN_MS = 3 * DAY_MS
+/** What nobody ticked off is shown for so long: to whoever ticks feedings off, and shorter to whoever never did. Own choices. */
+const OPEN_MS = { ticking: DAY_MS, otherwise: 3 * 3_600_000 } as const
+/** Whoever ticked one off within this time does so. */
+const TICKING_MS = 7 * DAY_MS
+
+export const KeptFeeding = z.object({
+  mealId: z.string().nullable(),
+  dueAtMs: z.number().nullable(),
+  nauplii: z.number().nullable(),
+  from: z.enum(FedFrom),
+  fromId: z.string().nullable(),
+  /** What it wrote where it was taken from: a draw, or an entry of the batch's log. */
+  wrote: z.string().nullable(),
+})
+
+export interface GivenParts {
+  readonly store: Pick<Store, 'entries' | 'keepEntry'>
+  readonly room: Pick<Room, 'recordEvent' | 'withdrawEvent'>
+  readonly clock: () => number
+  readonly newId: () => string
+  readonly pantry?: Pantry | null
+  readonly cohorts: () => Promise<readonly Cohort[]>
+  readonly zone: () => string
+  readonly changed: () => void
+}
+
+/** Feedings that were given: an append-only log, each drawing on what it was taken from. */
+export function createGiven(parts: GivenParts): Given {
+  const { store, room, clock, newId } = parts
+  const list = async (fromMs: number): Promise<GivenFeeding[]> =>
+    (await store.entries(FEEDINGS)).filter(({ atMs }) => atMs >= fromMs).map(givenOf)
+
+  const mealsBetween = async (fromMs: number, untilMs: number): Promise<Meal[]> =>
+    feedingsOf(await parts.cohorts(), { fromMs, untilMs, zone: parts.zone() })
+
+  return {
+    list,
+
+    async give({ cohortId, mealId = null, nauplii, from, fromId = null, atMs, by }) {
+      const nowMs = clock()
+      if (!(await parts.cohorts()).some(({ id }) => id === cohortId))
+        throw refuse(RoomErrorKind.notFound, `no group of fry has the id ${cohortId}`, 'cohortId')
+      if (atMs !== undefined && atMs > nowMs + CLOCK_SLACK_MS)
+        throw refuse(RoomErrorKind.invalid, 'its time lies in the future', 'at')
+      const meals = await mealsBetween(nowMs - TICKED_WITHIN_MS, nowMs + TICKED_WITHIN_MS)
+      const meal = meals.find(({ id }) => id === mealId)
+      if (mealId !== null && meal?.cohortId !== cohortId)
+        throw refuse(RoomErrorKind.invalid, `these fry have no feeding ${mealId} within three days`, 'mealId')
+      const before = (await list(nowMs - 2 * TICKED_WITHIN_MS)).find(
+        each => each.withdrawnAtMs === null && mealId !== null && each.mealId === mealId,
+      )
+      if (before) throw refuse(RoomErrorKind.conflict, `it was given already, by ${before.by}`, 'mealId')
+      const at = Math.min(atMs ?? nowMs, nowMs)
+      const wrote = await takeFrom({ from, fromId, nauplii, atMs: at, by })
+      const said = { mealId, dueAtMs: meal?.atMs ?? null, nauplii, from, fromId, wrote }
+      const row: EntryRow = {
+        id: newId(),
+        book: FEEDINGS,
+        subject: cohortId,
+        atMs: at,
+        recordedAtMs: nowMs,
+        by,
+        json: JSON.stringify(said),
+        withdrawnAtMs: null,
+      }
+      await store.keepEntry(row)
+      parts.changed()
+      return givenOf(row)
+    },
+
+    async withdraw(id) {
+      const row = (await store.entries(FEEDINGS)).find(each => each.id === id)
+      if (!row)
+        throw new RoomError(RoomErrorKind.notFound, `Cannot find feeding: there is none with the id ${id}`)
+      if (row.withdrawnAtMs !== null) return givenOf(row)
+      const { from, fromId, wrote } = givenOf(row)
+      if (wrote !== null && fromId !== null) {
+        if (from === FedFrom.held) await parts.pantry?.undraw?.(fromId, wrote)
+        else await room.withdrawEvent(fromId, wrote)
+      }
+      const after = { ...row, withdrawnAtMs: clock() }
+      await store.keepEntry(after)
+      parts.changed()
+      return givenOf(after)
+    },
+
+    async open() {
+      const nowMs = clock()
+      const given = (await list(nowMs - TICKING_MS)).filter(({ withdrawnAtMs }) => withdrawnAtMs === null)
+      const first = Math.min(...given.map(({ atMs }) => atMs))
+      const since = given.length > 0 ? Math.max(nowMs - OPEN_MS.ticking, first) : nowMs - OPEN_MS.otherwise
+      const ids = new Set(given.map(({ mealId }) => mealId))
+      return (await mealsBetween(Math.min(since, nowMs - OPEN_MS.otherwise), nowMs)).filter(
+        ({ id, atMs }) => atMs < nowMs && !ids.has(id),
+      )
+    },
+  }
+
+  async function takeFrom(taken: {
+    from: FedFrom
+    fromId: string | null
+    nauplii: number | null
+    atMs: number
+    by: string
+  }): Promise<string | null> {
+    const { from, fromId, nauplii, atMs, by } = taken
+    if (from === FedFrom.other) return null
+    if (fromId === null) throw refuse(RoomErrorKind.invalid, 'say from which batch or portion', 'fromId')
+    if (from === FedFrom.held) {
+      if (!parts.pantry?.draw) throw refuse(RoomErrorKind.invalid, 'there is no refrigerator here', 'from')
+      return parts.pantry.draw(fromId, { nauplii, atMs, by })
+    }
+    const nothing = { share: null, coldC: null, energyLeft: null, firstOutAtMs: null }
+    const { id } = await room.recordEvent(fromId, {
+      kind: 'taken',
+      for: 'fed',
+      nauplii,
+      ...nothing,
+      atMs,
+      by,
+    })
+    return id
+  }
+}
+
+const refuse = (kind: RoomErrorKind, rule: string, field: string): RoomError =>
+  new RoomError(kind, `Cannot write down the feeding: ${rule}`, field)
+
+export function givenOf({
+  id,
+  subject,
+  atMs,
+  recordedAtMs,
+  by,
+  json,
+  withdrawnAtMs,
+}: EntryRow): GivenFeeding {
+  return {
+    id,
+    cohortId: subject,
+    atMs,
+    recordedAtMs,
+    by,
+    ...KeptFeeding.parse(JSON.parse(json)),
+    withdrawnAtMs,
+  }
+}

@@ -1,0 +1,58 @@
+import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
+import type { BatchRow } from '../../store/contract.ts'
+import { Compared, CompareQuery, type ComparedBatch, MOST_COMPARED } from '../api/compare.ts'
+import { batchReadings } from '../batch-readings.ts'
+import type { WebEnv, WebOptions } from '../context.ts'
+import { compared } from '../present-compare.ts'
+import { HttpProblem } from '../problem.ts'
+import { given, json, problems } from './describe.ts'
+
+const compare = createRoute({
+  method: 'get',
+  path: '/batches/compared',
+  tags: ['batches'],
+  summary: 'Several batches side by side: their curves, thinned, and their figures',
+  request: { query: CompareQuery },
+  responses: { 200: json(Compared, 'The batches.'), ...problems(404, 422) },
+})
+
+/** A course has so many moments: for a line among others. */
+const COURSE_POINTS = 48
+/** The water is read this densely, ms: further apart its buckets would be taken for gaps. */
+const DENSE_MS = 4 * 60_000
+
+export function compareRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> {
+  const one = async (batch: BatchRow, vesselName: string | null, points: number): Promise<ComparedBatch> => {
+    const fromMs = batch.startedAtMs
+    const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? clock())
+    const dense = Math.min(1500, Math.max(points, Math.ceil((toMs - fromMs) / DENSE_MS)))
+    const [columns, events] = await Promise.all([
+      batchReadings(room, batch, { fromMs, toMs, points: dense }),
+      room.batchEvents(batch.id),
+    ])
+    const { water } = columns
+    const hatch = water?.t.length
+      ? await room.hatchLine(batch.id, { water, toMs, points: COURSE_POINTS })
+      : null
+    return compared({ batch, vesselName, columns, hatch, events, points })
+  }
+
+  return new OpenAPIHono<WebEnv>().openapi(compare, async c => {
+    const { of, lot, vesselId, newest, points } = c.req.valid('query')
+    const ids = of === undefined ? null : [...new Set(of.split(',').filter(id => id !== ''))]
+    if (ids && ids.length > MOST_COMPARED) {
+      const message = `Cannot compare them: ${MOST_COMPARED} batches at most, got ${ids.length}`
+      throw new HttpProblem(422, message, { errors: [{ field: 'of', message }] })
+    }
+    const rows = ids
+      ? await Promise.all(ids.map(id => room.batch(id)))
+      : await room.batches({ ...given({ lot, vesselId }), limit: newest })
+    const names = new Map((await room.everyVessel()).map(({ id, name }) => [id, name]))
+    const oldestFirst = [...rows].sort((a, b) => a.startedAtMs - b.startedAtMs)
+    // All at once: the readings come from another thread, one batch's while another's hatch is reckoned here.
+    const batches = await Promise.all(
+      oldestFirst.map(batch => one(batch, names.get(batch.vesselId) ?? null, points)),
+    )
+    return c.json({ batches }, 200)
+  })
+}

@@ -1,0 +1,85 @@
+import { css } from 'lit'
+
+export const comparePageStyle = css`
+  .compare {
+    max-width: 82rem;
+    gap: 28px;
+  }
+  .compare > * {
+    min-width: 0;
+  }
+  .which {
+    max-width: 26rem;
+  }
+  .over {
+    display: grid;
+    gap: 16px;
+    min-width: 0;
+  }
+  .key {
+    display: grid;
+    grid-template-columns: repeat(auto-fill, minmax(15rem, 1fr));
+    gap: 6px 20px;
+  }
+  .key li {
+    display: flex;
+    gap: 10px;
+    align-items: center;
+  }
+  .key svg {
+    flex: none;
+  }
+  .pictures {
+    display: grid;
+    gap: 12px;
+  }
+  .pictures ul {
+    display: grid;
+    grid-template-columns: repeat(auto-fill, minmax(150px, 1fr));
+    gap: 18px 14px;
+  }
+  .pictures li {
+    display: grid;
+    align-content: start;
+    min-width: 0;
+  }
+  .pictures a {
+    display: grid;
+    gap: 2px;
+    text-decoration: none;
+    font-size: 0.9375rem;
+    overflow-wrap: anywhere;
+  }
+  .pictures a bw-small-batch {
+    margin-bottom: 4px;
+  }
+  .pictures a:hover strong {
+    text-decoration: underline;
+  }
+  .pictures label {
+    display: inline-flex;
+    gap: 8px;
+    align-items: center;
+    min-height: 44px;
+  }
+  .scroll {
+    overflow-x: auto;
+  }
+  table {
+    border-collapse: collapse;
+    font-variant-numeric: tabular-nums;
+    margin-top: 10px;
+  }
+  th,
+  td {
+    text-align: left;
+    padding: 8px 16px 8px 0;
+    border-bottom: 1px solid var(--line);
+    white-space: nowrap;
+    font-weight: 500;
+  }
+  thead th {
+    color: var(--ink-soft);
+    font-size: 0.9375rem;
+  }
+`

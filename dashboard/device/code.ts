@@ -1,0 +1,140 @@
+import { css, html, LitElement, nothing, type PropertyValues, svg } from 'lit'
+import type { DeviceCode } from '../../broker/web/api/device-access.ts'
+import { Tick, Watch } from '../state/watch.ts'
+import { shared } from '../style/shared.ts'
+import { duration } from '../words/time.ts'
+import { qrPath } from './qr.ts'
+
+/** How long a code is good, as the broker says it. */
+const GOOD_MS = 10 * 60_000
+
+/** A code to be typed at a device: large, as a picture for a phone, and what to do with it. Says when the device has come. */
+export class DeviceCodeCard extends LitElement {
+  static override properties = { made: { attribute: false } }
+  declare made: DeviceCode | null
+  readonly #devices = new Watch(this, store => store.state.devices)
+  readonly #tick = new Tick(this, 1000)
+  #wasHeard = false
+
+  static override styles = [
+    shared,
+    css`
+      .card {
+        display: grid;
+        gap: 16px;
+        padding: 16px;
+        background: var(--raised);
+        border: 2px solid var(--line-strong);
+        border-radius: 16px;
+      }
+      .code {
+        font-family: ui-monospace, 'Liberation Mono', monospace;
+        font-size: clamp(2rem, 11vw, 3rem);
+        font-weight: 700;
+        letter-spacing: 0.06em;
+        line-height: 1.1;
+      }
+      figure {
+        display: grid;
+        gap: 8px;
+        justify-items: start;
+      }
+      figure svg {
+        width: min(100%, 240px);
+        height: auto;
+        background: #fff;
+        border-radius: 8px;
+      }
+      ol {
+        margin: 0;
+        padding-left: 1.4em;
+        display: grid;
+        gap: 8px;
+        overflow-wrap: anywhere;
+      }
+      @media (min-width: 720px) {
+        .card {
+          grid-template-columns: 1fr 240px;
+        }
+        .words {
+          display: grid;
+          gap: 16px;
+          align-content: start;
+        }
+      }
+      .words {
+        display: grid;
+        gap: 16px;
+        min-width: 0;
+      }
+    `,
+  ]
+
+  constructor() {
+    super()
+    this.made = null
+  }
+
+  override render() {
+    const { made } = this
+    if (!made) return nothing
+    const leftMs = Date.parse(made.expiresAt) - this.#tick.nowMs
+    const isHere = this.#isHere(made)
+    if (isHere) return html`<p role="status" class="said">${made.device} is here. Its code is used up.</p>`
+    if (leftMs <= 0)
+      return html`<p role="status" class="failed">The code was not used in time. Make a new one.</p>`
+    const [page] = made.pages
+    const at = page === undefined ? null : new URL(page).searchParams.get('at')
+    return html`<div class="card">
+      <div class="words">
+        <p class="soft">The code of ${made.device}, good once, for ${duration(leftMs)}</p>
+        <p class="code">${made.code}</p>
+        ${
+          at === null
+            ? html`<p class="failed">${unreachable()}</p>`
+            : html`<ol>
+                <li>Switch the device on. It opens a Wi-Fi network, <strong>brinewatch-…</strong></li>
+                <li>On a phone join that network; its password is <strong>brinewatch</strong></li>
+                <li>
+                  Scan the picture, or
+                  <a href=${page!} target="_blank" rel="noreferrer">open the device’s page</a> there. Add the
+                  name and password of your Wi-Fi
+                </li>
+                <li>Or at the device’s serial line: the code, and the address <strong>${at}</strong></li>
+              </ol>`
+        }
+        <p role="status" class="soft">Waiting for ${made.device}…</p>
+      </div>
+      ${page === undefined ? nothing : this.#picture(page)}
+    </div>`
+  }
+
+  /** A device that was there before has come with its new credentials when it has started since. */
+  #isHere({ device: name, expiresAt }: DeviceCode): boolean {
+    const device = this.#devices.value.get(name)
+    const madeMs = Date.parse(expiresAt) - GOOD_MS
+    const isSince = (at: string | null | undefined) =>
+      at !== null && at !== undefined && Date.parse(at) > madeMs
+    if (!device?.online || !isSince(device.lastHeardAt)) return false
+    return !this.#wasHeard || isSince(device.startedAt)
+  }
+
+  protected override willUpdate(changed: PropertyValues<this>): void {
+    if (!changed.has('made') || !this.made) return
+    this.#wasHeard = (this.#devices.value.get(this.made.device)?.lastHeardAt ?? null) !== null
+  }
+
+  #picture(page: string) {
+    const { side, path } = qrPath(page)
+    return html`<figure>
+      ${svg`<svg viewBox="0 0 ${side} ${side}" role="img" aria-label="QR code: the page of the device, with its code" shape-rendering="crispEdges"><path d=${path} fill="#000" /></svg>`}
+    </figure>`
+  }
+}
+const unreachable = () =>
+  location.protocol === 'https:'
+    ? 'This service is encrypted, and the device’s first-run page cannot speak so. Give the device a password by hand.'
+    : html`No other machine can reach this service, so the device cannot use its code. Start it with
+        <code>npm start -- --lan</code>.`
+
+customElements.define('bw-device-code', DeviceCodeCard)

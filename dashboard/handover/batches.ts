@@ -1,0 +1,192 @@
+import { css, html, LitElement, nothing } from 'lit'
+import type { GuestBatch } from '../../broker/web/api/handover.ts'
+import type { Batch } from '../../broker/web/api/schemas.ts'
+import { bookNav, bookNavStyle } from '../book/book-nav.ts'
+import { Fetched } from '../book/fetched.ts'
+import { problem, Sending } from '../forms/form.ts'
+import { request } from '../state/api.ts'
+import { batchPath, go, reportPath } from '../state/route.ts'
+import { store } from '../state/store.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { gramsText, litresText } from '../words/amounts.ts'
+import { broughtInText, bytesText } from '../words/brought-in.ts'
+import { duration, moment } from '../words/time.ts'
+import { bringBatch } from './bring.ts'
+
+/** So many are listed at first, and so many more each time. */
+const A_PAGE = 25
+/** The broker gives no more at once. */
+const MOST = 1000
+
+/** All batches there have been, in whichever vessel, and those from elsewhere; and where one is brought in. */
+export class BatchesPage extends LitElement {
+  static override properties = { listed: { state: true }, removing: { state: true } }
+  declare listed: number
+  /** The id of the one that is about to be removed. */
+  declare removing: string
+  readonly #own = new Fetched<{ batches: Batch[]; vesselNames?: Record<string, string> }>(
+    this,
+    () => `/batches?limit=${MOST}`,
+  )
+  readonly #guests = new Fetched<{ batches: GuestBatch[] }>(this, () => '/brought-in')
+  readonly #sending = new Sending(this)
+
+  constructor() {
+    super()
+    this.listed = A_PAGE
+    this.removing = ''
+  }
+
+  static override styles = [
+    shared,
+    bookNavStyle,
+    css`
+      li {
+        display: grid;
+        grid-template-columns: 1fr auto;
+        gap: 2px 16px;
+        align-items: center;
+        padding: 10px 0;
+        border-top: 1px solid var(--line);
+      }
+      li > .what {
+        display: grid;
+        gap: 2px;
+        overflow-wrap: anywhere;
+        min-height: 48px;
+        align-content: center;
+        text-decoration: none;
+      }
+      li > .what strong {
+        text-decoration: underline;
+        text-underline-offset: 3px;
+      }
+      .also {
+        padding: 12px 0 12px 12px;
+      }
+      .sure {
+        grid-column: 1 / -1;
+        padding-top: 8px;
+      }
+      form {
+        max-width: none;
+      }
+      input[type='file'] {
+        padding: 12px 14px;
+      }
+    `,
+  ]
+
+  override render() {
+    const own = this.#own.value
+    const guests = this.#guests.value?.batches ?? []
+    return html`<div class="page">
+      ${bookNav('/batches')}
+      <section>
+        <h1>Batches</h1>
+        ${this.#own.problem ? html`<p class="failed" role="status">${this.#own.problem}</p>` : nothing}
+        ${own === null && this.#own.problem === '' ? html`<p class="soft">Looking them up…</p>` : nothing}
+        ${own?.batches.length === 0 ? html`<p class="soft">None was started yet.</p>` : nothing}
+        <ul>
+          ${own?.batches.slice(0, this.listed).map(batch => this.#row(batch, own.vesselNames ?? {}))}
+        </ul>
+        ${
+          own && own.batches.length > this.listed
+            ? html`<div class="row">
+                <button class="quiet" @click=${() => (this.listed += A_PAGE)}>
+                  Show more of ${own.batches.length}
+                </button>
+              </div>`
+            : nothing
+        }
+      </section>
+      <section>
+        <h2>From elsewhere</h2>
+        <p>
+          A batch that somebody handed you as a file stands here beside yours: it is played back and judged,
+          and nothing of your own hangs on it.
+        </p>
+        <form @submit=${(event: Event) => event.preventDefault()}>
+          <label class="field"
+            >Bring a batch in
+            <input type="file" accept=".gz,.json,application/gzip,application/json" @change=${this.#bring} />
+          </label>
+        </form>
+        ${problem(this.#sending)}
+        <p class="soft" role="status">${this.#sending.busy ? 'Reading the file…' : ''}</p>
+        ${this.#guests.problem ? html`<p class="failed" role="status">${this.#guests.problem}</p>` : nothing}
+        <ul>
+          ${guests.map(guest => this.#guest(guest))}
+        </ul>
+      </section>
+    </div>`
+  }
+
+  #row(batch: Batch, names: Readonly<Record<string, string>>) {
+    const name = names[batch.vesselId] ?? 'a vessel that is gone'
+    const lasted =
+      batch.endedAt === null ? 'open' : duration(Date.parse(batch.endedAt) - Date.parse(batch.startedAt))
+    return html`<li>
+      <a class="what" href=${batchPath(batch.id)}>
+        <strong>${name}, ${moment(Date.parse(batch.startedAt), store.clock.nowMs(), zone)}</strong>
+        <span>${lasted}; ${mix(batch)}${batch.note ? `; ${batch.note}` : ''}</span>
+      </a>
+      <a class="also" href=${reportPath(batch.id)}>Report<span class="hidden"> of ${name}</span></a>
+    </li>`
+  }
+
+  #guest(guest: GuestBatch) {
+    const { id, vesselName, startedAt, endedAt, broughtIn, bytes } = guest
+    const nowMs = store.clock.nowMs()
+    const lasted =
+      endedAt === null ? 'open when written' : duration(Date.parse(endedAt) - Date.parse(startedAt))
+    return html`<li>
+      <a class="what" href=${batchPath(id)}>
+        <strong>${vesselName}, ${moment(Date.parse(startedAt), nowMs, zone)}</strong>
+        <span>${lasted}; ${mix(guest)}</span>
+        <span class="soft">${broughtInText(broughtIn, nowMs, zone)} ${bytesText(bytes)}.</span>
+      </a>
+      <button
+        class="quiet"
+        aria-expanded=${this.removing === id}
+        @click=${() => (this.removing = this.removing === id ? '' : id)}
+      >
+        Remove<span class="hidden"> the batch from ${vesselName}</span>
+      </button>
+      ${
+        this.removing === id
+          ? html`<div class="row sure">
+              <span>It is gone from here; whoever wrote it has it still.</span>
+              <button @click=${() => this.#remove(id)}>Remove it</button>
+            </div>`
+          : nothing
+      }
+    </li>`
+  }
+
+  readonly #bring = async (event: Event): Promise<void> => {
+    const input = event.target as HTMLInputElement
+    const file = input.files?.[0]
+    if (!file) return
+    let batchId = ''
+    const done = await this.#sending.send(async () => {
+      batchId = (await bringBatch(file)).batchId
+    })
+    input.value = ''
+    if (done) go(batchPath(batchId))
+  }
+
+  async #remove(id: string): Promise<void> {
+    const done = await this.#sending.send(() => request('DELETE', `/brought-in/${encodeURIComponent(id)}`))
+    if (!done) return
+    this.removing = ''
+    await this.#guests.again()
+    this.renderRoot.querySelector<HTMLElement>('input[type="file"]')?.focus()
+  }
+}
+customElements.define('bw-batches', BatchesPage)
+
+function mix({ litres, cystsG, lot }: Pick<Batch, 'litres' | 'cystsG' | 'lot'>): string {
+  return `${litresText(litres)}, ${gramsText(cystsG)} cysts${lot ? ` of ${lot}` : ''}`
+}

@@ -1,0 +1,127 @@
+import type { Caught, SoonerSearch } from '../../broker/web/api/sooner.ts'
+import type { Settings } from '../../broker/web/api/schemas.ts'
+import { ALARM_WORD, RULE_TITLE } from '../words/alarm.ts'
+import { shortTemperature, temperatureText } from '../words/temperature.ts'
+import { duration, moment, next, type Zone } from '../words/time.ts'
+
+export type Sooner = NonNullable<SoonerSearch['found']>
+
+const minutes = (min: number): string => duration(min * 60_000)
+const seconds = (s: number): string => duration(s * 1000)
+/** What the clock and the day are for whoever reads. */
+export interface Reader {
+  readonly nowMs: number
+  readonly zone: Zone
+}
+
+/** Two calls that lie no further apart than this are one moment to a person, min. */
+const SAME_MIN = 1
+
+/** The call that there was for what spoilt the batch, against the beginning of the damage, and who came. */
+export function calledText({ called, damageAt }: Caught, { nowMs, zone }: Reader): string {
+  const damageMs = damageAt === null ? null : Date.parse(damageAt)
+  const began = damageMs === null ? '' : ` It began ${moment(damageMs, nowMs, zone)}.`
+  if (!called) return `Nobody was called for it.${began}`
+  const calledMs = Date.parse(called.calledAt)
+  const lead = damageMs === null ? '' : `, ${leadText(damageMs - calledMs)}`
+  const first = `${ALARM_WORD[called.rule]} called ${moment(calledMs, nowMs, zone)}${lead}.`
+  if (called.acknowledgedAt === null) return `${first} Nobody acknowledged it.`
+  const { acknowledgedBy: by } = called
+  const who = by === null || by === '' ? 'It was acknowledged' : `${by} acknowledged it`
+  const afterMs = Math.max(0, Date.parse(called.acknowledgedAt) - calledMs)
+  return `${first} ${who} ${afterMs < 1000 ? 'at once' : `${duration(afterMs)} later`}.`
+}
+
+function leadText(leadMs: number): string {
+  const long = duration(Math.abs(leadMs))
+  if (Math.abs(leadMs) < SAME_MIN * 60_000) return 'as the damage began'
+  return leadMs > 0 ? `${long} before the damage began` : `${long} after the damage began`
+}
+
+/** A setting beside what it is now: `the warning 45 min ahead instead of 30 min`. */
+export function proposalText(
+  { rule, knob, setting }: Pick<Sooner, 'rule' | 'knob' | 'setting'>,
+  settings: Settings,
+): string {
+  const now = settings.rules[rule]
+  const title = `“${RULE_TITLE[rule]}”`
+  if (knob === 'enabled') return `${title} switched on`
+  const than = (write: (of: Sooner['setting']) => string) => `${write(setting)} instead of ${write(now)}`
+  if (knob === 'onDelayMs')
+    return `${title} calling ${than(({ onDelayS: s }) => (s === 0 ? 'at once' : `after ${seconds(s)}`))}`
+  if (knob === 'leastCostMs')
+    return `a call for cool water once it costs ${than(({ leastCostS = 0 }) => seconds(leastCostS))} of harvest`
+  const unit = settings.temperatureUnit
+  switch (rule) {
+    case 'water-heading-hot':
+      return `the warning ${minutes(setting.limit)} ahead instead of ${minutes(now.limit)}`
+    case 'water-too-hot':
+      return `the heat limit at ${temperatureText(setting.limit, unit)} instead of ${shortTemperature(now.limit, unit)}`
+    case 'water-too-cool':
+      return `the cold limit at ${temperatureText(setting.limit, unit)} instead of ${shortTemperature(now.limit, unit)}`
+    case 'air-lost':
+      return `the air limit at ${setting.limit} l/min a litre instead of ${now.limit}`
+    case 'air-fading':
+      return `a call at ${setting.limit} % of the air that had settled instead of ${now.limit} %`
+    case 'light-out':
+      return `the light limit at ${setting.limit} lx instead of ${now.limit} lx`
+    case 'water-level':
+      return `a call at ${setting.limit} % of the level instead of ${now.limit} %`
+    case 'harvest-missed':
+      return `a call ${minutes(setting.limit)} after the harvest window instead of ${minutes(now.limit)}`
+    default:
+      return `${title} calling after ${than(({ limit }) => seconds(limit))}`
+  }
+}
+
+/** What the search has found, in one sentence with its numbers. */
+export function soonerText(
+  { search, damageAt }: Caught,
+  settings: Settings,
+  { nowMs, zone }: Reader,
+): string {
+  if (!search || search.state !== 'done') return ''
+  const { found, now, tried, cut } = search
+  if (!found) {
+    if (now)
+      return `No single setting would have called sooner without calling falsely: ${tried} were tried${cut ? ' in the time there was' : ''}.`
+    return `Nothing that is watched would have called, at any of the ${tried} settings that were tried.`
+  }
+  const atMs = Date.parse(found.calledAt)
+  const gained = found.gainedMin === null ? 'where now nobody would be' : `${minutes(found.gainedMin)} sooner`
+  const damageMs = damageAt === null ? null : Date.parse(damageAt)
+  const lead = damageMs === null ? '' : ` and ${leadText(damageMs - atMs)}`
+  return `With ${proposalText(found, settings)} you would have been called ${moment(atMs, nowMs, zone)}, ${gained}${lead}; ${checkedText(search)}.`
+}
+
+function checkedText({ checked, cut }: SoonerSearch): string {
+  if (checked === 0) return 'there is no other batch yet on which to see whether it calls falsely'
+  const which = checked === 1 ? 'your other batch' : `your ${checked} other batches`
+  return `on ${which}${cut ? ' that could be looked at in the time' : ''} nothing more would have called`
+}
+
+/** The settings were others then: what today’s would have done; empty where that is the call that there was. */
+export function todayText({ search, called }: Caught, { nowMs, zone }: Reader): string {
+  if (!search || search.state !== 'done') return ''
+  const { now } = search
+  if (!now) return called ? 'With the settings of today nobody would be called for it.' : ''
+  const nowCallMs = Date.parse(now.calledAt)
+  if (called && Math.abs(nowCallMs - Date.parse(called.calledAt)) <= SAME_MIN * 60_000) return ''
+  const at = called
+    ? next(nowCallMs, Date.parse(called.calledAt), nowMs, zone)
+    : moment(nowCallMs, nowMs, zone)
+  return `With the settings of today ${ALARM_WORD[now.rule]} would call ${at}.`
+}
+
+/** What would gain more and cannot be had, before the link to the batch that speaks against it. */
+export function refusedText(
+  { refused, found }: SoonerSearch,
+  settings: Settings,
+  { nowMs, zone }: Reader,
+): string {
+  if (!refused) return ''
+  const atMs = Date.parse(refused.calledAt)
+  const still = found ? 'Sooner still' : 'Sooner'
+  const calls = refused.newCalls === 1 ? 'once' : `${refused.newCalls} times`
+  return `${still}, ${moment(atMs, nowMs, zone)}, with ${proposalText(refused, settings)}; but that would have called ${calls} for nothing on`
+}

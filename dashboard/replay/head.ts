@@ -1,0 +1,35 @@
+import { html, nothing, type TemplateResult } from 'lit'
+import { vesselPath } from '../state/route.ts'
+import { zone } from '../state/zone.ts'
+import { gramsText, litresText } from '../words/amounts.ts'
+import { broughtInText } from '../words/brought-in.ts'
+import { duration, moment } from '../words/time.ts'
+import type { Recording } from './recording.ts'
+
+/** Which batch it is, and, of one from elsewhere, where it came from. A vessel that stands in the room has a page to go to. */
+export function batchHead(
+  { replay: { batch, vessel, broughtIn } }: Recording,
+  nowMs: number,
+  inRoom: Pick<ReadonlyMap<string, unknown>, 'has'>,
+): TemplateResult {
+  const startedMs = Date.parse(batch.startedAt)
+  const lasted =
+    batch.endedAt === null
+      ? `open for ${duration(nowMs - startedMs)}`
+      : `${duration(Date.parse(batch.endedAt) - startedMs)} long`
+  return html`<header>
+    <h1>
+      ${
+        vessel && inRoom.has(vessel.id) && !broughtIn
+          ? html`<a href=${vesselPath(vessel.id)}>${vessel.name}</a>`
+          : (vessel?.name ?? 'A vessel that is gone')
+      },
+      batch of ${moment(startedMs, nowMs, zone)}
+    </h1>
+    <p class="soft">
+      ${lasted}; ${litresText(batch.litres)}, ${gramsText(batch.cystsG)}
+      cysts${batch.lot ? ` of ${batch.lot}` : ''}
+    </p>
+    ${broughtIn ? html`<p class="elsewhere">${broughtInText(broughtIn, nowMs, zone)}</p>` : nothing}
+  </header>`
+}

@@ -1,0 +1,196 @@
+import { html, svg, nothing, type TemplateResult } from 'lit'
+import type { Settings } from '../../broker/web/api/schemas.ts'
+import type { Channel, Recording } from '../replay/recording.ts'
+import type { Shade, Shaded } from '../replay/diagnosed.ts'
+import { shortTemperature, toF } from '../words/temperature.ts'
+import { clockTime, type Zone } from '../words/time.ts'
+import type { Noted } from './noted.ts'
+import { bandOf, hourMarks, type Panel, wayOf, yIn } from './scale.ts'
+
+const WIDE = 760
+const LEFT = 62
+const RIGHT = 8
+const NUMBERS = 30
+const HOUR_MS = 3_600_000
+
+interface Strip {
+  readonly title: string
+  readonly panel: Panel
+  /** What is written at a height. */
+  readonly marks: readonly { readonly at: number; readonly words: string }[]
+  readonly inside: (x: (atMs: number) => number, y: (value: number) => number) => unknown
+  readonly shaded: Shaded
+}
+
+/** A batch's curves for paper: ink alone tells them apart. Numbers stand over the lines where something happened. */
+export function reportCurves(
+  recording: Recording,
+  {
+    noted,
+    shades,
+    settings,
+    zone,
+  }: {
+    readonly noted: readonly Noted[]
+    readonly shades: readonly Shade[]
+    readonly settings: Settings
+    readonly zone: Zone
+  },
+): TemplateResult {
+  const { fromMs, toMs } = recording
+  const x = (atMs: number) => LEFT + ((WIDE - LEFT - RIGHT) * (atMs - fromMs)) / Math.max(1, toMs - fromMs)
+  const strips = stripsOf(recording, settings)
+  const bottom = strips.at(-1)!.panel.top + strips.at(-1)!.panel.high
+  const spoken = strips.map(({ title }) => title).join(', ')
+  return html`<svg
+    viewBox="0 0 ${WIDE} ${bottom + 32}"
+    role="img"
+    aria-label="Curves of the batch: ${spoken}"
+  >
+    <defs>
+      <pattern id="lines" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
+        <line y2="6" class="hatching" />
+      </pattern>
+    </defs>
+    ${strips.map(strip => drawn(strip, x, shades))}
+    ${hourMarks(toMs - fromMs).map(hour => {
+      const at = x(fromMs + hour * HOUR_MS)
+      return svg`<line class="tick" x1=${at} x2=${at} y1=${bottom} y2=${bottom + 4} />
+        <text x=${at} y=${bottom + 15} text-anchor="middle">${hour} h</text>
+        <text class="small" x=${at} y=${bottom + 28} text-anchor="middle">${clockTime(fromMs + hour * HOUR_MS, zone)}</text>`
+    })}
+    ${spread(noted, x).map(
+      ({ number, atMs, label, row }) =>
+        svg`<line class="event" x1=${x(atMs)} x2=${x(atMs)} y1=${NUMBERS - 2} y2=${bottom} />
+          <line class="lead" x1=${label} x2=${x(atMs)} y1=${row * 13 + 12} y2=${NUMBERS - 2} />
+          <text class="number" x=${label} y=${row * 13 + 11} text-anchor="middle">${number}</text>`,
+    )}
+  </svg>`
+}
+
+const NUMBER_WIDE = 19
+
+/** Numbers that would lie over each other stand beside and above each other, and none beyond the edge. */
+function spread(noted: readonly Noted[], x: (atMs: number) => number) {
+  const rows: { row: number; label: number; one: Noted }[][] = [[], []]
+  noted.forEach((one, at) => {
+    const row = 1 - (at % 2)
+    const before = rows[row]?.at(-1)?.label ?? -Infinity
+    rows[row]?.push({ row, one, label: Math.max(x(one.atMs), before + NUMBER_WIDE) })
+  })
+  for (const row of rows) {
+    let most = WIDE - RIGHT
+    for (const each of [...row].reverse()) {
+      each.label = Math.min(each.label, most)
+      most = each.label - NUMBER_WIDE
+    }
+  }
+  return rows.flat().map(({ row, label, one }) => ({ ...one, row, label }))
+}
+
+function drawn(
+  { title, panel, marks, inside, shaded }: Strip,
+  x: (atMs: number) => number,
+  shades: readonly Shade[],
+) {
+  const y = (value: number) => yIn(panel, value)
+  const { top, high } = panel
+  return svg`
+    ${shades
+      .filter(({ on }) => on === shaded)
+      .map(
+        ({ fromMs, toMs, rank }) =>
+          svg`<rect class=${rank === 1 ? 'blamed' : 'blamed other'} x=${x(fromMs)} y=${top} width=${Math.max(2, x(toMs) - x(fromMs))} height=${high} />`,
+      )}
+    ${marks.map(
+      ({ at, words }) => svg`<line class="grid" x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(at)} y2=${y(at)} />
+        <text x=${LEFT - 6} y=${y(at) + 4} text-anchor="end">${words}</text>`,
+    )}
+    <rect class="frame" x=${LEFT} y=${top} width=${WIDE - LEFT - RIGHT} height=${high} />
+    ${inside(x, y)}
+    <text class="title" x=${LEFT + 5} y=${top + 12}>${title}</text>`
+}
+
+function stripsOf({ replay, channels }: Recording, { temperatureUnit: unit, rules }: Settings): Strip[] {
+  const inUnit = (waterC: number) => (unit === 'C' ? waterC : toF(waterC))
+  const strips: Strip[] = []
+  let top = NUMBERS
+  const add = (high: number, make: (panel: { top: number; high: number }) => Strip) => {
+    strips.push(make({ top, high }))
+    top += high + 8
+  }
+  const { water, air, light } = channels
+  const { expectedWaterC: expected, course } = replay
+  const limit = rules['water-too-hot'].limit
+  add(150, at => {
+    const seen = [...(water?.columns.min ?? []), ...(water?.columns.max ?? []), 24, limit + 0.6]
+    const low = Math.floor(Math.max(least(seen), 5) - 0.5)
+    const most = Math.ceil(Math.min(greatest(seen), 45) + 0.5)
+    const middle = Math.round((low + most) / 2)
+    return {
+      title: `Water, ${unit === 'C' ? '°C' : '°F'}`,
+      panel: { ...at, low, most },
+      marks: [low, middle, most].map(waterC => ({ at: waterC, words: inUnit(waterC).toFixed(0) })),
+      shaded: 'water',
+      inside: (x, y) => svg`
+        <path class="expected" d=${bandOf(expected.t, expected.p10, expected.p90, x, y)} />
+        <line class="limit" x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(limit)} y2=${y(limit)} />
+        <text class="small" x=${LEFT + 96} y=${y(limit) - 3}>limit ${shortTemperature(limit, unit)}</text>
+        ${line(water, x, y, 'measured')}`,
+    }
+  })
+  add(76, at => ({
+    title: 'Hatched, by the model, %',
+    panel: { ...at, low: 0, most: 1 },
+    marks: [0, 0.5, 1].map(share => ({ at: share, words: String(100 * share) })),
+    shaded: 'hatched',
+    inside: (x, y) => {
+      const until = course.t.filter(atMs => atMs <= Date.parse(replay.to)).length
+      const t = course.t.slice(0, until)
+      return svg`<path class="expected" d=${bandOf(t, course.hatched.p10, course.hatched.p90, x, y)} />
+        <path class="measured" d=${wayOf(t, course.hatched.p50, x, y)} />`
+    },
+  }))
+  for (const [role, channel, title, digits] of [
+    ['air', air, 'Air, l/min', 1],
+    ['light', light, 'Light, lx', 0],
+  ] as const) {
+    if (!channel) continue
+    add(52, at => {
+      // With room above the line for what the strip is called.
+      const most = roundUp(1.35 * greatest(channel.columns.max))
+      return {
+        title,
+        panel: { ...at, low: 0, most },
+        marks: [0, most].map(value => ({
+          at: value,
+          words: value.toLocaleString('en-US', { maximumFractionDigits: digits }),
+        })),
+        shaded: role,
+        inside: (x, y) => line(channel, x, y, 'measured thin'),
+      }
+    })
+  }
+  return strips
+}
+
+function line(
+  channel: Channel | undefined,
+  x: (atMs: number) => number,
+  y: (value: number) => number,
+  look: string,
+) {
+  if (!channel) return nothing
+  return svg`<path class=${look} d=${wayOf(channel.t, channel.columns.mean, x, y, channel.gapMs)} />`
+}
+
+/** The next number above that has one digit, or one and a half. */
+function roundUp(value: number): number {
+  const step = 10 ** Math.floor(Math.log10(Math.max(value, 1e-3))) / 2
+  return step * Math.ceil((value * 1.02) / step)
+}
+
+const least = (values: readonly (number | null | undefined)[]): number =>
+  values.reduce<number>((low, value) => Math.min(low, value ?? Infinity), Infinity)
+const greatest = (values: readonly (number | null | undefined)[]): number =>
+  values.reduce<number>((high, value) => Math.max(high, value ?? -Infinity), -Infinity)

@@ -1,0 +1,39 @@
+import type { Happening } from '../replay/happenings.ts'
+
+/** As many as one page has room for. */
+export const MOST_NOTED = 14
+
+export interface Noted extends Happening {
+  /** The number on the curves and in the list beside them. */
+  readonly number: number
+}
+
+/** What a page has no room for goes first: reminders and what the model says. */
+const WEIGHT = { cause: 0, alarm: 1, person: 2, gap: 2, batch: 9, hatch: 9, reminder: 9 } as const
+/** Of an alarm that comes again and again its first call and the first answer are told. */
+const CALLED = / alarm, it called$/
+const ANSWERED = / acknowledged$/
+
+/** What is marked with numbers on a report: the weightiest so many, in the order of their times. */
+export function notedOf(
+  happenings: readonly Happening[],
+  most = MOST_NOTED,
+): { readonly noted: Noted[]; readonly left: number } {
+  const told = new Set<string>()
+  const worth = happenings.filter(({ kind, words }) => {
+    if (WEIGHT[kind] === 9) return false
+    if (kind !== 'alarm') return true
+    if (!(CALLED.test(words) || ANSWERED.test(words)) || told.has(words)) return false
+    told.add(words)
+    return true
+  })
+  const kept = worth
+    .map((each, at) => ({ each, at }))
+    .sort((a, b) => WEIGHT[a.each.kind] - WEIGHT[b.each.kind] || a.at - b.at)
+    .slice(0, most)
+    .sort((a, b) => a.at - b.at)
+  return {
+    noted: kept.map(({ each }, at) => ({ ...each, number: at + 1 })),
+    left: happenings.length - kept.length,
+  }
+}

@@ -1,0 +1,60 @@
+import { describe, expect, it } from 'vitest'
+import type { Happening } from '../../../dashboard/replay/happenings.ts'
+import { notedOf } from '../../../dashboard/report/noted.ts'
+import { bandOf, hourMarks, wayOf, yIn } from '../../../dashboard/report/scale.ts'
+
+const happening = (kind: Happening['kind'], atMs: number, words: string): Happening => ({
+  kind,
+  atMs,
+  words,
+  by: null,
+  priority: null,
+})
+
+describe('what is marked on a report', () => {
+  it('keeps causes and calls where there is no room for all, in the order of their times', () => {
+    const all = [
+      happening('batch', 0, 'Cysts into the water'),
+      ...Array.from({ length: 8 }, (_, at) => happening('person', 10 + at, `Water ${at}`)),
+      happening('alarm', 30, 'Too hot: alarm, it called'),
+      happening('alarm', 31, 'Too hot: called again'),
+      happening('alarm', 32, 'Too hot: acknowledged'),
+      happening('alarm', 33, 'Too hot: acknowledged'),
+      happening('cause', 40, 'Cause 1 begins: too hot'),
+    ]
+    const { noted, left } = notedOf(all, 5)
+    expect(noted.map(({ number, words }) => [number, words])).toEqual([
+      [1, 'Water 0'],
+      [2, 'Water 1'],
+      [3, 'Too hot: alarm, it called'],
+      [4, 'Too hot: acknowledged'],
+      [5, 'Cause 1 begins: too hot'],
+    ])
+    expect(left).toBe(all.length - 5)
+    expect(notedOf([])).toEqual({ noted: [], left: 0 })
+  })
+})
+
+describe('a line on paper', () => {
+  it('breaks where nothing was measured, and stays inside', () => {
+    const x = (atMs: number) => atMs
+    const y = (value: number) => value
+    expect(wayOf([0, 1, 2, 9, 10], [1, 2, 3, 4, 5], x, y, 2)).toBe(
+      'M0.0 1.0L1.0 2.0L2.0 3.0M9.0 4.0L10.0 5.0',
+    )
+    expect(wayOf([0, 1, 2], [1, null, 3], x, y)).toBe('M0.0 1.0M2.0 3.0')
+    expect(bandOf([0, 1], [1, 2], [3, 4], x, y)).toBe('M0.0 3.0L1.0 4.0L1.0 2.0L0.0 1.0Z')
+    expect(bandOf([0, 1], [1, null], [3, 4], x, y)).toBe('')
+    const panel = { top: 10, high: 100, low: 20, most: 30 }
+    expect([20, 25, 30, 99, -99].map(value => yIn(panel, value))).toEqual([110, 60, 10, 10, 110])
+  })
+
+  it('has at most a dozen and one hours under it, however long it is', () => {
+    for (const hours of [0.5, 3, 12, 25, 36, 100, 240]) {
+      const marks = hourMarks(hours * 3_600_000)
+      expect(marks[0]).toBe(0)
+      expect(marks.length).toBeLessThanOrEqual(13)
+      expect(marks.at(-1)!).toBeLessThanOrEqual(hours)
+    }
+  })
+})

@@ -1,0 +1,178 @@
+import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { planFeeding } from '../../broker/plan/plan.ts'
+import { openSolver } from '../../broker/plan/solver.ts'
+import type { Feeding } from '../../broker/room/feeding/contract.ts'
+import { openFeeding } from '../../broker/room/feeding/feeding.ts'
+import { pantryOf } from '../../broker/room/feeding/pantry.ts'
+import { feedingTables } from '../../broker/room/feeding/tables.ts'
+import { booksOf, HOUR, openTestBooks, vesselWithBatch, type OpenedBooks } from './books/opened-books.ts'
+
+const by = 'Ann'
+const FRY = {
+  name: 'Spawn 12',
+  species: 'angelfish',
+  fry: 200,
+  bornMs: Date.UTC(2026, 0, 5),
+  ration: [{ fromDay: 0, naupliiPerFry: 150 }],
+  times: ['08:00', '18:00'],
+  food: { kind: 'up-to' as const, hours: 24 },
+  endsMs: null,
+}
+const HELD = {
+  kind: 'taken',
+  for: 'held',
+  share: null,
+  coldC: 4,
+  energyLeft: null,
+  firstOutAtMs: null,
+} as const
+
+let it_: OpenedBooks
+let feeding: Feeding
+let cohortId = ''
+const openOver = (opened: OpenedBooks) =>
+  openFeeding({
+    store: opened.opened.store,
+    room: opened.opened.room,
+    clock: () => opened.opened.nowMs,
+    newId: () => `fed-${Math.floor(opened.opened.nowMs / 1000)}-${ids++}`,
+    logger: { error: details => expect(details).toBeUndefined() },
+    zone: 'UTC',
+    pantry: pantryOf(opened.books),
+    planner: {
+      plan: async input => planFeeding(input, await openSolver()),
+      close: async () => undefined,
+    },
+  })
+let ids = 0
+beforeEach(async () => {
+  // Noon; meals at 08:00 and 18:00.
+  it_ = await openTestBooks()
+  feeding = await openOver(it_)
+  cohortId = (await feeding.keepCohort(null, FRY)).id
+})
+afterEach(async () => {
+  await feeding.close()
+  await it_.close()
+})
+/** A portion of 40,000 in the refrigerator. */
+const portion = async () => {
+  const { batchId } = await vesselWithBatch(it_.opened, 26)
+  const { id } = await it_.opened.room.recordEvent(batchId, { ...HELD, nauplii: 40_000, by })
+  await it_.opened.room.endBatch(batchId, {})
+  return id
+}
+
+describe('a feeding', () => {
+  it('that is ticked off draws on the refrigerator, and is planned no more; taken back it is all as it was', async () => {
+    const held = await portion()
+    const before = await feeding.plan()
+    const [next] = before.meals
+    expect(next!.atMs).toBe(it_.opened.nowMs + 6 * HOUR)
+    const given = await feeding.given.give({
+      cohortId,
+      mealId: next!.id,
+      nauplii: 15_000,
+      from: 'held',
+      fromId: held,
+      by,
+    })
+    expect(await it_.books.held.list()).toMatchObject([{ id: held, left: 25_000 }])
+    const after = await feeding.plan()
+    expect(after.causes).toContain('fed')
+    expect(after.meals.map(({ id }) => id)).not.toContain(next!.id)
+    expect(after.fed).toMatchObject([
+      { id: given.id, mealId: next!.id, nauplii: 15_000, withdrawnAtMs: null },
+    ])
+    await feeding.given.withdraw(given.id)
+    expect(await it_.books.held.list()).toMatchObject([{ left: 40_000 }])
+    const again = await feeding.plan()
+    expect(again.meals.map(({ id }) => id)).toContain(next!.id)
+    // It stays in the log.
+    expect(again.fed.map(({ withdrawnAtMs }) => withdrawnAtMs)).not.toContain(null)
+  })
+
+  it('from a vessel is written into its batch’s log, and not beyond what it holds', async () => {
+    const { batchId } = await vesselWithBatch(it_.opened, 26)
+    const given = await feeding.given.give({ cohortId, nauplii: 5000, from: 'batch', fromId: batchId, by })
+    const log = () => it_.opened.room.batchEvents(batchId)
+    expect(await log()).toMatchObject([{ kind: 'taken', for: 'fed', nauplii: 5000, withdrawnAtMs: null }])
+    await feeding.given.withdraw(given.id)
+    expect((await log())[0]!.withdrawnAtMs).not.toBeNull()
+    const held = await portion()
+    await expect(
+      feeding.given.give({ cohortId, nauplii: 40_001, from: 'held', fromId: held, by }),
+    ).rejects.toMatchObject({ field: 'nauplii' })
+    expect(await feeding.given.list(0)).toHaveLength(1)
+  })
+
+  it('is given once, to fry that there are, and of the days around', async () => {
+    const [meal] = (await feeding.plan()).meals
+    const other = { cohortId, nauplii: null, from: 'other', by } as const
+    await feeding.given.give({ ...other, mealId: meal!.id })
+    await expect(feeding.given.give({ ...other, mealId: meal!.id })).rejects.toMatchObject({
+      kind: 'conflict',
+    })
+    await expect(feeding.given.give({ ...other, cohortId: 'nobody' })).rejects.toMatchObject({
+      kind: 'not-found',
+    })
+    await expect(
+      feeding.given.give({ ...other, mealId: `${cohortId}@2030-01-01T08:00` }),
+    ).rejects.toMatchObject({
+      field: 'mealId',
+    })
+    await expect(feeding.given.give({ ...other, from: 'held' })).rejects.toMatchObject({ field: 'fromId' })
+    await expect(feeding.given.give({ ...other, atMs: it_.opened.nowMs + HOUR })).rejects.toMatchObject({
+      field: 'at',
+    })
+  })
+
+  it('that nobody ticked off is shown: for a day to whoever ticks, for hours to whoever never did', async () => {
+    it_.opened.nowMs += 8 * HOUR
+    const open = async () => (await feeding.given.open()).map(({ id }) => id.slice(-16))
+    // 20:00: the one of 18:00, and not the morning's.
+    expect(await open()).toEqual(['2026-01-10T18:00'])
+    await feeding.given.give({
+      cohortId,
+      mealId: `${cohortId}@2026-01-10T18:00`,
+      nauplii: null,
+      from: 'other',
+      by,
+    })
+    expect(await open()).toEqual([])
+    it_.opened.nowMs += 23 * HOUR
+    expect(await open()).toEqual(['2026-01-11T08:00', '2026-01-11T18:00'])
+  })
+
+  it('is written out with its fry and brought in elsewhere, twice, without a difference', async () => {
+    const tablesOf = (opened: OpenedBooks) => {
+      for (const table of feedingTables(opened.opened.store)) opened.books.tables.add(table)
+      return opened.books.tables
+    }
+    const given = await feeding.given.give({ cohortId, nauplii: 1000, from: 'other', by })
+    await feeding.given.give({ cohortId, nauplii: null, from: 'other', by })
+    await feeding.given.withdraw(given.id)
+    const here = tablesOf(it_)
+    const elsewhere = await openTestBooks()
+    try {
+      const there = tablesOf(elsewhere)
+      for (const name of ['cohorts', 'feedings']) {
+        const csv = await here.csv(name)
+        expect((await there.importCsv(name, csv)).refusals).toEqual([])
+        expect(await there.csv(name)).toBe(csv)
+      }
+      const whole = await here.json(['cohorts', 'feedings'])
+      const { tables, refusals } = await there.importJson(whole)
+      expect(refusals).toEqual([])
+      expect(tables.map(({ added, same }) => [added, same])).toEqual([
+        [0, 1],
+        [0, 2],
+      ])
+      const moved = await openOver({ ...elsewhere, books: booksOf(elsewhere.opened) })
+      expect(await moved.cohorts()).toEqual(await feeding.cohorts())
+      await moved.close()
+    } finally {
+      await elsewhere.close()
+    }
+  })
+})
