@@ -20,7 +20,8 @@ it('lets connections end before files do, and says so', () => {
     const { devices, people } = connectionRoom(limit)
     // What the service at rest holds open, and something for messages and backups.
     expect(devices + people).toBeLessThanOrEqual(limit - 64)
-    expect(devices).toBeGreaterThan(people - 1)
+    // Devices come first, as far as there may be any more of them.
+    expect(devices).toBeGreaterThanOrEqual(Math.min(people, 1000))
   }
   expect(connectionRoom(256).words).toMatch(/256 files.*at most \d+ devices/)
 })
