@@ -31,6 +31,9 @@ export class SettingsView extends LitElement {
   static override styles = [
     shared,
     css`
+      section[hidden] {
+        display: none;
+      }
       .row button[aria-pressed] {
         min-width: 76px;
       }
@@ -89,20 +92,20 @@ export class SettingsView extends LitElement {
         <h2>Sound on this screen</h2>
         <bw-sound-choice></bw-sound-choice>
       </section>
-      <section>
+      <section ?hidden=${!may('owner')}>
         <h2>When to call</h2>
         <bw-rules .settings=${settings}></bw-rules>
       </section>
-      <section id="people">
+      <section id="people" ?hidden=${!may('owner')}>
         <h2>Who is called</h2>
         <bw-who-is-called></bw-who-is-called>
       </section>
       ${
         this.signedIn
           ? html`<section id="sign-in">
-              <h2>Who may sign in</h2>
-              <p class="soft">You are signed in as ${whoAmI().name ?? 'the owner'}, ${whoAmI().role}.</p>
-              <bw-who-is-in></bw-who-is-in>
+              <h2>${may('owner') ? 'Who may sign in' : 'Who you are here'}</h2>
+              <p class="soft">You are signed in as ${asWhom()}.</p>
+              ${may('owner') ? html`<bw-who-is-in></bw-who-is-in>` : html`<p>When and who is called, probes, vessels and who may sign in are the owner’s to change.</p>`}
             </section>`
           : nothing
       }
@@ -110,7 +113,7 @@ export class SettingsView extends LitElement {
         <h2>Call me on this phone</h2>
         <bw-call-me></bw-call-me>
       </section>
-      <section id="calibration">
+      <section id="calibration" ?hidden=${!may('owner')}>
         <h2>Probes</h2>
         <p class="soft">
           A probe that was held against a reference is due again some time later. Calibrate one under
@@ -118,12 +121,12 @@ export class SettingsView extends LitElement {
         </p>
         <bw-calibration-due .settings=${settings}></bw-calibration-due>
       </section>
-      <section>
+      <section ?hidden=${!may('owner')}>
         <h2>Where the room is</h2>
         <p class="soft">Water high up holds less oxygen, so a vessel lasts less long without air.</p>
         <bw-altitude .settings=${settings}></bw-altitude>
       </section>
-      <section id="vessels">
+      <section id="vessels" ?hidden=${!may('owner')}>
         <h2>Add a vessel</h2>
         <bw-new-vessel></bw-new-vessel>
       </section>
@@ -153,4 +156,9 @@ export class SettingsView extends LitElement {
     this.requestUpdate()
   }
 }
+function asWhom(): string {
+  const { name, role } = whoAmI()
+  return name === null ? 'the owner' : `${name}, ${role}`
+}
+
 customElements.define('bw-settings', SettingsView)
