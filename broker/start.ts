@@ -37,7 +37,6 @@ import { openBooks } from './room/books/books.ts'
 import { openCalibrating } from './room/calibrating.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
-import { feedingTables } from './room/feeding/tables.ts'
 import { Guests } from './room/handover/guests.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
 import { ThreadSooner } from './replay/sooner/desk.ts'
@@ -237,7 +236,6 @@ export async function start(
       pantry: pantryOf(books),
     })
     opened.push(() => feeding.close())
-    for (const table of feedingTables(store)) books.tables.add(table)
 
     const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
     opened.push(() => tryOuts.close())

@@ -1,8 +1,9 @@
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
+import { Quality } from '../intake/reading.ts'
 import type { Room, RoomChange } from '../room/contract.ts'
 import { reminderPage } from '../room/reminder-page.ts'
-import { AlarmState, Priority, type Alarm } from '../rules/alarm.ts'
+import { AlarmState, Priority, RuleName, type Alarm } from '../rules/alarm.ts'
 import type { Reminder } from '../rules/reminders.ts'
 import type { Store } from '../store/contract.ts'
 import { LINK_VALID_MS, makeToken } from './acknowledge-token.ts'
@@ -26,6 +27,13 @@ import {
 } from './plan.ts'
 import { alarmWords, oneLine } from './words.ts'
 
+/** Those that are about how warm the water is. */
+const WATER_RULES: ReadonlySet<RuleName> = new Set([
+  RuleName.waterHeadingHot,
+  RuleName.waterTooHot,
+  RuleName.waterTooCool,
+])
+
 /** Of how many deliveries it is known that they reminded somebody; after a restart the store is asked, which keeps fewer. */
 const REMINDED_LOOKED_AT = 10_000
 
@@ -40,6 +48,8 @@ export interface CallerParts {
   readonly linkKey: Buffer
   /** Where people reach the dashboard; `null` when there is no such address. */
   readonly baseUrl: () => string | null
+  /** The clock of people who named no zone. */
+  readonly zone: string
 }
 
 /** Tells people of alarms: decides by the plan, remembers who was told, and puts what is to be sent into the outbox. */
@@ -187,7 +197,12 @@ export class Caller {
       about: MessageAbout.alarm,
       occasion,
       alarmId: alarm.id,
-      ...alarmWords(alarm, this.#where(alarm), occasion),
+      ...alarmWords(alarm, this.#where(alarm), occasion, {
+        callMs,
+        nowMs,
+        zone: person.hours?.zone ?? this.#parts.zone,
+        water: this.#waterOf(alarm),
+      }),
       priority: alarm.priority,
       acknowledgeUrl: occasion === Occasion.over ? null : this.#link(alarm, person.id, nowMs),
       openUrl: this.#page(alarm.vesselId === null ? '/' : `/vessel/${encodeURIComponent(alarm.vesselId)}`),
@@ -199,6 +214,18 @@ export class Caller {
     if (vesselId === null) return null
     try {
       return this.#parts.room.vessel(vesselId).row.name
+    } catch {
+      return null // The vessel was taken out of the room meanwhile.
+    }
+  }
+
+  /** Of alarms about the water's warmth alone: beside any other it would be no news. */
+  #waterOf({ vesselId, rule }: Alarm): { atMs: number; value: number } | null {
+    if (vesselId === null || !WATER_RULES.has(rule)) return null
+    try {
+      const { water } = this.#parts.room.vessel(vesselId).latest
+      if (water === null || water.value === null || water.quality !== Quality.good) return null
+      return { atMs: water.atMs, value: water.value }
     } catch {
       return null // The vessel was taken out of the room meanwhile.
     }

@@ -20,6 +20,9 @@ export function isZone(zone: string): boolean {
   }
 }
 
+/** `04:57`, as the clock on the wall of that zone shows it. */
+export const wallTime = (zone: string, atMs: number): string => clockOf(zone).format(atMs)
+
 function wallMinutes(zone: string, atMs: number): number {
   const parts = clockOf(zone).formatToParts(atMs)
   const part = (type: 'hour' | 'minute') => Number(parts.find(each => each.type === type)?.value)

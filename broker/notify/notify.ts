@@ -117,6 +117,7 @@ export async function openNotify(parts: NotifyParts): Promise<Notify> {
     channels: () => ({ usable: usable(), failing: health.failing, quiet: quiet() }),
     linkKey: key,
     baseUrl,
+    zone: Intl.DateTimeFormat().resolvedOptions().timeZone,
   })
   let unfollow: () => void = () => undefined
   return {

@@ -1,5 +1,7 @@
 import type { Alarm } from '../rules/alarm.ts'
+import { duration, temperature } from '../rules/words.ts'
 import { Occasion } from './contract.ts'
+import { wallTime } from './hours.ts'
 
 /** A subject line on a phone shows some forty characters; what to do comes first, and the rest is cut. */
 const TITLE_LENGTH = 150
@@ -9,8 +11,30 @@ export interface Words {
   readonly text: string
 }
 
+/** A message that follows its call by less still tells how it is, ms. Own choice: water moves by a tenth of a degree in that time. */
+const LATE_MS = 2 * 60_000
+
+/** When a message is sent, and what has been measured since the call that it is about. */
+export interface Sent {
+  readonly callMs: number
+  readonly nowMs: number
+  /** Of the clock that its times are told by. */
+  readonly zone: string
+  /** The newest good measurement of the water that the alarm is about, °C. */
+  readonly water: { readonly atMs: number; readonly value: number } | null
+}
+
+/** An alarm keeps the words of its call: whoever hears of it later is told when it was so, and how the water is by now. */
+export function lateWords(text: string, { callMs, nowMs, zone, water }: Sent): string {
+  if (nowMs - callMs < LATE_MS) return text
+  const then = `This is how it was at ${wallTime(zone, callMs)}, ${duration(nowMs - callMs)} before this message:\n${text}`
+  return water === null || water.atMs <= callMs
+    ? then
+    : `At ${wallTime(zone, water.atMs)} the water was ${temperature(water.value)}.\n${then}`
+}
+
 /** What a person is told of an alarm: what to do first, then where, then all of it. */
-export function alarmWords(alarm: Alarm, where: string | null, occasion: Occasion): Words {
+export function alarmWords(alarm: Alarm, where: string | null, occasion: Occasion, sent?: Sent): Words {
   const place = where ?? 'The room'
   if (occasion === Occasion.over) {
     return { title: oneLine(`Over: ${place}`), text: `${place} is back to normal. Before:\n${alarm.text}` }
@@ -18,7 +42,10 @@ export function alarmWords(alarm: Alarm, where: string | null, occasion: Occasio
   const first = alarm.action === '' ? alarm.text : alarm.action
   const again = occasion === Occasion.again ? 'It still stands.\n' : ''
   const why = occasion === Occasion.escalated ? 'Nobody who was called before you has answered.\n' : ''
-  return { title: oneLine(`${first} (${place})`), text: `${again}${why}${alarm.text}` }
+  return {
+    title: oneLine(`${first} (${place})`),
+    text: `${again}${why}${sent ? lateWords(alarm.text, sent) : alarm.text}`,
+  }
 }
 
 /** What a person is told who tries out whether a message arrives. */

@@ -9,13 +9,24 @@ import type { RoomState } from './state.ts'
 const KEY = 'reminders-done'
 /** What was done is remembered of the newest so many: a reminder is past its sense within days. */
 const MOST_DONE = 500
-const Kept = z.array(z.object({ id: z.string(), atMs: z.number(), by: z.string() }))
+const DoneReminder = z.object({
+  id: z.string(),
+  atMs: z.number(),
+  by: z.string(),
+  vesselId: z.string().nullish(),
+})
+export type DoneReminder = z.infer<typeof DoneReminder>
+const Kept = z.array(DoneReminder)
 
 /** What asks for things to be done beside the batches, and wants to know what was ticked off. */
 export interface OtherReminders {
   /** All that is asked for, whether it is due by then or not. */
   of(nowMs: number): readonly Reminder[]
   onDone(reminder: Reminder, by: string): Promise<void>
+  /** What ticking it off wrote is to be taken back. */
+  onUndone?(done: DoneReminder): Promise<void>
+  /** When what was written down last answered a reminder of this kind for a vessel, Unix ms. Left out: nothing of it is known here. */
+  answeredAtMs?(kind: ReminderKind, vesselId: string): number | null
 }
 
 /** What the room's batches ask for now, and what people have done of it. */
@@ -58,7 +69,7 @@ export class Reminding {
       const forecast = vessel.batch && vessel.forecast ? timesOf(vessel.forecast) : null
       const seen = vessel.batch ? vessel.development : null
       return remindersOf({ vesselId: vessel.row.id, vesselName: vessel.row.name, batch, forecast }).filter(
-        ({ kind }) => !isAnswered(kind, seen),
+        ({ kind, dueAtMs }) => !isAnswered(kind, seen) && !this.#isWrittenDown(kind, vessel.row.id, dueAtMs),
       )
     })
     all.push(...this.#others.flatMap(others => others.of(nowMs)))
@@ -68,13 +79,18 @@ export class Reminding {
     state.tell({ kind: 'reminders', reminders: due })
   }
 
+  /** It was written down where it belongs once it was due, without being ticked off here. */
+  #isWrittenDown(kind: ReminderKind, vesselId: string, dueAtMs: number): boolean {
+    return this.#others.some(others => (others.answeredAtMs?.(kind, vesselId) ?? -Infinity) >= dueAtMs)
+  }
+
   /** A person has done it, or wants to hear no more of it. */
   async done(state: RoomState, id: string, by: string): Promise<Reminder> {
     const reminder = this.#due.find(each => each.id === id)
     if (!reminder)
       throw new RoomError(RoomErrorKind.notFound, `Cannot tick off: no reminder that is due has the id ${id}`)
     const nowMs = state.parts.clock()
-    this.#done = [...this.#done, { id, atMs: nowMs, by }].slice(-MOST_DONE)
+    this.#done = [...this.#done, { id, atMs: nowMs, by, vesselId: reminder.vesselId }].slice(-MOST_DONE)
     this.look(state, nowMs)
     const kept = state.parts.store.keepDocument(KEY, JSON.stringify(this.#done))
     for (const others of this.#others) await others.onDone(reminder, by)
@@ -90,7 +106,9 @@ export class Reminding {
         RoomErrorKind.notFound,
         `Cannot take back: no reminder with the id ${id} was ticked off`,
       )
+    const undone = this.#done.filter(each => each.id === id)
     this.#done = left
+    for (const others of this.#others) for (const each of undone) await others.onUndone?.(each)
     this.look(state, state.parts.clock())
     await state.parts.store.keepDocument(KEY, JSON.stringify(this.#done))
   }

@@ -1,5 +1,5 @@
 import ical, { ICalAlarmType, ICalEventTransparency } from 'ical-generator'
-import { CYST_SPOON, gramsWord, measure, spoonsText } from '../hatch/recipe/spoons.ts'
+import { CYST_SPOON, gramsWord, spoonsOf } from '../hatch/recipe/spoons.ts'
 import type { FedMeal } from '../plan/contract.ts'
 import type { PlanView } from '../room/feeding/contract.ts'
 
@@ -45,7 +45,7 @@ export function planCalendar(view: PlanView): string {
   for (const start of view.starts) {
     const vessel = name.get(start.vesselId) ?? start.vesselId
     const lot = start.lotId === '' ? '' : ` of lot ${start.lotId}`
-    const spoons = spoonsText(measure(start.grams, CYST_SPOON))
+    const spoons = spoonsOf(start.grams, CYST_SPOON)
     // A start that moves by hours is the same one: the nth of its vessel on its way, from the day it is planned for.
     const day = new Date(start.startMs).toISOString().slice(0, 10)
     const key = `start-${start.vesselId}-${day}`

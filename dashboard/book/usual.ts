@@ -6,7 +6,7 @@ import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { setUpPath, vesselPath } from '../state/route.ts'
 import { shared } from '../style/shared.ts'
-import { cystSpoons, gramsText, litresText } from '../words/amounts.ts'
+import { about, cystSpoons, gramsText, litresText } from '../words/amounts.ts'
 import { Fetched } from './fetched.ts'
 
 const FROM: Readonly<Record<Usual['from'], string>> = {
@@ -91,7 +91,7 @@ export class UsualBatch extends LitElement {
         ${Number(salinityGpl.toFixed(1))} g/L salt
       </p>
       <p class="soft">
-        ${FROM[usual.from]} The cysts are about ${cystSpoons(cystsG)}.
+        ${FROM[usual.from]} The cysts are ${about(cystSpoons(cystsG))}.
         ${
           lot === null || lot.gramsLeft === null
             ? nothing

@@ -11,7 +11,7 @@ import { recipePath } from '../state/route.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { cystSpoons, litresText, saltSpoons } from '../words/amounts.ts'
+import { about, cystSpoons, litresText, saltSpoons } from '../words/amounts.ts'
 import { lotToKeep } from '../words/lot-name.ts'
 import { localInput } from '../words/time.ts'
 import { fieldText, foot, line, readNumber, Sending } from './form.ts'
@@ -103,8 +103,7 @@ export class StartBatchForm extends LitElement {
           'Cysts, grams',
           this.cystsG,
           cystsG !== null && cystsG > 0
-            ? html`About
-              ${cystSpoons(cystsG, keptGrams('cystSpoonG'))}${litres ? `, ${(cystsG / litres).toFixed(1)} g/L` : ''}`
+            ? html`${sentence(about(cystSpoons(cystsG, keptGrams('cystSpoonG'))))}${litres ? `, ${(cystsG / litres).toFixed(1)} g/L` : ''}`
             : 'Weigh them if you can',
         )}
         ${number(
@@ -112,8 +111,8 @@ export class StartBatchForm extends LitElement {
           'Salt, grams per litre',
           this.salinityGpl,
           salinityGpl !== null && salinityGpl > 0 && litres
-            ? html`${(salinityGpl * litres).toFixed(0)} g in all, about
-              ${saltSpoons(salinityGpl * litres, keptGrams('saltSpoonG'))}; 20 to 35 g/L hatch alike`
+            ? html`${(salinityGpl * litres).toFixed(0)} g in all,
+              ${about(saltSpoons(salinityGpl * litres, keptGrams('saltSpoonG')))}; 20 to 35 g/L hatch alike`
             : '20 to 35 g/L hatch alike',
         )}
       </div>
@@ -196,3 +195,5 @@ export class StartBatchForm extends LitElement {
   }
 }
 defineFor('helper', 'bw-start-batch', StartBatchForm)
+
+const sentence = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1)

@@ -24,7 +24,7 @@ import { shared } from '../style/shared.ts'
 import '../vessel/berth.ts'
 import '../vessel/reminders.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
-import { cystSpoons, gramsText, litresText } from '../words/amounts.ts'
+import { about, cystSpoons, gramsText, litresText } from '../words/amounts.ts'
 import { yieldText } from '../words/hatch.ts'
 import { ownUnitFirst } from '../words/temperature.ts'
 import { duration, moment } from '../words/time.ts'
@@ -188,7 +188,7 @@ export class VesselPage extends LitElement {
           <dt>Water</dt>
           <dd>${litresText(batch.litres)} at ${Number(batch.salinityGpl.toFixed(1))} g/L</dd>
           <dt>Cysts</dt>
-          <dd>${gramsText(batch.cystsG)}, about ${cystSpoons(batch.cystsG)}</dd>
+          <dd>${gramsText(batch.cystsG)}, ${about(cystSpoons(batch.cystsG))}</dd>
           ${
             batch.lot
               ? html`<dt>Lot</dt>

@@ -1,8 +1,8 @@
 import {
   CYST_SPOON,
-  measure,
   SALT_SPOON,
-  spoonsText,
+  spoonsOf,
+  TOO_LITTLE,
   weighedSpoon,
   type Spoon,
 } from '../../broker/hatch/recipe/spoons.ts'
@@ -12,10 +12,13 @@ const own = (spoon: Spoon, ownG: number | null): Spoon => (ownG === null ? spoon
 
 /** Cysts as level spoons: `½ teaspoon`. */
 export const cystSpoons = (cystsG: number, ownG: number | null = null): string =>
-  spoonsText(measure(cystsG, own(CYST_SPOON, ownG)))
+  spoonsOf(cystsG, own(CYST_SPOON, ownG))
 /** Salt as level spoons: `1¾ tablespoons`. */
 export const saltSpoons = (saltG: number, ownG: number | null = null): string =>
-  spoonsText(measure(saltG, own(SALT_SPOON, ownG)))
+  spoonsOf(saltG, own(SALT_SPOON, ownG))
+
+/** The same within a sentence: `about ½ teaspoon`; what no spoon measures is not about anything. */
+export const about = (spoons: string): string => (spoons === TOO_LITTLE ? spoons : `about ${spoons}`)
 
 /** Litres a minute: two digits below one, one above. */
 export function airText(airLpm: number): string {

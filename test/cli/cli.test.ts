@@ -1,5 +1,5 @@
 import { spawn } from 'node:child_process'
-import { existsSync, mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
@@ -335,6 +335,20 @@ describe('the command line', () => {
   it('says so when the data cannot be used', async () => {
     writeFileSync(data, 'a file, not a directory')
     sentence(await inData('device', 'add', 'bench-1'), 1)
+  })
+})
+
+describe('export', () => {
+  it('writes out who is fed and what was given beside all else', async () => {
+    const store = await openStore({ dir: data, exclusive: false, threads: false })
+    await store.close()
+    const folder = join(dir, 'out')
+    const { files } = line(await inData('export', folder))
+    const { tables } = JSON.parse(readFileSync(join(folder, 'brinewatch.json'), 'utf8')) as { tables: object }
+    for (const name of ['vessels', 'cohorts', 'feedings']) {
+      expect(files).toContain(`${name}.csv`)
+      expect(tables).toHaveProperty(name)
+    }
   })
 })
 

@@ -59,6 +59,24 @@ describe('words', () => {
     expect(alarmWords(anAlarm({ action: '' }), null, 'raised').title).toContain('The water is 30.1 °C.')
   })
 
+  it('tell who hears late when it was so, and how the water is by now', () => {
+    const callMs = Date.UTC(2026, 0, 10, 3, 57)
+    const water = { atMs: callMs + 32 * 60_000, value: 28.9 }
+    const sent = { callMs, nowMs: callMs + 33 * 60_000, zone: 'Europe/Berlin', water }
+    const { text } = alarmWords(anAlarm(), 'Cone 1', 'escalated', sent)
+    expect(text.split('\n')).toEqual([
+      'Nobody who was called before you has answered.',
+      'At 05:29 the water was 28.9 °C (84.0 °F).',
+      'This is how it was at 04:57, 33 min before this message:',
+      'The water is 30.1 °C. Switch the lamp off.',
+    ])
+    const none = alarmWords(anAlarm(), 'Cone 1', 'again', { ...sent, water: null })
+    expect(none.text).not.toContain('28.9')
+    expect(none.text).toContain('04:57')
+    const atOnce = alarmWords(anAlarm(), 'Cone 1', 'raised', { ...sent, nowMs: callMs + 5000 })
+    expect(atOnce.text).toBe('The water is 30.1 °C. Switch the lamp off.')
+  })
+
   it('are one line of at most 150 characters, whatever a vessel is called', () => {
     fc.assert(
       fc.property(fc.string({ unit: 'binary', maxLength: 400 }), text => {

@@ -4,7 +4,6 @@ import { openSolver } from '../../broker/plan/solver.ts'
 import type { Feeding } from '../../broker/room/feeding/contract.ts'
 import { openFeeding } from '../../broker/room/feeding/feeding.ts'
 import { pantryOf } from '../../broker/room/feeding/pantry.ts'
-import { feedingTables } from '../../broker/room/feeding/tables.ts'
 import { booksOf, HOUR, openTestBooks, vesselWithBatch, type OpenedBooks } from './books/opened-books.ts'
 
 const by = 'Ann'
@@ -145,17 +144,13 @@ describe('a feeding', () => {
   })
 
   it('is written out with its fry and brought in elsewhere, twice, without a difference', async () => {
-    const tablesOf = (opened: OpenedBooks) => {
-      for (const table of feedingTables(opened.opened.store)) opened.books.tables.add(table)
-      return opened.books.tables
-    }
     const given = await feeding.given.give({ cohortId, nauplii: 1000, from: 'other', by })
     await feeding.given.give({ cohortId, nauplii: null, from: 'other', by })
     await feeding.given.withdraw(given.id)
-    const here = tablesOf(it_)
+    const here = it_.books.tables
     const elsewhere = await openTestBooks()
     try {
-      const there = tablesOf(elsewhere)
+      const there = elsewhere.books.tables
       for (const name of ['cohorts', 'feedings']) {
         const csv = await here.csv(name)
         expect((await there.importCsv(name, csv)).refusals).toEqual([])

@@ -18,7 +18,7 @@ export function harvestOff(
   const bestMs = momentOf(record.grid, bestCell)
   return {
     kind,
-    words: `It was harvested too ${isEarly ? 'early' : 'late'}: ${afterStart(of, record.harvestMs)}, some ${hoursWords(apartH)} ${isEarly ? 'before' : 'after'} its best.`,
+    words: `It was harvested too ${isEarly ? 'early' : 'late'}: ${afterStart(of, record.harvestMs)}, some ${hoursWords(Math.max(Math.round(apartH * 2) / 2, 0.5))} ${isEarly ? 'before' : 'after'} its best.`,
     evidence: [
       {
         role: null,

@@ -1,4 +1,5 @@
 import { normalDensity } from '../../hatch/normal.ts'
+import { HOUR_MS } from '../../hatch/units.ts'
 import { Quality } from '../../intake/reading.ts'
 import type { Sample } from '../../store/contract.ts'
 import { CauseKind, type Evidence, type Span } from '../contract.ts'
@@ -149,13 +150,16 @@ export function missingReadings(of: Case): Suspect | null {
   }
   const runs = runsOf(record.grid.cells, cell => heard[cell] === 0, 3)
   const longest = runs.reduce((a, b) => (b[1] - b[0] > a[1] - a[0] ? b : a), [0, 0] as [number, number])
-  const total = runs.reduce((sum, [from, to]) => sum + (to - from) * CELL_H, 0)
-  const longestH = (longest[1] - longest[0]) * CELL_H
-  const share = total / Math.max(record.grid.cells * CELL_H, 1)
+  // The last cell reaches beyond the end: nothing is missing of what was not to be.
+  const wholeH = Math.min(record.grid.cells * CELL_H, (record.endMs - record.grid.fromMs) / HOUR_MS)
+  const within = ([from, to]: readonly [number, number]) => Math.min(to * CELL_H, wholeH) - from * CELL_H
+  const total = runs.reduce((sum, run) => sum + within(run), 0)
+  const longestH = within(longest)
+  const share = total / Math.max(wholeH, 1)
   if (longestH < 1 && share < 0.1) return null
   return {
     kind: CauseKind.readingsMissing,
-    words: `Nothing was measured for ${hoursWords(total)} of ${hoursWords(record.grid.cells * CELL_H)}, ${hoursWords(longestH)} of it in one piece from ${afterStart(of, spanOf(record.grid, longest).fromMs)} on.`,
+    words: `Nothing was measured for ${hoursWords(total)} of ${hoursWords(wholeH)}, ${hoursWords(longestH)} of it in one piece from ${afterStart(of, spanOf(record.grid, longest).fromMs)} on.`,
     evidence: [
       {
         role: 'water',

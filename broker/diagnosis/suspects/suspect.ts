@@ -19,16 +19,19 @@ export interface Case {
   readonly record: BatchRecord
 }
 
-/** `9.5 h after the start`; `2 h before the start`. */
+/** `9 h 30 min after the start`; `2 h before the start`. */
 export function afterStart({ input }: Case, atMs: number): string {
   const hours = (atMs - input.batch.startedAtMs) / 3_600_000
   return hours < 0 ? `${hoursWords(-hours)} before the start` : `${hoursWords(hours)} after the start`
 }
 
-/** `40 min`, `2.5 h`, `14 h`. */
+/** `40 min`, `2 h 30 min`, `14 h`: whole minutes that have passed, so that one span reads the same wherever it is told. */
 export function hoursWords(hours: number): string {
-  if (hours < 1.5) return `${Math.round(hours * 60)} min`
-  return hours < 10 ? `${Number(hours.toFixed(1))} h` : `${Math.round(hours)} h`
+  // Hours are sums of parts of an hour: a full minute may be short of itself by their last digits.
+  const minutes = Math.floor(hours * 60 + 1e-6)
+  const [h, min] = [Math.floor(minutes / 60), minutes % 60]
+  if (h === 0) return `${min} min`
+  return min === 0 ? `${h} h` : `${h} h ${min} min`
 }
 
 /** `27.4 °C (81.3 °F)`, as all words of the service give a temperature. */

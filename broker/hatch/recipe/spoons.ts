@@ -76,6 +76,17 @@ export function spoonsText({ size, quarters }: Pick<Measure, 'size' | 'quarters'
   return `${whole === 0 ? '' : whole}${QUARTERS[Math.floor(quarters % 4)] ?? ''}${eighth} ${size}${quarters > 4 ? 's' : ''}`
 }
 
+export const TOO_LITTLE = 'too little for a spoon: weigh it'
+/** Spoons that give more or less than was wanted by a larger share are none to go by. Own choice: what a spoon of cysts is doubtful by. */
+const OFF_AT_MOST = 0.15
+
+/** Grams as spoons, where a set of spoons comes near enough; else that it has to be weighed. */
+export function spoonsOf(grams: number, spoon: Spoon): string {
+  const near = measure(grams, spoon)
+  const isNear = near.quarters > 0 && Math.abs(near.grams - grams) <= OFF_AT_MOST * grams + 1e-9
+  return isNear ? spoonsText(near) : TOO_LITTLE
+}
+
 /** With what they weigh: `2 tablespoons (30–36 g)`; a weighed spoon leaves no range: `2 tablespoons (33 g)`. */
 export function measureText(measure: Measure): string {
   if (measure.quarters === 0) return spoonsText(measure)

@@ -1,9 +1,9 @@
 import type { Clock } from '../../clock.ts'
-import type { Reminder } from '../../rules/reminders.ts'
+import { ReminderKind, type Reminder } from '../../rules/reminders.ts'
 import type { Store } from '../../store/contract.ts'
 import type { Room } from '../contract.ts'
 import type { OtherReminders } from '../reminding.ts'
-import { remindersOfBooks, writeDone } from './book-reminders.ts'
+import { remindersOfBooks, takeBackDone, writeDone } from './book-reminders.ts'
 import { createCleaning } from './cleaning.ts'
 import type { Books } from './contract.ts'
 import { createHeld } from './held.ts'
@@ -34,6 +34,7 @@ export interface OpenBooks {
 /** Opens the breeder's books over a room and its store. */
 export function openBooks({ remindAlso, logger, ...open }: OpenBooks): Books {
   let asked: readonly Reminder[] = []
+  let cleanedAtMs: ReadonlyMap<string, number | null> = new Map()
   let lookedAtMs = -Infinity
   let looking: Promise<void> | null = null
   let isStale = true
@@ -71,12 +72,22 @@ export function openBooks({ remindAlso, logger, ...open }: OpenBooks): Books {
   remindAlso?.({
     of: nowMs => books.reminders(nowMs),
     onDone: (reminder, by) => writeDone(parts, cleaning, reminder, by),
+    async onUndone(done) {
+      if (!(await takeBackDone(cleaning, done))) return
+      // A look that is under way may have read the log before.
+      await looking
+      await books.refresh()
+    },
+    answeredAtMs: (kind, vesselId) =>
+      kind === ReminderKind.cleaning ? (cleanedAtMs.get(vesselId) ?? null) : null,
   })
   return books
 
   async function look(): Promise<void> {
     isStale = false
     lookedAtMs = open.clock()
-    asked = await remindersOfBooks(parts, { held, lots, cleaning })
+    const views = await cleaning.list()
+    asked = await remindersOfBooks(parts, { held, lots, cleaning: views })
+    cleanedAtMs = new Map(views.map(({ vesselId, lastCleanedAtMs }) => [vesselId, lastCleanedAtMs]))
   }
 }

@@ -9,7 +9,7 @@ type Keeps = Pick<Store, 'records' | 'keepRecord' | 'entries' | 'keepEntry'>
 const time = (key: string, optional = false): Column => ({ key, type: 'time', unit: 'UTC', optional })
 const text = (key: string, optional = false): Column => ({ key, type: 'text', optional })
 
-/** The tables of the feeding plan, to be added to the books' own: who is fed, and what was given. */
+/** The tables of the feeding plan, in their order: who is fed, and what was given. */
 export const feedingTables = (store: Keeps): readonly Table[] => [cohortTable(store), givenTable(store)]
 
 /** Groups of fry, those that are fed no more among them. */

@@ -1,11 +1,25 @@
 import { describe, expect, it } from 'vitest'
-import { airText, cystSpoons, lightText, litresText, saltSpoons } from '../../../dashboard/words/amounts.ts'
+import {
+  about,
+  airText,
+  cystSpoons,
+  lightText,
+  litresText,
+  saltSpoons,
+} from '../../../dashboard/words/amounts.ts'
 
 describe('kitchen measures', () => {
   it('go by the person’s own spoon where it was weighed', () => {
     expect(saltSpoons(30, 15)).toBe('2 tablespoons')
     expect(cystSpoons(2, 2)).toBe('1 teaspoon')
-    expect(cystSpoons(0.1)).toBe('less than ⅛ teaspoon')
+    expect(cystSpoons(0.1)).toBe('too little for a spoon: weigh it')
+  })
+  it('name no spoon that would give more than 15 % too much or too little', () => {
+    // An eighth of a teaspoon of 3 g is 0.375 g, a quarter of more than 0.3 and nearly twice 0.2.
+    for (const grams of [0.2, 0.3, 0.5]) expect(cystSpoons(grams)).toBe('too little for a spoon: weigh it')
+    expect(cystSpoons(0.375)).toBe('⅛ teaspoon')
+    expect(about(cystSpoons(0.75))).toBe('about ¼ teaspoon')
+    expect(about(cystSpoons(0.2))).toBe('too little for a spoon: weigh it')
   })
   it('give the trade’s 1 2/3 to 2 tablespoons for a litre of 30 g/L', () => {
     // 15-18 g of granular salt to the tablespoon: common practice, no source.

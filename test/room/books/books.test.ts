@@ -344,4 +344,34 @@ describe('reminders of the books', () => {
     expect(view).toMatchObject({ disinfect: null, hotWater: null, log: [{ how: 'disinfected', by }] })
     expect(await due()).not.toContain('disinfect')
   })
+
+  it('end the one for hot water once the cleaning is written down, until it is withdrawn', async () => {
+    const { opened, books } = it_
+    const { batchId, vesselId } = await vesselWithBatch(opened, 26)
+    await opened.room.endBatch(batchId, {})
+    expect(await due()).toContain('cleaning')
+    // Of before the batch's end: it was dirty again since.
+    const early = await books.cleaning.clean(vesselId, { how: 'hot-water', atMs: opened.nowMs - HOUR, by })
+    expect(await due()).toContain('cleaning')
+    await books.cleaning.withdraw(early.id)
+    opened.nowMs += HOUR
+    const { id } = await books.cleaning.clean(vesselId, { how: 'hot-water', by })
+    expect(await due()).not.toContain('cleaning')
+    await books.cleaning.withdraw(id)
+    expect(await due()).toContain('cleaning')
+  })
+
+  it('come back when ticking off is taken back, and what it wrote with it', async () => {
+    const { opened, books } = it_
+    const { batchId, vesselId } = await vesselWithBatch(opened, 26)
+    await opened.room.endBatch(batchId, {})
+    expect(await due()).toContain('cleaning')
+    const reminder = opened.room.reminders().find(({ kind }) => kind === 'cleaning')
+    await opened.room.doneReminder(reminder!.id, by)
+    expect(await due()).not.toContain('cleaning')
+    await opened.room.undoReminder(reminder!.id)
+    expect(await due()).toContain('cleaning')
+    const [view] = (await books.cleaning.list()).filter(each => each.vesselId === vesselId)
+    expect(view!.lastCleanedAtMs).toBeNull()
+  })
 })
