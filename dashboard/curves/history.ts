@@ -3,13 +3,11 @@ import type { Readings } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
 import { store, type Frame } from '../state/store.ts'
 import { append, type CurveColumns, emptyColumns, growing, trim } from './columns.ts'
+import { type Curve, MEASURED } from './measured.ts'
 import type { TimeWindow } from './window.ts'
 
-/** Each has a figure of its own. */
-export const CURVES = ['water', 'room', 'air', 'light', 'level'] as const
-/** All that is measured: the upper water is drawn into the figure of the water. */
-export const MEASURED = ['water', 'upper-water', 'room', 'air', 'light', 'level'] as const
-export type Curve = (typeof MEASURED)[number]
+export type { Curve }
+
 const CHANNEL: Record<'waterC' | 'upperWaterC' | 'roomC' | 'airLpm' | 'lightLx' | 'levelShare', Curve> = {
   waterC: 'water',
   upperWaterC: 'upper-water',

@@ -2,7 +2,7 @@ import type { Course } from '../../broker/web/api/events.ts'
 import type { Replay } from '../../broker/web/api/replay.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { type CurveColumns, gapMs, growing } from '../curves/columns.ts'
-import { type Curve, MEASURED } from '../curves/history.ts'
+import { type Curve, MEASURED } from '../curves/measured.ts'
 import type { Hatched } from '../vessel/life.ts'
 
 /** What one sensor measured, oldest first, ready to be asked for any moment. */
