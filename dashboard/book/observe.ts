@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { BatchEvent, NewBatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { fieldText, line, list, problem, readNumber, Sending } from '../forms/form.ts'
@@ -230,4 +231,4 @@ export class Observe extends LitElement {
     this.renderRoot.querySelector<HTMLElement>('.taps button')?.focus()
   }
 }
-customElements.define('bw-observe', Observe)
+defineFor('helper', 'bw-observe', Observe)
