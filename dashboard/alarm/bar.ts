@@ -20,6 +20,7 @@ import {
   inOrder,
   inSight,
   isCalm,
+  isUnseen,
   MOST_LINES,
   mustSound,
   needsPerson,
@@ -108,7 +109,7 @@ export class AlarmBar extends LitElement {
     if (id === undefined) return
     const alarm = this.#alarms.value.get(id)
     // Until the feed tells of it, its line may go away again, and the focus with it.
-    if (alarm && (alarm === this.#answered || needsPerson(alarm))) return
+    if (alarm && (alarm === this.#answered || isUnseen(alarm))) return
     // The feed may tell of it before the answer comes: what was opened by hand becomes a line only then.
     if (this.chosen === id || this.busy.has(id)) return
     this.#answered = null
@@ -185,7 +186,7 @@ export class AlarmBar extends LitElement {
       }
       <div class="acts">
         ${
-          needs
+          isUnseen(alarm)
             ? html`<button
                 class="acknowledge"
                 ?disabled=${this.busy.has(alarm.id)}
@@ -315,7 +316,7 @@ export class AlarmBar extends LitElement {
       }}
     >
       ${prioritySign(alarm.priority, 26)}
-      <span class="what">${alarmWord(alarm)}: ${this.#name(alarm)}${needsPerson(alarm) ? '' : ', seen'}</span>
+      <span class="what">${alarmWord(alarm)}: ${this.#name(alarm)}${isUnseen(alarm) ? '' : ', seen'}</span>
       <span class="value">${this.#now(alarm)?.value}</span>
     </button>`
   }
