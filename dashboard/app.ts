@@ -4,7 +4,7 @@ import './alarm/set-aside.ts'
 import { bookPage } from './book/lazy.ts'
 import { comparePage } from './compare/lazy.ts'
 import { appStyle } from './frame/app-style.ts'
-import { devicesPage, fetchAhead, newDeviceNotice, settingsPage, vesselPage } from './frame/lazy.ts'
+import { devicesPage, fetchAhead, joinPage, newDeviceNotice, settingsPage, vesselPage } from './frame/lazy.ts'
 import './frame/lost.ts'
 import './frame/sound-button.ts'
 import './frame/theme-button.ts'
@@ -60,6 +60,7 @@ export class App extends LitElement {
 
   override render() {
     const link = this.#link.value
+    if (this.#router.route.view === 'join') return joinPage(this, '/join', () => html`<bw-join></bw-join>`)
     if (link === Link.signIn) return html`<main><bw-sign-in></bw-sign-in></main>`
     return html`
       <header class="top">
@@ -135,6 +136,7 @@ export class App extends LitElement {
         return calibratePage(this, route.probe)
       case 'settings':
         return settingsPage(this, '/settings', () => html`<bw-settings></bw-settings>`)
+      case 'join':
       case 'nowhere':
         return html`<p class="opening">There is no such page. <a href="/">Go to the room</a></p>`
     }

@@ -2,6 +2,7 @@ import { html, LitElement, nothing } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
 import type { Alarm } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
+import { may } from '../state/me.ts'
 import { Link } from '../state/room-state.ts'
 import { Frames, Tick, Watch } from '../state/watch.ts'
 import { vesselPath } from '../state/route.ts'
@@ -186,7 +187,7 @@ export class AlarmBar extends LitElement {
       }
       <div class="acts">
         ${
-          isUnseen(alarm)
+          isUnseen(alarm) && may('helper')
             ? html`<button
                 class="acknowledge"
                 ?disabled=${this.busy.has(alarm.id)}
@@ -197,9 +198,9 @@ export class AlarmBar extends LitElement {
               </button>`
             : nothing
         }
-        ${this.#reset(alarm)}
+        ${may('helper') ? this.#reset(alarm) : nothing}
         ${
-          canBePutOff(alarm)
+          may('helper') && canBePutOff(alarm)
             ? html`<button
                 aria-expanded=${this.putting === alarm.id}
                 @click=${() => {

@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
 import { Tick, Watch } from '../state/watch.ts'
@@ -83,4 +84,4 @@ export class Hush extends LitElement {
     this.busy = false
   }
 }
-customElements.define('bw-hush', Hush)
+defineFor('helper', 'bw-hush', Hush)

@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Alarm } from '../../broker/web/api/schemas.ts'
 import { fieldText, foot, line, list, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
@@ -86,4 +87,4 @@ export class TakeOut extends LitElement {
     this.dispatchEvent(new CustomEvent('bw-done'))
   }
 }
-customElements.define('bw-take-out', TakeOut)
+defineFor('owner', 'bw-take-out', TakeOut)

@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
@@ -140,7 +141,7 @@ export class GoalChoice extends LitElement {
     for (const input of this.renderRoot.querySelectorAll('input')) input.checked = input.value === batch.goal
   }
 }
-customElements.define('bw-goal', GoalChoice)
+defineFor('helper', 'bw-goal', GoalChoice)
 
 /** How a nauplius looks when it is taken for this: the younger, the shorter. */
 function picture(goal: Goal) {

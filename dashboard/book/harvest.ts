@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Walk } from '../../broker/web/api/books.ts'
 import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
@@ -260,4 +261,4 @@ export class Harvest extends LitElement {
     if (walk && (await this.#sending.send(() => abandonWalk(walk.id)))) go(vesselPath(this.vesselId))
   }
 }
-customElements.define('bw-harvest', Harvest)
+defineFor('helper', 'bw-harvest', Harvest)

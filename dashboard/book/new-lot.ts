@@ -1,4 +1,5 @@
 import { html, LitElement } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import { fieldText, foot, line, list, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { FormDraft } from '../state/draft.ts'
@@ -53,4 +54,4 @@ export class NewLot extends LitElement {
     this.dispatchEvent(new Event('bw-shelf', { bubbles: true, composed: true }))
   }
 }
-customElements.define('bw-new-lot', NewLot)
+defineFor('helper', 'bw-new-lot', NewLot)

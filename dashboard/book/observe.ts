@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit'
 import { keyed } from 'lit/directives/keyed.js'
+import { defineFor } from '../frame/for-role.ts'
 import type { BatchEvent, NewBatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { fieldText, line, list, problem, readNumber, Sending } from '../forms/form.ts'
@@ -248,4 +249,4 @@ export class Observe extends LitElement {
     this.renderRoot.querySelector<HTMLElement>('.taps button')?.focus()
   }
 }
-customElements.define('bw-observe', Observe)
+defineFor('helper', 'bw-observe', Observe)

@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import { recipe } from '../../broker/hatch/recipe/recipe.ts'
 import { RecipeError } from '../../broker/hatch/recipe/errors.ts'
 import type { Caution, Step } from '../../broker/hatch/recipe/steps.ts'
@@ -260,4 +261,4 @@ export class SetUp extends LitElement {
     if (walk && (await this.#sending.send(() => abandonWalk(walk.id)))) go(vesselPath(this.vesselId))
   }
 }
-customElements.define('bw-set-up', SetUp)
+defineFor('helper', 'bw-set-up', SetUp)

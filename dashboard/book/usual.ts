@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Usual } from '../../broker/web/api/books.ts'
 import type { Batch, Vessel } from '../../broker/web/api/schemas.ts'
 import { problem, Sending } from '../forms/form.ts'
@@ -123,4 +124,4 @@ export class UsualBatch extends LitElement {
     await this.#sending.send(() => request<Batch>('POST', '/batches', body))
   }
 }
-customElements.define('bw-usual', UsualBatch)
+defineFor('helper', 'bw-usual', UsualBatch)

@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { DeviceCode, NewPassword } from '../../broker/web/api/device-access.ts'
 import type { Device } from '../../broker/web/api/schemas.ts'
 import { problem, Sending } from '../forms/form.ts'
@@ -165,4 +166,4 @@ export class DeviceAccess extends LitElement {
     if (await this.#sending.send(() => request('POST', this.#path('/revoke')))) this.sure = false
   }
 }
-customElements.define('bw-device-access', DeviceAccess)
+defineFor('owner', 'bw-device-access', DeviceAccess)

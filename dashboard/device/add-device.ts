@@ -1,4 +1,5 @@
 import { css, html, LitElement } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { DeviceCode } from '../../broker/web/api/device-access.ts'
 import { fieldText, foot, line, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
@@ -56,4 +57,4 @@ export class AddDeviceForm extends LitElement {
     })
   }
 }
-customElements.define('bw-add-device', AddDeviceForm)
+defineFor('owner', 'bw-add-device', AddDeviceForm)

@@ -1,4 +1,5 @@
 import { html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Settings } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
@@ -40,4 +41,4 @@ export class AltitudeForm extends LitElement {
     await this.#sending.send(() => request('PUT', '/settings', { ...this.settings, altitudeM }))
   }
 }
-customElements.define('bw-altitude', AltitudeForm)
+defineFor('owner', 'bw-altitude', AltitudeForm)

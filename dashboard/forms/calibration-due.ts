@@ -1,4 +1,5 @@
 import { html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Settings } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
@@ -42,4 +43,4 @@ export class CalibrationDue extends LitElement {
     await this.#sending.send(() => request('PUT', '/settings', { ...this.settings, calibrateEveryDays }))
   }
 }
-customElements.define('bw-calibration-due', CalibrationDue)
+defineFor('owner', 'bw-calibration-due', CalibrationDue)

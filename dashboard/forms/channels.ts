@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Device, Vessel } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { Watch } from '../state/watch.ts'
@@ -102,7 +103,7 @@ export class ChannelsForm extends LitElement {
     )
   }
 }
-customElements.define('bw-channels', ChannelsForm)
+defineFor('owner', 'bw-channels', ChannelsForm)
 
 /** The offsets that were changed, of channels that stay: another sensor has its own, and starts without one. */
 function readOffsets(form: HTMLFormElement, vessel: Vessel, unit: TemperatureUnit) {

@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { FormDraft } from '../state/draft.ts'
@@ -198,4 +199,4 @@ export class CorrectBatch extends LitElement {
     this.dispatchEvent(correctedEvent())
   }
 }
-customElements.define('bw-correct-batch', CorrectBatch)
+defineFor('helper', 'bw-correct-batch', CorrectBatch)

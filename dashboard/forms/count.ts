@@ -1,4 +1,5 @@
 import { html, LitElement, nothing, type PropertyValues } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { dropDraft, keepDraft, readDraft } from '../state/draft.ts'
@@ -322,4 +323,4 @@ export class CountForm extends LitElement {
     })
   }
 }
-customElements.define('bw-count-form', CountForm)
+defineFor('helper', 'bw-count-form', CountForm)

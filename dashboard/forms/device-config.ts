@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { ChangeDeviceConfig, DeviceConfig } from '../../broker/web/api/device-config.ts'
 import type { Device } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
@@ -187,4 +188,4 @@ const pathOf = ({ name }: Device): string => `/devices/${name}/config`
 const fieldOf = (channel: string, side: Side): string => `limits.${channel}.${side}`
 const kindOf = (unit: string): Kind => (unit === 'Cel' ? Kind.temperature : Kind.plain)
 
-customElements.define('bw-device-config', DeviceConfigForm)
+defineFor('owner', 'bw-device-config', DeviceConfigForm)

@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
@@ -76,4 +77,4 @@ export class EndBatch extends LitElement {
       this.asking = false
   }
 }
-customElements.define('bw-end-batch', EndBatch)
+defineFor('helper', 'bw-end-batch', EndBatch)

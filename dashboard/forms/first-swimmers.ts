@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { ApiError } from '../state/api.ts'
@@ -242,4 +243,4 @@ export class FirstSwimmers extends LitElement {
     this.renderRoot.querySelector<HTMLElement>('.done button')?.focus()
   }
 }
-customElements.define('bw-first-swimmers', FirstSwimmers)
+defineFor('helper', 'bw-first-swimmers', FirstSwimmers)

@@ -106,7 +106,7 @@ interface LineOptions {
   readonly hint?: unknown
   readonly numeric?: boolean
   readonly type?: 'text' | 'password' | 'datetime-local' | 'date'
-  readonly autocomplete?: 'off' | 'current-password'
+  readonly autocomplete?: 'off' | 'current-password' | 'new-password' | 'username'
   readonly maxLength?: number
   readonly required?: boolean
   readonly onInput?: (text: string) => void

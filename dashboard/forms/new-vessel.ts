@@ -1,4 +1,5 @@
 import { html, LitElement } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { FormDraft } from '../state/draft.ts'
@@ -37,4 +38,4 @@ export class NewVesselForm extends LitElement {
     go(vesselPath(made.id))
   }
 }
-customElements.define('bw-new-vessel', NewVesselForm)
+defineFor('owner', 'bw-new-vessel', NewVesselForm)

@@ -1,4 +1,5 @@
 import { html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
@@ -53,4 +54,4 @@ export class NoteForm extends LitElement {
     })
   }
 }
-customElements.define('bw-note-form', NoteForm)
+defineFor('helper', 'bw-note-form', NoteForm)

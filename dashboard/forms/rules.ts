@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Settings } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { FormDraft } from '../state/draft.ts'
@@ -345,4 +346,4 @@ export class RulesForm extends LitElement {
     this.unsaved = []
   }
 }
-customElements.define('bw-rules', RulesForm)
+defineFor('owner', 'bw-rules', RulesForm)

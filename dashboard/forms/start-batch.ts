@@ -1,4 +1,5 @@
 import { html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import { USUAL_CYSTS_GPL } from '../../broker/hatch/recipe/cysts.ts'
 import { USUAL_FILL, USUAL_SALINITY_GPL } from '../../broker/hatch/recipe/usual.ts'
 import type { Preset } from '../../broker/web/api/books.ts'
@@ -235,4 +236,4 @@ export class StartBatchForm extends LitElement {
     if (done) history.replaceState(null, '', location.pathname)
   }
 }
-customElements.define('bw-start-batch', StartBatchForm)
+defineFor('helper', 'bw-start-batch', StartBatchForm)

@@ -1,4 +1,5 @@
 import { html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { go } from '../state/route.ts'
@@ -60,4 +61,4 @@ export class VesselFacts extends LitElement {
     return `/vessels/${encodeURIComponent(this.vessel?.id ?? '')}`
   }
 }
-customElements.define('bw-vessel-facts', VesselFacts)
+defineFor('owner', 'bw-vessel-facts', VesselFacts)

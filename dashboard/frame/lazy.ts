@@ -30,6 +30,8 @@ export const vesselPage = lazyPage(loadVessel, 'Opening the vessel…')
 export const devicesPage = lazyPage(() => import('../views/devices.ts'), 'Looking for the devices…')
 export const settingsPage = lazyPage(() => import('../views/settings.ts'), 'Opening the settings…')
 
+export const joinPage = lazyPage(() => import('../access/join.ts'), 'Opening the door…')
+
 /** What new devices ask for stands above the room, as soon as it is fetched. */
 export function newDeviceNotice(): TemplateResult {
   void import('../views/new-device.ts').catch(() => undefined)

@@ -1,4 +1,5 @@
 import { html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import { repeat } from 'lit/directives/repeat.js'
 import type { NotifySettings } from '../../broker/web/api/notify.ts'
 import { problem, Sending } from '../forms/form.ts'
@@ -174,7 +175,7 @@ export class WhoIsCalled extends LitElement {
     }
   }
 }
-customElements.define('bw-who-is-called', WhoIsCalled)
+defineFor('owner', 'bw-who-is-called', WhoIsCalled)
 
 /** Whose form was left half-way; somebody new before those who are there already. */
 function begun({ people }: NotifySettings): string | null {

@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
@@ -78,4 +79,4 @@ export class PlanCalendar extends LitElement {
     })
   }
 }
-customElements.define('bw-plan-calendar', PlanCalendar)
+defineFor('owner', 'bw-plan-calendar', PlanCalendar)

@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Cohort } from '../../broker/web/api/plan.ts'
 import { field, foot, line, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
@@ -163,4 +164,4 @@ export class CohortForm extends LitElement {
     this.dispatchEvent(new CustomEvent('closed', { bubbles: true, composed: true }))
   }
 }
-customElements.define('bw-cohort-form', CohortForm)
+defineFor('helper', 'bw-cohort-form', CohortForm)

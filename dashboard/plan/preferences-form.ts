@@ -1,4 +1,5 @@
 import { html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { PlanPreferences } from '../../broker/web/api/plan.ts'
 import { fieldText, foot, line, list, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
@@ -80,4 +81,4 @@ export class PlanPreferencesForm extends LitElement {
     this.dispatchEvent(new CustomEvent('kept', { bubbles: true, composed: true }))
   }
 }
-customElements.define('bw-plan-preferences', PlanPreferencesForm)
+defineFor('owner', 'bw-plan-preferences', PlanPreferencesForm)

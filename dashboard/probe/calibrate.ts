@@ -1,4 +1,5 @@
 import { html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type {
   Calibration,
   CalibrationMade,
@@ -343,4 +344,4 @@ export class Calibrate extends LitElement {
     if (answer) this.history = answer.calibrations
   }
 }
-customElements.define('bw-calibrate', Calibrate)
+defineFor('owner', 'bw-calibrate', Calibrate)

@@ -44,6 +44,8 @@ export type Route =
   | { readonly view: 'topics' }
   | { readonly view: 'calibrate'; readonly probe: string }
   | { readonly view: 'settings' }
+  /** A link that lets somebody in. */
+  | { readonly view: 'join' }
   | { readonly view: 'nowhere' }
 
 /** What an address means: `/vessel/abc` is one vessel's page, `/recipe?vessel=abc` what goes into it. */
@@ -75,6 +77,7 @@ export function parsePath(path: string, search = ''): Route {
       first === 'lots' ||
       first === 'devices' ||
       first === 'topics' ||
+      first === 'join' ||
       first === 'settings') &&
     second === undefined
   )

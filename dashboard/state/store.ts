@@ -1,7 +1,10 @@
 import type { LiveChange, LiveMessage } from '../../broker/web/api/live.ts'
+import type { Session } from '../../broker/web/api/session.ts'
 import { ApiError, onUnauthorized, request } from './api.ts'
 import { RoomClock } from './clock.ts'
 import { Feed } from './feed.ts'
+import { setMe } from './me.ts'
+import { go } from './route.ts'
 import { applyMessages, EMPTY_ROOM, Link, type RoomState } from './room-state.ts'
 
 export type ReadingChange = Extract<LiveChange, { kind: 'reading' | 'backfilled' }>
@@ -56,8 +59,19 @@ export class Store {
     return () => this.#listeners.delete(listener)
   }
 
-  async signIn(password: string): Promise<void> {
-    await request('POST', '/session', { password })
+  async signIn(password: string, name = ''): Promise<void> {
+    await this.#enter(request<Session>('POST', '/session', { password, ...(name === '' ? {} : { name }) }))
+  }
+
+  /** Signs in with a link's secret; with a password it is this person's from now on. */
+  async useLink(secret: string, password: string): Promise<void> {
+    const body = { secret, ...(password === '' ? {} : { password }) }
+    await this.#enter(request<Session>('POST', '/session/link', body))
+    go('/')
+  }
+
+  async #enter(asked: Promise<Session>): Promise<void> {
+    setMe(await asked)
     this.#setLink(Link.opening)
     this.#feed.start()
   }
@@ -124,7 +138,7 @@ export class Store {
   /** A WebSocket that is refused does not say why, so the reason is asked for by plain HTTP. */
   async #mayConnect(): Promise<boolean> {
     try {
-      await request('GET', '/session')
+      setMe(await request<Session>('GET', '/session'))
     } catch (error) {
       if (error instanceof ApiError && error.status === 401) return false
     }

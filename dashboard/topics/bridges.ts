@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { defineFor } from '../frame/for-role.ts'
 import type { Bridge, BridgeCredential } from '../../broker/web/api/topics.ts'
 import { fieldText, foot, line, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
@@ -117,4 +118,4 @@ export class Bridges extends LitElement {
     if (answer) this.bridges = answer.bridges
   }
 }
-customElements.define('bw-bridges', Bridges)
+defineFor('owner', 'bw-bridges', Bridges)

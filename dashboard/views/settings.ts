@@ -6,6 +6,7 @@ import '../forms/calibration-due.ts'
 import '../forms/new-vessel.ts'
 import '../forms/rules.ts'
 import { request } from '../state/api.ts'
+import { forWhom, may, whoAmI } from '../state/me.ts'
 import { setTheme, theme, type Theme } from '../state/preferences.ts'
 import { store } from '../state/store.ts'
 import { Watch } from '../state/watch.ts'
@@ -30,6 +31,9 @@ export class SettingsView extends LitElement {
   static override styles = [
     shared,
     css`
+      section[hidden] {
+        display: none;
+      }
       .row button[aria-pressed] {
         min-width: 76px;
       }
@@ -41,6 +45,7 @@ export class SettingsView extends LitElement {
     // Whoever watches vessels does not wait for it.
     void import('../push/call-me.ts').catch(() => undefined)
     void import('../notify/who-is-called.ts').catch(() => undefined)
+    void import('../access/people-in.ts').catch(() => undefined)
     request<{ signInNeeded: boolean }>('GET', '/session').then(
       ({ signInNeeded }) => {
         this.signedIn = signInNeeded
@@ -63,14 +68,14 @@ export class SettingsView extends LitElement {
               html`<button
                 class="quiet"
                 aria-pressed=${settings.temperatureUnit === unit}
-                ?disabled=${this.#sending.busy}
+                ?disabled=${this.#sending.busy || !may('owner')}
                 @click=${() => this.#sending.send(() => request('PUT', '/settings', { ...settings, temperatureUnit: unit }))}
               >
                 °${unit}
               </button>`,
           )}
         </div>
-        ${problem(this.#sending)}
+        ${may('owner') ? nothing : html`<p class="soft">${forWhom('owner')}</p>`} ${problem(this.#sending)}
       </section>
       <section>
         <h2>This screen</h2>
@@ -87,19 +92,28 @@ export class SettingsView extends LitElement {
         <h2>Sound on this screen</h2>
         <bw-sound-choice></bw-sound-choice>
       </section>
-      <section>
+      <section ?hidden=${!may('owner')}>
         <h2>When to call</h2>
         <bw-rules .settings=${settings}></bw-rules>
       </section>
-      <section id="people">
+      <section id="people" ?hidden=${!may('owner')}>
         <h2>Who is called</h2>
         <bw-who-is-called></bw-who-is-called>
       </section>
+      ${
+        this.signedIn
+          ? html`<section id="sign-in">
+              <h2>${may('owner') ? 'Who may sign in' : 'Who you are here'}</h2>
+              <p class="soft">You are signed in as ${asWhom()}.</p>
+              ${may('owner') ? html`<bw-who-is-in></bw-who-is-in>` : html`<p>When and who is called, probes, vessels and who may sign in are the owner’s to change.</p>`}
+            </section>`
+          : nothing
+      }
       <section id="phone">
         <h2>Call me on this phone</h2>
         <bw-call-me></bw-call-me>
       </section>
-      <section id="calibration">
+      <section id="calibration" ?hidden=${!may('owner')}>
         <h2>Probes</h2>
         <p class="soft">
           A probe that was held against a reference is due again some time later. Calibrate one under
@@ -107,12 +121,12 @@ export class SettingsView extends LitElement {
         </p>
         <bw-calibration-due .settings=${settings}></bw-calibration-due>
       </section>
-      <section>
+      <section ?hidden=${!may('owner')}>
         <h2>Where the room is</h2>
         <p class="soft">Water high up holds less oxygen, so a vessel lasts less long without air.</p>
         <bw-altitude .settings=${settings}></bw-altitude>
       </section>
-      <section id="vessels">
+      <section id="vessels" ?hidden=${!may('owner')}>
         <h2>Add a vessel</h2>
         <bw-new-vessel></bw-new-vessel>
       </section>
@@ -142,4 +156,9 @@ export class SettingsView extends LitElement {
     this.requestUpdate()
   }
 }
+function asWhom(): string {
+  const { name, role } = whoAmI()
+  return name === null ? 'the owner' : `${name}, ${role}`
+}
+
 customElements.define('bw-settings', SettingsView)

@@ -40,6 +40,11 @@ export class SignIn extends LitElement {
           required: true,
           hint: 'It was set on the console of the machine that runs brinewatch.',
         })}
+        ${line('name', 'Your name, if you were let in by a link', this.#sending, {
+          autocomplete: 'username',
+          maxLength: 60,
+          hint: 'Empty with the owner’s password.',
+        })}
         ${problem(this.#sending)}
         <button ?disabled=${busy}>Sign in</button>
       </form>
@@ -48,11 +53,12 @@ export class SignIn extends LitElement {
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
-    const password = fieldText(event.currentTarget as HTMLFormElement, 'password')
+    const form = event.currentTarget as HTMLFormElement
+    const password = fieldText(form, 'password')
     if (password === '') return this.#sending.refuse(new Map([['password', 'Type the password.']]))
     await this.#sending.send(async () => {
       try {
-        await store.signIn(password)
+        await store.signIn(password, fieldText(form, 'name').trim())
       } catch (error) {
         if (error instanceof ApiError && error.status === 401 && error.fields.size === 0)
           throw new ApiError(401, error.message, new Map([['password', 'That is not the password.']]))

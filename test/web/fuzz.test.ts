@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { Problem } from '../../broker/web/api/schemas.ts'
+import { seeded, share } from '../fuzz/inputs.ts'
 import { likely, type JsonSchema, type Resolve } from './from-schema.ts'
 import { bench } from './harness.ts'
 
@@ -61,6 +62,9 @@ function body({ requestBody }: Operation): fc.Arbitrary<string | undefined> {
   )
 }
 
+/** Two parts of ten of a long run, shared among the operations. */
+const NUM_RUNS = Math.max(80, Math.ceil((share(0) * 2) / operations.length))
+
 describe('whatever is sent', () => {
   it.each(operations)('to $method $path is answered as described, and never by a failure', async each => {
     const { method, path, operation } = each
@@ -82,7 +86,7 @@ describe('whatever is sent', () => {
           if (response.status === 422) expect(problem.errors?.length).toBeGreaterThan(0)
         }
       }),
-      { numRuns: 80 },
+      { numRuns: NUM_RUNS, ...seeded },
     )
     // A guess at a code is worth a warning; a failure is an error, level 50 (pino's levels).
     expect(logged.filter(line => (JSON.parse(line) as { level: number }).level >= 50)).toEqual([])
