@@ -155,7 +155,6 @@ export class AlarmBar extends LitElement {
   }
 
   #whole(alarm: Alarm) {
-    const needs = needsPerson(alarm)
     const { began, then } = aroundAction({ ...alarm, text: this.#ownUnit(alarm.text) })
     const act = firstAct(alarm)
     const now = this.#now(alarm)
@@ -222,7 +221,7 @@ export class AlarmBar extends LitElement {
           ${told ? 'Less' : 'More'}
         </button>
         ${
-          needs
+          needsPerson(alarm)
             ? nothing
             : html`<button
                 @click=${() => {

@@ -309,14 +309,14 @@ describe.each([
       if (open) await page.locator('button, summary').filter({ hasText: open }).first().click()
       await field.fill(text)
       await page.reload()
-      await expect.poll(() => field.inputValue(), what).toBe(text)
+      await expect.poll(() => field.inputValue(), { message: what }).toBe(text)
       // Given up, it is gone: the next form of the page is not in its way.
       const leave = page.getByRole('button', {
         name: /^(Leave it|No note|Not now|As the batch was)/,
       })
       if (await leave.count()) await leave.first().click()
     }
-    await expect.poll(() => at('bw-recipe', 'litres').inputValue(), 'as the batch was set up').toBe('1')
+    await expect.poll(() => at('bw-recipe', 'litres').inputValue()).toBe('1')
   })
 
   it('keeps the lot’s book: weighed, dated, put right', async () => {
