@@ -107,7 +107,7 @@ function route(
   vessel.noteLate(role, sample.atMs, pack.receivedAtMs)
   if (late || pack.receivedAtMs - sample.atMs > BACKLOG_MS) vessel.noteBackfill(sample.atMs)
   else state.tell({ kind: 'reading', vesselId: vessel.row.id, role, sample, late })
-  if (late || role === Role.room) return
+  if (late || role === Role.room || role === Role.upperWater) return
   const { atMs, value, quality } = sample
   judgeEvent(state, vessel, { kind: 'reading', role, value, quality, atMs })
 }

@@ -1,7 +1,16 @@
-import { copyFileSync, existsSync, readdirSync, rmSync, statfsSync, writeFileSync } from 'node:fs'
+import {
+  closeSync,
+  copyFileSync,
+  existsSync,
+  openSync,
+  readdirSync,
+  rmSync,
+  writeFileSync,
+  writeSync,
+} from 'node:fs'
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { expect, it } from 'vitest'
+import { expect, it, onTestFinished } from 'vitest'
 import { openStore } from '../../broker/store/sqlite/open.ts'
 import { BenchDevice, called, enrol, watchedVessel } from './bench-device.ts'
 import { smallDisk, whyNoDisk } from './disks.ts'
@@ -18,6 +27,19 @@ async function kept(dir: string, device: string): Promise<number> {
   return samples.length
 }
 
+/** Writes until there is no room: how much there is changes meanwhile. */
+function fill(file: string): void {
+  const block = Buffer.alloc(4096)
+  const handle = openSync(file, 'w')
+  try {
+    for (;;) writeSync(handle, block)
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== 'ENOSPC') throw error
+  } finally {
+    closeSync(handle)
+  }
+}
+
 /**
  * Disk full, then freed. Expected: what comes is not acknowledged, and judged all the same; the service says that it is not well;
  * once there is room all goes on by itself, and an alarm that was raised meanwhile is on disk.
@@ -26,17 +48,18 @@ it.skipIf(whyNoDisk !== null)(
   `calls while the disk is full, and keeps what it called once there is room${whyNoDisk ? ` (${whyNoDisk})` : ''}`,
   async () => {
     const disk = smallDisk(8)
+    onTestFinished(() => disk.dispose())
     const device = new BenchDevice(await enrol(disk.dir, 'bench-1'))
     const other = new BenchDevice(await enrol(disk.dir, 'bench-2'))
     let program = await startProgram(disk.dir, ['--backups', 'none'])
+    onTestFinished(() => program.kill())
     const vessel = await watchedVessel(program, 'bench-2', 'Cone 2')
     await device.connect(program)
     await other.connect(program)
     for (let n = 0; n < 20; n++) await device.send(27)
 
     const ballast = join(disk.dir, 'ballast')
-    const { bavail, bsize } = statfsSync(disk.dir)
-    writeFileSync(ballast, Buffer.alloc(Math.max(0, bavail - 2) * bsize))
+    fill(ballast)
     // Until the log needs room that is not there. Nobody waits for these but the device.
     const sending = Array.from({ length: 12 }, () => device.send(27))
     expect(
@@ -73,7 +96,6 @@ it.skipIf(whyNoDisk !== null)(
     expect(await program.stop()).toBe(0)
     expect(await kept(disk.dir, 'bench-1')).toBe(device.acked.size)
     expect(await kept(disk.dir, 'bench-2')).toBe(1)
-    disk.dispose()
   },
 )
 
@@ -83,8 +105,10 @@ it.skipIf(whyNoDisk !== null)(
  */
 it.skipIf(whyNoDisk !== null)('calls while the disk can only be read, and says so', async () => {
   const disk = smallDisk(8)
+  onTestFinished(() => disk.dispose())
   const device = new BenchDevice(await enrol(disk.dir, 'bench-1'))
   const program = await startProgram(disk.dir, ['--backups', 'none'])
+  onTestFinished(() => program.kill())
   const vessel = await watchedVessel(program, 'bench-1', 'Cone 1')
   await device.connect(program)
   for (let n = 0; n < 20; n++) await device.send(27)
@@ -113,7 +137,6 @@ it.skipIf(whyNoDisk !== null)('calls while the disk can only be read, and says s
     copyFileSync(join(disk.dir, name), join(copy, name))
   expect(await kept(copy, 'bench-1')).toBe(20)
   removeDir(copy)
-  disk.dispose()
 })
 
 /**
@@ -131,6 +154,7 @@ it('calls at once while the disk is slow, and when the thread that writes has di
     `let first\nprocess.on('worker', worker => (first ??= worker))\nprocess.on('SIGUSR2', () => void first.terminate())\n`,
   )
   const program = await startProgram(dir, ['--backups', 'none'], ['--import', hook])
+  onTestFinished(() => program.kill())
   const vessel = await watchedVessel(program, 'bench-1', 'Cone 1')
   await device.connect(program)
   for (let n = 0; n < 10; n++) await device.send(27)

@@ -29,7 +29,7 @@ export function smallDisk(mebibytes: number): Disk {
     dir,
     breakDown: () => run('mount', '-o', 'remount,abort', dir),
     dispose() {
-      run('umount', dir)
+      run('umount', '-l', dir)
       rmSync(base, { recursive: true, force: true })
     },
   }
