@@ -338,18 +338,12 @@ describe('the command line', () => {
   })
 })
 
-describe('export', () => {
-  it('writes out who is fed and what was given beside all else', async () => {
-    const store = await openStore({ dir: data, exclusive: false, threads: false })
-    await store.close()
-    const folder = join(dir, 'out')
-    const { files } = line(await inData('export', folder))
-    const { tables } = JSON.parse(readFileSync(join(folder, 'brinewatch.json'), 'utf8')) as { tables: object }
-    for (const name of ['vessels', 'cohorts', 'feedings']) {
-      expect(files).toContain(`${name}.csv`)
-      expect(tables).toHaveProperty(name)
-    }
-  })
+it('export writes out who is fed and what was given beside all else', async () => {
+  await (await openStore({ dir: data, exclusive: false, threads: false })).close()
+  const { files } = line(await inData('export', join(dir, 'out')))
+  expect(files).toEqual(expect.arrayContaining(['vessels.csv', 'cohorts.csv', 'feedings.csv']))
+  const { tables } = JSON.parse(readFileSync(join(dir, 'out', 'brinewatch.json'), 'utf8')) as { tables: object }
+  expect(Object.keys(tables)).toEqual(expect.arrayContaining(['vessels', 'cohorts', 'feedings']))
 })
 
 describe('batch export and import', () => {

@@ -350,7 +350,6 @@ describe('reminders of the books', () => {
     const { batchId, vesselId } = await vesselWithBatch(opened, 26)
     await opened.room.endBatch(batchId, {})
     expect(await due()).toContain('cleaning')
-    // Of before the batch's end: it was dirty again since.
     const early = await books.cleaning.clean(vesselId, { how: 'hot-water', atMs: opened.nowMs - HOUR, by })
     expect(await due()).toContain('cleaning')
     await books.cleaning.withdraw(early.id)
