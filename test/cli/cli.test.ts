@@ -340,10 +340,10 @@ describe('the command line', () => {
 
 it('export writes out who is fed and what was given beside all else', async () => {
   await (await openStore({ dir: data, exclusive: false, threads: false })).close()
-  const { files } = line(await inData('export', join(dir, 'out')))
-  expect(files).toEqual(expect.arrayContaining(['vessels.csv', 'cohorts.csv', 'feedings.csv']))
-  const { tables } = JSON.parse(readFileSync(join(dir, 'out', 'brinewatch.json'), 'utf8')) as { tables: object }
-  expect(Object.keys(tables)).toEqual(expect.arrayContaining(['vessels', 'cohorts', 'feedings']))
+  expect(line(await inData('export', join(dir, 'out')))['files']).toEqual(
+    expect.arrayContaining(['vessels.csv', 'cohorts.csv', 'feedings.csv']),
+  )
+  expect(readFileSync(join(dir, 'out', 'brinewatch.json'), 'utf8')).toMatch(/"cohorts": \[.*"feedings": \[/s)
 })
 
 describe('batch export and import', () => {
