@@ -216,6 +216,7 @@ export interface BatchForecastView extends Forecast {
 
 export interface LookBackQuery {
   readonly fromMs?: number
+  readonly toMs?: number
   /** Of the course. */
   readonly points: number
   /** Its water as it was read already, asked for in so many buckets from its start to its end. */
