@@ -236,6 +236,7 @@ export default tseslint.config(
       'test/season/main.ts',
       'test/alarms/main.ts',
       'test/blame/main.ts',
+      'test/soak/main.ts',
       '.config/*.js',
     ],
     rules: { 'no-console': 'off' },

@@ -23,6 +23,8 @@ export interface Flags {
   readonly gatherMs: number
   /** How many times faster than real time the clock runs: for demos. */
   readonly clockSpeed: number
+  /** Where the clock begins, Unix ms; `null`: at the time it is. For demos. */
+  readonly clockStartMs: number | null
   readonly logLevel: string
   readonly help: boolean
 }
@@ -45,6 +47,7 @@ export const USAGE = `Usage: npm start -- [flags]
   --gather SECONDS    let readings gather so long before they are written and acknowledged, to spare a memory
                       card; alarms do not wait for it (0 to 30, default: 0)
   --clock-speed N     run the clock N times faster than real time, for demos (default: 1)
+  --clock-start TIME  let the clock begin at this time, like 2026-03-01T12:00:00Z, for demos
   --log-level LEVEL   trace, debug, info, warn, error or silent (default: info)
   --help              this text
 `
@@ -73,6 +76,10 @@ export function parseFlags(args: readonly string[]): Flags {
       `Cannot use --clock-speed: it is a number from 1 to 3600, got ${values['clock-speed']}`,
     )
   }
+  const clockStart = values['clock-start']
+  if (clockStart !== undefined && Number.isNaN(Date.parse(clockStart))) {
+    throw new FlagError(`Cannot use --clock-start: write a time like 2026-03-01T12:00:00Z, got ${clockStart}`)
+  }
   const gatherS = Number(values.gather ?? 0)
   if (!(gatherS >= 0 && gatherS <= 30)) {
     throw new FlagError(`Cannot use --gather: it is a number of seconds from 0 to 30, got ${values.gather}`)
@@ -95,6 +102,7 @@ export function parseFlags(args: readonly string[]): Flags {
     mqttUrl: values['mqtt-url'] === undefined ? null : mqttUrl(values['mqtt-url']),
     gatherMs: gatherS * 1000,
     clockSpeed,
+    clockStartMs: clockStart === undefined ? null : Date.parse(clockStart),
     logLevel,
     help: values.help ?? false,
   }
@@ -119,6 +127,7 @@ function parse(args: readonly string[]) {
         'mqtt-url': { type: 'string' },
         gather: { type: 'string' },
         'clock-speed': { type: 'string' },
+        'clock-start': { type: 'string' },
         'log-level': { type: 'string' },
         help: { type: 'boolean', short: 'h' },
       },

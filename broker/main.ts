@@ -5,10 +5,12 @@ import { FlagError, parseFlags, USAGE, type Flags } from './flags.ts'
 import { createSystemd, type Systemd } from './unattended/systemd.ts'
 import { NoPasswordError, start, type Running } from './start.ts'
 
-/** The one clock of the service. At a speed above 1 it runs ahead, from the moment the service started. */
-function makeClock(speed: number): () => number {
+/** The one clock of the service. At a speed above 1 it runs ahead, from the moment the service started or the one it was told. */
+function makeClock(speed: number, startMs: number | null): () => number {
   const startedAt = Date.now()
-  return () => (speed === 1 ? Date.now() : startedAt + (Date.now() - startedAt) * speed)
+  const beginsAt = startMs ?? startedAt
+  if (speed === 1 && startMs === null) return () => Date.now()
+  return () => beginsAt + (Date.now() - startedAt) * speed
 }
 
 function readFlags(): Flags {
@@ -54,7 +56,7 @@ if (flags.help) {
   console.log(USAGE)
   process.exit(0)
 }
-const clock = makeClock(flags.clockSpeed)
+const clock = makeClock(flags.clockSpeed, flags.clockStartMs)
 const logger = pino({ level: flags.logLevel }, pino.destination(2))
 
 async function startAskingForPassword(): Promise<Running> {

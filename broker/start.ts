@@ -28,6 +28,7 @@ import {
 import { openPush } from './notify/push.ts'
 import { openNotify } from './notify/notify.ts'
 import { lanAddresses } from './lan-addresses.ts'
+import { connectionRoom, openFilesLimit } from './open-files.ts'
 import { othersSensors } from './others-sensors.ts'
 import { passwordSetAt } from './password.ts'
 import { addressesForDevices, keepReachedAt } from './reached-at.ts'
@@ -133,11 +134,22 @@ export async function start(
         )
       },
     })
+    const connections = connectionRoom(openFilesLimit())
+    if (connections.words !== null) logger.warn({}, connections.words)
     const seen = new SeenTopics()
     const adoptions = await AdoptedBook.open({ store, newId, onChange: () => foreign?.follow() })
     const own =
       flags.mqttUrl === null
-        ? createEmbeddedIntake({ registry, outlet, clock, adoptions, seen, logger, ...(tls && { tls }) })
+        ? createEmbeddedIntake({
+            registry,
+            outlet,
+            clock,
+            adoptions,
+            seen,
+            logger,
+            maxConnections: connections.devices,
+            ...(tls && { tls }),
+          })
         : null
     const foreign: ExternalIntake | null =
       flags.mqttUrl === null
@@ -257,6 +269,7 @@ export async function start(
       clockSpeed: flags.clockSpeed,
       dashboardDir: fileURLToPath(new URL('../dashboard', import.meta.url)),
       signIn,
+      maxConnections: connections.people,
       logger,
       intakeStats,
       connect: () => ({ mqttPort, dataDir: flags.dataDir }),

@@ -32,8 +32,8 @@ export const RECORD_KINDS: readonly CauseKind[] = [
   CauseKind.readingsMissing,
 ]
 
-/** What was measured: the vessel's roles, and a second water probe near the surface where there is one. */
-export type Measured = Role | 'upper-water'
+/** What was measured. */
+export type Measured = Role
 
 /** The batch as it was set up. */
 export interface DiagnosedBatch {

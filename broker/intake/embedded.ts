@@ -146,12 +146,21 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
     ((error: unknown) => logger.error({ error }, 'the MQTT broker failed')) as () => void,
   )
 
+  /** Said once, and again after half of the room was free. */
+  let full = false
+  function refuse(): void {
+    counts.refused[Refusal.connections]++
+    if (!full) logger.warn({}, `no more connections are taken: ${maxConnections} are held already`)
+    full = true
+  }
+
   function take(stream: Duplex, request?: IncomingMessage): void {
     if (closing || connections.size >= maxConnections) {
-      if (!closing) counts.refused[Refusal.connections]++
+      if (!closing) refuse()
       stream.destroy()
       return
     }
+    if (connections.size < maxConnections / 2) full = false
     connections.add(stream)
     stream.once('close', () => connections.delete(stream))
     stream.on('error', () => {})

@@ -1,6 +1,6 @@
 /** The first wait, doubled by each further failure, and its limit. */
 const FIRST_MS = 1000
-const LONGEST_MS = 5 * 60_000
+export const LONGEST_MS = 5 * 60_000
 
 /** How long one message is tried for. What the person did not hear of in a day is no longer news. */
 export const GIVE_UP_AFTER_MS = 24 * 3_600_000

@@ -1,4 +1,5 @@
 import { Priority } from '../rules/alarm.ts'
+import { LONGEST_MS } from './backoff.ts'
 import type { Delivery } from './delivery.ts'
 
 /** How many attempts of one channel may be under way at once: a channel that hangs holds so many, and never another's. */
@@ -53,7 +54,7 @@ export class Lanes {
       let first: Delivery | undefined
       for (const id of ids) {
         const delivery = this.#byId.get(id)!
-        if (delivery.nextAtMs <= nowMs && (first === undefined || before(delivery, first))) first = delivery
+        if (isDue(delivery, nowMs) && (first === undefined || before(delivery, first))) first = delivery
       }
       if (first !== undefined && (this.#ofKind.get(first.kind) ?? 0) < MOST_OF_A_KIND) yield first
     }
@@ -99,6 +100,10 @@ export class Lanes {
     return least
   }
 }
+
+/** One that is to wait longer than any is was put off by a clock that was set back since. */
+const isDue = ({ nextAtMs }: Delivery, nowMs: number): boolean =>
+  nextAtMs <= nowMs || nextAtMs > nowMs + LONGEST_MS
 
 const laneOf = ({ personId, addressId }: Delivery): string => `${personId} ${addressId}`
 

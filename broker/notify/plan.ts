@@ -3,6 +3,9 @@ import { Occasion, type ChannelKind } from './contract.ts'
 import { withinHours } from './hours.ts'
 import type { Address, NotifySettings, Person } from './people.ts'
 
+/** Clocks are read a little apart; more than this ahead is a clock that was set back since, ms. */
+const SET_BACK_MS = 5000
+
 /** Of one alarm: since when somebody is wanted for it, and who was told of it. */
 export interface Telling {
   readonly alarmId: string
@@ -82,7 +85,9 @@ export function plan(
   const first = Math.min(
     ...callable.filter(({ person }) => !unreached.has(person.id)).map(({ person }) => person.afterMinutes),
   )
-  const passedMinutes = (nowMs - telling.beganAtMs) / 60_000
+  // Begun at a time that is still to come: the clock was set back, and nobody knows how long ago it was. Rather all than too few.
+  const passedMs = nowMs - telling.beganAtMs
+  const passedMinutes = passedMs < -SET_BACK_MS ? Infinity : passedMs / 60_000
   // An alarm that has become worse since its call opens addresses that are kept for what is so urgent.
   const isWorse = typeof alarm.worseSinceMs === 'number'
   const louder = (person: Person, addresses: readonly Address[]): Address[] => {

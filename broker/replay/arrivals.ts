@@ -1,6 +1,6 @@
-import type { PlacedPack, Quantity, Reading } from '../intake/reading.ts'
+import type { PlacedPack, Reading } from '../intake/reading.ts'
 import { UNIT_KEPT } from '../intake/reading.ts'
-import { ROLES } from '../room/roles.ts'
+import { quantityOf, ROLES } from '../room/roles.ts'
 import { type Backlog, lineOf } from '../room/watch-log.ts'
 import { type AssignmentRow, type Role, type Sample, WatchKind, type WatchRow } from '../store/contract.ts'
 import type { Recording } from './recording.ts'
@@ -94,8 +94,8 @@ function packsOf(arrivals: readonly Arrival[]): PlacedPack[] {
         ? last
         : { device, boot: null, seq: null, receivedAtMs, readings: [] }
     if (pack !== last) packs.push(pack)
-    const quantity: Quantity = role
-    pack.readings.push({ channel, quantity, unit: UNIT_KEPT[role], ...sample })
+    const quantity = quantityOf(role)
+    pack.readings.push({ channel, quantity, unit: UNIT_KEPT[quantity], ...sample })
   }
   return packs
 }

@@ -118,7 +118,7 @@ export async function openCalibrating(parts: CalibratingParts): Promise<Calibrat
   }
   const place = ({ device, channel }: Probe) => {
     for (const { row, channels } of room.snapshot().vessels)
-      for (const role of [Role.water, Role.room] as const) {
+      for (const role of [Role.water, Role.upperWater, Role.room] as const) {
         const assigned = channels[role]
         if (assigned?.device === device && assigned.channel === channel) return { row, role, assigned }
       }

@@ -49,6 +49,14 @@ export class DeviceLive {
     return isNew
   }
 
+  /** The clock was set back by `byMs`, below 0. */
+  setBack(byMs: number): void {
+    if (this.lastHeardAtMs !== null) this.lastHeardAtMs += byMs
+    for (const known of this.#channels.values())
+      known.latest = { ...known.latest, atMs: known.latest.atMs + byMs }
+    this.changed = true
+  }
+
   /** The newest sample of a channel, as measured. */
   newest(channel: string): Sample | undefined {
     const latest = this.#channels.get(channel)?.latest

@@ -4,6 +4,7 @@ import type { PlacedPack, Reading } from '../intake/reading.ts'
 import { type AssignmentRow, Role, type Sample } from '../store/contract.ts'
 import { judgeEvent } from './judging.ts'
 import { holdingAt } from './routes.ts'
+import { noticeSetBack } from './set-back.ts'
 import type { RoomState } from './state.ts'
 import { BACKLOG_MS, type VesselLive } from './vessel-live.ts'
 
@@ -14,6 +15,7 @@ export function createInflow(state: RoomState): Outlet {
   return {
     pack(pack, kept) {
       try {
+        noticeSetBack(state, state.parts.clock())
         takeIn(state, pack)
       } catch (error) {
         // A mistake of ours in judging must cost neither the reading nor the connection.
@@ -105,7 +107,7 @@ function route(
   vessel.noteLate(role, sample.atMs, pack.receivedAtMs)
   if (late || pack.receivedAtMs - sample.atMs > BACKLOG_MS) vessel.noteBackfill(sample.atMs)
   else state.tell({ kind: 'reading', vesselId: vessel.row.id, role, sample, late })
-  if (late || role === Role.room) return
+  if (late || role === Role.room || role === Role.upperWater) return
   const { atMs, value, quality } = sample
   judgeEvent(state, vessel, { kind: 'reading', role, value, quality, atMs })
 }

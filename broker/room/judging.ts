@@ -41,9 +41,9 @@ export function keepMemory(state: RoomState, vessel: VesselLive): void {
   if (vessel.memory === vessel.memoryKept) return
   vessel.memoryKept = vessel.memory
   const json = encodeMemory(vessel.memory)
-  state.inBackground(
-    'keeping the rules’ memory',
-    state.parts.store.keepRuleMemory({ vesselId: vessel.row.id, json }),
+  const vesselId = vessel.row.id
+  state.unkept.keep('keeping the rules’ memory', `memory ${vesselId}`, () =>
+    state.parts.store.keepRuleMemory({ vesselId, json }),
   )
 }
 
@@ -152,7 +152,7 @@ function tellAlarms(state: RoomState, transitions: readonly Transition[], actor:
 
 function tellOne(state: RoomState, alarm: Alarm, raised: boolean): void {
   state.setAlarm(alarm, raised)
-  state.inBackground('keeping an alarm', state.parts.store.keepAlarm(alarm))
+  state.unkept.keep('keeping an alarm', `alarm ${alarm.id}`, () => state.parts.store.keepAlarm(alarm))
 }
 
 const consequencesOf = (state: RoomState, id: string): string[] =>

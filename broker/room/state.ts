@@ -23,6 +23,8 @@ import { isBroughtIn } from './brought-in-device.ts'
 import { ROLES } from './roles.ts'
 import { Routes } from './routes.ts'
 import { LotBook } from './lot-book.ts'
+import { assignFromNow, notAhead } from './set-back.ts'
+import { Unkept } from './unkept.ts'
 import { loadSettings } from './settings.ts'
 import { VesselLive } from './vessel-live.ts'
 import { followAgain } from './follow-again.ts'
@@ -98,7 +100,13 @@ export class RoomState {
   readonly reminding = new Reminding()
   readonly outOfService = new OutOfService()
   readonly diagnosing: Diagnosing
+  /** What must be on disk though nobody waits for it. */
+  readonly unkept: Unkept
+  /** Lines of the log of the watch since the start. */
+  linesNoted = 0
   settings: RoomSettings
+  /** The latest time that the clock has told, Unix ms. */
+  newestNowMs = -Infinity
   /** How a channel is set right when it is put on a vessel: as it was calibrated last, if it was. */
   correctionOf: (device: string, channel: string) => ProbeCorrection | undefined = () => undefined
   /** How often the list of devices was asked for, and which of these answers was taken last. */
@@ -113,6 +121,7 @@ export class RoomState {
     this.settings = settings
     this.routes = routes
     this.system = new SystemWatch(parts)
+    this.unkept = new Unkept(parts.logger)
     this.diagnosing = new Diagnosing(parts.diagnosingThread)
   }
 
@@ -125,11 +134,16 @@ export class RoomState {
     for (const row of await store.vessels())
       if (row.retiredAtMs === null) state.vessels.set(row.id, new VesselLive(row))
     for (const row of assignments) if (row.toMs === null) state.place(row)
+    state.newestNowMs = parts.clock()
+    assignFromNow(state, state.newestNowMs)
     await state.#restoreLatest()
     for (const { vesselId, json } of await store.ruleMemory()) {
       const vessel = state.vessels.get(vesselId)
       if (vessel)
-        vessel.memory = vessel.memoryKept = resumeMemory(decodeMemory(vesselId, json), parts.clock())
+        vessel.memory = vessel.memoryKept = resumeMemory(
+          notAhead(decodeMemory(vesselId, json), parts.clock()),
+          parts.clock(),
+        )
     }
     state.system.restore(await store.document(SYSTEM_KEY))
     await restoreLamps(state)
@@ -158,8 +172,11 @@ export class RoomState {
   }
 
   async #restoreLatest(): Promise<void> {
-    for (const latest of await this.parts.store.latest()) {
-      if (isBroughtIn(latest.device)) continue
+    const nowMs = this.parts.clock()
+    for (const kept of await this.parts.store.latest()) {
+      if (isBroughtIn(kept.device)) continue
+      // What a clock wrote that was ahead of this one must not make all that comes now look late.
+      const latest = { ...kept, atMs: Math.min(kept.atMs, nowMs) }
       this.device(latest.device, latest.atMs)?.restore(latest)
       const assignment = this.routes.at(latest.device, latest.channel, latest.atMs)
       const vessel = assignment && this.vessels.get(assignment.vesselId)

@@ -41,10 +41,11 @@ function tellAndKeep(
   const { store } = state.parts
   for (const { alarm, raised } of transitions) {
     state.setAlarm(alarm, raised)
-    state.inBackground('keeping an alarm', store.keepAlarm(alarm))
+    state.unkept.keep('keeping an alarm', `alarm ${alarm.id}`, () => store.keepAlarm(alarm))
     noteStep(state, alarm, raised, actor)
   }
-  state.inBackground('keeping the system’s alarms', store.keepDocument(SYSTEM_KEY, state.system.encoded))
+  const { encoded } = state.system
+  state.unkept.keep('keeping the system’s alarms', SYSTEM_KEY, () => store.keepDocument(SYSTEM_KEY, encoded))
 }
 
 function* devicesOf(state: RoomState): Iterable<HeardDevice> {

@@ -6,6 +6,7 @@ import { judgeEvent, keepMemory, settleCauses } from './judging.ts'
 import { rebuildDevelopment, refreshForecast } from './development-rebuild.ts'
 import { keepLamps } from './lamps.ts'
 import { ROLES } from './roles.ts'
+import { noticeSetBack } from './set-back.ts'
 import type { RoomState } from './state.ts'
 import { lookAtSystem } from './system-alarms.ts'
 import { WatchKind } from '../store/contract.ts'
@@ -26,6 +27,7 @@ export function createUpkeep(state: RoomState): () => void {
   let calls = 0
   return () => {
     const nowMs = state.parts.clock()
+    noticeSetBack(state, nowMs)
     // First, so that what befell several at once is told before it is told of each.
     lookAtSystem(state)
     noteNauplii(state)
@@ -33,6 +35,7 @@ export function createUpkeep(state: RoomState): () => void {
     for (const vessel of state.vessels.values()) lookAfter(state, vessel, nowMs)
     settleCauses(state, nowMs)
     keepLamps(state)
+    void state.unkept.retry()
     state.reminding.look(state, nowMs)
     if (++calls % DEVICES_EVERY === 0)
       state.inBackground('reading the list of devices', followDeviceList(state))
@@ -41,7 +44,7 @@ export function createUpkeep(state: RoomState): () => void {
       device.changed = false
       state.tell({ kind: 'device', device: state.deviceView(device) })
     }
-    if (retentionAtMs === null || nowMs - retentionAtMs >= RETENTION_EVERY_MS) {
+    if (retentionAtMs === null || Math.abs(nowMs - retentionAtMs) >= RETENTION_EVERY_MS) {
       retentionAtMs = nowMs
       state.inBackground('dropping old readings', dropOldReadings(state, nowMs))
     }

@@ -5,10 +5,11 @@ import { oxygenLeft } from '../hatch/oxygen/minutes-left.ts'
 import { Quality } from '../intake/reading.ts'
 import type { RulesSettings, VesselFacts } from '../rules/contract.ts'
 import { emptyMemory, type VesselMemory } from '../rules/memory.ts'
+import { setBackMemory } from '../rules/set-back.ts'
 import type { AssignmentRow, BatchRow, Role, Sample, VesselRow } from '../store/contract.ts'
 import type { BatchForecast } from './batch-forecast.ts'
 import type { BatchForecastView, VesselView } from './contract.ts'
-import { eachRole } from './roles.ts'
+import { eachRole, ROLES } from './roles.ts'
 import { AirWatch } from './watch/air-watch.ts'
 import { DarkWatch } from './watch/dark-watch.ts'
 import { LampWatch } from './watch/lamp-watch.ts'
@@ -159,6 +160,20 @@ export class VesselLive {
   set lampHeats(heats: boolean | null) {
     this.#dark.heats = heats
     this.#facts = null
+  }
+
+  /** The clock was set back by `byMs`, below 0. What is followed of the readings begins anew, for it has gaps that never were. */
+  setBack(byMs: number): void {
+    this.memory = setBackMemory(this.memory, byMs)
+    for (const role of ROLES) {
+      const sample = this.latest[role]
+      this.latest[role] = sample && { ...sample, atMs: sample.atMs + byMs }
+      this.forget(role)
+    }
+    const { heats } = this.#dark
+    this.#dark = new DarkWatch()
+    this.lampHeats = heats
+    this.forecastAtMs = 0
   }
 
   /** Another volume answers otherwise to its heater. */

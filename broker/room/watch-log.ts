@@ -49,10 +49,8 @@ export function note<K extends keyof WatchLines>(
 ): void {
   const { store, clock } = state.parts
   const { atMs = clock(), vesselId = null, alarmId = null } = of
-  state.inBackground(
-    'keeping the log of the watch',
-    store.keepWatch({ kind, atMs, vesselId, alarmId, json: JSON.stringify(line) }),
-  )
+  const row = { kind, atMs, vesselId, alarmId, json: JSON.stringify(line) }
+  state.unkept.keep('keeping the log of the watch', `watch ${state.linesNoted++}`, () => store.keepWatch(row))
 }
 
 /** Reads a line's rest back. */

@@ -31,7 +31,15 @@ export interface VesselRow {
 }
 
 /** The part that a channel plays in a vessel. */
-export const Role = { water: 'water', room: 'room', air: 'air', light: 'light', level: 'level' } as const
+export const Role = {
+  water: 'water',
+  /** A second probe near the surface, against layers. The rules judge `water` alone. */
+  upperWater: 'upper-water',
+  room: 'room',
+  air: 'air',
+  light: 'light',
+  level: 'level',
+} as const
 export type Role = (typeof Role)[keyof typeof Role]
 
 /** A device's channel belongs to a vessel from a moment on; rows are closed, never changed, so history stays true. */

@@ -68,6 +68,8 @@ export interface WebOptions {
   readonly tls?: TlsSource & { readonly authority: string | null }
   readonly logger: Pick<Logger, 'info' | 'warn' | 'error'>
   readonly intakeStats: () => IntakeCounts
+  /** Held at once, those of the live feed and of MQTT over WebSocket among them; one more is closed unread. */
+  readonly maxConnections?: number
   /** Takes over a WebSocket that speaks MQTT, as a byte stream. Without it `/mqtt` is not there. */
   readonly mqttSocket?: (stream: Duplex, request: IncomingMessage) => void
   /** One sentence for each thing that keeps the service from its work; empty when all is well. */

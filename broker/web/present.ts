@@ -19,6 +19,7 @@ import { iso, isoOrNull } from './times.ts'
 
 const CHANNEL_OF = {
   water: 'waterC',
+  'upper-water': 'upperWaterC',
   room: 'roomC',
   air: 'airLpm',
   light: 'lightLx',
@@ -46,6 +47,7 @@ export function vessel({ row, channels, ...view }: VesselView): Vessel {
     createdAt: iso(row.createdAtMs),
     channels: {
       water: channel('water'),
+      'upper-water': channel('upper-water'),
       room: channel('room'),
       air: channel('air'),
       light: channel('light'),
@@ -53,6 +55,7 @@ export function vessel({ row, channels, ...view }: VesselView): Vessel {
     },
     offsets: {
       water: offset('water'),
+      'upper-water': offset('upper-water'),
       room: offset('room'),
       air: offset('air'),
       light: offset('light'),
@@ -61,6 +64,7 @@ export function vessel({ row, channels, ...view }: VesselView): Vessel {
     waterPlusMinusC: plusMinus(channels.water?.uncertainty),
     latest: {
       waterC: newest('water'),
+      upperWaterC: newest('upper-water'),
       roomC: newest('room'),
       airLpm: newest('air'),
       lightLx: newest('light'),

@@ -74,7 +74,7 @@ export function createWeb(options: WebOptions): Web {
         }),
       ),
   })
-  server.maxConnections = MAX_CONNECTIONS
+  server.maxConnections = options.maxConnections ?? MAX_CONNECTIONS
   server.on('upgrade', (request, socket, head) => upgrades.handle(request, socket, head))
   server.on('clientError', refuseMalformed)
 

@@ -16,6 +16,21 @@ export const comparePageStyle = css`
     gap: 16px;
     min-width: 0;
   }
+  .by {
+    display: flex;
+    flex-wrap: wrap;
+    align-items: center;
+    gap: 8px;
+  }
+  .by span {
+    width: 100%;
+    font-weight: 650;
+  }
+  .by button {
+    min-height: 48px;
+    padding: 4px 14px;
+    font-size: 1rem;
+  }
   .key {
     display: grid;
     grid-template-columns: repeat(auto-fill, minmax(15rem, 1fr));

@@ -18,9 +18,9 @@ import { batchName, lastedText, reachedText, verdictText, yieldText } from './wo
 /** So many are drawn over each other while nobody has picked any. */
 const USUAL_DRAWN = 4
 const BY_WORDS: Record<AlignBy, string> = {
-  start: 'From the start',
-  soaked: 'From water taken up',
-  t10: 'From the first tenth out',
+  start: 'Start',
+  soaked: 'Water taken up',
+  t10: 'First tenth out',
 }
 type Group = Pick<Extract<Route, { view: 'compare' }>, 'lot' | 'vesselId'>
 
@@ -135,7 +135,8 @@ export class ComparePage extends LitElement {
   #alignment(batches: readonly ComparedBatch[]) {
     const without = this.#drawn(batches).filter(({ batch }) => originS(batch, this.by) === null)
     const numbers = without.map(({ number }) => number).join(', ')
-    return html`<div class="row" role="group" aria-label="What stands at nought">
+    return html`<div class="by" role="group" aria-labelledby="by">
+        <span id="by">Lined up at</span>
         ${Object.values(AlignBy).map(
           by =>
             html`<button class="quiet" aria-pressed=${this.by === by} @click=${() => this.#align(by)}>

@@ -40,6 +40,8 @@ export function kindOf(curve: Curve, settings: Settings): CurveKind {
         v => v.latest.waterC,
       )
     }
+    case 'upper-water':
+      return temperatureKind('Upper water', '--ink', 110, [20, 32], settings, v => v.latest.upperWaterC)
     case 'room':
       return temperatureKind('Room', '--ink-soft', 110, [18, 26], settings, v => v.latest.roomC)
     case 'air':

@@ -13,9 +13,11 @@ import { curvesStyle } from './curves-style.ts'
 import { listen } from './gestures.ts'
 import './hatch-curve.ts'
 import type { WindowEvent } from './hatch-curve.ts'
-import { type Curve, CURVES, History } from './history.ts'
+import { type Curve, History } from './history.ts'
+import { CURVES, MEASURED } from './measured.ts'
 import { makePlot } from './plot.ts'
 import { summaryTable, summaryText } from './summary.ts'
+import type { UpperLine } from './upper-line.ts'
 import { Span, spanWindow, stretchWindow, type TimeWindow, zoom } from './window.ts'
 
 const SPAN_WORDS: Record<Span, string> = { batch: 'Batch', '24h': '24 h', '6h': '6 h', '1h': '1 h' }
@@ -141,13 +143,16 @@ export class Curves extends LitElement {
           : nothing
       }
       ${kinds.slice(1).map(curve => this.#figure(curve, settings))}
-      ${summaryTable(kinds, this.#history.columns, vessel, settings, this.#window, store.clock.nowMs())}
+      ${summaryTable(this.#measured(), this.#history.columns, vessel, settings, this.#window, store.clock.nowMs())}
     `
   }
 
   #figure(curve: Curve, settings: Settings) {
     const { title } = kindOf(curve, settings)
-    const said = summaryText(curve, this.#history.columns[curve], settings, this.#window)
+    const saidOf = (of: Curve) => summaryText(of, this.#history.columns[of], settings, this.#window)
+    const upper =
+      curve === 'water' && this.#upper() ? ` Dashed, the upper probe: ${saidOf('upper-water')}` : ''
+    const said = `${saidOf(curve)}${upper}`
     return html`<figure>
       <figcaption>
         <h3>${title}</h3>
@@ -170,10 +175,27 @@ export class Curves extends LitElement {
   }
 
   #kinds(): Curve[] {
-    const { vessel } = this
+    const measured = this.#measured()
     return CURVES.filter(
+      curve => measured.includes(curve) || (curve === 'water' && measured.includes('upper-water')),
+    )
+  }
+  #measured(): Curve[] {
+    const { vessel } = this
+    return MEASURED.filter(
       curve => vessel?.channels[curve] !== null || this.#history.columns[curve].t.length > 0,
     )
+  }
+  #upper(): UpperLine | null {
+    const { settings } = this
+    const { columns, bucketMs } = this.#history
+    const upper = columns['upper-water']
+    if (!settings || upper.t.length === 0) return null
+    return {
+      columns: upper,
+      gapMs: gapMs(upper.t, bucketMs),
+      convert: kindOf('upper-water', settings).convert,
+    }
   }
 
   /** Shows a stretch of the past, Unix ms, with a little room on both sides. */
@@ -257,6 +279,7 @@ export class Curves extends LitElement {
         syncKey: 'curves',
         window: () => this.#window,
         backdrop,
+        ...(curve === 'water' ? { upper: () => this.#upper() } : {}),
         onCursor: index => this.#read(curve, index),
       })
       made = true

@@ -3,12 +3,14 @@ import type { Readings } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
 import { store, type Frame } from '../state/store.ts'
 import { append, type CurveColumns, emptyColumns, growing, trim } from './columns.ts'
+import { type Curve, MEASURED } from './measured.ts'
 import type { TimeWindow } from './window.ts'
 
-export const CURVES = ['water', 'room', 'air', 'light', 'level'] as const
-export type Curve = (typeof CURVES)[number]
-const CHANNEL: Record<'waterC' | 'roomC' | 'airLpm' | 'lightLx' | 'levelShare', Curve> = {
+export type { Curve }
+
+const CHANNEL: Record<'waterC' | 'upperWaterC' | 'roomC' | 'airLpm' | 'lightLx' | 'levelShare', Curve> = {
   waterC: 'water',
+  upperWaterC: 'upper-water',
   roomC: 'room',
   airLpm: 'air',
   lightLx: 'light',
@@ -25,6 +27,7 @@ const SETTLE_MS = 220
 export class History implements ReactiveController {
   readonly columns: Record<Curve, CurveColumns> = {
     water: emptyColumns(),
+    'upper-water': emptyColumns(),
     room: emptyColumns(),
     air: emptyColumns(),
     light: emptyColumns(),
@@ -64,7 +67,7 @@ export class History implements ReactiveController {
 
   /** Shows another window or vessel; `atOnce` for a choice, otherwise as soon as the finger rests. */
   show(vesselId: string, window: TimeWindow, points: number, atOnce: boolean): void {
-    if (vesselId !== this.#vesselId) for (const curve of CURVES) this.columns[curve] = emptyColumns()
+    if (vesselId !== this.#vesselId) for (const curve of MEASURED) this.columns[curve] = emptyColumns()
     this.#vesselId = vesselId
     this.#window = window
     this.#points = points
@@ -74,7 +77,7 @@ export class History implements ReactiveController {
   /** The window moved on with the clock: nothing to fetch, but what left it is forgotten. */
   follow(window: TimeWindow): void {
     this.#window = window
-    for (const curve of CURVES) trim(this.columns[curve], window.fromMs)
+    for (const curve of MEASURED) trim(this.columns[curve], window.fromMs)
   }
 
   #soon(delayMs: number): void {
@@ -98,7 +101,7 @@ export class History implements ReactiveController {
       const path = `/vessels/${encodeURIComponent(this.#vesselId)}/readings?${query}`
       const readings = await request<Readings>('GET', path, undefined, abort.signal)
       this.bucketMs = Math.max(1000, (toMs - fromMs) / this.#points)
-      for (const curve of CURVES) {
+      for (const curve of MEASURED) {
         const columns = readings.channels[curve]
         this.columns[curve] = columns ? growing(columns) : emptyColumns()
       }

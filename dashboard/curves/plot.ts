@@ -4,6 +4,7 @@ import type { Ahead, Backdrop } from './backdrop-parts.ts'
 import type { PlotData } from './columns.ts'
 import { drawExpectedBand } from './expected-band.ts'
 import { timeLabels, timeSpace } from './time-axis.ts'
+import { drawUpperLine, reachWithUpper, type UpperLine } from './upper-line.ts'
 import type { TimeWindow } from './window.ts'
 
 export interface PlotOptions {
@@ -17,6 +18,8 @@ export interface PlotOptions {
   readonly syncKey: string
   readonly window: () => TimeWindow
   readonly backdrop: () => Backdrop
+  /** A second probe's line; left out where there is none. */
+  readonly upper?: () => UpperLine | null
   readonly onCursor: (index: number | null) => void
 }
 
@@ -60,7 +63,14 @@ export function makePlot(host: HTMLElement, options: PlotOptions): uPlot {
       ...frameOf(options.syncKey),
       scales: {
         x: { time: true, range: () => [options.window().fromMs / 1000, options.window().toMs / 1000] },
-        y: { range: (_plot, low, high) => valueRange(low, high, options.range()) },
+        y: {
+          range: (_plot, low, high) =>
+            valueRange(
+              low,
+              high,
+              reachWithUpper(options.range(), options.upper?.() ?? null, options.window()),
+            ),
+        },
       },
       axes: [
         timeAxis,
@@ -76,6 +86,7 @@ export function makePlot(host: HTMLElement, options: PlotOptions): uPlot {
       hooks: {
         drawClear: [plot => drawBehind(plot, options.backdrop(), colour)],
         draw: [
+          plot => drawUpperLine(plot, options.upper?.() ?? null, colour),
           plot => drawCrossing(plot, options.backdrop(), colour),
           plot => drawNow(plot, options.backdrop().nowMs, colour('--ink')),
         ],

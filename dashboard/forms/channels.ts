@@ -10,8 +10,15 @@ import { fieldText, foot, line, list, readNumber, Sending } from './form.ts'
 import { keptNumber, Kind, shownNumber } from './kept-number.ts'
 
 /** How far an offset may go, in the kept unit: as the broker has it. */
-const FARTHEST: Record<Role, number> = { water: 10, room: 10, air: 100, light: 10_000, level: 1 }
-const kindOf = (role: Role): Kind => (role === 'water' || role === 'room' ? Kind.difference : Kind.plain)
+const FARTHEST: Record<Role, number> = {
+  water: 10,
+  'upper-water': 10,
+  room: 10,
+  air: 100,
+  light: 10_000,
+  level: 1,
+}
+const kindOf = (role: Role): Kind => (role in PLAIN_UNIT ? Kind.plain : Kind.difference)
 const PLAIN_UNIT: Partial<Record<Role, string>> = { air: 'l/min', light: 'lx', level: 'share of full' }
 const unitOf = (role: Role, unit: TemperatureUnit): string =>
   kindOf(role) === Kind.difference ? `°${unit}` : (PLAIN_UNIT[role] ?? '')
@@ -65,6 +72,10 @@ export class ChannelsForm extends LitElement {
           ])
         })}
       </div>
+      <p class="soft">
+        The water probe, low in the cone, is what alarms and forecast go by. An upper one, near the surface,
+        tells whether the water lies in layers.
+      </p>
       ${this.#offsets(vessel, settings.temperatureUnit)}
       ${foot(this.#sending, html`<button class="quiet" ?disabled=${this.#sending.busy}>Save the channels</button>`)}
     </form>`

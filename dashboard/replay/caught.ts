@@ -10,8 +10,8 @@ import { calledText, proposalText, refusedText, type Sooner, soonerText, todayTe
 
 /** How often it is asked how far the search is, ms. */
 const ASK_EVERY_MS = 700
-/** The page draws first, and a batch that is only passed by is not searched, ms. */
-const LINGER_MS = 1500
+/** Whoever scrubs or plays is not slowed by a search: it begins, and is asked after, once they have let go for so long, ms. */
+const RESTED_MS = 4000
 
 /** What called when the batch was spoilt, and which setting would have called sooner; it can be taken over from here. */
 export class CaughtPart extends LitElement {
@@ -45,7 +45,8 @@ export class CaughtPart extends LitElement {
   readonly #sending = new Sending(this)
   /** Counts what was begun, so that late answers of another batch are known. */
   #turn = 0
-  #timer: ReturnType<typeof setTimeout> | undefined
+  /** When somebody scrubbed or played last, by the page's own clock, ms. */
+  #stirredMs = 0
   /** Where to end the search that was begun last: the batch may be another one by then. */
   #begun = ''
 
@@ -156,10 +157,10 @@ export class CaughtPart extends LitElement {
   }
 
   #bar(search: Caught['search']) {
-    if (this.stopped || this.failed !== '' || search?.state === 'failed')
+    const idle = !search || search.state === 'cancelled' || search.state === 'failed'
+    if (idle || this.stopped || this.failed !== '')
       return html`<button class="quiet" @click=${this.#again}>Look for a sooner call</button>`
-    // One that was left before it ended begins again by itself in a moment.
-    if (!search || search.state === 'cancelled' || search.state === 'done') return nothing
+    if (search.state === 'done') return nothing
     return html`<p class="soft">Trying other settings on this batch and on your others…</p>
       <progress max="1" .value=${search.progress} aria-label="How far the search is"></progress>
       <button class="quiet" @click=${this.#stop}>Stop</button>`
@@ -204,6 +205,18 @@ export class CaughtPart extends LitElement {
     this.used = `Saved. From now on: ${words}.`
   }
 
+  /** The person scrubs or plays: what can wait does. */
+  stirred(): void {
+    this.#stirredMs = performance.now()
+  }
+  async #rest(turn: number): Promise<void> {
+    while (turn === this.#turn) {
+      const leftMs = this.#stirredMs + RESTED_MS - performance.now()
+      if (leftMs <= 0) return
+      await new Promise(resolve => setTimeout(resolve, leftMs))
+    }
+  }
+
   get #path(): string {
     return `/batches/${encodeURIComponent(this.batchId)}/caught`
   }
@@ -215,7 +228,9 @@ export class CaughtPart extends LitElement {
       if (turn !== this.#turn) return
       this.#keep(caught)
       if (caught.cause === null || caught.unwatched !== null || caught.search?.state === 'done') return
-      this.#timer = setTimeout(() => void this.#search(turn), LINGER_MS)
+      this.stirred()
+      await this.#rest(turn)
+      if (turn === this.#turn) await this.#search(turn)
     } catch (error) {
       this.#fail(turn, error)
     }
@@ -230,6 +245,7 @@ export class CaughtPart extends LitElement {
         const state = caught.search?.state
         if (state !== 'waiting' && state !== 'running') return
         await new Promise(resolve => setTimeout(resolve, ASK_EVERY_MS))
+        await this.#rest(turn)
         if (turn !== this.#turn) return
       }
     } catch (error) {
@@ -249,6 +265,7 @@ export class CaughtPart extends LitElement {
   readonly #again = (): void => {
     this.failed = ''
     this.stopped = false
+    this.#stirredMs = -Infinity
     void this.#search(++this.#turn)
   }
   readonly #stop = (): void => {
@@ -261,7 +278,6 @@ export class CaughtPart extends LitElement {
   /** Nobody waits for it any more. */
   #leave(): void {
     this.#turn++
-    clearTimeout(this.#timer)
     const state = this.caught?.search?.state
     if (state === 'waiting' || state === 'running') void request('DELETE', this.#begun).catch(() => undefined)
   }

@@ -8,7 +8,7 @@ import { plotData } from '../curves/columns.ts'
 import { drawExpectedBand, type ExpectedBand } from '../curves/expected-band.ts'
 import { hatchColumns, marksOf } from '../curves/hatch-columns.ts'
 import { makeHatchPlot } from '../curves/hatch-plot.ts'
-import { CURVES, type Curve } from '../curves/history.ts'
+import { CURVES, type Curve } from '../curves/measured.ts'
 import { makePlot, plotLook } from '../curves/plot.ts'
 import { summaryText } from '../curves/summary.ts'
 import { stretchWindow, type TimeWindow } from '../curves/window.ts'
@@ -116,7 +116,11 @@ export class ReplayCurves extends LitElement {
     const title = which === 'hatched' ? 'Hatched' : kindOf(which, settings).title
     const channel = which === 'hatched' ? undefined : recording.channels[which]
     const whole = { fromMs: recording.fromMs, toMs: recording.toMs }
-    const said = channel ? summaryText(which as Curve, channel.columns, settings, whole) : ''
+    const second = which === 'water' ? recording.channels['upper-water'] : undefined
+    const upper = second
+      ? ` Dashed, the upper probe: ${summaryText('upper-water', second.columns, settings, whole)}`
+      : ''
+    const said = (channel ? summaryText(which as Curve, channel.columns, settings, whole) : '') + upper
     return html`<figure>
       <figcaption>
         <h3>${title}</h3>
@@ -146,6 +150,7 @@ export class ReplayCurves extends LitElement {
   #shown(): Shaded[] {
     const { recording } = this
     const measured = CURVES.filter(curve => recording?.channels[curve])
+    if (recording?.channels['upper-water'] && measured[0] !== 'water') measured.unshift('water')
     return measured[0] === 'water' ? ['water', 'hatched', ...measured.slice(1)] : ['hatched', ...measured]
   }
 
@@ -213,6 +218,8 @@ export class ReplayCurves extends LitElement {
   #plot(host: HTMLElement, curve: Curve, recording: Recording, settings: Settings): uPlot {
     const kind = kindOf(curve, settings)
     const backdrop = this.#backdrop(curve, recording, settings)
+    const second = recording.channels['upper-water']
+    const upper = second ? { ...second, convert: kind.convert } : null
     return makePlot(host, {
       width: this.#wide,
       height: kind.height,
@@ -222,6 +229,7 @@ export class ReplayCurves extends LitElement {
       syncKey: 'replay',
       window: () => this.#window,
       backdrop: () => backdrop,
+      ...(curve === 'water' ? { upper: () => upper } : {}),
       onCursor: () => undefined,
     })
   }

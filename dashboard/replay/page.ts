@@ -10,6 +10,7 @@ import { shared } from '../style/shared.ts'
 import { firstCall } from './alarms-then.ts'
 import { askReplay } from './ask.ts'
 import './caught.ts'
+import type { CaughtPart } from './caught.ts'
 import './causes.ts'
 import './curves.ts'
 import { beganMs, type Diagnosis, type Shade, shadesOf } from './diagnosed.ts'
@@ -142,7 +143,9 @@ export class ReplayPage extends LitElement {
 
   /** What would have caught it is tried on the person's own batches: one from elsewhere has none here. */
   #caught({ replay: { batch, alarms, broughtIn } }: Recording, settings: Settings, nowMs: number) {
-    const first = firstCallText(firstCall(alarms), nowMs, zone)
+    // It is not drawn anew with every moment that is looked at.
+    const minute = nowMs - (nowMs % 60_000)
+    const first = firstCallText(firstCall(alarms), minute, zone)
     if (broughtIn)
       return html`<section>
         <h3>What called</h3>
@@ -153,7 +156,7 @@ export class ReplayPage extends LitElement {
       .settings=${settings}
       .judged=${this.diagnosis !== null}
       .fallback=${first}
-      .nowMs=${nowMs}
+      .nowMs=${minute}
     ></bw-caught>`
   }
 
@@ -296,6 +299,7 @@ export class ReplayPage extends LitElement {
   #choose(atMs: number): void {
     this.#player.pause()
     this.#unchosen = false
+    this.#stirred()
     this.#move(atMs)
     this.#write()
   }
@@ -315,9 +319,14 @@ export class ReplayPage extends LitElement {
     this.#wantedMs = null
   }
 
+  #stirred(): void {
+    this.renderRoot.querySelector<CaughtPart>('bw-caught')?.stirred()
+  }
+
   #pass(ms: number): boolean {
     const { recording } = this
     if (!recording) return false
+    this.#stirred()
     const next = Math.min(recording.toMs, this.atMs + ms)
     this.atMs = next
     if (next < recording.toMs) return true

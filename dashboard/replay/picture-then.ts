@@ -6,6 +6,7 @@ import { hatchedAt, type Recording, saidAt } from './recording.ts'
 
 const LATEST = {
   water: 'waterC',
+  'upper-water': 'upperWaterC',
   room: 'roomC',
   air: 'airLpm',
   light: 'lightLx',

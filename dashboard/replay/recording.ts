@@ -2,7 +2,7 @@ import type { Course } from '../../broker/web/api/events.ts'
 import type { Replay } from '../../broker/web/api/replay.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { type CurveColumns, gapMs, growing } from '../curves/columns.ts'
-import type { Curve } from '../curves/history.ts'
+import { type Curve, MEASURED } from '../curves/measured.ts'
 import type { Hatched } from '../vessel/life.ts'
 
 /** What one sensor measured, oldest first, ready to be asked for any moment. */
@@ -28,8 +28,6 @@ export interface Recording {
   readonly gaps: readonly Gap[]
 }
 
-const ROLES = ['water', 'room', 'air', 'light', 'level'] as const satisfies readonly Curve[]
-
 /** A gap that is told as something that happened, ms: shorter ones are only drawn. Own choice. */
 const TOLD_GAP_MS = 10 * 60_000
 
@@ -37,7 +35,7 @@ export function recordingOf(replay: Replay): Recording {
   const fromMs = Date.parse(replay.from)
   const toMs = Date.parse(replay.to)
   const channels: Partial<Record<Curve, Channel>> = {}
-  for (const curve of ROLES) {
+  for (const curve of MEASURED) {
     const columns = replay.channels[curve]
     if (!columns || columns.t.length === 0) continue
     // Fewer readings than were asked for come as they are: what is usual is found from their own steps.

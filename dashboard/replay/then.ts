@@ -126,7 +126,7 @@ export class Then extends LitElement {
       <div>
         <p class="water">${waterMark(water.state)} ${water.word}</p>
         <dl>
-          ${row('Water', 'water')}
+          ${row('Water', 'water')} ${row('Upper water', 'upper-water')}
           <dt>Hatched</dt>
           <dd>${outThen(recording, atMs)}</dd>
           ${row('Air', 'air')}

@@ -93,6 +93,7 @@ export function saidText(
   if (said.old) return `no good reading for ${duration(atMs - said.atMs)}`
   switch (role) {
     case 'water':
+    case 'upper-water':
     case 'room':
       return short ? shortTemperature(said.value, unit) : temperatureText(said.value, unit)
     case 'air':

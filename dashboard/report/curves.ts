@@ -120,15 +120,22 @@ function stripsOf({ replay, channels }: Recording, { temperatureUnit: unit, rule
     top += high + 8
   }
   const { water, air, light } = channels
+  const upper = channels['upper-water']
   const { expectedWaterC: expected, course } = replay
   const limit = rules['water-too-hot'].limit
   add(150, at => {
-    const seen = [...(water?.columns.min ?? []), ...(water?.columns.max ?? []), 24, limit + 0.6]
+    const seen = [
+      ...(water?.columns.min ?? []),
+      ...(water?.columns.max ?? []),
+      ...(upper?.columns.mean ?? []),
+      24,
+      limit + 0.6,
+    ]
     const low = Math.floor(Math.max(least(seen), 5) - 0.5)
     const most = Math.ceil(Math.min(greatest(seen), 45) + 0.5)
     const middle = Math.round((low + most) / 2)
     return {
-      title: `Water, ${unit === 'C' ? '°C' : '°F'}`,
+      title: `Water, ${unit === 'C' ? '°C' : '°F'}${upper ? '; dashed: upper probe' : ''}`,
       panel: { ...at, low, most },
       marks: [low, middle, most].map(waterC => ({ at: waterC, words: inUnit(waterC).toFixed(0) })),
       shaded: 'water',
@@ -136,7 +143,7 @@ function stripsOf({ replay, channels }: Recording, { temperatureUnit: unit, rule
         <path class="expected" d=${bandOf(expected.t, expected.p10, expected.p90, x, y)} />
         <line class="limit" x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(limit)} y2=${y(limit)} />
         <text class="small" x=${LEFT + 96} y=${y(limit) - 3}>limit ${shortTemperature(limit, unit)}</text>
-        ${line(water, x, y, 'measured')}`,
+        ${line(upper, x, y, 'measured upper')} ${line(water, x, y, 'measured')}`,
     }
   })
   add(76, at => ({

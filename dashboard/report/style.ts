@@ -143,6 +143,10 @@ export const reportStyle = css`
     stroke-width: 1.8;
     stroke-linejoin: round;
   }
+  svg .upper {
+    stroke-width: 1.3;
+    stroke-dasharray: 5 4;
+  }
   svg .thin {
     stroke-width: 1.2;
   }

@@ -12,6 +12,7 @@ import {
   airWords,
   lampCondition,
   lampWords,
+  upperWaterWords,
   waterBesideAlarms,
   waterCondition,
 } from '../words/condition.ts'
@@ -60,6 +61,7 @@ export class Berth extends LitElement {
     if (!vessel || !settings) return nothing
     const nowMs = this.#tick.nowMs
     const alarms = [...this.#alarms.value.values()].filter(({ vesselId }) => vesselId === vessel.id)
+    const upper = upperWaterWords(vessel, settings, nowMs)
     const water = waterBesideAlarms(waterCondition(vessel, settings, nowMs), alarms)
     const air = airCondition(vessel, settings, nowMs)
     const lamp = lampCondition(vessel, settings, nowMs)
@@ -86,6 +88,14 @@ export class Berth extends LitElement {
           ${water.waterC === null ? nothing : this.#number(water.waterC, settings.temperatureUnit, !live || water.state === 'silent')}
         </div>
         <dl class="hanging">
+          ${
+            upper === null
+              ? nothing
+              : html`<div>
+                  <dt>upper</dt>
+                  <dd>${upper}</dd>
+                </div>`
+          }
           <div>
             <dt>air</dt>
             <dd class=${air.staleMs === null ? '' : 'old'}>${airWords(air)}</dd>

@@ -3,11 +3,12 @@ import { airText, levelText, lightText } from './amounts.ts'
 import { faultWord } from './condition.ts'
 import { shortTemperature, temperatureText, type TemperatureUnit } from './temperature.ts'
 
-export const ROLES = ['water', 'room', 'air', 'light', 'level'] as const
+export const ROLES = ['water', 'upper-water', 'room', 'air', 'light', 'level'] as const
 export type Role = (typeof ROLES)[number]
 
 export const ROLE_WORDS: Record<Role, string> = {
   water: 'Water probe',
+  'upper-water': 'Upper water probe',
   room: 'Room probe',
   air: 'Air flow',
   light: 'Light',
@@ -31,6 +32,7 @@ export function namedRole(name: string): Role | null {
 /** The unit that each part is measured in, as SenML has it. */
 const UNIT_OF_ROLE: Record<Role, string> = {
   water: 'Cel',
+  'upper-water': 'Cel',
   room: 'Cel',
   air: 'l/min',
   light: 'lx',

@@ -1,6 +1,7 @@
 import type { Alarm, Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { STOPPED_LPM } from './alarm.ts'
 import { airText, lightText } from './amounts.ts'
+import { shortTemperature } from './temperature.ts'
 import { duration } from './time.ts'
 
 /** What the water is, in one word and one mark; colour only repeats it. */
@@ -164,6 +165,18 @@ export function lampCondition(vessel: Vessel, settings: Settings, nowMs: number)
 
 const aged = (text: string, oldMs: number | null): string =>
   oldMs === null ? text : `${text}, ${duration(oldMs)} ago`
+
+/** The upper water in one unit, for a small place: `28.1 °C`, `28.1 °C, 9 min ago`. `null` where no second probe hangs. */
+export function upperWaterWords(
+  { latest: { upperWaterC: latest } }: Vessel,
+  settings: Settings,
+  nowMs: number,
+) {
+  if (!latest) return null
+  const old = staleMs(latest, settings, nowMs)
+  if (latest.quality !== 'good' || latest.value === null) return aged('sensor fault', old)
+  return aged(shortTemperature(latest.value, settings.temperatureUnit), old)
+}
 
 /** The air line in words: `0.60 l/min`, `0.00 l/min, stopped`, `0.60 l/min, below 1.0`, `0.60 l/min, 9 min ago`. */
 export function airWords({ airLpm, flowing, neededLpm, word, staleMs: oldMs }: AirCondition): string {

@@ -74,8 +74,8 @@ function vessel(id: string, device: string | null): VesselView {
         }
   return {
     row: { id, name: 'Left cone', litres: 1, createdAtMs: 0, retiredAtMs: null },
-    channels: { water, room: null, air: null, light: null, level: null },
-    latest: { water: null, room: null, air: null, light: null, level: null },
+    channels: { water, 'upper-water': null, room: null, air: null, light: null, level: null },
+    latest: { water: null, 'upper-water': null, room: null, air: null, light: null, level: null },
     batch: null,
     forecast: null,
   }

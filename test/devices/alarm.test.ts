@@ -50,6 +50,7 @@ function vessel(id: string, roles: Partial<Record<Role, string>>): Standing['ves
     row: { id, name: `Cone ${id}`, litres: 1, createdAtMs: 0, retiredAtMs: null },
     channels: {
       water: row('water'),
+      'upper-water': row('upper-water'),
       room: row('room'),
       air: row('air'),
       light: row('light'),

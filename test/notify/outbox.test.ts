@@ -131,6 +131,19 @@ describe('the outbox', () => {
     expect(store.rows.get('d1')).toMatchObject({ state: 'delivered', attempts: 4 })
   })
 
+  it('does not wait for hours after the clock was set back: no wait is longer than five minutes', async () => {
+    send = async () => {
+      throw new DeliveryError('temporary', 'busy')
+    }
+    outbox.add([delivery('d1')])
+    await settle()
+    await pass(-3 * 3_600_000)
+    expect(ids()).toHaveLength(2)
+    // What it waits for now is counted by the clock as it is.
+    await pass(500)
+    expect(ids()).toHaveLength(2)
+  })
+
   it('gives up what is refused for good, and what could not be delivered in a day', async () => {
     send = async ({ id }) => {
       throw new DeliveryError(id === 'd1' ? 'permanent' : 'temporary', 'no')

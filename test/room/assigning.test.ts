@@ -28,6 +28,36 @@ describe('assigning channels', () => {
     expect(await history(row.id)).toEqual([26])
   })
 
+  it('takes any channel as the upper water, keeps it beside the water, and judges the water alone', async () => {
+    const { row } = await vessel('Cone 1')
+    await assign(row.id, 'a')
+    await opened.room.assignChannels(row.id, {
+      channels: { 'upper-water': { device: 'a', channel: '2/water' } },
+      offsets: { 'upper-water': -0.5 },
+    })
+    await opened.room.startBatch({ vesselId: row.id, litres: 1, cystsG: 2, salinityGpl: 25 })
+    for (let minute = 0; minute < 60; minute++) {
+      opened.nowMs += HOUR / 60
+      await opened.send('a', { water: 27 + 0.0625 * (minute % 3), '2/water': 41 })
+    }
+    const view = opened.room.vessel(row.id)
+    expect(view.latest['upper-water']?.value).toBe(40.5)
+    expect(view.latest.water?.value).toBeLessThan(28)
+    expect(opened.room.snapshot().alarms).toEqual([])
+    const { 'upper-water': upper } = await opened.room.readings(row.id, {
+      fromMs: 0,
+      toMs: opened.nowMs + 1,
+      points: 10,
+    })
+    expect(upper?.mean.at(-1)).toBeCloseTo(40.5)
+    await expect(
+      opened.room.assignChannels(row.id, {
+        channels: { 'upper-water': { device: 'a', channel: 'water' } },
+        offsets: {},
+      }),
+    ).rejects.toThrow(/water/)
+  })
+
   it('leaves to each vessel what was measured in it', async () => {
     const one = await vessel('Cone 1')
     const two = await vessel('Cone 2')

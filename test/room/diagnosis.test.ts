@@ -77,6 +77,32 @@ describe('the diagnosis of a batch', () => {
     expect([...changed.causes, ...changed.ruledOut].map(({ kind }) => kind)).toContain('too-dense')
   })
 
+  it('tells layers by a second probe near the surface, once there is one', async () => {
+    const assign = () =>
+      opened.room.assignChannels(vesselId, {
+        channels: { 'upper-water': { device: 'd', channel: '2/water' } },
+        offsets: {},
+      })
+    await assign()
+    const batch = await start()
+    for (let step = 0; step < 24 * 6; step++) {
+      opened.nowMs += HOUR / 6
+      const noise = 0.0625 * (step % 3)
+      await opened.send('d', {
+        water: 27 + noise,
+        '2/water': (step < 12 ? 27 : 29) + noise,
+        air: 0.5,
+        light: 2500,
+      })
+    }
+    await count(batch, 10, 110)
+    await opened.room.endBatch(batch.id, {})
+    const { causes, ruledOut } = await opened.room.diagnosis(batch.id)
+    const layers = [...causes, ...ruledOut].find(({ kind }) => kind === 'stratified')
+    expect(layers?.evidence[0]).toMatchObject({ role: 'upper-water' })
+    expect(layers!.evidence[0]!.value).toBeCloseTo(2, 0)
+  })
+
   it('holds nothing against air that was turned off on purpose', async () => {
     const batch = await start()
     await pass(16)

@@ -21,7 +21,7 @@ export interface FakeRoom extends Room {
   listeners(): number
 }
 
-const NO_CHANNELS = { water: null, room: null, air: null, light: null, level: null }
+const NO_CHANNELS = { water: null, 'upper-water': null, room: null, air: null, light: null, level: null }
 
 /** A room of one vessel, `v1`, with an open batch, `b1`, and no physics: it keeps what it is told. */
 export function fakeRoom(): FakeRoom {
@@ -82,6 +82,7 @@ export function fakeRoom(): FakeRoom {
     channels: { ...NO_CHANNELS, water: assignment('water', 'bench-1', 'water', -0.2) },
     latest: {
       water: sample(26.5),
+      'upper-water': null,
       room: null,
       air: sample(0.8),
       light: { ...sample(0), value: null, quality: 'reported-fault' },
@@ -149,7 +150,7 @@ export function fakeRoom(): FakeRoom {
     async createVessel({ name, litres }) {
       taken(name)
       const row = { id: newId('v'), name, litres, createdAtMs: NOW_MS, retiredAtMs: null }
-      const latest = { water: null, room: null, air: null, light: null, level: null }
+      const latest = { water: null, 'upper-water': null, room: null, air: null, light: null, level: null }
       return put({ row, channels: NO_CHANNELS, latest, batch: null, forecast: null })
     },
     async changeVessel(id, change) {
@@ -335,7 +336,7 @@ export function fakeRoom(): FakeRoom {
     },
     adopt: {
       async vessel(row) {
-        const latest = { water: null, room: null, air: null, light: null, level: null }
+        const latest = { water: null, 'upper-water': null, room: null, air: null, light: null, level: null }
         put({ row, channels: NO_CHANNELS, latest, batch: null, forecast: null })
       },
       batch: async row => void batchRows.set(row.id, row),

@@ -6,6 +6,7 @@ import { Id, Moment, Text } from './parts.ts'
 /** The column that a role's values stand in, named with its unit. */
 export const COLUMN = {
   water: 'waterC',
+  'upper-water': 'upperWaterC',
   room: 'roomC',
   air: 'airLpm',
   light: 'lightLx',
@@ -25,6 +26,7 @@ export const Readings = z.object({
     .max(MOST_READINGS)
     .describe('how long after the one before each was measured; the first after startMs'),
   waterC: values,
+  upperWaterC: values.describe('by a second probe near the surface'),
   roomC: values,
   airLpm: values.describe('litres a minute'),
   lightLx: values,

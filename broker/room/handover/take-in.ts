@@ -4,6 +4,7 @@ import { WatchKind, type Store } from '../../store/contract.ts'
 import { broughtInDevice } from '../brought-in-device.ts'
 import type { Room } from '../contract.ts'
 import { AROUND_MS } from '../diagnosing/question.ts'
+import { quantityOf } from '../roles.ts'
 import { type Channel, eachSample } from './columns.ts'
 import { HandoverError, Refusal } from './errors.ts'
 import type { HandedOver } from './format.ts'
@@ -67,10 +68,10 @@ export async function takeIn(store: TakeInStore, room: Room, file: HandedOver): 
 /** Another batch of the vessel may have brought the hours between them. */
 async function keepReadings(store: TakeInStore, channel: Channel): Promise<void> {
   const device = broughtInDevice(channel.device)
-  const { role } = channel
+  const quantity = quantityOf(channel.role)
   const all: Reading[] = []
   eachSample(channel, sample =>
-    all.push({ channel: channel.channel, quantity: role, unit: UNIT_KEPT[role], ...sample }),
+    all.push({ channel: channel.channel, quantity, unit: UNIT_KEPT[quantity], ...sample }),
   )
   const [first, last] = [all[0], all.at(-1)]
   if (!first || !last) return

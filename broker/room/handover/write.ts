@@ -11,6 +11,7 @@ import { KeptLot } from '../books/lot-shelf.ts'
 import { RoomError, RoomErrorKind } from '../contract.ts'
 import { AROUND_MS } from '../diagnosing/question.ts'
 import { BATCHES_OF_A_LOT, evidenceKey } from '../lot-book.ts'
+import { quantityOf } from '../roles.ts'
 import { Routes } from '../routes.ts'
 import { loadSettings } from '../settings.ts'
 import { MOST_READINGS, packed, type Channel } from './columns.ts'
@@ -183,7 +184,16 @@ async function channelsOf(
       ...(gain === undefined ? {} : { gain }),
       ...(uncertainty === undefined ? {} : { uncertainty }),
     }
-    channels.push({ role, device, channel, unit: UNIT_KEPT[role], assignmentId, ...set, ...held, readings })
+    channels.push({
+      role,
+      device,
+      channel,
+      unit: UNIT_KEPT[quantityOf(role)],
+      assignmentId,
+      ...set,
+      ...held,
+      readings,
+    })
   }
   return channels
 }

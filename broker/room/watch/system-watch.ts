@@ -3,6 +3,7 @@ import type { RulesSettings, Transition } from '../../rules/contract.ts'
 import type { SystemFacts, SystemJudgement, SystemMemory } from '../../rules/system/contract.ts'
 import { actOnSystem, judgeSystem, type SystemAct } from '../../rules/system/judge-system.ts'
 import { calmSystem, decodeSystem, encodeSystem } from '../../rules/system/memory.ts'
+import { timesMoved } from '../../rules/set-back.ts'
 import { StoreError, StoreErrorCode } from '../../store/contract.ts'
 import { CommitWatch } from './commit-watch.ts'
 import { ClockWatch } from './clock-watch.ts'
@@ -24,7 +25,7 @@ export interface SystemParts {
 /** What is worth calling for in the service and the room as a whole. It is told of what happens and asked to look once a second. */
 export class SystemWatch {
   readonly #parts: SystemParts
-  readonly #startedAtMs: number
+  #startedAtMs: number
   readonly #commits: CommitWatch | null
   readonly #clocks: ClockWatch | null
   readonly #failing = new Map<string, { detail: string; sinceMs: number }>()
@@ -88,6 +89,15 @@ export class SystemWatch {
   /** A backup took the place of a damaged database. */
   restored(what: { readonly ofMs: number; readonly keptIn: string }): void {
     this.#restored = { ...what, atMs: this.#parts.clock() }
+  }
+
+  /** The clock was set back by `byMs`, below 0. */
+  setBack(byMs: number): void {
+    this.#startedAtMs += byMs
+    this.#memory = timesMoved(this.#memory, byMs)
+    this.#notKept = timesMoved(this.#notKept, byMs)
+    this.#backupOverdue = timesMoved(this.#backupOverdue, byMs)
+    for (const [channel, how] of this.#failing) this.#failing.set(channel, timesMoved(how, byMs))
   }
 
   /** Looks, and answers with what changed. */

@@ -10,10 +10,15 @@ export const DATABASE_FILE = 'brinewatch.db'
 /** How long a statement of a tool waits for the service, or of a reader for either. */
 export const BUSY_TIMEOUT_MS = 3000
 /**
- * How long the service waits for a tool, which holds the file for single small commits only. Everything in the service
- * waits meanwhile, alarms too; what could not be kept is rejected, and its device sends it again.
+ * How long the service's event loop waits for a tool, which holds the file for single small commits only. Everything in the
+ * service waits meanwhile, alarms too.
  */
 export const SERVICE_BUSY_TIMEOUT_MS = 200
+/**
+ * The writing thread waits longer: nobody is held up but those whose readings are to be kept, and for them it is better than
+ * being turned away. What could not be kept even so is rejected, and its device sends it again.
+ */
+export const WRITER_BUSY_TIMEOUT_MS = 4000
 /** Pages in the log before they are moved into the database: 4 MiB. */
 const WAL_PAGES = 1000
 /** The log file is cut back to this once it was longer. */

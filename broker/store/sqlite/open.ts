@@ -10,7 +10,8 @@ import { takeServiceLock } from './service-lock.ts'
 import { SqliteStore } from './sqlite-store.ts'
 import { Access } from './store-parts.ts'
 import { backUpBeforeUpgrade } from './upgrade-backup.ts'
-import { InlineWriter, ThreadWriter } from './writer.ts'
+import { ThreadWriter } from './thread-writer.ts'
+import { InlineWriter } from './writer.ts'
 
 export interface OpenOptions {
   /** The data directory; made, readable by its owner alone, if it does not exist. */
@@ -58,7 +59,7 @@ export async function openStore(options: OpenOptions): Promise<SqliteStore> {
     try {
       const asker = () => (threads ? new ThreadAsker(file) : new InlineAsker(file))
       // From here on the service's connection here only reads.
-      const writer = threads && exclusive ? new ThreadWriter(file) : new InlineWriter(db)
+      const writer = threads && exclusive ? new ThreadWriter(file, db, logger) : new InlineWriter(db)
       const parts = {
         rescue,
         gatherMs: options.gatherMs ?? 0,

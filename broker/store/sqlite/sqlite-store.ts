@@ -351,7 +351,7 @@ export class SqliteStore implements Store {
     return this.#keep('drop expired sessions', 'dropExpiredSessions', nowMs)
   }
 
-  /** False once the writing thread has died, which only opening the store anew mends. */
+  /** False when the writing thread ends as often as it is started, which opening the store anew may mend. */
   get canWrite(): boolean {
     return this.#parts.writer.lives
   }

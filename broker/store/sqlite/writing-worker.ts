@@ -1,5 +1,5 @@
 import { type MessagePort, workerData } from 'node:worker_threads'
-import { openDatabase, SERVICE_BUSY_TIMEOUT_MS } from './database.ts'
+import { openDatabase, WRITER_BUSY_TIMEOUT_MS } from './database.ts'
 import { Transactions } from './transactions.ts'
 import type { Work } from './writes.ts'
 
@@ -10,7 +10,7 @@ export type WritingOrder =
   | { readonly kind: 'close' }
 
 const { file, port } = workerData as { file: string; port: MessagePort }
-const db = openDatabase(file, SERVICE_BUSY_TIMEOUT_MS)
+const db = openDatabase(file, WRITER_BUSY_TIMEOUT_MS)
 const transactions = new Transactions(db)
 
 port.on('message', (order: WritingOrder) => {

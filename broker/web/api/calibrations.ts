@@ -1,4 +1,5 @@
 import { z } from '@hono/zod-openapi'
+import { Role } from '../../store/contract.ts'
 import { MOST_POINTS, ReferenceKind } from '../../hatch/calibration/calibrate.ts'
 import { ChannelRef, Id, Latest, Time } from './schemas.ts'
 
@@ -87,9 +88,7 @@ export const ProbeLook = z
       })
       .nullable()
       .openapi({ description: 'null without two readings.' }),
-    assignedTo: z
-      .object({ vesselId: Id, role: z.enum(['water', 'room', 'air', 'light', 'level']) })
-      .nullable(),
+    assignedTo: z.object({ vesselId: Id, role: z.enum(Role) }).nullable(),
     correction: z
       .object({ gain: z.number(), offset: z.number(), uncertaintyC: z.number().nullable() })
       .nullable(),

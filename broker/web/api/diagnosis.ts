@@ -1,5 +1,6 @@
 import { z } from '@hono/zod-openapi'
 import { CauseKind, Sureness, Verdict } from '../../diagnosis/contract.ts'
+import { Role } from '../../store/contract.ts'
 import { BandOfNumbers, Time } from './schemas.ts'
 
 /** What went wrong with a batch, what it cost, and what to change. */
@@ -8,7 +9,7 @@ const Span = z.object({ from: Time, to: Time })
 
 export const Evidence = z
   .object({
-    role: z.enum(['water', 'upper-water', 'room', 'air', 'light', 'level']).nullable().openapi({
+    role: z.enum(Role).nullable().openapi({
       description: 'Where it is measured; null for what was written down or reckoned.',
     }),
     spans: z.array(Span).openapi({ description: 'When it was so; none for what held all the time.' }),

@@ -38,7 +38,7 @@ export type LiveChange =
   | {
       readonly kind: 'reading'
       readonly vesselId: string
-      readonly channel: 'waterC' | 'roomC' | 'airLpm' | 'lightLx' | 'levelShare'
+      readonly channel: 'waterC' | 'upperWaterC' | 'roomC' | 'airLpm' | 'lightLx' | 'levelShare'
       readonly latest: Latest
       readonly late: boolean
     }

@@ -3,6 +3,7 @@ import { Quality } from '../../intake/reading.ts'
 import { AlarmState, Priority, Reason, RuleName } from '../../rules/alarm.ts'
 import { HushReason } from '../../rules/hush.ts'
 import { HarvestGoal, Stage } from '../../hatch/contract.ts'
+import { Role } from '../../store/contract.ts'
 
 export { Settings } from './settings.ts'
 
@@ -138,7 +139,14 @@ export const EndBatch = z
   .openapi('EndBatch')
 
 /** The same for each part that a channel may play. */
-const eachRole = <Of extends z.ZodType>(of: Of) => ({ water: of, room: of, air: of, light: of, level: of })
+const eachRole = <Of extends z.ZodType>(of: Of) => ({
+  water: of,
+  'upper-water': of,
+  room: of,
+  air: of,
+  light: of,
+  level: of,
+})
 export const Channels = z.object(eachRole(ChannelRef.nullable())).openapi('Channels')
 
 /** Roles left out keep what they have; `null` takes the channel away. */
@@ -148,6 +156,7 @@ export const ChangeChannels = z
     offsets: z
       .object({
         water: z.number().min(-10).max(10).optional(),
+        'upper-water': z.number().min(-10).max(10).optional(),
         room: z.number().min(-10).max(10).optional(),
         air: z.number().min(-100).max(100).optional(),
         light: z.number().min(-10000).max(10000).optional(),
@@ -173,6 +182,9 @@ export const Vessel = z
     }),
     latest: z.object({
       waterC: Latest.nullable(),
+      upperWaterC: Latest.nullable().openapi({
+        description: 'By a second probe near the surface, against layers; no rule judges it.',
+      }),
       roomC: Latest.nullable(),
       airLpm: Latest.nullable(),
       lightLx: Latest.nullable(),
@@ -231,9 +243,7 @@ export const Device = z
         name: z.string(),
         unit: z.string(),
         latest: Latest,
-        assignedTo: z
-          .object({ vesselId: Id, role: z.enum(['water', 'room', 'air', 'light', 'level']) })
-          .nullable(),
+        assignedTo: z.object({ vesselId: Id, role: z.enum(Role) }).nullable(),
       }),
     ),
   })

@@ -119,14 +119,16 @@ export function vessels(count: number, nowMs: number): Vessel[] {
       createdAt: iso(nowMs - 90 * 24 * HOUR_MS),
       channels: {
         water: `${device}/water`,
+        'upper-water': null,
         room: null,
         air: `${device}/air`,
         light: `${device}/light`,
         level: null,
       },
-      offsets: { water: 0, room: 0, air: 0, light: 0, level: 0 },
+      offsets: { water: 0, 'upper-water': 0, room: 0, air: 0, light: 0, level: 0 },
       latest: {
         waterC: good(plan.waterC, nowMs),
+        upperWaterC: null,
         roomC: null,
         airLpm: good(plan.air, nowMs),
         lightLx: good(plan.light, nowMs),

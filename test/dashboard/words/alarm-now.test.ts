@@ -4,7 +4,14 @@ import { alarmNow, aroundAction } from '../../../dashboard/words/alarm-now.ts'
 import type { Trend } from '../../../dashboard/words/trend.ts'
 import { alarm, NOW_MS, reading, settings, vessel } from '../room.ts'
 
-const nothing = { waterC: null, roomC: null, airLpm: null, lightLx: null, levelShare: null }
+const nothing = {
+  waterC: null,
+  upperWaterC: null,
+  roomC: null,
+  airLpm: null,
+  lightLx: null,
+  levelShare: null,
+}
 const now = (
   rule: Alarm['rule'],
   latest: Partial<Vessel['latest']>,

@@ -55,7 +55,9 @@ describe('the water', () => {
   it('tells a vessel without a probe from one that waits for its first reading', () => {
     expect(withWater(null).word).toMatch(/waiting/)
     expect(
-      withWater(null, { channels: { water: null, room: null, air: null, light: null, level: null } }).word,
+      withWater(null, {
+        channels: { water: null, 'upper-water': null, room: null, air: null, light: null, level: null },
+      }).word,
     ).toBe('no probe yet')
   })
 })
@@ -114,7 +116,7 @@ describe('air and lamp', () => {
     const base = vessel()
     const bare = {
       ...base,
-      latest: { waterC: null, roomC: null, airLpm: null, lightLx: null, levelShare: null },
+      latest: { waterC: null, upperWaterC: null, roomC: null, airLpm: null, lightLx: null, levelShare: null },
     }
     expect(airCondition(bare, rules, NOW_MS)).toMatchObject({ flowing: null, word: 'not measured' })
     expect(lampCondition(bare, rules, NOW_MS)).toMatchObject({ lit: null, word: 'not measured' })

@@ -31,7 +31,7 @@ describe('the sentence under a vessel', () => {
     expect(say(due(-8, -5, -2))).toBe('Past its best since 10:00. Harvest what is left.')
   })
   it('says in plain words why there is no time to name', () => {
-    const none = { water: null, room: null, air: null, light: null, level: null }
+    const none = { water: null, 'upper-water': null, room: null, air: null, light: null, level: null }
     expect(say(vessel({ batch: null, forecast: null }))).toMatch(/Empty/)
     expect(say(vessel({ batch: null, forecast: null, channels: none }))).toMatch(/No probe/)
     expect(say(vessel({ forecast: null, channels: none }))).toMatch(/no probe/)

@@ -176,6 +176,40 @@ describe('a batch that is written out and brought in elsewhere', () => {
     expect(await steps(await heldStore(await write(lived, batchId)))).toEqual(here)
   })
 
+  it('carries a second probe of the water, with the part that it plays', async () => {
+    const here = await openTestRoom()
+    const elsewhere = await openTestRoom(here.nowMs + 24 * HOUR_MS)
+    try {
+      const { row } = await here.room.createVessel({ name: 'Cone 1', litres: 1 })
+      const channels = {
+        water: { device: 'd', channel: '1/water' },
+        'upper-water': { device: 'd', channel: '2/water' },
+      }
+      await here.room.assignChannels(row.id, { channels, offsets: {} })
+      const batch = await here.room.startBatch({ vesselId: row.id, litres: 1, cystsG: 2, salinityGpl: 25 })
+      for (const waterC of [27, 27.5, 28]) {
+        here.nowMs += 60_000
+        await here.send('d', { '1/water': 26, '2/water': waterC })
+      }
+      await here.room.endBatch(batch.id, {})
+      const file = await handOver(here.store, batch.id, { nowMs: here.nowMs, program: PROGRAM, names: true })
+      const upper = file.channels.find(({ role }) => role === 'upper-water')
+      expect(upper).toMatchObject({
+        channel: '2/water',
+        unit: 'Cel',
+        readings: { upperWaterC: [27, 27.5, 28] },
+      })
+      await takeIn(elsewhere.store, elsewhere.room, file)
+      const span = { fromMs: batch.startedAtMs, toMs: here.nowMs + 1, points: 5000 }
+      const there = await elsewhere.room.readings(row.id, span)
+      expect(there['upper-water']?.mean).toEqual([27, 27.5, 28])
+      expect(there.water?.mean).toEqual([26, 26, 26])
+    } finally {
+      await here.close()
+      await elsewhere.close()
+    }
+  })
+
   it('can be taken into the books: its lot learns, its alarms are in the journal, no vessel comes with it', async () => {
     const { lived, batchId } = await live([{ atStep: 40, forSteps: 20, kind: 'hot' }], 120)
     const file = await write(lived, batchId)
