@@ -12,7 +12,8 @@ export default defineConfig({
           include: ['test/**/*.test.ts'],
           exclude: ['test/system/**', 'test/browser/**', 'test/bench/**'],
           // A long run of made-up inputs takes as long as it takes.
-          testTimeout: process.env['BRINEWATCH_FUZZ_EACH'] === undefined ? 20_000 : 0,
+          testTimeout: process.env['BRINEWATCH_FUZZ_EACH'] === undefined ? 60_000 : 0,
+          hookTimeout: 60_000,
         },
       },
       {

@@ -11,6 +11,7 @@ import { newDelivery, type Delivery } from './delivery.ts'
 import type { Outbox } from './outbox.ts'
 import type { NotifySettings } from './people.ts'
 import {
+  isAgain,
   isOver,
   plan,
   planOver,
@@ -163,8 +164,9 @@ export class Caller {
         : withCall(before, callMs, nowMs)
     const planned = plan(alarm, telling, settings(), channels(), nowMs)
     if (before === telling && planned.length === 0) return
-    this.#remember(withTold(telling, callMs, planned))
-    outbox.add(planned.map(each => this.#alarmDelivery(alarm, callMs, each, nowMs)))
+    const after = withTold(telling, callMs, planned, nowMs, isAgain(alarm, telling, nowMs))
+    this.#remember(after)
+    outbox.add(planned.map(each => this.#alarmDelivery(alarm, callMs, each, nowMs, after.round)))
   }
 
   #over(alarm: Alarm): void {
@@ -180,10 +182,11 @@ export class Caller {
     outbox.add(planned.map(each => this.#alarmDelivery(alarm, alarm.clearedAtMs ?? nowMs, each, nowMs)))
   }
 
-  #alarmDelivery(alarm: Alarm, callMs: number, planned: Planned, nowMs: number): Delivery {
+  #alarmDelivery(alarm: Alarm, callMs: number, planned: Planned, nowMs: number, round = 0): Delivery {
     const { person, address, occasion } = planned
     return toDelivery(planned, {
-      id: [alarm.id, callMs, occasion, person.id, address.id].join('.'),
+      // The same call told once more is another message: with the same name it would be taken for a repeat.
+      id: [alarm.id, callMs, occasion, person.id, address.id, ...(round > 0 ? [round] : [])].join('.'),
       about: MessageAbout.alarm,
       occasion,
       alarmId: alarm.id,

@@ -18,6 +18,9 @@ export interface Telling {
   readonly fromCallMs?: number
   /** Nobody is wanted now: somebody answered, or it was set aside. */
   readonly answered?: boolean
+  /** When somebody was last told, Unix ms by our own clock, and how many times all were told over again since. */
+  readonly toldAtMs?: number
+  readonly round?: number
   /** Who was told of which call (the alarm's `announcedAtMs`), and by which of their addresses. */
   readonly told: readonly Told[]
 }
@@ -50,6 +53,18 @@ const RANK: Readonly<Record<Priority, number>> = {
   [Priority.critical]: 2,
 }
 
+/**
+ * Nobody answers: after so long all who were told are told once more, and so on, ms. Own choice: a phone that lies in another room, or
+ * a person in the shower, is found at the second ring; what is less urgent wakes nobody four times an hour. `null`: never.
+ */
+const AGAIN_AFTER_MS: Readonly<Record<Priority, number | null>> = {
+  [Priority.low]: null,
+  [Priority.high]: 60 * 60_000,
+  [Priority.critical]: 15 * 60_000,
+}
+/** No more rounds than this of one call: a day of the most urgent. Whoever has not answered by then is away. */
+export const MOST_ROUNDS = 96
+
 /** Whether somebody is wanted: it calls, and nobody has answered. */
 export const wantsSomebody = ({ state, announcedAtMs }: Alarm): boolean =>
   announcedAtMs !== null && (state === AlarmState.unacknowledged || state === AlarmState.latched)
@@ -75,7 +90,8 @@ export function plan(
 ): Planned[] {
   const { announcedAtMs: callMs } = alarm
   if (callMs === null || !wantsSomebody(alarm)) return []
-  const told = new Map(telling.told.map(each => [each.personId, each.callMs]))
+  const again = isAgain(alarm, telling, nowMs)
+  const told = new Map(telling.told.map(each => [each.personId, again ? -Infinity : each.callMs]))
   const { fromCallMs = -Infinity } = telling
   const asked = new Set(telling.told.filter(each => each.callMs >= fromCallMs).map(each => each.personId))
   const callable = settings.people
@@ -92,7 +108,7 @@ export function plan(
   const isWorse = typeof alarm.worseSinceMs === 'number'
   const louder = (person: Person, addresses: readonly Address[]): Address[] => {
     const used = telling.told.find(({ personId }) => personId === person.id)?.addressIds ?? []
-    return isWorse ? addresses.filter(({ id }) => !used.includes(id)) : []
+    return isWorse && !again ? addresses.filter(({ id }) => !used.includes(id)) : []
   }
   return callable
     .map(({ person, addresses }) => ({
@@ -114,6 +130,16 @@ export function plan(
   }
 }
 
+/** Whether everybody is told once more, because nobody has answered for long. */
+export function isAgain({ priority, announcedAtMs }: Alarm, telling: Telling, nowMs: number): boolean {
+  const { toldAtMs, round = 0, told } = telling
+  const afterMs = AGAIN_AFTER_MS[priority]
+  if (afterMs === null || toldAtMs === undefined || round >= MOST_ROUNDS) return false
+  // Only once this very call was told: a new one has its own turn.
+  if (!told.some(({ callMs }) => callMs === announcedAtMs)) return false
+  return Math.abs(nowMs - toldAtMs) >= afterMs
+}
+
 /** What is remembered once nobody is wanted any more though the alarm is not over. */
 export const withAnswer = (telling: Telling): Telling =>
   telling.answered === true ? telling : { ...telling, answered: true }
@@ -122,7 +148,7 @@ export const withAnswer = (telling: Telling): Telling =>
 export function withCall(telling: Telling, callMs: number, nowMs: number): Telling {
   if (telling.answered !== true) return telling
   const { alarmId, told } = telling
-  return { alarmId, told, beganAtMs: nowMs, fromCallMs: callMs }
+  return { alarmId, told, beganAtMs: nowMs, fromCallMs: callMs, round: 0 }
 }
 
 /** Those who were called of what is now over, by the addresses they were called by, as far as they still have them. */
@@ -166,15 +192,22 @@ export function planReminder(
 }
 
 /** What was told of a call, added to what was told before. */
-export function withTold(telling: Telling, callMs: number, planned: readonly Planned[]): Telling {
+export function withTold(
+  telling: Telling,
+  callMs: number,
+  planned: readonly Planned[],
+  nowMs: number,
+  again = false,
+): Telling {
   if (planned.length === 0) return telling
+  const round = (telling.round ?? 0) + (again ? 1 : 0)
   const told = new Map(telling.told.map(each => [each.personId, each]))
   for (const { person, address } of planned) {
     const before = told.get(person.id)
     const addressIds = [...new Set([...(before?.addressIds ?? []), address.id])]
     told.set(person.id, { personId: person.id, callMs, addressIds })
   }
-  return { ...telling, told: [...told.values()] }
+  return { ...telling, told: [...told.values()], toldAtMs: nowMs, round }
 }
 
 /** A delivery of a call was given up: remembered with whom it was for. */

@@ -251,6 +251,8 @@ export interface DeviceView {
   readonly row: DeviceRow
   readonly online: boolean
   readonly lastHeardAtMs: number | null
+  /** When a code was last redeemed for it; not kept over a start. */
+  readonly pairedAtMs?: number | null
   readonly firmware: string | null
   readonly rssiDbm: number | null
   readonly uptimeS: number | null

@@ -62,7 +62,8 @@ function noteNauplii({ vessels: all, settings: { altitudeM } }: RoomState): void
 
 function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
   const { altitudeM, rules } = state.settings
-  vessel.look(heatLimit(rules['water-too-hot'], vessel.facts(altitudeM)).limitC, nowMs)
+  const { limitC } = heatLimit(rules['water-too-hot'], vessel.facts(altitudeM))
+  vessel.look(limitC, nowMs, limitC - rules['water-too-hot'].deadband)
   judgeEvent(state, vessel, { kind: 'tick', atMs: nowMs })
   keepMemory(state, vessel)
   if (vessel.backfilled) {

@@ -141,13 +141,13 @@ export class VesselLive {
   }
 
   /** Looks where the water is going, twice a minute at most. */
-  look(hotC: number, nowMs: number): void {
+  look(hotC: number, nowMs: number, coolC = hotC): void {
     const { brightening } = this.#lamp
     const { heats } = this.#dark
     const room = this.latest.room
     const roomC = room?.quality === Quality.good ? room.value : null
     const lamp = brightening !== null && heats !== false ? { ...brightening, roomC, heats } : null
-    if (this.#thermal.look(hotC, nowMs, lamp)) this.#facts = null
+    if (this.#thermal.look(hotC, nowMs, lamp, coolC)) this.#facts = null
   }
 
   /** What of {@link lampHeats} was last handed to the store. */

@@ -87,6 +87,8 @@ export interface HeadingLook {
 /** The last two looks, at least half a minute apart: one alone may be scatter. */
 export interface WaterHeading {
   readonly limitC: number
+  /** Water that was past the limit counts as back below this; the limit itself when left out. */
+  readonly coolC?: number
   readonly newest: HeadingLook
   readonly before: HeadingLook | null
 }

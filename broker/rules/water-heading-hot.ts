@@ -26,11 +26,12 @@ export const waterHeadingHot: Rule = {
     if (value >= heading.limitC) return Sight.between
     const { newest, before } = heading
     if (before === null) return Sight.unknown
-    // Mostly it goes nowhere.
-    if (newest.at === null && before.at === null) return Sight.inside
+    // Mostly it goes nowhere. Where it is too hot still, that is not over either: else it would be called for once more, while it cools.
+    const over = value >= (heading.coolC ?? heading.limitC) ? Sight.between : Sight.inside
+    if (newest.at === null && before.at === null) return over
     if (soonestTo(newest) <= limit && soonestTo(before) <= limit) return Sight.beyond
     const clearFrom = limit + deadband
-    return minutesTo(newest) > clearFrom && minutesTo(before) > clearFrom ? Sight.inside : Sight.between
+    return minutesTo(newest) > clearFrom && minutesTo(before) > clearFrom ? over : Sight.between
   },
   value: ({ facts, value }) => (isThere(value, facts.heading?.limitC) ? 0 : finite(minutesLeftOf(facts))),
   words({ facts, value }) {

@@ -21,6 +21,7 @@ import {
   inOrder,
   inSight,
   isCalm,
+  isUnseen,
   MOST_LINES,
   mustSound,
   needsPerson,
@@ -109,7 +110,7 @@ export class AlarmBar extends LitElement {
     if (id === undefined) return
     const alarm = this.#alarms.value.get(id)
     // Until the feed tells of it, its line may go away again, and the focus with it.
-    if (alarm && (alarm === this.#answered || needsPerson(alarm))) return
+    if (alarm && (alarm === this.#answered || isUnseen(alarm))) return
     // The feed may tell of it before the answer comes: what was opened by hand becomes a line only then.
     if (this.chosen === id || this.busy.has(id)) return
     this.#answered = null
@@ -154,7 +155,6 @@ export class AlarmBar extends LitElement {
   }
 
   #whole(alarm: Alarm) {
-    const needs = needsPerson(alarm)
     const { began, then } = aroundAction({ ...alarm, text: this.#ownUnit(alarm.text) })
     const act = firstAct(alarm)
     const now = this.#now(alarm)
@@ -186,7 +186,7 @@ export class AlarmBar extends LitElement {
       }
       <div class="acts">
         ${
-          needs && may('helper')
+          isUnseen(alarm) && may('helper')
             ? html`<button
                 class="acknowledge"
                 ?disabled=${this.busy.has(alarm.id)}
@@ -221,7 +221,7 @@ export class AlarmBar extends LitElement {
           ${told ? 'Less' : 'More'}
         </button>
         ${
-          needs
+          needsPerson(alarm)
             ? nothing
             : html`<button
                 @click=${() => {
@@ -316,7 +316,7 @@ export class AlarmBar extends LitElement {
       }}
     >
       ${prioritySign(alarm.priority, 26)}
-      <span class="what">${alarmWord(alarm)}: ${this.#name(alarm)}${needsPerson(alarm) ? '' : ', seen'}</span>
+      <span class="what">${alarmWord(alarm)}: ${this.#name(alarm)}${isUnseen(alarm) ? '' : ', seen'}</span>
       <span class="value">${this.#now(alarm)?.value}</span>
     </button>`
   }

@@ -2,11 +2,16 @@ import type { Alarm } from '../../broker/web/api/schemas.ts'
 
 const RANK: Record<Alarm['priority'], number> = { critical: 0, high: 1, low: 2 }
 
-/** Whether this alarm still asks for a person. Shelved ones do not; returned ones do until they are seen. */
+/** Whether nobody has seen this alarm yet. */
+export const isUnseen = ({ state }: Alarm): boolean =>
+  state === 'unacknowledged' || state === 'latched' || state === 'return-to-normal-unacknowledged'
+
+/**
+ * Whether this alarm still asks for a person. Shelved ones do not; returned ones do until they are seen, latched ones until
+ * their reset.
+ */
 export const needsPerson = (alarm: Alarm): boolean =>
-  alarm.state === 'unacknowledged' ||
-  alarm.state === 'latched' ||
-  alarm.state === 'return-to-normal-unacknowledged'
+  isUnseen(alarm) || alarm.state === 'latched-acknowledged'
 
 /** Whether it can be set aside for a time: what is latched is let go by its reset. */
 export const canBePutOff = ({ state }: Alarm): boolean =>
@@ -16,8 +21,12 @@ export const canBePutOff = ({ state }: Alarm): boolean =>
 export const mustSound = (alarm: Alarm): boolean =>
   (alarm.state === 'unacknowledged' || alarm.state === 'latched') && alarm.acknowledgedAt === null
 
-/** Over by itself and still to be seen: quieter than what stands. What latches was asked to stay as loud as it was. */
-export const isCalm = ({ state }: Alarm): boolean => state === 'return-to-normal-unacknowledged'
+/**
+ * Over by itself and still to be seen, or seen and still to be reset: quieter than what stands. What latches was asked to
+ * stay as loud as it was until it is seen.
+ */
+export const isCalm = ({ state }: Alarm): boolean =>
+  state === 'return-to-normal-unacknowledged' || state === 'latched-acknowledged'
 
 /** What is still so and unanswered, then what is over and unanswered, then what somebody has seen. */
 const pressing = (alarm: Alarm): number => (needsPerson(alarm) ? (isCalm(alarm) ? 1 : 0) : 2)

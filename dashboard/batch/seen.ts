@@ -5,7 +5,9 @@ import type { Batch } from '../../broker/web/api/schemas.ts'
 import { problem, Sending } from '../forms/form.ts'
 import '../forms/first-swimmers.ts'
 import { withdraw } from '../forms/seen-event.ts'
+import { noteDraft } from '../forms/note-draft.ts'
 import { BatchLog } from '../state/batch-log.ts'
+import { hasDraft } from '../state/draft.ts'
 import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -37,6 +39,8 @@ export class Seen extends LitElement {
   readonly #log = new BatchLog(this)
   readonly #taking = new Sending(this)
   readonly #tick = new Tick(this, 60_000)
+  /** The batch whose half-written note was looked for. */
+  #lookedAt = ''
 
   constructor() {
     super()
@@ -122,9 +126,18 @@ export class Seen extends LitElement {
 
   override willUpdate(changed: PropertyValues<this>): void {
     this.#log.follow(this.batch?.id ?? null)
+    this.#bringBack()
     const before = changed.get('batch')
     // What a count says of the vessel changes with the water that was written down.
     if (before && before.id === this.batch?.id && before.litres !== this.batch.litres) this.#log.again()
+  }
+
+  /** A note that was half written when the page closed stands open again. */
+  #bringBack(): void {
+    const { batch } = this
+    if (!batch || batch.id === this.#lookedAt) return
+    this.#lookedAt = batch.id
+    if (hasDraft(noteDraft(batch.id))) void this.#write(Writing.note, false)
   }
 
   /** Opens the form for a count, as a link elsewhere on the page asks for. */
@@ -220,12 +233,13 @@ export class Seen extends LitElement {
     return estimate ? html`<strong class="result">${estimateText(estimate)}</strong> ` : nothing
   }
 
-  async #write(what: Writing): Promise<void> {
+  async #write(what: Writing, toIt = true): Promise<void> {
     // The forms for it are fetched when they are first wanted.
     const fetched = () => Promise.all([import('../forms/count.ts'), import('../forms/note.ts')])
     if (!(await this.#taking.send(fetched))) return
     this.writing = what
     await this.updateComplete
+    if (!toIt) return
     this.renderRoot.querySelector('bw-count-form, bw-note-form')?.scrollIntoView({ block: 'start' })
   }
 

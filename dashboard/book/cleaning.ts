@@ -3,6 +3,7 @@ import { CLEANING_CAUTIONS, CLEANING_STEPS, type CleaningHow } from '../../broke
 import type { CleaningList } from '../../broker/web/api/books.ts'
 import { fieldText, foot, line, problem, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { Frames, Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -26,6 +27,7 @@ export class CleaningPage extends LitElement {
   readonly #tick = new Tick(this, 60_000)
   readonly #sending = new Sending(this)
   readonly #policy = new Sending(this)
+  readonly #draft = new FormDraft(this, () => (this.#cleaning.value ? 'cleaning-policy' : null))
 
   constructor() {
     super()
@@ -126,9 +128,7 @@ export class CleaningPage extends LitElement {
       ${of.hotWater ? html`<p class="due">Hot water. ${of.hotWater.words}</p>` : nothing}
       ${of.disinfect || of.hotWater ? nothing : html`<p class=${of.isEmpty ? 'well' : ''}>${of.isEmpty ? 'Clean.' : 'In use.'}</p>`}
       <p class="soft">
-        ${last ? `Disinfected ${moment(Date.parse(last), nowMs, zone)}` : 'Never disinfected that is known'},
-        ${of.batchesSince === 0 ? 'no batch' : of.batchesSince === 1 ? 'one batch' : `${of.batchesSince} batches`}
-        ended since.
+        ${last ? `Disinfected ${moment(Date.parse(last), nowMs, zone)}` : 'Never disinfected that is known'}${endedText(of)}.
       </p>
       <div class="row">
         ${HOWS.map(
@@ -205,8 +205,19 @@ export class CleaningPage extends LitElement {
     if (everyBatches === null) wrong.set('everyBatches', 'Write a whole number.')
     if (everyDays === null) wrong.set('everyDays', 'Write a whole number.')
     if (wrong.size > 0) return this.#policy.refuse(wrong)
-    if (await this.#policy.send(() => request('PUT', '/cleaning/policy', { everyBatches, everyDays })))
-      await this.#cleaning.again()
+    const done = await this.#policy.send(() =>
+      request('PUT', '/cleaning/policy', { everyBatches, everyDays }),
+    )
+    if (!done) return
+    this.#draft.drop()
+    await this.#cleaning.again()
   }
 }
 customElements.define('bw-cleaning', CleaningPage)
+
+/** Of a vessel that was never disinfected all its batches are told, and none when there was none. */
+function endedText({ batchesSince, lastDisinfectedAt }: VesselCleaning): string {
+  if (batchesSince === 0) return lastDisinfectedAt === null ? '' : ', no batch ended since'
+  const many = batchesSince === 1 ? 'one batch' : `${batchesSince} batches`
+  return `, ${many} ended ${lastDisinfectedAt === null ? 'so far' : 'since'}`
+}

@@ -1,9 +1,11 @@
 import { css, html, LitElement, nothing } from 'lit'
+import { keyed } from 'lit/directives/keyed.js'
 import { defineFor } from '../frame/for-role.ts'
 import type { BatchEvent, NewBatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { fieldText, line, list, problem, readNumber, Sending } from '../forms/form.ts'
 import { seenEvent, withdraw, writeDown } from '../forms/seen-event.ts'
+import { dropDraft, FormDraft, hasDraft } from '../state/draft.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -26,6 +28,7 @@ const MEASURED_NAMES: Readonly<Record<Measured, string>> = {
   salinity: 'Salinity',
   temperature: 'Temperature',
 }
+const draftOf = ({ id }: Batch, what: Measured): string => `measured.${what}.${id}`
 const HOW = [
   { value: 'hydrometer', text: 'Hydrometer' },
   { value: 'refractometer', text: 'Refractometer' },
@@ -46,6 +49,11 @@ export class Observe extends LitElement {
   /** What was written down last, as long as it can be taken back here. */
   declare last: BatchEvent | null
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () =>
+    this.batch && this.measuring ? draftOf(this.batch, this.measuring) : null,
+  )
+  /** The batch whose half-typed number was looked for. */
+  #lookedAt = ''
   readonly #tick = new Tick(this, 60_000)
   readonly #unit = new Watch(this, from => from.state.settings?.temperatureUnit ?? 'C')
 
@@ -107,6 +115,13 @@ export class Observe extends LitElement {
     `,
   ]
 
+  override willUpdate(): void {
+    const { batch } = this
+    if (!batch || batch.id === this.#lookedAt) return
+    this.#lookedAt = batch.id
+    this.measuring = Object.values(Measured).find(what => hasDraft(draftOf(batch, what))) ?? null
+  }
+
   override render() {
     if (!this.batch) return nothing
     const { busy } = this.#sending
@@ -138,7 +153,7 @@ export class Observe extends LitElement {
           />
         </label>
       </div>
-      ${this.measuring ? this.#form(this.measuring) : problem(this.#sending)}
+      ${this.measuring ? keyed(this.measuring, this.#form(this.measuring)) : problem(this.#sending)}
       <div role="status">
         ${
           this.last
@@ -166,23 +181,22 @@ export class Observe extends LitElement {
       ${problem(this.#sending)}
       <div class="row">
         <button ?disabled=${this.#sending.busy}>Write it down</button>
-        <button
-          type="button"
-          class="quiet"
-          @click=${() => {
-            this.measuring = null
-          }}
-        >
-          Leave it
-        </button>
+        <button type="button" class="quiet" @click=${this.#leave}>Leave it</button>
       </div>
     </form>`
   }
 
   async #measure(what: Measured): Promise<void> {
-    this.measuring = this.measuring === what ? null : what
+    if (this.measuring === what) return this.#leave()
+    this.measuring = what
     await this.updateComplete
     this.renderRoot.querySelector<HTMLElement>('form input')?.focus()
+  }
+
+  /** Shut by hand, it is given up. */
+  readonly #leave = (): void => {
+    this.#draft.drop()
+    this.measuring = null
   }
 
   async #submit(event: SubmitEvent, what: Measured): Promise<void> {
@@ -190,20 +204,24 @@ export class Observe extends LitElement {
     const form = event.currentTarget as HTMLFormElement
     const value = readNumber(fieldText(form, what))
     if (value === null) return this.#sending.refuse(new Map([[what, 'Write a number.']]))
-    if (what === Measured.ph) await this.#write({ kind: what, ph: value })
-    else if (what === Measured.temperature)
-      await this.#write({ kind: what, waterC: this.#unit.value === 'F' ? toC(value) : value })
-    else {
-      const how = fieldText(form, 'how') as 'hydrometer' | 'refractometer' | 'conductivity' | 'other'
-      await this.#write({ kind: what, salinityGpl: value, how })
-    }
+    const { batch } = this
+    if (!batch || !(await this.#write(this.#measured(what, value, form)))) return
+    dropDraft(draftOf(batch, what))
+    this.measuring = null
   }
 
-  async #write(event: NewBatchEvent): Promise<void> {
+  #measured(what: Measured, value: number, form: HTMLFormElement): NewBatchEvent {
+    if (what === Measured.ph) return { kind: what, ph: value }
+    if (what === Measured.temperature)
+      return { kind: what, waterC: this.#unit.value === 'F' ? toC(value) : value }
+    const how = fieldText(form, 'how') as 'hydrometer' | 'refractometer' | 'conductivity' | 'other'
+    return { kind: what, salinityGpl: value, how }
+  }
+
+  async #write(event: NewBatchEvent): Promise<boolean> {
     const { batch } = this
-    if (!batch) return
-    const done = await this.#sending.send(async () => this.#take(await writeDown(batch.id, event)))
-    if (done) this.measuring = null
+    if (!batch) return false
+    return this.#sending.send(async () => this.#take(await writeDown(batch.id, event)))
   }
 
   readonly #photo = async (event: Event): Promise<void> => {

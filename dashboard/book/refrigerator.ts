@@ -2,6 +2,7 @@ import { css, html, LitElement, nothing } from 'lit'
 import type { HeldPortion } from '../../broker/web/api/books.ts'
 import { fieldText, line, problem, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { FormDraft, hasDraft } from '../state/draft.ts'
 import { Frames, Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -12,18 +13,25 @@ import { Fetched } from './fetched.ts'
 import { drawText, foodText, leftText, untilText } from './held-words.ts'
 
 const path = (id: string, rest: string): string => `/held/${encodeURIComponent(id)}${rest}`
+const DRAWN_FOR = ['fed', 'discarded'] as const
+type DrawnFor = (typeof DRAWN_FOR)[number]
+const draftOf = (id: string, what: DrawnFor): string => `draw.${what}.${id}`
 const DAY_MS = 86_400_000
 
 /** What is in the refrigerator: each portion with what is left of it, what it is worth and until when it keeps. */
 export class Refrigerator extends LitElement {
   static override properties = { drawing: { state: true } }
   /** The portion that is being drawn from, and for what. */
-  declare drawing: { readonly id: string; readonly for: 'fed' | 'discarded' } | null
+  declare drawing: { readonly id: string; readonly for: DrawnFor } | null
   readonly #held = new Fetched<{ held: HeldPortion[] }>(this, () => '/held?gone=true')
   readonly #vessels = new Watch(this, from => from.state.vessels)
   readonly #unit = new Watch(this, from => from.state.settings?.temperatureUnit ?? 'C')
   readonly #tick = new Tick(this, 30_000)
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () =>
+    this.drawing ? draftOf(this.drawing.id, this.drawing.for) : null,
+  )
+  #looked = false
 
   constructor() {
     super()
@@ -62,9 +70,20 @@ export class Refrigerator extends LitElement {
         font-weight: 650;
       }
       progress {
+        appearance: none;
         width: 100%;
         height: 12px;
-        accent-color: var(--nauplii);
+        border: 0;
+        background: var(--line);
+      }
+      progress::-webkit-progress-bar {
+        background: var(--line);
+      }
+      progress::-webkit-progress-value {
+        background: var(--nauplii);
+      }
+      progress::-moz-progress-bar {
+        background: var(--nauplii);
       }
       ul.draws li {
         display: flex;
@@ -85,6 +104,17 @@ export class Refrigerator extends LitElement {
       }
     `,
   ]
+
+  override willUpdate(): void {
+    const held = this.#held.value?.held
+    if (this.#looked || !held) return
+    this.#looked = true
+    // A share that was half typed when the page closed is asked for again.
+    for (const { id, isGone } of held) {
+      const what = isGone ? undefined : DRAWN_FOR.find(each => hasDraft(draftOf(id, each)))
+      if (what) this.drawing = { id, for: what }
+    }
+  }
 
   override render() {
     return html`<div class="page">
@@ -144,14 +174,14 @@ export class Refrigerator extends LitElement {
   }
 
   #buttons({ id }: HeldPortion) {
-    const button = (what: 'fed' | 'discarded', name: string) =>
+    const button = (what: DrawnFor, name: string) =>
       html`<button class=${what === 'fed' ? '' : 'quiet'} @click=${() => void this.#open(id, what)}>
         ${name}
       </button>`
-    return html`<div class="row">${button('fed', 'Feed from it')} ${button('discarded', 'Throw away')}</div>`
+    return html`<div class="pair">${button('fed', 'Feed from it')} ${button('discarded', 'Throw away')}</div>`
   }
 
-  #form(portion: HeldPortion, what: 'fed' | 'discarded') {
+  #form(portion: HeldPortion, what: DrawnFor) {
     return html`<form novalidate @submit=${(event: SubmitEvent) => void this.#draw(event, portion, what)}>
       ${line('share', 'Share of what is left, %', this.#sending, {
         value: what === 'fed' ? '50' : '100',
@@ -165,6 +195,7 @@ export class Refrigerator extends LitElement {
           type="button"
           class="quiet"
           @click=${() => {
+            this.#draft.drop()
             this.drawing = null
           }}
         >
@@ -193,13 +224,13 @@ export class Refrigerator extends LitElement {
     </ul>`
   }
 
-  async #open(id: string, what: 'fed' | 'discarded'): Promise<void> {
+  async #open(id: string, what: DrawnFor): Promise<void> {
     this.drawing = { id, for: what }
     await this.updateComplete
     this.renderRoot.querySelector<HTMLInputElement>('form input')?.select()
   }
 
-  async #draw(event: SubmitEvent, portion: HeldPortion, what: 'fed' | 'discarded'): Promise<void> {
+  async #draw(event: SubmitEvent, portion: HeldPortion, what: DrawnFor): Promise<void> {
     event.preventDefault()
     const percent = readNumber(fieldText(event.currentTarget as HTMLFormElement, 'share'))
     if (percent === null || percent <= 0 || percent > 100)
@@ -213,6 +244,7 @@ export class Refrigerator extends LitElement {
       request('POST', path(portion.id, '/draws'), { for: what, nauplii }),
     )
     if (!done) return
+    this.#draft.drop()
     this.drawing = null
     await this.#held.again()
   }

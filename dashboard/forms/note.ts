@@ -3,6 +3,7 @@ import { defineFor } from '../frame/for-role.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
+import { noteDraft } from './note-draft.ts'
 import { fieldText, foot, line, Sending } from './form.ts'
 import { closeEvent, seenEvent, writeDown } from './seen-event.ts'
 
@@ -11,7 +12,7 @@ export class NoteForm extends LitElement {
   static override properties = { batch: { attribute: false } }
   declare batch: Batch | null
   readonly #sending = new Sending(this)
-  readonly #draft = new FormDraft(this, () => (this.batch ? `note.${this.batch.id}` : null))
+  readonly #draft = new FormDraft(this, () => (this.batch ? noteDraft(this.batch.id) : null))
 
   constructor() {
     super()
@@ -26,15 +27,18 @@ export class NoteForm extends LitElement {
       ${foot(
         this.#sending,
         html`<button ?disabled=${this.#sending.busy}>Keep the note</button>
-          <button type="button" class="quiet" @click=${() => this.dispatchEvent(closeEvent())}>
-            No note
-          </button>`,
+          <button type="button" class="quiet" @click=${this.#close}>No note</button>`,
       )}
     </form>`
   }
 
   override firstUpdated(): void {
     this.renderRoot.querySelector('input')?.focus()
+  }
+
+  readonly #close = (): void => {
+    this.#draft.drop()
+    this.dispatchEvent(closeEvent())
   }
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {

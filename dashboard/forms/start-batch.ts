@@ -2,7 +2,9 @@ import { html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
 import { USUAL_CYSTS_GPL } from '../../broker/hatch/recipe/cysts.ts'
 import { USUAL_FILL, USUAL_SALINITY_GPL } from '../../broker/hatch/recipe/usual.ts'
+import type { Preset } from '../../broker/web/api/books.ts'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
+import { Fetched } from '../book/fetched.ts'
 import { readHandoff } from '../recipe/handoff.ts'
 import { keptGrams } from '../recipe/own-spoons.ts'
 import { request } from '../state/api.ts'
@@ -14,7 +16,7 @@ import { shared } from '../style/shared.ts'
 import { cystSpoons, litresText, saltSpoons } from '../words/amounts.ts'
 import { lotToKeep } from '../words/lot-name.ts'
 import { localInput } from '../words/time.ts'
-import { fieldText, foot, line, readNumber, Sending } from './form.ts'
+import { fieldText, foot, line, list, readNumber, Sending } from './form.ts'
 import { KnownLots, lotField, lotStyle } from './lot-field.ts'
 
 /** What starts a batch: water, cysts and salt, and when they came together. */
@@ -26,6 +28,7 @@ export class StartBatchForm extends LitElement {
     salinityGpl: { state: true },
     earlier: { state: true },
     lot: { state: true },
+    taken: { state: true },
   }
   declare vessel: Vessel | null
   declare litres: string
@@ -33,10 +36,16 @@ export class StartBatchForm extends LitElement {
   declare salinityGpl: string
   declare earlier: boolean
   declare lot: string
+  /** The own recipe that the amounts were taken from; `null` for none. */
+  declare taken: Preset | null
   readonly #lots = new KnownLots(this)
   readonly #sending = new Sending(this)
+  readonly #presets = new Fetched<{ presets: readonly Preset[] }>(this, () => '/presets')
+  /** Filled in again only once the recipes are known: one of them may have been chosen. */
   readonly #draft = new FormDraft(this, () =>
-    this.#handed || !this.vessel ? null : `start.${this.vessel.id}`,
+    this.#handed || !this.vessel || (!this.#presets.value && !this.#presets.problem)
+      ? null
+      : `start.${this.vessel.id}`,
   )
   /** Filled in by a recipe: what was typed before does not come over it. */
   #handed = false
@@ -52,6 +61,7 @@ export class StartBatchForm extends LitElement {
     this.salinityGpl = String(USUAL_SALINITY_GPL)
     this.earlier = false
     this.lot = ''
+    this.taken = null
   }
 
   static override styles = [shared, lotStyle]
@@ -67,10 +77,15 @@ export class StartBatchForm extends LitElement {
       this.salinityGpl = String(handed.salinityGpl)
       return
     }
+    this.#usual(this.vessel)
+  }
+
+  #usual(vessel: Vessel): void {
     // A cone is filled to about half, so that it can foam.
-    const litres = Number((this.vessel.litres * USUAL_FILL).toFixed(2))
+    const litres = Number((vessel.litres * USUAL_FILL).toFixed(2))
     this.litres = String(litres)
     this.cystsG = String(Number((litres * USUAL_CYSTS_GPL).toFixed(1)))
+    this.salinityGpl = String(USUAL_SALINITY_GPL)
   }
 
   /** Whoever comes from the recipe finds the form, not the top of the page. */
@@ -96,6 +111,7 @@ export class StartBatchForm extends LitElement {
         },
       })
     return html`<form novalidate @submit=${this.#submit}>
+      ${this.#recipes(vessel)}
       <div class="pair">
         ${number('litres', 'Water, litres', this.litres, `The vessel holds ${litresText(vessel.litres)}`)}
         ${number(
@@ -164,6 +180,30 @@ export class StartBatchForm extends LitElement {
     </form>`
   }
 
+  #recipes(vessel: Vessel) {
+    const own = (this.#presets.value?.presets ?? []).filter(
+      ({ vesselId }) => vesselId === null || vesselId === vessel.id,
+    )
+    if (own.length === 0) return nothing
+    return html`<div @change=${(event: Event) => this.#take(event, vessel, own)}>
+      ${list('recipe', 'Your own recipes', this.#sending, this.taken?.id ?? '', [
+        { value: '', text: 'None: as usual' },
+        ...own.map(({ id, name }) => ({ value: id, text: name })),
+      ])}
+    </div>`
+  }
+
+  /** A recipe fills the amounts in: what was typed there before is gone, and can be typed over it again. */
+  #take(event: Event, vessel: Vessel, own: readonly Preset[]): void {
+    const { value } = event.target as HTMLSelectElement
+    this.taken = own.find(({ id }) => id === value) ?? null
+    this.#draft.dropFields(name => name === 'litres' || name === 'cystsG' || name === 'salinityGpl')
+    if (!this.taken) return this.#usual(vessel)
+    this.litres = String(this.taken.litres)
+    this.cystsG = String(this.taken.cystsG)
+    this.salinityGpl = String(this.taken.salinityGpl)
+  }
+
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
     const form = event.currentTarget as HTMLFormElement
@@ -186,6 +226,7 @@ export class StartBatchForm extends LitElement {
         litres,
         cystsG,
         salinityGpl,
+        ...(this.taken?.goal ? { goal: this.taken.goal } : {}),
         ...(started === null ? {} : { startedAt: new Date(started).toISOString() }),
         ...(lot === '' ? {} : { lot }),
       }),

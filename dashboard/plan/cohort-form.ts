@@ -3,11 +3,14 @@ import { defineFor } from '../frame/for-role.ts'
 import type { Cohort } from '../../broker/web/api/plan.ts'
 import { field, foot, line, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { dropDraft, keepDraft, readDraft } from '../state/draft.ts'
 import { Tick } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
-import { keepDraft, keptDraft } from './draft.ts'
 import { EXAMPLES } from './examples.ts'
 import { readCohort, type Typed, typedOf } from './typed-cohort.ts'
+
+/** Where a half-typed group of fry is kept. */
+export const cohortDraft = (id: string): string => `cohort.${id}`
 
 /** One group of fry: how many, how old, what they eat when. What was typed outlives the page until it is saved. */
 export class CohortForm extends LitElement {
@@ -36,12 +39,15 @@ export class CohortForm extends LitElement {
   ]
 
   get #key(): string {
-    return `cohort.${this.cohort?.id ?? 'new'}`
+    return cohortDraft(this.cohort?.id ?? 'new')
   }
 
   override connectedCallback(): void {
     super.connectedCallback()
-    this.typed = { ...typedOf(this.cohort, this.#tick.nowMs), ...keptDraft<Partial<Typed>>(this.#key) }
+    this.typed = {
+      ...typedOf(this.cohort, this.#tick.nowMs),
+      ...readDraft<Partial<Typed>>(this.#key, Date.now()),
+    }
   }
 
   override render() {
@@ -127,7 +133,7 @@ export class CohortForm extends LitElement {
 
   #type(change: Partial<Typed>): void {
     this.typed = { ...this.typed, ...change }
-    keepDraft(this.#key, this.typed)
+    keepDraft(this.#key, this.typed, Date.now())
   }
 
   readonly #takeExample = (event: Event): void => {
@@ -149,12 +155,12 @@ export class CohortForm extends LitElement {
         : request('POST', '/cohorts', read.fields),
     )
     if (!sent) return
-    keepDraft(this.#key, null)
+    dropDraft(this.#key)
     this.dispatchEvent(new CustomEvent('kept', { bubbles: true, composed: true }))
   }
 
   readonly #close = (): void => {
-    keepDraft(this.#key, null)
+    dropDraft(this.#key)
     this.dispatchEvent(new CustomEvent('closed', { bubbles: true, composed: true }))
   }
 }

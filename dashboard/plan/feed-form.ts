@@ -12,6 +12,9 @@ export type Feedable = Pick<Meal, 'id' | 'cohortId' | 'at' | 'nauplii'> & Partia
 
 const OTHER = 'other'
 
+/** Where a feeding that is half ticked off is kept. */
+export const feedDraft = (mealId: string): string => `fed.${mealId}`
+
 /** Ticks one feeding off: how many, and from what. It is filled in as it was planned. */
 export class FeedForm extends LitElement {
   static override properties = {
@@ -24,7 +27,7 @@ export class FeedForm extends LitElement {
   /** What is in the refrigerator; `null` while it is not known. */
   declare portions: readonly HeldPortion[] | null
   readonly #sending = new Sending(this)
-  readonly #draft = new FormDraft(this, () => (this.meal && this.portions ? `fed.${this.meal.id}` : null))
+  readonly #draft = new FormDraft(this, () => (this.meal && this.portions ? feedDraft(this.meal.id) : null))
 
   constructor() {
     super()

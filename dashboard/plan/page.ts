@@ -2,16 +2,16 @@ import { html, LitElement, nothing } from 'lit'
 import type { Cohort, Plan } from '../../broker/web/api/plan.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { ApiError, request } from '../state/api.ts'
+import { hasDraft } from '../state/draft.ts'
 import { Frames, Tick } from '../state/watch.ts'
 import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { moment, type Zone } from '../words/time.ts'
 import './calendar.ts'
-import './cohort-form.ts'
-import './feed-form.ts'
-import type { Feedable } from './feed-form.ts'
+import { cohortDraft } from './cohort-form.ts'
+import { feedDraft, type Feedable } from './feed-form.ts'
 import './picture.ts'
-import './preferences-form.ts'
+import { PREFERENCES_DRAFT } from './preferences-form.ts'
 import { planStyle } from './style.ts'
 import { planTable } from './table.ts'
 import { type ToDo, toDos } from './to-do.ts'
@@ -32,6 +32,14 @@ function nextOf(all: readonly ToDo[]): readonly ToDo[] {
   return start ? [...next, start] : next
 }
 
+/** A feeding that was being ticked off when the page closed. */
+const halfTicked = ({ open, meals }: Plan): string | null =>
+  [...open, ...meals].find(({ id }) => hasDraft(feedDraft(id)))?.id ?? null
+
+/** The group of fry whose form was half filled in then. */
+const halfTyped = ({ cohorts }: Plan): string | null =>
+  ['new', ...cohorts.map(({ id }) => id)].find(id => hasDraft(cohortDraft(id))) ?? null
+
 /** What to start when, so that every feeding is met. */
 export class PlanView extends LitElement {
   static override properties = {
@@ -50,6 +58,8 @@ export class PlanView extends LitElement {
   declare said: string
   readonly #tick = new Tick(this, 30_000)
   readonly #starting = new Sending(this)
+  /** How the person works was half typed when the page closed. */
+  readonly #preferring = hasDraft(PREFERENCES_DRAFT)
   #asking = false
   #askAgain = false
 
@@ -79,7 +89,12 @@ export class PlanView extends LitElement {
     try {
       do {
         this.#askAgain = false
-        this.plan = await request<Plan>('GET', '/plan')
+        const plan = await request<Plan>('GET', '/plan')
+        if (!this.plan) {
+          this.feeding = halfTicked(plan)
+          this.open = halfTyped(plan)
+        }
+        this.plan = plan
         this.failed = ''
       } while (this.#askAgain)
     } catch (error) {
@@ -127,7 +142,7 @@ export class PlanView extends LitElement {
       }
       ${this.#fry(plan)}
       <section>
-        <details>
+        <details ?open=${this.#preferring}>
           <summary><h2>How you work</h2></summary>
           <bw-plan-preferences .preferences=${plan.preferences} @kept=${this.#kept}></bw-plan-preferences>
         </details>

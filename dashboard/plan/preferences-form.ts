@@ -3,16 +3,21 @@ import { defineFor } from '../frame/for-role.ts'
 import type { PlanPreferences } from '../../broker/web/api/plan.ts'
 import { fieldText, foot, line, list, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 
 /** 2 to 4 °C for 48 h leave over 90 % alive (J. Biol. Res. 2005). */
 const COLD = { keepsH: 48, survival: 0.9 }
+
+/** Where half-typed preferences are kept. */
+export const PREFERENCES_DRAFT = 'plan-preferences'
 
 /** How the person lives and works, as far as the plan goes by it. */
 export class PlanPreferencesForm extends LitElement {
   static override properties = { preferences: { attribute: false } }
   declare preferences: PlanPreferences | null
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () => (this.preferences ? PREFERENCES_DRAFT : null))
 
   constructor() {
     super()
@@ -71,8 +76,9 @@ export class PlanPreferencesForm extends LitElement {
       turnroundMin: number('turnroundMin'),
       maxGpl: number('maxGpl'),
     }
-    if (await this.#sending.send(() => request('PUT', '/plan/preferences', changed)))
-      this.dispatchEvent(new CustomEvent('kept', { bubbles: true, composed: true }))
+    if (!(await this.#sending.send(() => request('PUT', '/plan/preferences', changed)))) return
+    this.#draft.drop()
+    this.dispatchEvent(new CustomEvent('kept', { bubbles: true, composed: true }))
   }
 }
 defineFor('owner', 'bw-plan-preferences', PlanPreferencesForm)

@@ -20,6 +20,7 @@ import {
 import { shelfStyle } from '../recipe/shelf-style.ts'
 import { recipeStyle } from '../recipe/style.ts'
 import { readWish, stepped, type NumberField, type WishText } from '../recipe/wish.ts'
+import { dropDraft, keepDraft, readDraft } from '../state/draft.ts'
 import { Watch } from '../state/watch.ts'
 import { place } from '../style/place.ts'
 import { shared } from '../style/shared.ts'
@@ -37,7 +38,30 @@ const WATER_WORDS: Record<WaterKind, string> = { unknown: 'Not known', soft: 'So
 /** A vessel is never drawn fuller than this, so that its surface shows. */
 const BRIM = 0.96
 
+/** What this page alone keeps; spoons and salt are the kitchen's, and are kept with it. */
+type Kept = Pick<WishText, 'litres' | 'salinityGpl' | 'cystsGpl' | 'buffer' | 'waterKind'>
+/** A vessel's next batch is another recipe. */
+const draftOf = (vessel: Vessel | undefined): string =>
+  vessel ? `recipe.${vessel.id}.${vessel.batch?.id ?? 'next'}` : 'recipe'
+
 const number = (value: number): string => String(Number(value.toFixed(2)))
+
+/** A litre of the usual, for no vessel at all. */
+const USUAL = {
+  litres: '1',
+  salinityGpl: number(USUAL_SALINITY_GPL),
+  cystsGpl: number(USUAL_CYSTS_GPL),
+} as const
+
+/** A vessel's open batch as it was set up, or a usual fill. */
+const fillOf = ({ batch, litres }: Vessel): Pick<WishText, 'litres' | 'salinityGpl' | 'cystsGpl'> =>
+  batch
+    ? {
+        litres: number(batch.litres),
+        salinityGpl: number(batch.salinityGpl),
+        cystsGpl: number(batch.cystsG / batch.litres),
+      }
+    : { ...USUAL, litres: number(litres * USUAL_FILL) }
 
 /** What goes into a vessel, as a picture, in grams and in spoons; for a vessel, its open batch, or none at all. */
 export class RecipeView extends LitElement {
@@ -45,11 +69,14 @@ export class RecipeView extends LitElement {
     vesselId: { attribute: false },
     chosen: { state: true },
     wish: { state: true },
+    again: { state: true },
   }
   /** The vessel of the address; empty for none. */
   declare vesselId: string
   declare chosen: string
   declare wish: WishText
+  /** The amounts stand as they were left here, not as they would be by themselves. */
+  declare again: boolean
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #settings = new Watch(this, store => store.state.settings)
   readonly #fields = new Sending(this)
@@ -58,10 +85,9 @@ export class RecipeView extends LitElement {
     super()
     this.vesselId = ''
     this.chosen = ''
+    this.again = false
     this.wish = {
-      litres: '1',
-      salinityGpl: number(USUAL_SALINITY_GPL),
-      cystsGpl: number(USUAL_CYSTS_GPL),
+      ...USUAL,
       saltSpoonG: keptText('saltSpoonG'),
       cystSpoonG: keptText('cystSpoonG'),
       sodaSpoonG: keptText('sodaSpoonG'),
@@ -170,7 +196,18 @@ export class RecipeView extends LitElement {
             ])
           : nothing
       }
-      ${vessel?.batch ? html`<p class="soft">As its open batch was set up.</p>` : nothing}
+      ${
+        this.again
+          ? html`<div class="row" role="status">
+              <span class="soft">As you left it here.</span>
+              <button type="button" class="quiet" @click=${this.#afresh}>
+                ${vessel?.batch ? 'As the batch was set up' : 'As usual'}
+              </button>
+            </div>`
+          : vessel?.batch
+            ? html`<p class="soft">As its open batch was set up.</p>`
+            : nothing
+      }
       ${this.#stepper('litres', 'Brine, litres', 'brine', vessel ? `The vessel holds ${number(vessel.litres)} L; half of it leaves room for foam` : 'When it is ready, salt and all')}
       ${this.#stepper('salinityGpl', 'Salt, grams per litre', 'salt', '20 to 35 g/L hatch alike')}
       ${this.#stepper('cystsGpl', 'Cysts, grams per litre', 'cysts', 'Half a teaspoon to a teaspoon is usual')}
@@ -255,6 +292,7 @@ export class RecipeView extends LitElement {
   #type(name: NumberField, text: string): void {
     this.wish = { ...this.wish, [name]: text }
     if (isKept(name)) keepText(name, text)
+    else this.#keep()
   }
 
   readonly #select = ({ target }: Event): void => {
@@ -264,23 +302,29 @@ export class RecipeView extends LitElement {
       history.replaceState(null, '', address)
     } else if (target instanceof HTMLInputElement && target.type === 'radio') {
       this.wish = { ...this.wish, [target.name]: target.value }
+      this.#keep()
     }
   }
 
-  /** The vessel's open batch as it was set up, or a usual fill of the vessel. */
+  #keep(): void {
+    const { litres, salinityGpl, cystsGpl, buffer, waterKind } = this.wish
+    const kept: Kept = { litres, salinityGpl, cystsGpl, buffer, waterKind }
+    keepDraft(draftOf(this.#vessels.value.get(this.chosen)), kept, Date.now())
+    this.again = true
+  }
+
+  readonly #afresh = (): void => {
+    dropDraft(draftOf(this.#vessels.value.get(this.chosen)))
+    this.#choose(this.chosen)
+  }
+
+  /** What was left here for it; else the vessel's open batch as it was set up, or a usual fill of the vessel. */
   #choose(vesselId: string): void {
     const vessel = this.#vessels.value.get(vesselId)
     this.chosen = vessel ? vesselId : ''
-    if (!vessel) return
-    const { batch } = vessel
-    this.wish = batch
-      ? {
-          ...this.wish,
-          litres: number(batch.litres),
-          salinityGpl: number(batch.salinityGpl),
-          cystsGpl: number(batch.cystsG / batch.litres),
-        }
-      : { ...this.wish, litres: number(vessel.litres * USUAL_FILL) }
+    const kept = readDraft<Kept>(draftOf(vessel), Date.now())
+    this.again = kept !== null
+    this.wish = { ...this.wish, ...(vessel ? fillOf(vessel) : USUAL), ...kept }
   }
 }
 customElements.define('bw-recipe', RecipeView)

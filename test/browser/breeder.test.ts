@@ -282,6 +282,43 @@ describe.each([
     )
   })
 
+  it.runIf(size === PHONE)('brings back every other form that was half typed', async () => {
+    const id = (await program.api('GET', '/api/v1/vessels')).body.vessels[0].id
+    const cohort = {
+      name: 'Fry',
+      fry: 100,
+      born: new Date().toISOString(),
+      ration: [{ fromDay: 0, naupliiPerFry: 20 }],
+      times: ['00:00', '06:00', '12:00', '18:00'],
+      food: { kind: 'up-to', hours: 24 },
+    }
+    expect((await program.api('POST', '/api/v1/cohorts', cohort)).status).toBe(201)
+    const at = (host: string, name: string) => page.locator(`${host} [name="${name}"]`).first()
+    const forms = [
+      ['a pH', `/vessel/${id}`, at('bw-observe', 'ph'), '8.1', /^\s*pH\s*$/],
+      ['a salinity', `/vessel/${id}`, at('bw-observe', 'salinity'), '27', 'Salinity'],
+      ['a note', `/vessel/${id}`, at('bw-note-form', 'text'), 'a ring', 'Write a note'],
+      ['a draw', '/held', at('bw-refrigerator', 'share'), '35', 'Feed from it'],
+      ['when to disinfect', '/cleaning', at('bw-cleaning', 'everyBatches'), '7', ''],
+      ['the hours', '/plan', at('bw-plan-preferences', 'wake.from'), '05:45', 'How you work'],
+      ['a feeding', '/plan', at('bw-feed-form', 'nauplii'), '123', 'Tick off'],
+      ['a recipe', `/recipe?vessel=${id}`, at('bw-recipe', 'litres'), '1.3', ''],
+    ] as const
+    for (const [what, path, field, text, open] of forms) {
+      await page.goto(program.http + path)
+      if (open) await page.locator('button, summary').filter({ hasText: open }).first().click()
+      await field.fill(text)
+      await page.reload()
+      await expect.poll(() => field.inputValue(), { message: what }).toBe(text)
+      // Given up, it is gone: the next form of the page is not in its way.
+      const leave = page.getByRole('button', {
+        name: /^(Leave it|No note|Not now|As the batch was)/,
+      })
+      if (await leave.count()) await leave.first().click()
+    }
+    await expect.poll(() => at('bw-recipe', 'litres').inputValue()).toBe('1')
+  })
+
   it('keeps the lot’s book: weighed, dated, put right', async () => {
     await page.goto(`${program.http}/lots`)
     await page.getByText(/Its harvests, weighings and facts/).click()

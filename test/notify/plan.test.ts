@@ -10,6 +10,8 @@ import {
   withAnswer,
   withCall,
   withDeaf,
+  isAgain,
+  MOST_ROUNDS,
   withTold,
   type Telling,
 } from '../../broker/notify/plan.ts'
@@ -230,7 +232,7 @@ describe('whatever the people and the alarm', () => {
     .map(more => anAlarm(more))
   const RANK = { low: 0, high: 1, critical: 2 }
 
-  it('nobody is told twice of one call, outside their hours, below their priority, or after an answer', () => {
+  it('nobody is told twice of one call before the time to tell again, outside their hours, below their priority, or after an answer', () => {
     fc.assert(
       fc.property(
         people,
@@ -239,7 +241,8 @@ describe('whatever the people and the alarm', () => {
         (list, it_, steps) => {
           let telling = nobody
           let nowMs = SENT_MS
-          const seen = new Set<string>()
+          const lastOf = new Map<string, number>()
+          const againAfterMs = { low: Infinity, high: 60 * MINUTE, critical: 15 * MINUTE }[it_.priority]
           for (const seconds of steps) {
             nowMs += seconds * 1000
             const planned = plan(it_, telling, settingsOf(list), all, nowMs)
@@ -248,10 +251,11 @@ describe('whatever the people and the alarm', () => {
               expect(RANK[it_.priority]).toBeGreaterThanOrEqual(RANK[to.fromPriority])
               const anyHour = it_.priority === 'critical' && person.criticalAnyHour
               expect(anyHour || withinHours(person.hours, nowMs)).toBe(true)
-              expect(seen.has(to.id)).toBe(false)
-              seen.add(to.id)
+              expect(nowMs - (lastOf.get(to.id) ?? -Infinity)).toBeGreaterThanOrEqual(againAfterMs)
             }
-            telling = withTold(telling, it_.announcedAtMs!, planned)
+            for (const { address: to } of planned) lastOf.set(to.id, nowMs)
+            const again = isAgain(it_, telling, nowMs)
+            telling = withTold(telling, it_.announcedAtMs!, planned, nowMs, again)
           }
         },
       ),
@@ -284,14 +288,20 @@ describe('whatever the people and the alarm', () => {
         fc.array(fc.integer({ min: 0, max: 600 }), { minLength: 1, maxLength: 10 }),
         (list, steps) => {
           // Nobody's hours: they end and begin, and then when one asks does count.
-          const anytime = list.map(person => ({ ...person, hours: null }))
+          const anytime = list.map(person => ({
+            ...person,
+            hours: null,
+            addresses: person.addresses.map(to => ({ ...to, fromPriority: Priority.low })),
+          }))
+          // What is not urgent is not told over again, which would hang on when one asks, too.
+          const it_ = anAlarm({ priority: Priority.low })
           const run = (moments: number[]) => {
             let telling = nobody
             const told: string[] = []
             for (const atMs of moments) {
-              const planned = plan(anAlarm(), telling, settingsOf(anytime), all, atMs)
+              const planned = plan(it_, telling, settingsOf(anytime), all, atMs)
               told.push(...planned.map(({ address: to }) => to.id))
-              telling = withTold(telling, SENT_MS, planned)
+              telling = withTold(telling, SENT_MS, planned, atMs)
             }
             return told.sort()
           }
@@ -302,6 +312,45 @@ describe('whatever the people and the alarm', () => {
           expect(run(moments)).toEqual(run([moments.at(-1)!]))
         },
       ),
+    )
+  })
+})
+
+describe('when nobody answers', () => {
+  const people = [aPerson('p1'), aPerson('p2', { afterMinutes: 10 })]
+  /** Who is told at which minute, asked each half minute for so long. */
+  function told(priority: Priority, minutes: number): string[] {
+    const it_ = anAlarm({ priority })
+    let telling = nobody
+    const said: string[] = []
+    for (let half = 0; half <= 2 * minutes; half++) {
+      const nowMs = SENT_MS + half * (MINUTE / 2)
+      const planned = plan(it_, telling, settingsOf(people), all, nowMs)
+      said.push(...planned.map(({ person, occasion }) => `${half / 2} ${person.id} ${occasion}`))
+      telling = withTold(telling, it_.announcedAtMs!, planned, nowMs, isAgain(it_, telling, nowMs))
+    }
+    return said
+  }
+
+  it('all who were told of a critical alarm are told once more each quarter of an hour', () => {
+    expect(told(Priority.critical, 45)).toEqual([
+      '0 p1 raised',
+      '10 p2 escalated',
+      '25 p1 again',
+      '25 p2 again',
+      '40 p1 again',
+      '40 p2 again',
+    ])
+  })
+
+  it('of a high one each hour, and of a low one not', () => {
+    expect(told(Priority.high, 75)).toEqual(['0 p1 raised', '10 p2 escalated', '70 p1 again', '70 p2 again'])
+    expect(told(Priority.low, 300)).toEqual(['0 p1 raised', '10 p2 escalated'])
+  })
+
+  it('for a day, and no longer', () => {
+    expect(told(Priority.critical, 3 * 24 * 60).filter(line => line.endsWith('p1 again'))).toHaveLength(
+      MOST_ROUNDS,
     )
   })
 })

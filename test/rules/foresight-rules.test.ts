@@ -63,6 +63,31 @@ describe('water-heading-hot', () => {
   })
 })
 
+describe('water that cools slowly from above its limit', () => {
+  const over = (coolC: number | undefined) => {
+    const looks = (atMs: number) => ({
+      heading: { limitC: 29.4, ...(coolC && { coolC }), newest: look(atMs, null), before: look(atMs, null) },
+    })
+    const watch = new Watch({ ...batchFacts(), ...heading(look(T0, 9), look(T0, 10)) }, SPOKEN)
+    watch.tell(water(T0, 29))
+    watch.facts = { ...watch.facts, ...looks(T0 + MINUTE) }
+    watch.tell(water(T0 + MINUTE, 29.5))
+    // Below the limit, but not so far that water-too-hot is over.
+    for (let minute = 2; minute < 20; minute++)
+      watch.tell(tick(T0 + minute * MINUTE), water(T0 + minute * MINUTE, 29.25))
+    return watch
+  }
+
+  it('is not over before water-too-hot is, so that nobody is called once more while it cools', () => {
+    expect(over(29.1).alarm('water-heading-hot')?.clearedAtMs).toBeNull()
+    expect(over(undefined).alarm('water-heading-hot')?.clearedAtMs).not.toBeNull()
+    const cooled = over(29.1)
+    for (let minute = 20; minute < 30; minute++)
+      cooled.tell(tick(T0 + minute * MINUTE), water(T0 + minute * MINUTE, 29))
+    expect(cooled.alarm('water-heading-hot')?.clearedAtMs).not.toBeNull()
+  })
+})
+
 describe('what water-heading-hot says once the water is there', () => {
   const standing = () => {
     const watch = new Watch({ ...batchFacts(), ...heading(look(T0, 9), look(T0, 10)) }, SPOKEN)

@@ -58,6 +58,7 @@ const Snapshot = z.strictObject({
   alarms: z.array(Alarm.strict()).length(1),
   settings: Settings.strict(),
   reminders: z.array(Reminder.strict()),
+  connect: z.strictObject({ mqttPort: z.int().nullable(), dataDir: z.string() }).optional(),
 })
 
 describe('the live feed', () => {

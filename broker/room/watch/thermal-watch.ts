@@ -51,6 +51,7 @@ export class ThermalWatch {
   #newest: HeadingLook | null = null
   #before: HeadingLook | null = null
   #limitC = NaN
+  #coolC = NaN
 
   constructor(litres: number) {
     this.#litres = litres
@@ -77,7 +78,8 @@ export class ThermalWatch {
   }
 
   /** Looks, if it is time to. True when what {@link heading} gives has changed. */
-  look(limitC: number, nowMs: number, lamp: LampSeen | null = null): boolean {
+  look(limitC: number, nowMs: number, lamp: LampSeen | null = null, coolC = limitC): boolean {
+    this.#coolC = coolC
     if (limitC !== this.#limitC) {
       this.#limitC = limitC
       this.#newest = this.#before = null
@@ -97,7 +99,7 @@ export class ThermalWatch {
 
   get heading(): WaterHeading | null {
     const newest = this.#newest
-    return newest && { limitC: this.#limitC, newest, before: this.#before }
+    return newest && { limitC: this.#limitC, coolC: this.#coolC, newest, before: this.#before }
   }
 
   #crossing(limitC: number, nowMs: number, lamp: LampSeen | null): Band | null {

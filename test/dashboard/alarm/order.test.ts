@@ -3,6 +3,8 @@ import {
   foremost,
   inOrder,
   inSight,
+  isCalm,
+  isUnseen,
   mustSound,
   needsPerson,
   shelfOrder,
@@ -90,6 +92,15 @@ describe('what is heard', () => {
     const over = alarm({ state: 'return-to-normal-unacknowledged' })
     expect(needsPerson(over)).toBe(true)
     expect(mustSound(over)).toBe(false)
+  })
+  it('is what latched until it is reset, seen or not: quieter once it was seen, and before what only stands there', () => {
+    const kept = alarm({ id: 'kept', state: 'latched-acknowledged', acknowledgedAt: iso(NOW_MS) })
+    expect(needsPerson(kept)).toBe(true)
+    expect(isUnseen(kept)).toBe(false)
+    expect(isCalm(kept)).toBe(true)
+    expect(mustSound(kept)).toBe(false)
+    expect(wholeAlarm([seen, kept], null)).toBe(kept)
+    expect(inOrder([seen, kept, low]).map(({ id }) => id)).toEqual(['low', 'kept', 'seen'])
   })
   it('is not what is shelved', () => expect(needsPerson(alarm({ state: 'shelved' }))).toBe(false))
   it('has a rhythm of its own for each priority, that ends before it begins again', () => {
