@@ -30,6 +30,11 @@ export function othersSensors(parts: {
         numbers: numbersOf(topic),
       }))
     },
+    refused: () =>
+      seen.refused().map(({ bridge, topic, count, atMs }) => ({
+        ...{ bridge, topic, count },
+        at: new Date(atMs).toISOString(),
+      })),
     adopted: () => book.list(),
     adopt: topic => book.adopt(topic),
     drop: id => book.drop(id),

@@ -110,7 +110,7 @@ export async function start(
 
     const { clockSpeed } = flags
     const monotonicMs = () => performance.now()
-    const { room, outlet, tick, delivery, backup, restored, remindAlso, correctBy, followDevices } =
+    const { room, outlet, tick, delivery, backup, restored, remindAlso, correctBy, followDevices, paired } =
       await openRoom({
         store,
         clock,
@@ -126,7 +126,12 @@ export async function start(
       clock,
       logger,
       // Before the new connection counts as its own.
-      onNewSecret: device => own?.expel(device),
+      onNewSecret: device => {
+        own?.expel(device)
+        followDevices().catch((error: unknown) =>
+          logger.error({ error }, 'the list of devices could not be read'),
+        )
+      },
     })
     const connections = connectionRoom(openFilesLimit())
     if (connections.words !== null) logger.warn({}, connections.words)
@@ -165,6 +170,7 @@ export async function start(
       room,
       clock,
       listChanged: followDevices,
+      paired,
       ...(own ? { expel: (device: string) => own.expel(device) } : {}),
       publish: (topic, payload) => (own ?? foreign)!.publish(topic, payload),
       // The firmware speaks in the clear alone.

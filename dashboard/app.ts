@@ -21,17 +21,18 @@ import './views/room.ts'
 import './views/sign-in.ts'
 
 /** The views that belong to one of the ways at the foot. */
-const ROOM_VIEWS: ReadonlySet<string> = new Set([
-  'room',
-  'vessel',
-  'set-up',
-  'harvest',
-  'sheet',
+const ROOM_VIEWS: ReadonlySet<string> = new Set(['room', 'vessel', 'set-up', 'harvest', 'sheet'])
+const DEVICE_VIEWS: ReadonlySet<string> = new Set(['devices', 'topics', 'calibrate'])
+const LOT_VIEWS: ReadonlySet<string> = new Set([
+  'lots',
+  'held',
+  'cleaning',
+  'tables',
+  'batches',
   'batch',
   'compare',
+  'report',
 ])
-const DEVICE_VIEWS: ReadonlySet<string> = new Set(['devices', 'topics', 'calibrate'])
-const LOT_VIEWS: ReadonlySet<string> = new Set(['lots', 'held', 'cleaning', 'tables', 'batches'])
 
 /** The frame around every view: where to go, whether it will sound, what stands in alarm, whether it is live. */
 export class App extends LitElement {

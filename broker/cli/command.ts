@@ -41,6 +41,8 @@ interface CommandBase {
   /** The one argument that it takes, if it takes one. */
   readonly argument?: 'NAME' | 'FILE' | 'FOLDER' | 'ID'
   readonly about: string
+  /** What its own --help says besides. */
+  readonly more?: string
   readonly flags?: readonly (keyof CommandFlags)[]
 }
 

@@ -14,7 +14,7 @@ const FLAGS: Readonly<Record<keyof CommandFlags, string>> = {
 
 export function helpOn(command: Command): string {
   const flags = (command.flags ?? []).map(flag => ` [${FLAGS[flag]}]`).join('')
-  return `Usage: npm run -s brinewatch -- [--data DIR] ${usageOf(command)}${flags}\n\n  ${command.about}`
+  return `Usage: npm run -s brinewatch -- [--data DIR] ${usageOf(command)}${flags}\n\n  ${command.about}${command.more === undefined ? '' : `\n\n  ${command.more}`}`
 }
 
 export function help(commands: readonly Command[]): string {

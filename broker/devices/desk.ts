@@ -21,6 +21,8 @@ export interface DeviceDeskParts {
   readonly clock: Clock
   /** Has the room read the list of devices anew. */
   readonly listChanged: () => Promise<void>
+  /** A code was redeemed for a device, which is then on the list with another password waiting. */
+  readonly paired?: (device: string, atMs: number) => Promise<void>
   /** Ends a device's connections. Without it devices sign in at a broker that is not ours. */
   readonly expel?: (device: string) => void
   /** Publishes without retain. */
@@ -57,9 +59,10 @@ export class DeviceDesk {
   /** `null` for a code that is not good. */
   async redeem(code: string): Promise<Credential | null> {
     this.#mustBeOurs()
-    const { store, clock, newSecret, listChanged } = this.#parts
+    const { store, clock, newSecret, listChanged, paired } = this.#parts
     const credential = await redeemCode(store, code, clock(), newSecret)
-    await listChanged()
+    if (credential && paired) await paired(credential.device, clock())
+    else await listChanged()
     return credential
   }
 

@@ -41,6 +41,7 @@ export function createBridgeDesk(parts: {
       const { topic } = packet
       if (!bridgeMayPublish(bridge, topic)) {
         parts.counts.refused[Refusal.publish]++
+        parts.seen?.refuse(bridge.bridge, topic, parts.clock())
         parts.logger.warn(
           { bridge: bridge.bridge, topic },
           'a message on a topic that is not of its filters was refused',

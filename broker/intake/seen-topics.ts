@@ -19,9 +19,23 @@ export interface SeenTopic {
   readonly retained: boolean
 }
 
+/** So many wrong topics are remembered; the one that was silent for longest makes room for a new one. */
+export const MOST_REFUSED = 50
+/** So much of such a topic is kept, in characters. */
+const REFUSED_TOPIC = 256
+
+/** Where a bridge sent what it may not. */
+export interface RefusedTopic {
+  readonly bridge: string
+  readonly topic: string
+  readonly atMs: number
+  readonly count: number
+}
+
 /** The topics seen lately, for whoever looks for a sensor that is there already. Nothing of it is kept over a start. */
 export class SeenTopics {
   readonly #topics = new Map<string, SeenTopic>()
+  readonly #refused = new Map<string, RefusedTopic>()
 
   note(topic: string, payload: Uint8Array, by: string | null, retained: boolean, atMs: number): void {
     const before = this.#topics.get(topic)
@@ -37,6 +51,21 @@ export class SeenTopics {
       bytes: payload.length,
       retained,
     })
+  }
+
+  /** A bridge sent to a topic that is not of its filters. */
+  refuse(bridge: string, topic: string, atMs: number): void {
+    const cut = topic.slice(0, REFUSED_TOPIC)
+    const key = `${bridge}\n${cut}`
+    const count = (this.#refused.get(key)?.count ?? 0) + 1
+    this.#refused.delete(key)
+    if (this.#refused.size >= MOST_REFUSED) this.#refused.delete(this.#refused.keys().next().value!)
+    this.#refused.set(key, { bridge, topic: cut, atMs, count })
+  }
+
+  /** The one that came last first. */
+  refused(): RefusedTopic[] {
+    return [...this.#refused.values()].reverse()
   }
 
   /** The one heard last first. */

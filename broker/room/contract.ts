@@ -216,6 +216,7 @@ export interface BatchForecastView extends Forecast {
 
 export interface LookBackQuery {
   readonly fromMs?: number
+  readonly toMs?: number
   /** Of the course. */
   readonly points: number
   /** Its water as it was read already, asked for in so many buckets from its start to its end. */
@@ -250,6 +251,8 @@ export interface DeviceView {
   readonly row: DeviceRow
   readonly online: boolean
   readonly lastHeardAtMs: number | null
+  /** When a code was last redeemed for it; not kept over a start. */
+  readonly pairedAtMs?: number | null
   readonly firmware: string | null
   readonly rssiDbm: number | null
   readonly uptimeS: number | null

@@ -7,7 +7,12 @@ import type { RoomState } from './state.ts'
  * revoked one stays, as such, until it is removed. Devices of an external broker stand in no list; they come by speaking and stay.
  */
 export async function followDeviceList(state: RoomState): Promise<void> {
-  for (const row of await state.parts.store.devices()) {
+  const asked = (state.listAsked += 1)
+  const rows = await state.parts.store.devices()
+  // An answer that was overtaken would bring back what is no longer so.
+  if (asked < state.listTaken) return
+  state.listTaken = asked
+  for (const row of rows) {
     const { name } = row
     const known = state.devices.get(name)
     if (row.removedAtMs !== undefined) {
@@ -16,15 +21,25 @@ export async function followDeviceList(state: RoomState): Promise<void> {
       state.devices.set(name, new DeviceLive(row))
     } else if (!sameRow(known.row, row)) {
       // What is told to a device that may speak no more is taken back at once.
-      const ends = row.revokedAtMs !== null && known.row.revokedAtMs === null
+      if (row.revokedAtMs !== null) known.online = false
       known.row = row
-      known.changed = true
-      if (ends) {
-        known.online = false
-        state.tell({ kind: 'device', device: state.deviceView(known) })
-      }
+      tellOf(state, known)
     }
   }
+}
+
+/** A code was redeemed for a device. Whoever waits beside it is told at once. */
+export async function notePairing(state: RoomState, name: string, atMs: number): Promise<void> {
+  await followDeviceList(state)
+  const device = state.devices.get(name)
+  if (!device) return
+  device.pairedAtMs = atMs
+  tellOf(state, device)
+}
+
+function tellOf(state: RoomState, device: DeviceLive): void {
+  device.changed = false
+  state.tell({ kind: 'device', device: state.deviceView(device) })
 }
 
 const sameRow = (one: DeviceRow, other: DeviceRow): boolean =>

@@ -13,6 +13,8 @@ export class DeviceLive {
   row: DeviceRow
   online = false
   lastHeardAtMs: number | null = null
+  /** When a code was last redeemed for it; not kept over a start. */
+  pairedAtMs: number | null = null
   /** Something changed that nobody has been told yet. */
   changed = true
   #report: DeviceReport | null = null
@@ -81,6 +83,7 @@ export class DeviceLive {
       row: this.row,
       online: this.online,
       lastHeardAtMs: this.lastHeardAtMs,
+      pairedAtMs: this.pairedAtMs,
       firmware: this.#report?.firmware ?? null,
       rssiDbm: this.#report?.rssiDbm ?? null,
       uptimeS: this.#report?.uptimeS ?? null,

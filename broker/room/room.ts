@@ -20,7 +20,7 @@ import type { Room } from './contract.ts'
 import { hatchLine } from './hatch-line.ts'
 import { courseOfBatch, forecastBatch, lookBackAt } from './forecasting.ts'
 import { createInflow } from './inflow.ts'
-import { followDeviceList } from './device-list.ts'
+import { followDeviceList, notePairing } from './device-list.ts'
 import { listLots } from './lots.ts'
 import type { OtherReminders } from './reminding.ts'
 import { ROLES } from './roles.ts'
@@ -39,6 +39,8 @@ export interface RunningRoom {
   readonly tick: () => void
   /** Reads the list of devices anew, as it is done every few seconds anyway. */
   readonly followDevices: () => Promise<void>
+  /** A code was redeemed for a device. */
+  readonly paired: (device: string, atMs: number) => Promise<void>
   /** How a way to a person fares: `null` when it delivers, else why it does not. */
   readonly delivery: (channel: string, failure: string | null) => void
   /** How the daily backup fares: see {@link SystemWatch.backup}. */
@@ -61,6 +63,7 @@ export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
     outlet: createInflow(state),
     tick: createUpkeep(state),
     followDevices: () => followDeviceList(state),
+    paired: (device, atMs) => notePairing(state, device, atMs),
     delivery: (channel, failure) => state.system.delivery(channel, failure),
     backup: overdue => state.system.backup(overdue),
     restored: what => state.system.restored(what),

@@ -109,6 +109,9 @@ export class RoomState {
   newestNowMs = -Infinity
   /** How a channel is set right when it is put on a vessel: as it was calibrated last, if it was. */
   correctionOf: (device: string, channel: string) => ProbeCorrection | undefined = () => undefined
+  /** How often the list of devices was asked for, and which of these answers was taken last. */
+  listAsked = 0
+  listTaken = 0
   readonly #listeners = new Set<(change: RoomChange) => void>()
   /** Asked at every pack, so remembered; forgotten when an assignment changes. */
   readonly #vesselsOf = new Map<string, VesselLive[]>()

@@ -1,9 +1,11 @@
-import type { AdoptedTopic, SeenTopic } from './api/topics.ts'
+import type { AdoptedTopic, RefusedTopic, SeenTopic } from './api/topics.ts'
 
 /** What the web needs of whatever reads sensors that are there already: it does not know how that is done. */
 export interface OthersSensors {
   /** Topics seen lately, the newest first. Behind another broker, asking is what makes somebody listen. */
   seen(): readonly SeenTopic[]
+  /** Where bridges sent what they may not, the newest first. */
+  refused(): readonly RefusedTopic[]
   adopted(): readonly AdoptedTopic[]
   /** @throws RoomError that names the field. */
   adopt(topic: Omit<AdoptedTopic, 'id'>): Promise<AdoptedTopic>

@@ -62,7 +62,8 @@ function thin({ t, mean }: Columns, startedAtMs: number, points: number, digits:
   return { s, v }
 }
 
-function countedOf(events: readonly BatchEvent[]): ComparedBatch['counted'] {
+/** By the count at the harvest, else the last one. */
+export function countedOf(events: readonly BatchEvent[]): ComparedBatch['counted'] {
   const counts = events.filter(
     ({ kind, withdrawnAtMs, estimate }) => kind === 'count' && withdrawnAtMs === null && estimate !== null,
   )

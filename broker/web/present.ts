@@ -89,6 +89,7 @@ export function device({ row, channels, ...view }: DeviceView): Device {
     createdAt: iso(row.createdAtMs),
     revokedAt: isoOrNull(row.revokedAtMs),
     newPasswordUntil: isoOrNull(row.offeredUntilMs ?? null),
+    pairedAt: isoOrNull(view.pairedAtMs ?? null),
     online: view.online,
     lastHeardAt: isoOrNull(view.lastHeardAtMs),
     firmware: view.firmware,

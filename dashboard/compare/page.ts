@@ -32,6 +32,7 @@ export class ComparePage extends LitElement {
     picked: { state: true },
     by: { state: true },
     lots: { state: true },
+    vessels: { state: true },
     problem: { state: true },
   }
   declare place: Extract<Route, { view: 'compare' }> | null
@@ -41,6 +42,8 @@ export class ComparePage extends LitElement {
   declare picked: readonly string[]
   declare by: AlignBy
   declare lots: readonly string[]
+  /** All that a batch was in, those taken out of the room too. */
+  declare vessels: readonly { readonly id: string; readonly name: string; readonly gone: boolean }[]
   declare problem: string
   readonly #settings = new Watch(this, from => from.state.settings)
   readonly #vessels = new Watch(this, from => from.state.vessels)
@@ -55,6 +58,7 @@ export class ComparePage extends LitElement {
     this.picked = []
     this.by = AlignBy.start
     this.lots = []
+    this.vessels = []
     this.problem = ''
   }
 
@@ -64,6 +68,9 @@ export class ComparePage extends LitElement {
     super.connectedCallback()
     void request<{ lots: Lot[] }>('GET', '/lots')
       .then(({ lots }) => (this.lots = lots.map(({ name }) => name)))
+      .catch(() => undefined)
+    void request<{ vesselNames?: Record<string, string> }>('GET', '/batches?limit=1000')
+      .then(({ vesselNames = {} }) => (this.vessels = named(vesselNames, this.#vessels.value)))
       .catch(() => undefined)
   }
 
@@ -99,8 +106,8 @@ export class ComparePage extends LitElement {
                 <section class="pictures">
                   <h2>${this.#groupTitle(batches.length)}</h2>
                   <p class="soft">
-                    Filled: what was out, by the model. Line: the water, 18 to 34 °C; dashed: its heat limit.
-                    Tick up to ${MOST_DRAWN} to draw them over each other.
+                    Filled: what was out of those that hatch, by the model. Line: the water, 18 to 34 °C;
+                    dashed: its heat limit. Tick up to ${MOST_DRAWN} to draw them over each other.
                   </p>
                   <ul>
                     ${batches.map((batch, at) => this.#picture(batch, at + 1, batches, settings.rules['water-too-hot'].limit))}
@@ -112,7 +119,6 @@ export class ComparePage extends LitElement {
   }
 
   #choose() {
-    const vessels = [...this.#vessels.value.values()]
     const { lot, vesselId } = this.#group
     const value = lot !== '' ? `lot ${lot}` : vesselId !== '' ? `vessel ${vesselId}` : ''
     return html`<div class="field which">
@@ -123,9 +129,11 @@ export class ComparePage extends LitElement {
           ${this.lots.map(name => html`<option value="lot ${name}" ?selected=${value === `lot ${name}`}>${name}</option>`)}
         </optgroup>
         <optgroup label="Of one vessel">
-          ${vessels.map(
-            ({ id, name }) =>
-              html`<option value="vessel ${id}" ?selected=${value === `vessel ${id}`}>${name}</option>`,
+          ${this.vessels.map(
+            ({ id, name, gone }) =>
+              html`<option value="vessel ${id}" ?selected=${value === `vessel ${id}`}>
+                ${name}${gone ? ', put away' : ''}
+              </option>`,
           )}
         </optgroup>
       </select>
@@ -233,7 +241,7 @@ export class ComparePage extends LitElement {
     const many = `${count} ${count === 1 ? 'batch' : 'batches'}`
     if (lot !== '') return `${many} of ${lot}`
     if (vesselId !== '')
-      return `${many} of ${this.#vessels.value.get(vesselId)?.name ?? 'a vessel that is gone'}`
+      return `${many} of ${this.vessels.find(({ id }) => id === vesselId)?.name ?? 'a vessel that is gone'}`
     return `The newest ${many}`
   }
 
@@ -303,3 +311,10 @@ export class ComparePage extends LitElement {
   }
 }
 customElements.define('bw-compare-page', ComparePage)
+
+/** Those of the room first. */
+function named(names: Readonly<Record<string, string>>, room: ReadonlyMap<string, unknown>) {
+  return Object.entries(names)
+    .map(([id, name]) => ({ id, name, gone: !room.has(id) }))
+    .sort((a, b) => Number(a.gone) - Number(b.gone) || a.name.localeCompare(b.name))
+}

@@ -1,8 +1,10 @@
 import { css, html, LitElement, nothing, type PropertyValues, svg } from 'lit'
 import type { DeviceCode } from '../../broker/web/api/device-access.ts'
 import { Tick, Watch } from '../state/watch.ts'
+import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { duration } from '../words/time.ts'
+import { NOT_YET, pairing, type Pairing } from '../words/pairing.ts'
+import { duration, moment } from '../words/time.ts'
 import { qrPath } from './qr.ts'
 
 /** How long a code is good, as the broker says it. */
@@ -14,7 +16,7 @@ export class DeviceCodeCard extends LitElement {
   declare made: DeviceCode | null
   readonly #devices = new Watch(this, store => store.state.devices)
   readonly #tick = new Tick(this, 1000)
-  #wasHeard = false
+  #pairing: Pairing = NOT_YET
 
   static override styles = [
     shared,
@@ -79,8 +81,7 @@ export class DeviceCodeCard extends LitElement {
     const { made } = this
     if (!made) return nothing
     const leftMs = Date.parse(made.expiresAt) - this.#tick.nowMs
-    const isHere = this.#isHere(made)
-    if (isHere) return html`<p role="status" class="said">${made.device} is here. Its code is used up.</p>`
+    if (this.#pairing.redeemedMs !== null) return this.#used(made, this.#pairing.redeemedMs)
     if (leftMs <= 0)
       return html`<p role="status" class="failed">The code was not used in time. Make a new one.</p>`
     const [page] = made.pages
@@ -109,19 +110,27 @@ export class DeviceCodeCard extends LitElement {
     </div>`
   }
 
-  /** A device that was there before has come with its new credentials when it has started since. */
-  #isHere({ device: name, expiresAt }: DeviceCode): boolean {
-    const device = this.#devices.value.get(name)
-    const madeMs = Date.parse(expiresAt) - GOOD_MS
-    const isSince = (at: string | null | undefined) =>
-      at !== null && at !== undefined && Date.parse(at) > madeMs
-    if (!device?.online || !isSince(device.lastHeardAt)) return false
-    return !this.#wasHeard || isSince(device.startedAt)
+  #used({ device }: DeviceCode, redeemedMs: number) {
+    const at = (ms: number) => moment(ms, this.#tick.nowMs, zone)
+    const { readingMs } = this.#pairing
+    return html`<div role="status" class="words">
+      <p class="said">${device} has redeemed its code, ${at(redeemedMs)}. The code is used up.</p>
+      ${
+        readingMs === null
+          ? html`<p class="soft">Waiting for its first reading…</p>`
+          : html`<p class="said">
+              Its first reading came, ${at(readingMs)}. Put it on its vessel <a href="/">in the room</a>.
+            </p>`
+      }
+    </div>`
   }
 
   protected override willUpdate(changed: PropertyValues<this>): void {
-    if (!changed.has('made') || !this.made) return
-    this.#wasHeard = (this.#devices.value.get(this.made.device)?.lastHeardAt ?? null) !== null
+    if (changed.has('made')) this.#pairing = NOT_YET
+    const { made } = this
+    if (!made) return
+    const device = this.#devices.value.get(made.device)
+    this.#pairing = pairing(this.#pairing, device, Date.parse(made.expiresAt) - GOOD_MS)
   }
 
   #picture(page: string) {

@@ -104,6 +104,7 @@ export const appStyle = css`
   /* Paper has no alarms, and leads nowhere. */
   @media print {
     .top,
+    bw-set-aside,
     nav {
       display: none;
     }

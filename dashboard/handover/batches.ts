@@ -1,11 +1,13 @@
 import { css, html, LitElement, nothing } from 'lit'
+import type { ComparedBatch } from '../../broker/web/api/compare.ts'
 import type { GuestBatch } from '../../broker/web/api/handover.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { bookNav, bookNavStyle } from '../book/book-nav.ts'
 import { Fetched } from '../book/fetched.ts'
+import { yieldText } from '../compare/words.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
-import { batchPath, go, reportPath } from '../state/route.ts'
+import { batchPath, comparePath, go, reportPath } from '../state/route.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -13,6 +15,8 @@ import { gramsText, litresText } from '../words/amounts.ts'
 import { broughtInText, bytesText } from '../words/brought-in.ts'
 import { duration, moment } from '../words/time.ts'
 import { bringBatch } from './bring.ts'
+
+type Counts = Readonly<Record<string, NonNullable<ComparedBatch['counted']>>>
 
 /** So many are listed at first, and so many more each time. */
 const A_PAGE = 25
@@ -25,9 +29,9 @@ export class BatchesPage extends LitElement {
   declare listed: number
   /** The id of the one that is about to be removed. */
   declare removing: string
-  readonly #own = new Fetched<{ batches: Batch[]; vesselNames?: Record<string, string> }>(
+  readonly #own = new Fetched<{ batches: Batch[]; vesselNames?: Record<string, string>; counted?: Counts }>(
     this,
-    () => `/batches?limit=${MOST}`,
+    () => `/batches?limit=${MOST}&counted=true`,
   )
   readonly #guests = new Fetched<{ batches: GuestBatch[] }>(this, () => '/brought-in')
   readonly #sending = new Sending(this)
@@ -85,11 +89,12 @@ export class BatchesPage extends LitElement {
       ${bookNav('/batches')}
       <section>
         <h1>Batches</h1>
+        <p><a class="button quiet" href=${comparePath({})}>Compare them side by side</a></p>
         ${this.#own.problem ? html`<p class="failed" role="status">${this.#own.problem}</p>` : nothing}
         ${own === null && this.#own.problem === '' ? html`<p class="soft">Looking them up…</p>` : nothing}
         ${own?.batches.length === 0 ? html`<p class="soft">None was started yet.</p>` : nothing}
         <ul>
-          ${own?.batches.slice(0, this.listed).map(batch => this.#row(batch, own.vesselNames ?? {}))}
+          ${own?.batches.slice(0, this.listed).map(batch => this.#row(batch, own.vesselNames ?? {}, own.counted ?? {}))}
         </ul>
         ${
           own && own.batches.length > this.listed
@@ -123,14 +128,17 @@ export class BatchesPage extends LitElement {
     </div>`
   }
 
-  #row(batch: Batch, names: Readonly<Record<string, string>>) {
+  #row(batch: Batch, names: Readonly<Record<string, string>>, counts: Counts) {
     const name = names[batch.vesselId] ?? 'a vessel that is gone'
     const lasted =
       batch.endedAt === null ? 'open' : duration(Date.parse(batch.endedAt) - Date.parse(batch.startedAt))
     return html`<li>
       <a class="what" href=${batchPath(batch.id)}>
         <strong>${name}, ${moment(Date.parse(batch.startedAt), store.clock.nowMs(), zone)}</strong>
-        <span>${lasted}; ${mix(batch)}${batch.note ? `; ${batch.note}` : ''}</span>
+        <span
+          ><b>${yieldText({ counted: counts[batch.id] ?? null })}</b>; ${lasted};
+          ${mix(batch)}${batch.note ? `; ${batch.note}` : ''}</span
+        >
       </a>
       <a class="also" href=${reportPath(batch.id)}>Report<span class="hidden"> of ${name}</span></a>
     </li>`

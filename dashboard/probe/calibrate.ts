@@ -19,11 +19,13 @@ import {
   restWords,
   sureWords,
   surerWords,
+  takenBackWords,
 } from '../words/calibration.ts'
 import { type TemperatureUnit, toC } from '../words/temperature.ts'
 import { moment } from '../words/time.ts'
 import { iceBath, sideBySide } from './how.ts'
 import { calibrateStyle } from './style.ts'
+import { takeBackQuestion } from './take-back.ts'
 
 const ASK_EVERY_MS = 2000
 type Point = NewCalibration['points'][number] & { readonly shownC: number }
@@ -40,6 +42,7 @@ export class Calibrate extends LitElement {
     made: { state: true },
     kept: { state: true },
     history: { state: true },
+    asked: { state: true },
   }
   /** `device/channel`. */
   declare probe: string
@@ -51,6 +54,8 @@ export class Calibrate extends LitElement {
   declare made: CalibrationMade | null
   declare kept: Calibration | null
   declare history: readonly Calibration[]
+  /** It was asked whether to take this one back, and nobody has answered. */
+  declare asked: string | null
   readonly #settings = new Watch(this, store => store.state.settings)
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #tick = new Tick(this, 20_000)
@@ -67,6 +72,7 @@ export class Calibrate extends LitElement {
     this.made = null
     this.kept = null
     this.history = []
+    this.asked = null
   }
 
   static override styles = [shared, calibrateStyle]
@@ -224,6 +230,13 @@ export class Calibrate extends LitElement {
   }
 
   #done(kept: Calibration, unit: TemperatureUnit) {
+    if (this.history.some(({ id, withdrawnAt }) => id === kept.id && withdrawnAt !== null))
+      return html`<h2 tabindex="-1">Taken back</h2>
+        <p role="status">${takenBackWords(this.history)}</p>
+        <div class="row">
+          <a class="button" href="/devices">To the devices</a>
+          <button class="quiet" @click=${() => this.#anew()}>Calibrate again</button>
+        </div>`
     return html`<h2 tabindex="-1">Set right</h2>
       <p role="status">
         ${foundWords(kept, unit)} ${sureWords(kept, unit)}; the heat alarm of its vessel is called so much
@@ -253,20 +266,31 @@ export class Calibrate extends LitElement {
               ${
                 each.withdrawnAt
                   ? html`<span class="soft">taken back</span>`
-                  : html`<button
-                      class="quiet"
-                      ?disabled=${this.#sending.busy}
-                      @click=${() => void this.#withdraw(each)}
-                    >
-                      Take back<span class="hidden">
-                        the calibration of ${moment(Date.parse(each.at), this.#tick.nowMs, zone)}</span
+                  : this.asked === each.id
+                    ? takeBackQuestion(
+                        this.#sending.busy,
+                        () => void this.#withdraw(each),
+                        () => (this.asked = null),
+                      )
+                    : html`<button
+                        class="quiet"
+                        ?disabled=${this.#sending.busy}
+                        @click=${() => this.#askBack(each)}
                       >
-                    </button>`
+                        Take back…<span class="hidden">
+                          the calibration of ${moment(Date.parse(each.at), this.#tick.nowMs, zone)}</span
+                        >
+                      </button>`
               }
             </li>`,
         )}
       </ul>
     </section>`
+  }
+
+  #askBack({ id }: Calibration): void {
+    this.asked = id
+    void this.updateComplete.then(() => this.renderRoot.querySelector<HTMLElement>('.really')?.focus())
   }
 
   #begin(reference: Reference): void {
@@ -317,8 +341,13 @@ export class Calibrate extends LitElement {
   }
 
   async #withdraw({ id }: Calibration): Promise<void> {
-    await this.#sending.send(() => request('POST', `/calibrations/${encodeURIComponent(id)}/withdraw`))
+    const through = await this.#sending.send(() =>
+      request('POST', `/calibrations/${encodeURIComponent(id)}/withdraw`),
+    )
     await this.#recall()
+    if (!through) return
+    this.asked = null
+    if (this.kept?.id === id) this.#focus()
   }
 
   #body(points: readonly Point[]): NewCalibration {

@@ -105,7 +105,7 @@ export function saidText(
   }
 }
 
-/** How much is out, in words: `about 40 % out (25–60)`. */
+/** How much is out, in words: `40 % of those that hatch (25–60)`. */
 export function outThen({ replay }: Recording, atMs: number): string {
   const hatched = hatchedAt(replay.course, atMs)
   if (!hatched) return ''
@@ -113,7 +113,7 @@ export function outThen({ replay }: Recording, atMs: number): string {
   if (hardlyOut(band))
     return band.p90 < 0.05 ? 'none out yet' : `none yet, ${percent(band.p90, band)} % at most`
   const [low, high] = [percent(hatched.least, band), percent(hatched.most, band)]
-  return `${percent(hatched.share, band)} % out${low === high ? '' : ` (${low}–${high})`}`
+  return `${percent(hatched.share, band)} % of those that hatch${low === high ? '' : ` (${low}–${high})`}`
 }
 
 /** A moment as it is read aloud: `06:40, 18 h 20 min after the start, water 28.1 °C`. */

@@ -104,12 +104,20 @@ function drawn(
       )}
     ${marks.map(
       ({ at, words }) => svg`<line class="grid" x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(at)} y2=${y(at)} />
-        <text x=${LEFT - 6} y=${y(at) + 4} text-anchor="end">${words}</text>`,
+        <text x=${LEFT - 6} y=${withinPanel(y(at) + 4, top, high)} text-anchor="end">${words}</text>`,
     )}
     <rect class="frame" x=${LEFT} y=${top} width=${WIDE - LEFT - RIGHT} height=${high} />
     ${inside(x, y)}
     <text class="title" x=${LEFT + 5} y=${top + 12}>${title}</text>`
 }
+
+/** Clear of its line: above it, or below where the strip ends. */
+const limitLabelY = (lineY: number, { top }: { readonly top: number }): number =>
+  lineY - 5 < top + 9 ? lineY + 13 : lineY - 5
+
+/** A number at the edge of its strip stands inside: outside it would meet the next strip's. */
+const withinPanel = (baseline: number, top: number, high: number): number =>
+  Math.min(top + high, Math.max(top + 9, baseline))
 
 function stripsOf({ replay, channels }: Recording, { temperatureUnit: unit, rules }: Settings): Strip[] {
   const inUnit = (waterC: number) => (unit === 'C' ? waterC : toF(waterC))
@@ -142,12 +150,12 @@ function stripsOf({ replay, channels }: Recording, { temperatureUnit: unit, rule
       inside: (x, y) => svg`
         <path class="expected" d=${bandOf(expected.t, expected.p10, expected.p90, x, y)} />
         <line class="limit" x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(limit)} y2=${y(limit)} />
-        <text class="small" x=${LEFT + 96} y=${y(limit) - 3}>limit ${shortTemperature(limit, unit)}</text>
-        ${line(upper, x, y, 'measured upper')} ${line(water, x, y, 'measured')}`,
+        ${line(upper, x, y, 'measured upper')} ${line(water, x, y, 'measured')}
+        <text class="small on-line" x=${LEFT + 96} y=${limitLabelY(y(limit), at)}>limit ${shortTemperature(limit, unit)}</text>`,
     }
   })
   add(76, at => ({
-    title: 'Hatched, by the model, %',
+    title: 'Hatched, by the model, % of those that hatch',
     panel: { ...at, low: 0, most: 1 },
     marks: [0, 0.5, 1].map(share => ({ at: share, words: String(100 * share) })),
     shaded: 'hatched',

@@ -1,5 +1,6 @@
 import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { Recording } from '../replay/recording.ts'
+import type { Diagnosis } from '../../broker/web/api/diagnosis.ts'
 import { airText, gramsText, lightText, litresText } from '../words/amounts.ts'
 import { shortTemperature, type TemperatureUnit } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
@@ -15,11 +16,17 @@ export function figuresOf(
   { replay, fromMs, toMs, channels, gaps }: Recording,
   estimate: CountEstimate | null,
   unit: TemperatureUnit,
+  diagnosis: Pick<Diagnosis, 'causes'> | null = null,
 ): Figure[] {
   const { batch, forecast } = replay
   const { water, air, light } = channels
   const silentMs = gaps.reduce((sum, gap) => sum + gap.toMs - gap.fromMs, 0)
-  const at = (time: string) => sinceStart(Date.parse(time) - fromMs)
+  const killedMs = killedFromMs(estimate, diagnosis)
+  // What the model says of the time after all were dead, or after the end, never was.
+  const out = (what: string, time: string): Figure | null => {
+    const atMs = Date.parse(time)
+    return atMs <= toMs && atMs < killedMs ? [what, sinceStart(atMs - fromMs)] : null
+  }
   const figures: (Figure | null)[] = [
     ['Lasted', batch.endedAt === null ? 'still open' : duration(toMs - fromMs)],
     ['Water', `${litresText(batch.litres)}, ${Number(batch.salinityGpl.toFixed(1))} g/L salt`],
@@ -36,18 +43,35 @@ export function figuresOf(
     air ? ['Air, mean', airText(mean(air.columns.mean))] : null,
     light ? ['Light, mean', lightText(mean(light.columns.mean))] : null,
     gaps.length > 0 ? ['Without readings', duration(silentMs)] : null,
-    forecast.reachesHatch ? ['A tenth out', at(forecast.t10.p50)] : ['Hatch', 'not reached'],
-    forecast.reachesHatch ? ['Nine tenths out', at(forecast.t90.p50)] : null,
+    forecast.reachesHatch
+      ? out('Of those that hatch, a tenth out', forecast.t10.p50)
+      : ['Hatch', 'not reached'],
+    forecast.reachesHatch ? out('Of those that hatch, nine tenths out', forecast.t90.p50) : null,
     estimate ? ['Counted', `${rounded(estimate.nauplii.best)} nauplii`] : ['Counted', 'nothing'],
     estimate?.hatchPercentage
       ? [
-          'Hatched',
+          'Hatched, of all full cysts',
           `${Math.round(estimate.hatchPercentage.best)} % (${Math.round(estimate.hatchPercentage.low)} to ${Math.round(estimate.hatchPercentage.high)})`,
         ]
       : null,
     estimate ? ['From a gram', rounded(estimate.naupliiPerG.best)] : null,
   ]
   return figures.flatMap(figure => (figure ? [figure] : []))
+}
+
+/** When the heat began by which none was left alive at the count, Unix ms; `Infinity` where that was not so. */
+export function killedFromMs(
+  estimate: Pick<CountEstimate, 'nauplii' | 'hatchPercentage'> | null,
+  diagnosis: Pick<Diagnosis, 'causes'> | null,
+): number {
+  if (!estimate) return Infinity
+  const noneLeft = estimate.nauplii.best === 0 || (estimate.hatchPercentage?.best ?? Infinity) < 0.5
+  if (!noneLeft) return Infinity
+  const hot = diagnosis?.causes.filter(({ kind }) => kind === 'too-hot') ?? []
+  const starts = hot.flatMap(({ evidence }) =>
+    evidence.flatMap(({ spans }) => spans.map(({ from }) => Date.parse(from))),
+  )
+  return Math.min(...starts, Infinity)
 }
 
 const mean = (values: readonly number[]): number =>

@@ -3,6 +3,9 @@ import type { Happening } from '../replay/happenings.ts'
 /** As many as one page has room for. */
 export const MOST_NOTED = 14
 
+/** Each cause after the first takes the place of two rows of the list, which stands in two columns. */
+export const roomForNoted = (causes: number): number => MOST_NOTED - 4 * Math.max(0, Math.min(causes, 3) - 1)
+
 export interface Noted extends Happening {
   /** The number on the curves and in the list beside them. */
   readonly number: number

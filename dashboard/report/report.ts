@@ -18,7 +18,7 @@ import { harvestCount } from '../words/seen.ts'
 import { clockTime, dayName } from '../words/time.ts'
 import { reportCurves } from './curves.ts'
 import { figuresOf } from './figures.ts'
-import { notedOf } from './noted.ts'
+import { notedOf, roomForNoted } from './noted.ts'
 import { reportStyle } from './style.ts'
 
 /** One page has room for so many causes; the others are named in a line. */
@@ -71,7 +71,10 @@ export class Report extends LitElement {
     const unit = settings.temperatureUnit
     const diagnosis = this.#diagnosis.value
     const { batch, vessel, broughtIn } = recording.replay
-    const { noted, left } = notedOf(happeningsOf(recording, diagnosis))
+    const { noted, left } = notedOf(
+      happeningsOf(recording, diagnosis),
+      roomForNoted(diagnosis?.causes.length ?? 0),
+    )
     const said = (words: string) => bothUnits(words, unit)
     return html`<div class="page sheet">
       <div class="row screen">
@@ -110,7 +113,7 @@ export class Report extends LitElement {
             </section>`
       }
       <dl class="figures">
-        ${figuresOf(recording, this.result, unit).map(
+        ${figuresOf(recording, this.result, unit, diagnosis).map(
           ([what, value]) =>
             html`<div>
               <dt>${what}</dt>

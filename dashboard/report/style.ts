@@ -104,6 +104,11 @@ export const reportStyle = css`
     stroke: var(--ground);
     stroke-width: 3px;
   }
+  svg .on-line {
+    paint-order: stroke;
+    stroke: var(--ground);
+    stroke-width: 3px;
+  }
   svg .number {
     font-size: 12px;
     font-weight: 700;
@@ -171,7 +176,8 @@ export const reportStyle = css`
     /* One page, on A4 and on Letter: what has no room is told by number on the page itself. */
     .sheet {
       height: 256mm;
-      overflow: hidden;
+      overflow: clip;
+      break-inside: avoid;
       display: flex;
       flex-direction: column;
       gap: 2.6mm;
@@ -228,6 +234,7 @@ export const reportStyle = css`
     }
     .wide svg {
       min-width: 0;
+      max-height: 92mm;
     }
     .foot {
       margin-top: auto;

@@ -1,12 +1,13 @@
 import { css, html, LitElement, nothing } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
-import type { AdoptedTopic, SeenTopic } from '../../broker/web/api/topics.ts'
+import type { AdoptedTopic, RefusedTopic, SeenTopic } from '../../broker/web/api/topics.ts'
 import { fieldText, foot, line, problem, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { Tick } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
 import { duration } from '../words/time.ts'
 import './bridges.ts'
+import { guessMeasure, unlikely } from './guess.ts'
 import { MEASURES, nameFor, shownAs } from './measures.ts'
 
 const ASK_EVERY_MS = 3000
@@ -19,12 +20,18 @@ export class Others extends LitElement {
     picked: { state: true },
     measureId: { state: true },
     lost: { state: true },
+    refused: { state: true },
+    warned: { state: true },
   }
   declare seen: readonly SeenTopic[] | null
   declare adopted: readonly AdoptedTopic[]
   declare picked: { readonly topic: string; readonly pointer: string | null; readonly value: number } | null
   declare measureId: string
   declare lost: boolean
+  /** What came outside of what its sender may send. */
+  declare refused: readonly RefusedTopic[]
+  /** What was said of a number that can hardly be what it is said to be. */
+  declare warned: string | null
   readonly #tick = new Tick(this, 2000)
   readonly #sending = new Sending(this)
   #timer: ReturnType<typeof setInterval> | undefined
@@ -36,6 +43,8 @@ export class Others extends LitElement {
     this.picked = null
     this.measureId = MEASURES[0]!.id
     this.lost = false
+    this.refused = []
+    this.warned = null
   }
 
   static override styles = [
@@ -100,6 +109,7 @@ export class Others extends LitElement {
         ${this.lost ? html`<p class="failed" role="alert">This could not be looked up. Trying again.</p>` : nothing}
         ${this.#seen()}
       </section>
+      ${this.refused.length > 0 ? this.#turnedAway() : nothing}
       <section>
         <h2>Who may send here</h2>
         <bw-bridges></bw-bridges>
@@ -149,6 +159,30 @@ export class Others extends LitElement {
     </ul>`
   }
 
+  #turnedAway() {
+    return html`<section>
+      <h2>Turned away</h2>
+      <p class="soft">
+        What came on a topic that its sender may not use is not read. If it should be, make credentials for
+        that topic, or have the sensor publish on one that it may use.
+      </p>
+      <ul class="lines">
+        ${repeat(
+          this.refused,
+          ({ bridge, topic }) => `${bridge} ${topic}`,
+          ({ bridge, topic, count, at }) =>
+            html`<li>
+              <span>
+                <strong>${bridge}</strong> sent to <strong>${topic}</strong>, which it may not:
+                ${count === 1 ? 'one message' : `${count} messages`}, the last
+                ${duration(Math.max(0, this.#tick.nowMs - Date.parse(at)))} ago
+              </span>
+            </li>`,
+        )}
+      </ul>
+    </section>`
+  }
+
   #topic(topic: SeenTopic) {
     const age = duration(Math.max(0, this.#tick.nowMs - Date.parse(topic.at)))
     return html`<li>
@@ -183,6 +217,7 @@ export class Others extends LitElement {
     const { picked } = this
     const measure = MEASURES.find(({ id }) => id === this.measureId) ?? MEASURES[0]!
     if (!picked) return nothing
+    const doubt = this.warned ?? unlikely(measure, measure.scale, measure.offset, picked.value)
     return html`<form novalidate @submit=${this.#submit}>
       <div class="field">
         <label for="measure">What it measures</label>
@@ -191,6 +226,7 @@ export class Others extends LitElement {
           name="measure"
           @change=${(event: Event) => {
             this.measureId = (event.currentTarget as HTMLSelectElement).value
+            this.warned = null
           }}
         >
           ${MEASURES.map(({ id, text }) => html`<option value=${id} ?selected=${id === measure.id}>${text}</option>`)}
@@ -209,9 +245,12 @@ export class Others extends LitElement {
         </div>
       </details>
       <p>Now: <strong>${shownAs(measure, measure.scale, measure.offset, picked.value)}</strong></p>
+      <p role="status" class="failed" ?hidden=${doubt === null}>${doubt}</p>
       ${foot(
         this.#sending,
-        html`<button ?disabled=${this.#sending.busy}>Read it</button>
+        html`<button ?disabled=${this.#sending.busy}>
+            ${doubt === null ? 'Read it' : 'Read it all the same'}
+          </button>
           <button
             type="button"
             class="quiet"
@@ -227,6 +266,8 @@ export class Others extends LitElement {
 
   #pick(topic: string, pointer: string | null, value: number): void {
     this.picked = { topic, pointer, value }
+    this.measureId = guessMeasure(topic, pointer).id
+    this.warned = null
     this.#sending.refuse(new Map())
     void this.updateComplete.then(() => this.renderRoot.querySelector<HTMLElement>('#measure')?.focus())
   }
@@ -247,6 +288,13 @@ export class Others extends LitElement {
     if (scale === null || scale === 0) wrong.set('scale', 'Write a number other than 0.')
     if (offset === null) wrong.set('offset', 'Write a number.')
     if (wrong.size > 0 || scale === null || offset === null) return this.#sending.refuse(wrong)
+    // With another scale typed in it may be as unlikely, and that was not said yet.
+    const doubt = unlikely(measure, scale, offset, picked.value)
+    const shown = this.warned ?? unlikely(measure, measure.scale, measure.offset, picked.value)
+    if (doubt !== null && doubt !== shown) {
+      this.warned = doubt
+      return
+    }
     const { topic, pointer } = picked
     const sent = {
       topic,
@@ -264,14 +312,15 @@ export class Others extends LitElement {
 
   async #ask(): Promise<void> {
     try {
-      const [{ topics }, { adopted }] = await Promise.all([
-        request<{ topics: SeenTopic[] }>('GET', '/topics'),
+      const [{ topics, refused }, { adopted }] = await Promise.all([
+        request<{ topics: SeenTopic[]; refused: RefusedTopic[] }>('GET', '/topics'),
         request<{ adopted: AdoptedTopic[] }>('GET', '/adopted-topics'),
       ])
       // What somebody is about to tap must not move away: known topics keep their place.
       const order = new Map((this.seen ?? []).map(({ topic }, at) => [topic, at]))
       this.seen = [...topics].sort((a, b) => (order.get(a.topic) ?? 1e6) - (order.get(b.topic) ?? 1e6))
       this.adopted = adopted
+      this.refused = refused
       this.lost = false
     } catch {
       this.lost = true

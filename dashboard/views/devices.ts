@@ -215,7 +215,7 @@ export class DevicesView extends LitElement {
                     : html`<span class="soft">on no vessel</span>`
               }
               ${
-                channel.unit === 'Cel'
+                channel.unit === 'Cel' && device.revokedAt === null
                   ? html`<a class="calibrate" href=${calibratePath(`${device.name}/${channel.name}`)}
                       >Calibrate<span class="hidden"> ${device.name}/${channel.name}</span></a
                     >`

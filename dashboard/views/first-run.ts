@@ -62,8 +62,13 @@ export class FirstRun extends LitElement {
         <li class="step">
           <h2>Connect a device</h2>
           <p>
-            Any microcontroller that speaks MQTT will do. On the machine that runs brinewatch, make it a
-            password:
+            Name it, and type the code that you get at the device. A board with our program needs nothing
+            else, and shows up here as a new device to place on a vessel.
+          </p>
+          <div class="row"><a class="button" href="/devices">Add a device</a></div>
+          <p>
+            Any other microcontroller that speaks MQTT will do too. On the machine that runs brinewatch, make
+            it a password:
           </p>
           <pre tabindex="0"><code>${addDeviceCommand('bench-1', connect)}</code></pre>
           <p>

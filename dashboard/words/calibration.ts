@@ -59,3 +59,9 @@ export function calibrationLine({ gain, offset, by }: Calibration, unit: Tempera
   const sign = offset < 0 ? '− ' : '+ '
   return `${scale}${sign}${fineDifference(Math.abs(offset), unit)}, by ${by}`
 }
+
+/** How a probe is read after a calibration was taken back: by the newest that holds (they come newest first), or as measured. */
+export const takenBackWords = (history: readonly Pick<Calibration, 'withdrawnAt'>[]): string =>
+  history.some(({ withdrawnAt }) => withdrawnAt === null)
+    ? 'The probe is set right by the calibration before it again.'
+    : 'The probe is shown and judged as it measures: nothing sets it right.'

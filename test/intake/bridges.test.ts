@@ -2,7 +2,7 @@ import { spawn } from 'node:child_process'
 import { existsSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { type AdoptedTopic, readAdopted } from '../../broker/intake/adopted.ts'
-import { MOST_SEEN, numbersOf, SeenTopics } from '../../broker/intake/seen-topics.ts'
+import { MOST_REFUSED, MOST_SEEN, numbersOf, SeenTopics } from '../../broker/intake/seen-topics.ts'
 import { Bench, registry } from './bench.ts'
 import { NOW, sleep, until } from './fakes.ts'
 
@@ -63,6 +63,24 @@ describe('topics seen lately', () => {
     expect(numbersOf(seen.list()[0]!)).toEqual([])
     seen.note('bare', bytes('7'), null, false, 1)
     expect(numbersOf(seen.list()[0]!)).toEqual([{ pointer: null, value: 7 }])
+  })
+})
+
+describe('what a bridge may not send', () => {
+  it('is counted by topic, within bounds', () => {
+    const seen = new SeenTopics()
+    for (let at = 0; at <= MOST_REFUSED; at++) seen.refuse('house', `t/${at}`, at)
+    seen.refuse('house', 't/7', 99)
+    seen.refuse('other', 't/7', 99)
+    expect(seen.refused()).toHaveLength(MOST_REFUSED)
+    expect(seen.refused().slice(0, 2)).toEqual([
+      { bridge: 'other', topic: 't/7', atMs: 99, count: 1 },
+      { bridge: 'house', topic: 't/7', atMs: 99, count: 2 },
+    ])
+    expect(seen.refused().some(({ topic }) => topic === 't/0')).toBe(false)
+    seen.refuse('house', 'x'.repeat(60_000), 100)
+    expect(seen.refused()[0]!.topic).toHaveLength(256)
+    expect(seen.list()).toEqual([])
   })
 })
 

@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { openTestRoom, type Opened } from './opened.ts'
 
 let opened: Opened
@@ -47,6 +47,39 @@ describe('devices of the room', () => {
     expect(opened.changes.filter(change => change.kind === 'device-removed')).toEqual([
       { kind: 'device-removed', device: 'a' },
     ])
+  })
+
+  it('tells at once that a code was redeemed, and that the new password was used', async () => {
+    const { store, room } = opened
+    const told = () => opened.changes.flatMap(change => (change.kind === 'device' ? [change.device] : []))
+    await store.addDevice({ name: 'a', secretHash: 'x', createdAtMs: opened.nowMs })
+    await store.offerDeviceSecret!({ name: 'a', secretHash: 'y', untilMs: opened.nowMs + 1000 })
+    await opened.paired('a', opened.nowMs)
+    expect(told().at(-1)).toMatchObject({
+      pairedAtMs: opened.nowMs,
+      row: { name: 'a', offeredUntilMs: opened.nowMs + 1000 },
+    })
+    await store.takeDeviceSecret!('a', 'y')
+    await opened.followDevices()
+    expect(told().at(-1)).toMatchObject({ pairedAtMs: opened.nowMs, row: { name: 'a' } })
+    expect(told().at(-1)!.row.offeredUntilMs).toBeUndefined()
+    expect(room.snapshot().devices).toEqual([told().at(-1)])
+  })
+
+  it('is not set back by an answer that was overtaken', async () => {
+    const { store } = opened
+    await store.addDevice({ name: 'a', secretHash: 'x', createdAtMs: opened.nowMs })
+    const before = await store.devices()
+    let late = (_: typeof before): void => undefined
+    const answer = new Promise<typeof before>(resolve => (late = resolve))
+    const asked = vi.spyOn(store, 'devices').mockReturnValueOnce(answer)
+    const first = opened.followDevices()
+    await store.revokeDevice!('a', opened.nowMs)
+    await opened.followDevices()
+    late(before)
+    await first
+    asked.mockRestore()
+    expect(opened.room.snapshot().devices[0]!.row.revokedAtMs).toBe(opened.nowMs)
   })
 
   it('lists the channels that a device sends, with what they are assigned to', async () => {

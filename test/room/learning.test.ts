@@ -64,6 +64,19 @@ describe('what is learned of a lot', () => {
     expect(widthH(known.hatchPercentage)).toBeLessThan(widthH(unseen.hatchPercentage))
   })
 
+  it('gives a batch among others the hours of its own page', async () => {
+    await countedBatch(0, 'spring')
+    const { id, vesselId, startedAtMs, endedAtMs } = await countedBatch(0, 'spring')
+    const [fromMs, toMs, points] = [startedAtMs, endedAtMs!, 400]
+    const { water } = await opened.room.readings(vesselId, { fromMs, toMs, points })
+    const line = await opened.room.hatchLine(id, { water: { ...water!, points }, toMs, points: 48 })
+    const { t10, t90 } = await opened.room.forecast(id)
+    expect(line.t10Ms).not.toBeNull()
+    expect(Math.abs(line.t10Ms! - t10.p50)).toBeLessThan(5 * 60_000)
+    if (t90.p50 <= toMs) expect(Math.abs(line.t90Ms! - t90.p50)).toBeLessThan(5 * 60_000)
+    else expect(line.t90Ms).toBeNull()
+  })
+
   it('takes what was drawn off for all of the vessel, and its share for none', async () => {
     const learnedOf = async (cone: number, lot: string, count: NewBatchEvent) => {
       const batch = await start(cone, lot)

@@ -22,6 +22,7 @@ export function fakeOthers(): OthersSensors {
         numbers: [{ pointer: '/t', value: 21.5 }],
       },
     ],
+    refused: () => [{ bridge: 'house', topic: 'home/other/x', at: '2026-01-01T00:00:00.000Z', count: 2 }],
     adopted: () => adopted,
     async adopt(topic) {
       if (topic.device === 'bench-1')

@@ -14,6 +14,8 @@ export interface TrialOptions {
   readonly sleep: (ms: number) => Promise<void>
   /** Told where the bench listens, and what happens as it goes. */
   readonly say: (line: string) => void
+  /** Ends the trial early: what was found by then is told, and what was under way is not judged. */
+  readonly stop?: AbortSignal
   /** How long the device may take to come at first; 60 s when left out. */
   readonly arriveWithinMs?: number
 }
@@ -29,41 +31,99 @@ const CONFIG_MS = 24_000
 const REPORT_MS = 6000
 const REFUSED = 3
 const RETURN_MS = 60_000
+/** Whoever waits hears so often that it goes on. */
+const TELL_MS = 10_000
 
-/** Puts a device through its paces, clause by clause. Takes some two and a half minutes, never more than eight. */
+/** The person has ended the trial. */
+class Stopped extends Error {}
+
+/** How long the device may take to come, when nothing else is said. */
+const ARRIVE_MS = 60_000
+const STEPS = 5
+/** So long a trial may take, all waits added up, for a device that lets each of them pass but the last moment. */
+export const MOST_MINUTES = 8
+
+const inS = (ms: number): string => `${Math.max(0, Math.round(ms / 1000))} s`
+
+/** What was under way when the trial was stopped says nothing of the device. */
+function forgetUnfinished(moments: Happened, nowMs: number): void {
+  if (moments.cameBackAtMs === undefined && moments.configuredAtMs === undefined) delete moments.heldAtMs
+  if (moments.reportAtMs !== undefined && nowMs - moments.reportAtMs < REPORT_MS) delete moments.reportAtMs
+  if (moments.cutAtMs !== undefined) delete moments.cutAtMs
+}
+
+/** Puts a device through its paces, clause by clause. Takes some two and a half minutes, never more than {@link MOST_MINUTES}. */
 export async function tryDevice(options: TrialOptions): Promise<Finding[]> {
-  const { device, clock, sleep, say } = options
+  const { device, clock, say, stop } = options
   const bench = new CheckBench(device, clock)
   const port = await bench.listen(options.host, options.port)
-  say(`Point ${device} at ${options.host}:${port}, with any password. Waiting for it.`)
+  say(
+    `Point ${device} at ${options.host}:${port}, with any password. Waiting for it, ${inS(options.arriveWithinMs ?? ARRIVE_MS)} at most.`,
+  )
   const moments: Happened = {}
-  const waitFor = async (holds: () => boolean, withinMs: number): Promise<boolean> => {
-    for (const endMs = clock() + withinMs; !holds(); await sleep(STEP_MS)) if (clock() > endMs) return false
+  const sleep = async (ms: number): Promise<void> => {
+    for (const endMs = clock() + ms; clock() < endMs;) {
+      if (stop?.aborted) throw new Stopped()
+      await options.sleep(Math.min(STEP_MS, endMs - clock()))
+    }
+    if (stop?.aborted) throw new Stopped()
+  }
+  const waitFor = async (what: string, holds: () => boolean, withinMs: number): Promise<boolean> => {
+    const fromMs = clock()
+    for (let toldMs = fromMs; !holds(); await sleep(STEP_MS)) {
+      if (clock() - fromMs > withinMs) return false
+      if (clock() - toldMs < TELL_MS) continue
+      toldMs = clock()
+      say(`  … ${what}: ${inS(clock() - fromMs)}, ${inS(fromMs + withinMs - clock())} more at most.`)
+    }
     return true
   }
+  const step = (at: number, what: string, mostMs: number) =>
+    say(`${at} of ${STEPS}: ${what} At most ${inS(mostMs)}.`)
+  let watched = false
   const heardSince = (fromMs: number, is: (heard: Heard) => boolean) =>
     bench.heard.some(heard => heard.atMs >= fromMs && is(heard))
   const isPack = ({ packet }: Heard) => packet.cmd === 'publish' && packet.topic.endsWith('/measurements')
   const isConnect = ({ packet }: Heard) => packet.cmd === 'connect'
   try {
-    if (await waitFor(() => bench.heard.some(isPack), options.arriveWithinMs ?? 60_000)) {
-      say('It is here. Watching what it sends.')
+    if (
+      await waitFor(
+        'waiting for its first pack',
+        () => bench.heard.some(isPack),
+        options.arriveWithinMs ?? ARRIVE_MS,
+      )
+    ) {
+      step(1, 'it is here. Watching what it sends.', WATCH_MS)
       await sleep(WATCH_MS)
+      watched = true
 
-      say('Holding back an acknowledgement: it should connect anew, and send the same again.')
+      step(
+        2,
+        'holding back an acknowledgement. It should connect anew after 20 s, and send the same again.',
+        2 * GIVE_UP_MS + RETURN_MS + SETTLE_MS,
+      )
       bench.acknowledges = false
       const heldFromMs = clock()
-      if (await waitFor(() => heardSince(heldFromMs, isPack), GIVE_UP_MS)) {
+      if (
+        await waitFor('waiting for a pack to hold back', () => heardSince(heldFromMs, isPack), GIVE_UP_MS)
+      ) {
         moments.heldAtMs = clock()
-        if (await waitFor(() => heardSince(moments.heldAtMs!, isConnect), GIVE_UP_MS))
+        if (
+          await waitFor(
+            'waiting for it to connect anew',
+            () => heardSince(moments.heldAtMs!, isConnect),
+            GIVE_UP_MS,
+          )
+        )
           moments.cameBackAtMs = clock()
       }
       bench.acknowledges = true
       if (moments.heldAtMs !== undefined && moments.cameBackAtMs === undefined) bench.cut()
-      await waitFor(() => heardSince(moments.cameBackAtMs ?? clock(), isPack), RETURN_MS)
+      const backFromMs = moments.cameBackAtMs ?? clock()
+      await waitFor('waiting for its next pack', () => heardSince(backFromMs, isPack), RETURN_MS)
       await sleep(SETTLE_MS)
 
-      say('Sending a config, and some that must be ignored.')
+      step(3, 'sending a config, and some that must be ignored.', CONFIG_MS + 2 * SETTLE_MS)
       bench.tell('config', TRIAL_CONFIG)
       moments.configuredAtMs = clock()
       await sleep(CONFIG_MS)
@@ -75,7 +135,7 @@ export async function tryDevice(options: TrialOptions): Promise<Finding[]> {
       await sleep(SETTLE_MS * 2)
       moments.nonsenseOverMs = clock()
 
-      say('Asking it to report at once.')
+      step(4, 'asking it to report at once.', 3 * SETTLE_MS + REPORT_MS)
       bench.tell('config', SELDOM)
       await sleep(SETTLE_MS * 2)
       moments.reportAtMs = clock()
@@ -84,18 +144,25 @@ export async function tryDevice(options: TrialOptions): Promise<Finding[]> {
       bench.tell('config', TRIAL_CONFIG)
       await sleep(SETTLE_MS)
 
-      say('Ending the connection, and refusing it three times.')
+      step(5, 'ending the connection, and refusing it three times.', RETURN_MS + WATCH_MS / 2 + SETTLE_MS / 2)
       moments.cutAtMs = clock()
       bench.refuses = REFUSED
       bench.cut()
       const isServed = (heard: Heard) => isPack(heard)
-      if (await waitFor(() => heardSince(moments.cutAtMs!, isServed), RETURN_MS)) {
+      if (
+        await waitFor('waiting for it to come back', () => heardSince(moments.cutAtMs!, isServed), RETURN_MS)
+      ) {
         moments.servedAtMs = clock()
         await sleep(WATCH_MS / 2)
       }
       bench.tell('config', {})
       await sleep(SETTLE_MS / 2)
     }
+  } catch (error) {
+    if (!(error instanceof Stopped)) throw error
+    // What it sends has not been watched for long enough to say that something is missing.
+    if (!watched) return []
+    forgetUnfinished(moments, clock())
   } finally {
     await bench.close()
   }

@@ -10,6 +10,12 @@ export const BatchList = z
       .record(z.string(), z.string())
       .optional()
       .openapi({ description: 'What their vessels are called, by id; those that were put away among them.' }),
+    counted: z
+      .record(z.string(), z.object({ hatchPercentage: z.number().nullable(), naupliiPerG: z.number() }))
+      .optional()
+      .openapi({
+        description: 'With `counted=true`: what each that was counted gave, by its id.',
+      }),
   })
   .openapi('BatchList')
 export const AlarmList = z.object({ alarms: z.array(Alarm) }).openapi('AlarmList')

@@ -35,6 +35,7 @@ export const BatchQuery = z.object({
   vesselId: Id.optional(),
   lot: z.string().max(80).optional(),
   open: Flag.optional(),
+  counted: Flag.optional().openapi({ description: 'With what each that was counted gave.' }),
   limit: Limit,
 })
 export const AlarmQuery = z.object({

@@ -217,6 +217,9 @@ export const Device = z
     newPasswordUntil: Time.nullable().openapi({
       description: 'A new password waits until then to be used; meanwhile the one before is good too.',
     }),
+    pairedAt: Time.nullable().openapi({
+      description: 'When a code was last redeemed for it, since the service started.',
+    }),
     online: z.boolean(),
     lastHeardAt: Time.nullable(),
     firmware: z.string().nullable(),

@@ -47,7 +47,23 @@ export const SeenTopic = z
     }),
   })
   .openapi('SeenTopic')
-export const SeenTopicList = z.object({ topics: z.array(SeenTopic) }).openapi('SeenTopicList')
+/** Messages of a bridge on a topic that is not of its filters: they went nowhere. */
+export const RefusedTopic = z
+  .object({
+    bridge: z.string(),
+    topic: z.string().openapi({ description: 'Cut at 256 characters.' }),
+    at: Time.openapi({ description: 'Of the newest.' }),
+    count: z.int(),
+  })
+  .openapi('RefusedTopic')
+export const SeenTopicList = z
+  .object({
+    topics: z.array(SeenTopic),
+    refused: z.array(RefusedTopic).openapi({
+      description: 'Where bridges sent what they may not, the newest first; 50 at most.',
+    }),
+  })
+  .openapi('SeenTopicList')
 
 export const Bridge = z
   .object({ name: z.string(), topics: z.array(z.string()), createdAt: Time })
@@ -77,5 +93,6 @@ export const ByBridge = z.object({
 export type AdoptedTopic = z.infer<typeof AdoptedTopic>
 export type NewAdoptedTopic = z.input<typeof NewAdoptedTopic>
 export type SeenTopic = z.infer<typeof SeenTopic>
+export type RefusedTopic = z.infer<typeof RefusedTopic>
 export type Bridge = z.infer<typeof Bridge>
 export type BridgeCredential = z.infer<typeof BridgeCredential>

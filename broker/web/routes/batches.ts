@@ -3,9 +3,11 @@ import { BatchList } from '../api/lists.ts'
 import { BatchQuery, ById, CourseQuery, ReadingsQuery } from '../api/requests.ts'
 import { Course } from '../api/events.ts'
 import { Batch, ChangeBatch, EndBatch, Forecast, NewBatch, Readings } from '../api/schemas.ts'
+import type { BatchRow } from '../../store/contract.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { readings as presentReadings } from '../present.ts'
 import * as present from '../present-batch.ts'
+import { countedOf } from '../present-compare.ts'
 import { body, optionalBody, given, json, momentMs, problems } from './describe.ts'
 import { placeOf } from './place-of.ts'
 import { spanOf } from './span.ts'
@@ -88,19 +90,27 @@ const readings = createRoute({
   responses: { 200: json(Readings, 'Columns by role; times are Unix ms.'), ...problems(404, 422) },
 })
 
+async function countsOf(room: WebOptions['room'], batches: readonly BatchRow[]) {
+  const counts = await Promise.all(
+    batches.map(async ({ id }) => [id, countedOf(await room.batchEvents(id))] as const),
+  )
+  return Object.fromEntries(counts.flatMap(([id, count]) => (count ? [[id, count] as const] : [])))
+}
+
 export function batchRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
   const { room, store } = options
   const roomOf = async (id: string) => (await placeOf(options, id)).room
   return new OpenAPIHono<WebEnv>()
     .openapi(list, async c => {
-      const { vesselId, lot, open, limit } = c.req.valid('query')
+      const { vesselId, lot, open, limit, counted: withCounts } = c.req.valid('query')
       const isOpen = open === undefined ? undefined : open === 'true'
       const query = { ...given({ vesselId, lot, open: isOpen }), limit }
       const batches = await room.batches(query)
       const theirs = new Set(batches.map(({ vesselId }) => vesselId))
       const rows = theirs.size === 0 ? [] : (await store.vessels()).filter(row => theirs.has(row.id))
       const vesselNames = Object.fromEntries(rows.map(row => [row.id, row.name]))
-      return c.json({ batches: batches.map(present.batch), vesselNames }, 200)
+      const counted = withCounts === 'true' ? { counted: await countsOf(room, batches) } : {}
+      return c.json({ batches: batches.map(present.batch), vesselNames, ...counted }, 200)
     })
     .openapi(start, async c => {
       const { startedAt, ...batch } = c.req.valid('json')

@@ -32,7 +32,7 @@ export function compareRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> 
     ])
     const { water } = columns
     const hatch = water?.t.length
-      ? await room.hatchLine(batch.id, { water, toMs, points: COURSE_POINTS })
+      ? await room.hatchLine(batch.id, { water: { ...water, points: dense }, toMs, points: COURSE_POINTS })
       : null
     return compared({ batch, vesselName, columns, hatch, events, points })
   }

@@ -74,7 +74,7 @@ const removeBridge = createRoute({
 
 export function topicRoutes({ others }: WebOptions): OpenAPIHono<WebEnv> {
   return new OpenAPIHono<WebEnv>()
-    .openapi(seen, c => c.json({ topics: [...others.seen()] }, 200))
+    .openapi(seen, c => c.json({ topics: [...others.seen()], refused: [...others.refused()] }, 200))
     .openapi(list, c => c.json({ adopted: [...others.adopted()] }, 200))
     .openapi(adopt, async c => c.json(await others.adopt(c.req.valid('json')), 201))
     .openapi(drop, async c => {

@@ -28,6 +28,9 @@ it('tells its flags', async () => {
   const { status, printed } = await typed('device', 'check', '--help')
   expect(status).toBe(0)
   expect(printed).toContain('device check NAME [--json] [--mqtt HOST:PORT]')
+  expect(printed).toMatch(/--mqtt HOST:PORT {2}where it listens/)
+  expect(printed).toMatch(/--json {2,}one line of JSON/)
+  expect(printed).toMatch(/two and a half minutes, 8 at most/)
 })
 
 it('says so when the port is taken, and how to take another', async () => {

@@ -38,6 +38,26 @@ const of = (findings: readonly Finding[], ...verdicts: Verdict[]) =>
   findings.filter(({ verdict }) => verdicts.includes(verdict)).map(({ clause }) => clause)
 
 describe('device check', { timeout: 120_000 }, () => {
+  it('tells each step with the time it may take, and what was found until it was stopped', async () => {
+    const port = await freePort()
+    const said: string[] = []
+    const stop = new AbortController()
+    const say = (line: string) => {
+      said.push(line)
+      // In the middle of the second step, which has then brought nothing to judge.
+      if (line.includes('waiting for it to connect anew')) stop.abort()
+    }
+    const trial = tryDevice({ device: 'plain', host: '127.0.0.1', port, say, stop: stop.signal, ...scaled })
+    const device = new PlainDevice('plain', port, SPEED, null)
+    const findings = await trial
+    device.stop()
+    expect(said.find(line => line.startsWith('2 of 5'))).toMatch(/At most 244 s\.$/)
+    expect(said.at(-1)).toMatch(/connect anew: \d+ s, \d+ s more at most\.$/)
+    expect(of(findings, Verdict.right)).toContain('measurements')
+    expect(of(findings, Verdict.unseen)).toEqual(expect.arrayContaining(['resend.connect', 'outbox']))
+    expect(of(findings, Verdict.wrong)).toEqual([])
+  })
+
   it('finds nothing wrong with the reference firmware, and nothing that could be better', async () => {
     const clock = new SharedClock(Date.UTC(2026, 0, 1))
     const port = await freePort()

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { Happening } from '../../../dashboard/replay/happenings.ts'
+import { killedFromMs } from '../../../dashboard/report/figures.ts'
 import { notedOf } from '../../../dashboard/report/noted.ts'
 import { bandOf, hourMarks, wayOf, yIn } from '../../../dashboard/report/scale.ts'
 
@@ -56,5 +57,27 @@ describe('a line on paper', () => {
       expect(marks.length).toBeLessThanOrEqual(13)
       expect(marks.at(-1)!).toBeLessThanOrEqual(hours)
     }
+  })
+})
+
+describe('what the model says of a batch that died', () => {
+  const from = '2026-03-02T10:00:00.000Z'
+  const span = { from, to: '2026-03-02T14:00:00.000Z' }
+  const cause = (kind: string) =>
+    ({ causes: [{ kind, evidence: [{ spans: [span] }] }] }) as unknown as Parameters<typeof killedFromMs>[1]
+  const counted = (nauplii: number, share: number) => {
+    const of = (best: number) => ({ low: best, best, high: best })
+    return { nauplii: of(nauplii), hatchPercentage: of(share) } as unknown as Parameters<
+      typeof killedFromMs
+    >[0]
+  }
+
+  it('ends where the heat began, if none was counted alive', () => {
+    expect(killedFromMs(counted(0, 0), cause('too-hot'))).toBe(Date.parse(from))
+  })
+  it('goes on where some lived, where it was something else, and where nobody counted', () => {
+    expect(killedFromMs(counted(90_000, 32), cause('too-hot'))).toBe(Infinity)
+    expect(killedFromMs(counted(0, 0), cause('too-cool'))).toBe(Infinity)
+    expect(killedFromMs(null, cause('too-hot'))).toBe(Infinity)
   })
 })
