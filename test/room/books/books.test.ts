@@ -1,9 +1,8 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { PHOTO_BYTES, PHOTOS_OF_BATCH } from '../../../broker/room/books/photos.ts'
-import { HOUR, openTestBooks, vesselWithBatch, type OpenedBooks } from './opened-books.ts'
+import { by, HOUR, openTestBooks, vesselWithBatch, type OpenedBooks } from './opened-books.ts'
 
 const LOT = { name: 'spring', openedOn: null, keptIn: null, gramsBought: 50, bestBefore: null, note: null }
-const by = 'Ann'
 let it_: OpenedBooks
 beforeEach(async () => {
   it_ = await openTestBooks()
