@@ -3,6 +3,8 @@ import type { Books } from '../../../broker/room/books/contract.ts'
 import { HOUR, openTestRoom, type Opened } from '../opened.ts'
 
 export { HOUR }
+/** Who writes things down in these tests. */
+export const by = 'Ann'
 export interface OpenedBooks {
   opened: Opened
   books: Books
