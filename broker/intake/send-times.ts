@@ -156,8 +156,8 @@ function measureRate(line: Line, originMs: number, atMs: number): void {
     const rate = (line.spanLeastMs - line.earlierMs) / apartMs
     line.earlierMs = line.spanLeastMs
     line.earlierAtMs = line.spanLeastAtMs
-    // What no crystal does is our clock that was set, or a queue.
-    if (Math.abs(rate) <= DRIFT) {
+    // What no crystal does, and no measuring makes of one, is our clock that was set, or a queue.
+    if (Math.abs(rate) <= DRIFT + UNSURE) {
       line.rate = rate
       line.unsure = UNSURE
     } else {

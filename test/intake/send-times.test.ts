@@ -135,7 +135,14 @@ describe('a pack that was held up in its connection', () => {
         const gaps = [[from, from + hours * HOUR]] as const
         expect(worst({ ...plan, gaps, forMs: from + (hours + 1) * HOUR })).toBeLessThan(1000)
       }),
-      { numRuns: 60 },
+      {
+        numRuns: 60,
+        // Clocks at the edge of what a crystal does: measured, they seem to lie beyond it.
+        examples: [
+          [1, 97, 3],
+          [66_300, -99, 3],
+        ],
+      },
     )
   })
 
@@ -150,12 +157,18 @@ describe('a pack that was held up in its connection', () => {
     )
   })
 
-  it('is placed within 2 s for a device that tells whole seconds, and nothing on time is moved', () => {
+  /**
+   * Of a device that tells whole seconds, a wait of up to 1,250 ms passes for none; two of its messages may be off by a second from each
+   * other by rounding alone; and 64 ms are the way itself.
+   */
+  const COARSE_MS = 1250 + 1000 + 64
+
+  it('is placed within 2.3 s for a device that tells whole seconds, and nothing on time is moved', () => {
     fc.assert(
       fc.property(seed, ppm, (seed, ppm) => {
         const plan = { seed, ppm, wanderPpm: 0, everyMs: 5300, roundMs: 1000, gaps: [], forMs: HOUR }
         expect(worst({ ...plan, heldUp: 0 })).toBeLessThan(100)
-        expect(worst({ ...plan, heldUp: 0.2 })).toBeLessThan(2000)
+        expect(worst({ ...plan, heldUp: 0.2 })).toBeLessThanOrEqual(COARSE_MS)
       }),
       { numRuns: 40 },
     )
