@@ -11,8 +11,8 @@ const WAITED_MS = 250
 const WAITED_COARSE_MS = 1250
 /** A lag that stays the same for so long is the clock here that was set, not a queue that empties. Own choice. */
 const STEADY_MS = 120_000
-/** And so many messages: two waits may be alike by chance. Own choice. */
-const STEADY_MESSAGES = 4
+/** And so many messages: several waits one after the other may be alike by chance. Own choice. */
+const STEADY_MESSAGES = 8
 /** And so nearly the same: a queue's waits differ by more. */
 const STEADY_WITHIN_MS = 250
 /** A clock that is wrong by more than {@link DRIFT} is followed too, in steps, if it is not wrong by more than this. Own choice. */
@@ -165,6 +165,9 @@ function measureRate(line: Line, originMs: number, atMs: number): void {
       line.unsure = DRIFT
     }
   }
+  // Where even the earliest of ten minutes was late, it is the line that fell behind: the clock's rate wanders by more than was allowed.
+  const leastMs = line.spanLeastMs + line.rate * (atMs - line.spanLeastAtMs)
+  if (leastMs > line.originMs) line.originMs = leastMs
   startSpan(line, originMs, atMs)
 }
 

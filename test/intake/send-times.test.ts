@@ -141,6 +141,8 @@ describe('a pack that was held up in its connection', () => {
         examples: [
           [1, 97, 3],
           [66_300, -99, 3],
+          // Four waits one after the other that happened to be alike.
+          [515_455, 0, 1],
         ],
       },
     )
