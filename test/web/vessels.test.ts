@@ -91,6 +91,7 @@ describe("a vessel's channels", () => {
       air: 'bench-1/2/air',
       light: 'bench-1/light',
       level: null,
+      'upper-water': null,
     })
     expect(vessel.offsets.air).toBe(0.1)
     expect(room.vesselViews.get('v1')?.channels.air).toMatchObject({ device: 'bench-1', channel: '2/air' })
