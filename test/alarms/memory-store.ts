@@ -15,6 +15,7 @@ export function memoryStore(): Store {
     samples: none,
     standingAlarms: none,
     batchEvents: none,
+    watchLog: none,
     batch: id => Promise.resolve(batches.get(id)),
     batches: ({ vesselId, open } = {}) =>
       Promise.resolve(
