@@ -113,6 +113,8 @@ describe.each([
     await page.locator('.warn').getByText('Magnesium sulphate is no buffer').waitFor()
     expect(await row('Baking soda').count()).toBe(0)
     await page.reload()
+    // What was wished for before is there still, as are the spoons.
+    await fill('Brine, litres', '1')
     await fill('Salt, grams per litre', '30')
     await says('Salt', '30', '2 tablespoons (30 g)')
     await says('Baking soda', '1')
