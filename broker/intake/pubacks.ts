@@ -35,8 +35,9 @@ export class Pubacks {
     const release = (error?: Error | null) => {
       for (const each of released) each(error ?? null)
     }
-    const { conn, connected } = this.#client
-    if (!connected) return release(new Error('the connection was closed'))
+    const { conn, connected, connecting } = this.#client
+    // Its first messages may be kept before the broker library has done with connecting it: they are acknowledged all the same.
+    if (!connected && !connecting) return release(new Error('the connection was closed'))
     if (conn.write(written(identifiers))) release()
     else (this.#client as Client & Draining).waitForDrain(release)
   }
