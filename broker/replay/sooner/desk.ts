@@ -1,7 +1,6 @@
-import type { Worker } from 'node:worker_threads'
-import { startThread } from '../../thread.ts'
 import { TryOutState } from '../contract.ts'
 import type { SoonerAsk, SoonerDesk, SoonerView } from './contract.ts'
+import { RestingThread } from '../resting-thread.ts'
 import type { FromThread, ToThread } from './worker.ts'
 
 /** Searches that may be under way or wait; further ones are refused. */
@@ -10,8 +9,6 @@ const MOST_OPEN = 4
 const MOST_KEPT = 60
 /** Without work for so long the thread ends and gives its memory back, ms. */
 const IDLE_MS = 2 * 60_000
-/** What the thread may take of the memory, MB. */
-const MOST_MB = 512
 
 type Mutable<T> = { -readonly [K in keyof T]: T[K] }
 /** `run` tells a search from one for the same question that was ended before. */
@@ -19,15 +16,23 @@ type Kept = Mutable<SoonerView> & { readonly run: number }
 
 /** Runs the searches on a thread of their own. A question is known again by all that is asked: other settings, another search. */
 export class ThreadSooner implements SoonerDesk {
-  readonly #dir: string
   readonly #views = new Map<string, Kept>()
+  readonly #thread: RestingThread<ToThread, FromThread>
   #runs = 0
-  #thread: Worker | null = null
-  #idle: NodeJS.Timeout | null = null
 
   /** `dir` is the data directory. */
   constructor({ dir }: { dir: string }) {
-    this.#dir = dir
+    this.#thread = new RestingThread({
+      name: 'sooner',
+      beside: import.meta.url,
+      dir,
+      idleMs: IDLE_MS,
+      onMessage: message => this.#take(message),
+      onGone: why => {
+        const error = `The search ended too early: ${why}. Start it again.`
+        for (const view of this.#open()) Object.assign(view, { state: TryOutState.failed, error })
+      },
+    })
   }
 
   start(ask: SoonerAsk): SoonerView | null {
@@ -40,10 +45,7 @@ export class ThreadSooner implements SoonerDesk {
     this.#views.delete(key)
     this.#views.set(key, view)
     this.#forget()
-    if (this.#idle) clearTimeout(this.#idle)
-    this.#thread ??= this.#begin()
-    this.#thread.ref()
-    this.#thread.postMessage({ run, ask } satisfies ToThread)
+    this.#thread.give({ run, ask })
     return shown(view)
   }
 
@@ -56,34 +58,13 @@ export class ThreadSooner implements SoonerDesk {
     const view = this.#views.get(keyOf(ask))
     if (view && isOpen(view)) {
       view.state = TryOutState.cancelled
-      this.#thread?.postMessage({ cancel: view.run } satisfies ToThread)
+      this.#thread.tell({ cancel: view.run })
     }
     return this.find(ask)
   }
 
-  async close(): Promise<void> {
-    if (this.#idle) clearTimeout(this.#idle)
-    const thread = this.#thread
-    this.#thread = null
-    await thread?.terminate()
-  }
-
-  #begin(): Worker {
-    const thread = startThread('worker', import.meta.url, {
-      workerData: { dir: this.#dir },
-      name: 'sooner',
-      resourceLimits: { maxOldGenerationSizeMb: MOST_MB },
-    })
-    thread.on('message', (message: FromThread) => this.#take(message))
-    const gone = (error: Error | null) => {
-      if (this.#thread !== thread) return
-      this.#thread = null
-      const words = `The search ended too early: ${error?.message ?? 'its thread is gone'}. Start it again.`
-      for (const view of this.#open()) Object.assign(view, { state: TryOutState.failed, error: words })
-    }
-    thread.on('error', gone)
-    thread.on('exit', () => gone(null))
-    return thread
+  close(): Promise<void> {
+    return this.#thread.close()
   }
 
   #take(message: FromThread): void {
@@ -95,15 +76,7 @@ export class ThreadSooner implements SoonerDesk {
       Object.assign(view, { state: TryOutState.done, progress: 1, result: message.result })
     else if (view && 'failed' in message)
       Object.assign(view, { state: TryOutState.failed, error: message.failed })
-    this.#rest()
-  }
-
-  /** With nothing to do, the thread keeps neither the process running nor, after a while, its memory. */
-  #rest(): void {
-    if (this.#open().length > 0) return
-    this.#thread?.unref()
-    if (this.#idle) clearTimeout(this.#idle)
-    this.#idle = setTimeout(() => void this.close(), IDLE_MS).unref()
+    if (this.#open().length === 0) this.#thread.rest()
   }
 
   #open(): Kept[] {

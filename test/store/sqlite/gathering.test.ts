@@ -1,17 +1,17 @@
-import { setTimeout as wait } from 'node:timers/promises'
-import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { setImmediate as turn } from 'node:timers/promises'
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import type { SqliteStore } from '../../../broker/store/sqlite/sqlite-store.ts'
 import { pack, source, vessel } from '../examples.ts'
 import { sqlitePlace, type SqlitePlace } from './place.ts'
 
-/** Long beside a commit, short for a test. */
-const GATHER_MS = 400
+const GATHER_MS = 10_000
 
 describe('a store that lets packs gather', () => {
   let place: SqlitePlace
   let store: SqliteStore
   let kept: number[]
   beforeEach(async () => {
+    vi.useFakeTimers({ toFake: ['setTimeout', 'clearTimeout'] })
     place = await sqlitePlace()
     store = await place.open(undefined, { gatherMs: GATHER_MS })
     kept = []
@@ -19,26 +19,42 @@ describe('a store that lets packs gather', () => {
   afterEach(async () => {
     await store.close()
     await place.dispose()
+    vi.useRealTimers()
   })
   const keep = (seq: number): void => void store.keepPack(pack(seq)).then(() => kept.push(seq))
+  /** Lets time pass, and what comes of it be carried out. */
+  async function pass(ms: number): Promise<void> {
+    vi.advanceTimersByTime(ms)
+    for (let turns = 0; turns < 5; turns++) await turn()
+  }
 
   it('acknowledges them together once they have gathered', async () => {
     keep(1)
-    await wait(GATHER_MS / 4)
+    await pass(GATHER_MS / 2)
     keep(2)
-    await wait(GATHER_MS / 4)
+    await pass(GATHER_MS / 2 - 1)
     expect(kept).toEqual([])
-    await wait(GATHER_MS)
+    await pass(1)
+    expect(kept).toEqual([1, 2])
+  })
+
+  it('gathers anew after each commit', async () => {
+    keep(1)
+    await pass(GATHER_MS)
+    keep(2)
+    await pass(GATHER_MS - 1)
+    expect(kept).toEqual([1])
+    await pass(1)
     expect(kept).toEqual([1, 2])
   })
 
   it('commits what a person does at once, and the packs with it', async () => {
     keep(1)
     await store.keepVessel(vessel('v1'))
-    await wait(1)
+    await pass(0)
     expect(kept).toEqual([1])
     keep(2)
-    await wait(20)
+    await pass(GATHER_MS - 1)
     expect(kept).toEqual([1])
   })
 
@@ -51,15 +67,6 @@ describe('a store that lets packs gather', () => {
     expect(kept).toEqual([1, 2])
     store = await place.open()
     expect(await store.samples([source()])).toHaveLength(2)
-  })
-
-  it('does not wait when so much has come that it is worth a commit', async () => {
-    for (let seq = 0; seq < 2000; seq++) keep(seq)
-    await wait(GATHER_MS / 2)
-    // Of a writer on its own thread alone: this one waits for each commit, and then packs may gather.
-    expect([0, 2000]).toContain(kept.length)
-    await wait(GATHER_MS)
-    expect(kept).toHaveLength(2000)
   })
 
   it('writes them for whoever reads them, and packs them densely as ever', async () => {
