@@ -1,7 +1,3 @@
-import { randomBytes } from 'node:crypto'
-import { existsSync, mkdirSync } from 'node:fs'
-import { hostname } from 'node:os'
-import { dirname, resolve } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import type { Logger } from 'pino'
 import type { Clock } from './clock.ts'
@@ -27,9 +23,11 @@ import {
 } from './notify/heartbeat/vital-signs.ts'
 import { openPush } from './notify/push.ts'
 import { openNotify } from './notify/notify.ts'
-import { lanAddresses } from './lan-addresses.ts'
+import { makeDir } from './make-dir.ts'
+import { newId } from './new-id.ts'
 import { connectionRoom, openFilesLimit } from './open-files.ts'
 import { othersSensors } from './others-sensors.ts'
+import { addressForPeople, ownNames } from './own-addresses.ts'
 import { passwordSetAt } from './password.ts'
 import { addressesForDevices, keepReachedAt } from './reached-at.ts'
 import { registryOver } from './registry.ts'
@@ -331,31 +329,6 @@ export async function start(
   }
 }
 
-/**
- * Makes a directory and what is missing above it, step by step: Node's own recursive way never ends below a directory that
- * refuses new entries by saying "not there", as /proc does.
- */
-function makeDir(path: string): void {
-  const full = resolve(path)
-  if (existsSync(full)) return
-  if (dirname(full) !== full) makeDir(dirname(full))
-  mkdirSync(full, { mode: 0o700 })
-}
-
-/** The names and addresses by which this machine may be called up; a certificate must have them all. */
-function ownNames(): string[] {
-  const name = hostname()
-  const named = /^[a-z0-9-]+$/i.test(name) ? [name, `${name}.local`] : []
-  return [...new Set(['localhost', '127.0.0.1', '::1', ...named, ...lanAddresses()])]
-}
-
-/** Where people reach the dashboard: from other machines by the first address of this one in its network, if it has one. */
-function addressForPeople({ host, port }: Endpoint, encrypted: boolean): string {
-  const anywhere = host === '0.0.0.0' || host === '::'
-  const reachable = anywhere ? (lanAddresses()[0] ?? '127.0.0.1') : host
-  return `${encrypted ? 'https' : 'http'}://${reachable.includes(':') ? `[${reachable}]` : reachable}:${port}`
-}
-
 /** Waits a moment for the external broker; one that is away does not keep people from their vessels, wrong credentials do. */
 async function reach(foreign: ExternalIntake, logger: Logger): Promise<void> {
   const reached = foreign.start()
@@ -366,11 +339,4 @@ async function reach(foreign: ExternalIntake, logger: Logger): Promise<void> {
   if (soon) return
   logger.warn('the MQTT broker cannot be reached; trying on')
   reached.catch((error: unknown) => logger.error({ error }, 'the MQTT broker refuses us'))
-}
-
-/** A short random name for a vessel, a batch or an alarm: 80 bits in lower-case letters and digits. */
-function newId(): string {
-  return BigInt(`0x${randomBytes(10).toString('hex')}`)
-    .toString(36)
-    .padStart(16, '0')
 }
