@@ -108,15 +108,26 @@ export async function start(
 
     const { clockSpeed } = flags
     const monotonicMs = () => performance.now()
-    const { room, outlet, tick, delivery, backup, restored, remindAlso, correctBy, followDevices, paired } =
-      await openRoom({
-        store,
-        clock,
-        logger,
-        newId,
-        monotonicMs,
-        clockSpeed,
-      })
+    const {
+      room,
+      outlet,
+      tick,
+      delivery,
+      backup,
+      restored,
+      remindAlso,
+      correctBy,
+      followDevices,
+      paired,
+      ailments,
+    } = await openRoom({
+      store,
+      clock,
+      logger,
+      newId,
+      monotonicMs,
+      clockSpeed,
+    })
     if (store.rescue !== null) restored({ ofMs: store.rescue.restoredAtMs, keptIn: store.rescue.keptIn })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })
     const calibrating = await openCalibrating({ store, room, clock, newId, remindAlso, correctBy })
@@ -272,6 +283,7 @@ export async function start(
       ailments: () => [
         ...(foreign && intakeStats().clients === 0 ? ['The MQTT broker cannot be reached.'] : []),
         ...(tls?.failure ? [tls.failure] : []),
+        ...ailments(),
         ...notify.ailments(),
       ],
       ...(tls && { tls }),

@@ -43,6 +43,8 @@ export interface RunningRoom {
   readonly paired: (device: string, atMs: number) => Promise<void>
   /** How a way to a person fares: `null` when it delivers, else why it does not. */
   readonly delivery: (channel: string, failure: string | null) => void
+  /** See {@link SystemWatch.ailments}. */
+  readonly ailments: () => SystemWatch['ailments']
   /** How the daily backup fares: see {@link SystemWatch.backup}. */
   readonly backup: SystemWatch['backup']
   /** A backup took the place of a damaged database. */
@@ -65,6 +67,7 @@ export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
     followDevices: () => followDeviceList(state),
     paired: (device, atMs) => notePairing(state, device, atMs),
     delivery: (channel, failure) => state.system.delivery(channel, failure),
+    ailments: () => state.system.ailments,
     backup: overdue => state.system.backup(overdue),
     restored: what => state.system.restored(what),
     remindAlso: others => state.reminding.also(others),

@@ -72,6 +72,11 @@ export class SystemWatch {
     )
   }
 
+  /** What keeps readings from being kept, a sentence each, until some are kept again. */
+  get ailments(): readonly string[] {
+    return this.#notKept ? [`What is measured cannot be kept: ${this.#notKept.detail}.`] : []
+  }
+
   /** Delivery says how a way to a person fares: `null` when it delivers, else why it does not. */
   delivery(channel: string, failure: string | null): void {
     if (failure === null) this.#failing.delete(channel)
