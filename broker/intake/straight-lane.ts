@@ -13,7 +13,7 @@ export interface StraightDesk {
 }
 
 /** Messages of one connection that wait for their commit; beyond, no more is read from it until half of them are kept. */
-const MOST_UNDER_WAY = 512
+const MOST_UNDER_WAY = 128
 /** A message that is not whole yet waits here if it is no longer than this, bytes: packs mostly are. */
 const BEGUN_BYTES = 4096
 
