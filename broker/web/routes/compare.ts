@@ -1,4 +1,5 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
+import { bucketsOf, LINE_POINTS } from '../../room/hatch-line.ts'
 import type { BatchRow } from '../../store/contract.ts'
 import { Compared, CompareQuery, type ComparedBatch, MOST_COMPARED } from '../api/compare.ts'
 import { batchReadings } from '../batch-readings.ts'
@@ -16,23 +17,18 @@ const compare = createRoute({
   responses: { 200: json(Compared, 'The batches.'), ...problems(404, 422) },
 })
 
-/** A course has so many moments: for a line among others. */
-const COURSE_POINTS = 48
-/** The water is read this densely, ms: further apart its buckets would be taken for gaps. */
-const DENSE_MS = 4 * 60_000
-
 export function compareRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> {
   const one = async (batch: BatchRow, vesselName: string | null, points: number): Promise<ComparedBatch> => {
     const fromMs = batch.startedAtMs
     const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? clock())
-    const dense = Math.min(1500, Math.max(points, Math.ceil((toMs - fromMs) / DENSE_MS)))
+    const dense = bucketsOf(toMs - fromMs)
     const [columns, events] = await Promise.all([
       batchReadings(room, batch, { fromMs, toMs, points: dense }),
       room.batchEvents(batch.id),
     ])
     const { water } = columns
     const hatch = water?.t.length
-      ? await room.hatchLine(batch.id, { water: { ...water, points: dense }, toMs, points: COURSE_POINTS })
+      ? await room.hatchLine(batch.id, { water: { ...water, points: dense }, toMs, points: LINE_POINTS })
       : null
     return compared({ batch, vesselName, columns, hatch, events, points })
   }
