@@ -6,7 +6,9 @@ import { batchReadings } from '../batch-readings.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { compared } from '../present-compare.ts'
 import { HttpProblem } from '../problem.ts'
+import type { Room } from '../../room/contract.ts'
 import { given, json, problems } from './describe.ts'
+import { placeOf } from './place-of.ts'
 
 const compare = createRoute({
   method: 'get',
@@ -17,8 +19,16 @@ const compare = createRoute({
   responses: { 200: json(Compared, 'The batches.'), ...problems(404, 422) },
 })
 
-export function compareRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> {
-  const one = async (batch: BatchRow, vesselName: string | null, points: number): Promise<ComparedBatch> => {
+interface Placed {
+  readonly room: Room
+  readonly batch: BatchRow
+  readonly vesselName: string | null
+}
+const namesIn = async (room: Room) => new Map((await room.everyVessel()).map(({ id, name }) => [id, name]))
+
+export function compareRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
+  const { room: own, clock } = options
+  const one = async ({ room, batch, vesselName }: Placed, points: number): Promise<ComparedBatch> => {
     const fromMs = batch.startedAtMs
     const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? clock())
     const dense = bucketsOf(toMs - fromMs)
@@ -33,6 +43,22 @@ export function compareRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> 
     return compared({ batch, vesselName, columns, hatch, events, points })
   }
 
+  /** One from elsewhere, too, stands in its own room. */
+  const placed = async (id: string): Promise<Placed> => {
+    const { room } = await placeOf(options, id)
+    const batch = await room.batch(id)
+    return { room, batch, vesselName: (await namesIn(room)).get(batch.vesselId) ?? null }
+  }
+  const newestOf = async (query: {
+    lot?: string | undefined
+    vesselId?: string | undefined
+    newest: number
+  }) => {
+    const { newest, ...rest } = query
+    const [rows, names] = await Promise.all([own.batches({ ...given(rest), limit: newest }), namesIn(own)])
+    return rows.map(batch => ({ room: own, batch, vesselName: names.get(batch.vesselId) ?? null }))
+  }
+
   return new OpenAPIHono<WebEnv>().openapi(compare, async c => {
     const { of, lot, vesselId, newest, points } = c.req.valid('query')
     const ids = of === undefined ? null : [...new Set(of.split(',').filter(id => id !== ''))]
@@ -40,15 +66,10 @@ export function compareRoutes({ room, clock }: WebOptions): OpenAPIHono<WebEnv> 
       const message = `Cannot compare them: ${MOST_COMPARED} batches at most, got ${ids.length}`
       throw new HttpProblem(422, message, { errors: [{ field: 'of', message }] })
     }
-    const rows = ids
-      ? await Promise.all(ids.map(id => room.batch(id)))
-      : await room.batches({ ...given({ lot, vesselId }), limit: newest })
-    const names = new Map((await room.everyVessel()).map(({ id, name }) => [id, name]))
-    const oldestFirst = [...rows].sort((a, b) => a.startedAtMs - b.startedAtMs)
+    const rows = ids ? await Promise.all(ids.map(placed)) : await newestOf({ lot, vesselId, newest })
+    const oldestFirst = [...rows].sort((a, b) => a.batch.startedAtMs - b.batch.startedAtMs)
     // All at once: the readings come from another thread, one batch's while another's hatch is reckoned here.
-    const batches = await Promise.all(
-      oldestFirst.map(batch => one(batch, names.get(batch.vesselId) ?? null, points)),
-    )
+    const batches = await Promise.all(oldestFirst.map(each => one(each, points)))
     return c.json({ batches }, 200)
   })
 }
