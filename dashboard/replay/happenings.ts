@@ -55,8 +55,8 @@ export function happeningsOf(recording: Recording, diagnosis: Diagnosis | null):
   const out = (at: string, words: string) => {
     if (reachesHatch && Date.parse(at) <= toMs) add('hatch', Date.parse(at), words)
   }
-  out(t10.p50, 'About a tenth is out')
-  out(t90.p50, 'About nine in ten are out')
+  out(t10.p50, 'About a tenth is out, as reckoned')
+  out(t90.p50, 'About nine in ten are out, as reckoned')
   diagnosis?.causes.forEach((cause, index) => {
     const starts = cause.evidence.flatMap(({ spans }) => spans.map(({ from }) => Date.parse(from)))
     const first = Math.min(...starts)
