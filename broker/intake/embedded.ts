@@ -19,6 +19,7 @@ import type { DeviceRegistry, Outlet } from './outlet.ts'
 import { Presence } from './presence.ts'
 import { createReceiver } from './receive.ts'
 import { boundSessions } from './sessions.ts'
+import { StraightLane } from './straight-lane.ts'
 import { createSignIn, MAX_IDENTIFIER } from './sign-in.ts'
 import { newCounts, Refusal, snapshot } from './stats.ts'
 import type { IntakeStats } from './stats.ts'
@@ -43,6 +44,8 @@ export interface EmbeddedIntakeOptions {
 export interface EmbeddedIntake {
   /** Listens for MQTT over TCP. Rejects when the address is taken. */
   start(host: string, port: number): Promise<{ host: string; port: number }>
+  /** Where the link is encrypted: takes those that cannot encrypt at another address, in the clear. */
+  startClear(host: string, port: number): Promise<{ host: string; port: number }>
   /** Takes over a byte stream that speaks MQTT, such as a WebSocket's. Works without {@link start}. */
   readonly handleSocket: (stream: Duplex, request?: IncomingMessage) => void
   /** To the devices that subscribed; with `retain` also to those that will. */
@@ -52,6 +55,9 @@ export interface EmbeddedIntake {
   stats(): IntakeStats
   close(): Promise<void>
 }
+
+/** aedes notes on a stream whose it is. */
+type Carrying = Duplex & { readonly client?: Client }
 
 const MAX_CONNECTIONS = 1000
 const PAUSE_MS = 1000
@@ -164,10 +170,17 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
     connections.add(stream)
     stream.once('close', () => connections.delete(stream))
     stream.on('error', () => {})
-    watchFrames(stream, { first: CONNECT_BYTES, later: PACKET_BYTES }, () => {
+    const lane = new StraightLane({
+      client: () => (stream as Carrying).client,
+      deskOf: desk.straight,
+      resume: () => void stream.emit('readable'),
+      longest: PACKET_BYTES,
+    })
+    const tooLong = () => {
       counts.refused[Refusal.packetLength]++
       logger.warn({}, `an MQTT packet of more than ${PACKET_BYTES} bytes ended its connection`)
-    })
+    }
+    watchFrames(stream, { first: CONNECT_BYTES, later: PACKET_BYTES }, tooLong, lane)
     broker.handle(stream, request)
   }
 
@@ -186,19 +199,24 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
     tls.onChange(pair => (server as TlsServer).setSecureContext(pair))
   }
 
-  return {
-    async start(host, port) {
-      await prepare()
-      await new Promise<void>((resolve, reject) => {
-        server.once('error', reject)
-        server.listen(port, host, () => {
-          server.off('error', reject)
-          server.on('error', error => logger.error({ error }, 'the MQTT port failed'))
-          resolve()
-        })
+  let clear: Server | null = null
+
+  async function listen(on: Server, host: string, port: number): Promise<{ host: string; port: number }> {
+    await prepare()
+    await new Promise<void>((resolve, reject) => {
+      on.once('error', reject)
+      on.listen(port, host, () => {
+        on.off('error', reject)
+        on.on('error', error => logger.error({ error }, 'the MQTT port failed'))
+        resolve()
       })
-      return { host, port: (server.address() as AddressInfo).port }
-    },
+    })
+    return { host, port: (on.address() as AddressInfo).port }
+  }
+
+  return {
+    start: (host, port) => listen(server, host, port),
+    startClear: (host, port) => listen((clear ??= createPlainServer(probing, onSocket)), host, port),
 
     handleSocket(stream, request) {
       prepare().then(
@@ -224,7 +242,7 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
 
     expel(device) {
       for (const stream of connections) {
-        const { client } = stream as Duplex & { client?: Client }
+        const { client } = stream as Carrying
         if (!client) continue
         if (signIn.rightsOf(client)?.device === device || signIn.bridgeOf(client)?.bridge === device)
           client.close()
@@ -236,15 +254,15 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
     async close() {
       if (closing) return
       closing = true
-      const closed = server.listening
-        ? new Promise<void>(resolve => server.close(() => resolve()))
-        : undefined
+      const closed = [server, clear].map(each =>
+        each?.listening ? new Promise<void>(resolve => each.close(() => resolve())) : undefined,
+      )
       if (prepared) {
         await prepared.catch(() => {})
         await new Promise<void>(resolve => broker.close(() => resolve()))
       }
       for (const stream of connections) stream.destroy()
-      await closed
+      await Promise.all(closed.filter(each => each !== undefined))
     },
   }
 }
