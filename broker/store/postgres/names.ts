@@ -109,7 +109,7 @@ export class Names {
     const made: { device: string; key: string }[] = []
     for (const device of devices) {
       let room = CHANNELS_PER_DEVICE - resolved.channelCount(device)
-      for (const key of [...wanted.get(device)!.channels].sort()) {
+      for (const key of wanted.get(device)!.channels) {
         if (resolved.channel(device, key) !== undefined) continue
         if (room-- > 0) made.push({ device, key })
       }
@@ -123,7 +123,7 @@ export class Names {
     const list = '(SELECT * FROM unnest($1::integer[], $2::text[], $3::text[]) AS x (speaker, name, unit))'
     await sql.rows(`INSERT INTO channel (speaker, name, unit) ${list} ON CONFLICT DO NOTHING`, values)
     const ids = await sql.rows<IdRow>(
-      `SELECT channel.* FROM channel JOIN ${list} AS wanted USING (speaker, name, unit)`,
+      `SELECT channel.* FROM channel JOIN ${list} AS wanted USING (speaker, name, unit) ORDER BY channel.id`,
       values,
     )
     const bySpeaker = new Map(made.map(({ device }) => [resolved.speaker(device), device]))

@@ -42,6 +42,7 @@ export async function openPostgresStore(options: OpenPostgresOptions): Promise<P
   try {
     await prepare(place, readOnly)
     if (holding !== null && !(await holding.take())) throw inUse(place)
+    if (!readOnly) await writer.reach()
     const keepsReadings = access === PgAccess.service || access === PgAccess.worker
     if (keepsReadings) await names.load(pools.sql)
     if (access === PgAccess.service) await seen.load(pools.sql)

@@ -140,13 +140,15 @@ export class PostgresStore extends KeepingStore implements Store {
   }
 
   /** Rejects, too, where the database cannot be reached now, though nothing waits for it. */
-  async settled(): Promise<void> {
-    this.open('wait for the disk')
-    await this.#commits.settled()
-    if (this.#parts.writer.isUp || this.isReadOnly) return
-    await this.#parts.writer.reach().catch((error: unknown) => {
-      throw toStoreError('reach the database', error)
-    })
+  settled(): Promise<void> {
+    if (this.#closing !== null) return Promise.reject(closed('wait for the disk'))
+    const settled = this.#commits.settled()
+    if (this.#parts.writer.isUp || this.isReadOnly) return settled
+    const reach = (): Promise<void> =>
+      this.#parts.writer.reach().catch((error: unknown) => {
+        throw toStoreError('reach the database', error)
+      })
+    return settled.then(reach)
   }
 
   /** It is tried again by itself for as long as it takes: a new start would mend nothing. */
