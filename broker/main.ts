@@ -2,6 +2,7 @@ import pino from 'pino'
 import { announce, explain } from './console.ts'
 import { firstPassword } from './first-password.ts'
 import { FlagError, parseFlags, USAGE, type Flags } from './flags.ts'
+import { placeOf } from './store/open-at.ts'
 import { createSystemd, type Systemd } from './unattended/systemd.ts'
 import { NoPasswordError, start, type Running } from './start.ts'
 
@@ -64,7 +65,7 @@ async function startAskingForPassword(): Promise<Running> {
     return await start(flags, { clock, random: Math.random, logger })
   } catch (error) {
     if (!(error instanceof NoPasswordError) || !process.stdin.isTTY) throw error
-    await firstPassword(flags.dataDir, clock)
+    await firstPassword(placeOf(flags.dataDir, flags.storeUrl, process.env), clock)
     return start(flags, { clock, random: Math.random, logger })
   }
 }
