@@ -57,6 +57,8 @@ if (flags.help) {
   console.log(USAGE)
   process.exit(0)
 }
+// The command line is for all users of the machine to read: a password in it is taken out of their sight.
+if (flags.storeUrl !== null) process.title = 'brinewatch'
 const clock = makeClock(flags.clockSpeed, flags.clockStartMs)
 const logger = pino({ level: flags.logLevel }, pino.destination(2))
 

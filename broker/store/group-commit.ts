@@ -69,7 +69,7 @@ export class GroupCommit<W extends WriteTable<W>> {
   keep<K extends keyof W>(kind: K, what: W[K]['what']): Promise<W[K]['answer']> {
     const group = this.#gather()
     return new Promise((resolve, reject) => {
-      group.works.push({ kind, what } as WorkOf<W>)
+      group.works.push({ kind, what })
       group.waiting.push({ resolve, reject })
       this.#hurry()
     })
@@ -78,7 +78,7 @@ export class GroupCommit<W extends WriteTable<W>> {
   /** The same for work that nobody waits for by itself. */
   add<K extends keyof W>(kind: K, what: W[K]['what']): void {
     const group = this.#gather()
-    group.works.push({ kind, what } as WorkOf<W>)
+    group.works.push({ kind, what })
     group.waiting.push(null)
   }
 
@@ -123,7 +123,7 @@ export class GroupCommit<W extends WriteTable<W>> {
         group.waiting.push({ resolve, reject })
       })
       promise.catch(() => undefined)
-      group.works.push({ kind, what: make() } as WorkOf<W>)
+      group.works.push({ kind, what: make() })
       this.#begin(group, outcome => {
         if (outcome.failure === null) this.#settle(group, outcome)
         else for (const waiting of group.waiting) waiting?.reject(errorOf(outcome.failure))

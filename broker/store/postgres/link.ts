@@ -37,7 +37,7 @@ export class Link {
   client(): Promise<pg.Client> {
     if (this.#client !== null) return Promise.resolve(this.#client)
     if (this.#failed !== null && this.#monotonicMs() < this.#failed.untilMs)
-      return Promise.reject(this.#failed.error as Error)
+      return Promise.reject(this.#failed.error)
     return (this.#connecting ??= this.#connect().finally(() => (this.#connecting = null)))
   }
 

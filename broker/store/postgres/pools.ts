@@ -28,7 +28,7 @@ export class Pools {
 
   /** Each statement over whatever connection is free. */
   get sql(): Sql {
-    return sqlOver(this.#pool as unknown as pg.ClientBase)
+    return sqlOver(this.#pool)
   }
 
   /** All statements see one moment. */

@@ -36,7 +36,7 @@ export class Seen {
 
   #bootsOf(device: string): Map<string, Ranges> {
     let boots = this.#devices.get(device)
-    if (boots === undefined) this.#devices.set(device, (boots = new Map()))
+    if (boots === undefined) this.#devices.set(device, (boots = new Map<string, Ranges>()))
     return boots
   }
 }

@@ -56,7 +56,7 @@ export function configOf(place: PostgresPlace, options: ConnectOptions): pg.Clie
     keepAliveInitialDelayMillis: KEEPALIVE.idleS * 1000,
     types,
     ...(options.pipeline ? { pipeline: true } : {}),
-  } as pg.ClientConfig
+  }
 }
 
 /** Statements with the same words are read by the server once a connection; not so what answers other columns each time. */

@@ -125,7 +125,7 @@ describe('packing in a SQLite store', () => {
     const free = await place.fill(store)
     await store.seal('bench-1')
     expect(counts().loose).toBe(0)
-    free()
+    await free()
   })
 
   it('remembers the numbers of the newest 64 power-ups of a device', async () => {
