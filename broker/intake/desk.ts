@@ -8,6 +8,7 @@ import { QuarantineReason } from './reading.ts'
 import type { Receiver } from './receive.ts'
 import { bridgeMayPublish, bridgeMaySubscribe, hearsMeasurements, maySubscribe } from './rights.ts'
 import type { BridgeRights, Rights } from './rights.ts'
+import type { StraightDesk } from './straight-lane.ts'
 import { Refusal } from './stats.ts'
 import type { Counts } from './stats.ts'
 
@@ -27,6 +28,8 @@ export interface Desk {
   readonly authorizePublish: NonNullable<AedesOptions['authorizePublish']>
   readonly authorizeSubscribe: NonNullable<AedesOptions['authorizeSubscribe']>
   readonly authorizeForward: NonNullable<AedesOptions['authorizeForward']>
+  /** Where the usual messages of this client go, past aedes; `null` for one that is no device. */
+  readonly straight: (client: Client) => StraightDesk | null
 }
 
 /**
@@ -149,6 +152,29 @@ export function createDesk(parts: {
       callback(null, subscription)
     },
 
+    straight(client) {
+      const rights = parts.rightsOf(client)
+      // The bytes of an MQTT 5 message differ; its devices go the long way.
+      if (rights === undefined || (client as Client & Versioned).version === 5) return null
+      const { device, measurements: topic } = rights
+      const { line, pubacks } = tableOf(client)
+      return {
+        topic: Buffer.from(topic),
+        open: () => !listened.has(device) && !client.closed,
+        take(identifier, payload, released) {
+          const settle = line.enter(error => {
+            if (error !== null) {
+              counts.notKept++
+              return released(error)
+            }
+            counts.acks++
+            pubacks.add(identifier, released)
+          })
+          receiver.measurements({ device, topic, payload }, settle)
+        },
+      }
+    },
+
     authorizeForward(client, packet) {
       const bridge = parts.bridgeOf(client)
       if (bridge) return bridgeMayPublish(bridge, packet.topic) ? packet : null
@@ -169,6 +195,11 @@ export function skipNowhere(broker: Aedes): void {
     else if (typeof client === 'function') client()
     else done?.()
   }
+}
+
+interface Versioned {
+  /** 3, 4 or 5, as CONNECT said: MQTT 3.1.1 section 3.1.2.2. */
+  readonly version: number | null
 }
 
 type Done = (error?: Error) => void

@@ -19,6 +19,7 @@ import type { DeviceRegistry, Outlet } from './outlet.ts'
 import { Presence } from './presence.ts'
 import { createReceiver } from './receive.ts'
 import { boundSessions } from './sessions.ts'
+import { StraightLane } from './straight-lane.ts'
 import { createSignIn, MAX_IDENTIFIER } from './sign-in.ts'
 import { newCounts, Refusal, snapshot } from './stats.ts'
 import type { IntakeStats } from './stats.ts'
@@ -52,6 +53,9 @@ export interface EmbeddedIntake {
   stats(): IntakeStats
   close(): Promise<void>
 }
+
+/** aedes notes on a stream whose it is. */
+type Carrying = Duplex & { readonly client?: Client }
 
 const MAX_CONNECTIONS = 1000
 const PAUSE_MS = 1000
@@ -164,10 +168,17 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
     connections.add(stream)
     stream.once('close', () => connections.delete(stream))
     stream.on('error', () => {})
-    watchFrames(stream, { first: CONNECT_BYTES, later: PACKET_BYTES }, () => {
+    const lane = new StraightLane({
+      client: () => (stream as Carrying).client,
+      deskOf: desk.straight,
+      resume: () => void stream.emit('readable'),
+      longest: PACKET_BYTES,
+    })
+    const tooLong = () => {
       counts.refused[Refusal.packetLength]++
       logger.warn({}, `an MQTT packet of more than ${PACKET_BYTES} bytes ended its connection`)
-    })
+    }
+    watchFrames(stream, { first: CONNECT_BYTES, later: PACKET_BYTES }, tooLong, lane)
     broker.handle(stream, request)
   }
 
@@ -224,7 +235,7 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
 
     expel(device) {
       for (const stream of connections) {
-        const { client } = stream as Duplex & { client?: Client }
+        const { client } = stream as Carrying
         if (!client) continue
         if (signIn.rightsOf(client)?.device === device || signIn.bridgeOf(client)?.bridge === device)
           client.close()

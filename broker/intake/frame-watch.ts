@@ -1,4 +1,5 @@
 import type { Readable } from 'node:stream'
+import type { StraightLane } from './straight-lane.ts'
 
 /** The longest packets, bytes, without their fixed header. */
 export interface FrameLimits {
@@ -22,6 +23,11 @@ export class FrameWatch {
   constructor(limits: FrameLimits) {
     this.#limits = limits
     this.#limit = limits.first
+  }
+
+  /** Whether the next byte begins a packet. */
+  get between(): boolean {
+    return this.#left === 0 && this.#lengthBits < 0
   }
 
   /** False from the chunk on that begins a packet which is too long, or whose length is no length. */
@@ -55,14 +61,25 @@ export class FrameWatch {
   }
 }
 
-/** Watches what is read from a stream; `tooLong` is told once, and the stream is destroyed. */
-export function watchFrames(stream: Readable, limits: FrameLimits, tooLong: () => void): void {
+/**
+ * Watches what is read from a stream; `tooLong` is told once, and the stream is destroyed. What the lane takes is not read by
+ * whoever reads the stream.
+ */
+export function watchFrames(
+  stream: Readable,
+  limits: FrameLimits,
+  tooLong: () => void,
+  lane?: Pick<StraightLane, 'full' | 'take'>,
+): void {
   const watch = new FrameWatch(limits)
   const read = stream.read.bind(stream)
   // The parser reads by calling read(); a stream in between would cost every packet a copy.
   stream.read = (size?: number): unknown => {
+    if (lane?.full) return null
     const chunk: unknown = read(size)
-    if (!(chunk instanceof Uint8Array) || watch.accept(chunk)) return chunk
+    if (!(chunk instanceof Uint8Array)) return chunk
+    const left = lane && watch.between ? lane.take(chunk) : chunk
+    if (left === null || watch.accept(left)) return left
     tooLong()
     stream.destroy()
     return null

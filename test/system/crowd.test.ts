@@ -106,7 +106,7 @@ describe('a crowd', () => {
 
   /**
    * There is no limit on a device's rate: the bound is that of its connection. Its packets wait in its own socket while those before
-   * are written (100 at most are taken in unacknowledged), and each turn of the event loop serves every connection.
+   * are written (`MOST_UNDER_WAY` of `intake/straight-lane.ts`), and each turn of the event loop serves every connection.
    */
   it('a device that floods: the others are served', async () => {
     const socket = await raw('flood-1')

@@ -3,9 +3,9 @@ import { existsSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { freshDir, removeDir, startProgram, until, type Program } from './program.ts'
+import { freshDir, removeDir, startProgram, until, type Program } from '../program.ts'
 
-const SIM = fileURLToPath(new URL('../../dist/sim/main.js', import.meta.url))
+const SIM = fileURLToPath(new URL('../../../dist/sim/main.js', import.meta.url))
 const SPEED = 200
 
 interface Line {

@@ -1,9 +1,9 @@
 import { spawn, type ChildProcess } from 'node:child_process'
 import { fileURLToPath } from 'node:url'
 import { afterEach, describe, expect, it } from 'vitest'
-import { until } from './program.ts'
+import { until } from '../program.ts'
 
-const demo = fileURLToPath(new URL('../../dist/sim/demo.js', import.meta.url))
+const demo = fileURLToPath(new URL('../../../dist/sim/demo.js', import.meta.url))
 let child: ChildProcess | undefined
 afterEach(() => {
   child?.kill('SIGTERM')
