@@ -14,7 +14,7 @@ export class Link {
   readonly #monotonicMs: () => number
   #client: pg.Client | null = null
   #connecting: Promise<pg.Client> | null = null
-  #failed: { readonly error: unknown; readonly untilMs: number } | null = null
+  #failed: { readonly error: Error; readonly untilMs: number } | null = null
   #pauseMs = FIRST_PAUSE_MS
   #closed = false
 
@@ -67,7 +67,8 @@ export class Link {
     client.on('end', () => lost(new Error('the connection ended')))
     try {
       await client.connect()
-    } catch (error) {
+    } catch (caught) {
+      const error = caught instanceof Error ? caught : new Error(String(caught))
       this.#failed = { error, untilMs: this.#monotonicMs() + this.#pauseMs }
       this.#pauseMs = Math.min(MOST_PAUSE_MS, this.#pauseMs * 2)
       throw error
