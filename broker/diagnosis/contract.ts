@@ -139,6 +139,8 @@ export interface Cause {
   readonly probability: number
   readonly sure: Sureness
   readonly cost: Cost
+  /** The harvest's count shows no loss, so that none is in its cost: what is left is the delay. */
+  readonly noLossCounted?: boolean
   /** What to change before the next batch. */
   readonly change: string
 }
@@ -175,6 +177,8 @@ export interface Diagnosis {
   readonly words: string
   /** The weightiest first; each more likely than not. */
   readonly causes: readonly Cause[]
+  /** They were so and could have cost something, and the harvest's count shows no loss: blamed for nothing. The likeliest first. */
+  readonly risky: readonly Cause[]
   /** Looked at and not blamed: less likely than not, or without cost. The likeliest first. */
   readonly ruledOut: readonly Cause[]
   readonly balance: Balance
@@ -182,4 +186,4 @@ export interface Diagnosis {
   readonly blindSpots: readonly string[]
 }
 
-export const DIAGNOSIS_VERSION = 1
+export const DIAGNOSIS_VERSION = 2

@@ -47,14 +47,14 @@ const BY_SHARE: ReadonlySet<CauseKind> = new Set([
  * both is the harvest's own fault.
  *
  * @param harvestCells when it was drawn off, for each way
- * @param sound share that hatches of a lot that is not weak; where the lot is not among the causes it is taken as it is
+ * @param sound share that hatches of a lot that is not weak, for each way; where the lot is not among the causes it is taken as it is
  */
 export function costsOf(
   kept: Kept,
   causes: readonly CauseKind[],
   believed: readonly Believed[],
   harvestCells: readonly number[],
-  sound: number,
+  sound: readonly number[],
   goal: HarvestGoal,
 ): Costs {
   const sets = 1 << causes.length
@@ -99,7 +99,8 @@ export function costsOf(
       const drawnOff = usual + (set & harvest ? habit.offCells : 0)
       const { nauplii, food } = course.sharesAt(drawnOff)
       const isWeak = weak < 0 || (set & (1 << weak)) !== 0
-      const share = 100 * (isWeak ? hatchShare : Math.max(sound, hatchShare)) * setUpShare(situation, draw)
+      const share =
+        100 * (isWeak ? hatchShare : Math.max(sound[way] ?? 0, hatchShare)) * setUpShare(situation, draw)
       return {
         hatch: share * nauplii,
         food: share * food,

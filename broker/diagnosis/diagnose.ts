@@ -21,7 +21,7 @@ import { surenessOf } from './sureness.ts'
 import { airlessRuns, lostAir } from './suspects/air.ts'
 import { harvestOff } from './suspects/harvest.ts'
 import { layers } from './suspects/layers.ts'
-import { soundShare, WEAK_BELOW, weakLot } from './suspects/lot.ts'
+import { soundShares, WEAK_BELOW, weakLot } from './suspects/lot.ts'
 import { isOffBy, missingReadings, probeOffset, probeOut, probeWrong } from './suspects/probe.ts'
 import { darkAtFirst, pHOff, saltOff, tooDense } from './suspects/set-up.ts'
 import type { Case, Suspect } from './suspects/suspect.ts'
@@ -87,7 +87,7 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
     found.push({ ...suspect, real: isWeak })
   }
 
-  const sound = soundShare(of)
+  const sound = soundShares(of, belief.ways.length)
   const players = found
     .filter(({ kind }) => !isOfRecord(kind))
     .sort((a, b) => b.real - a.real)
@@ -110,18 +110,24 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
     .sort((a, b) => b.cause.probability - a.cause.probability)
     .map(({ cause }) => cause)
 
-  const namedPlayers = players.filter(kind => named.some(cause => cause.kind === kind))
-  const knowsShare = namedPlayers.includes(CauseKind.weakLot)
-  const [ways, courses] = knowsShare
-    ? [belief.ways, belief.courses]
-    : [belief.uncounted, belief.uncountedCourses]
-  const balance = balanceOf(of, costsOf(kept, namedPlayers, ways, drawnOff(courses), sound, goal))
-  const verdict = verdictOf(named, balance)
+  const balanceWith = (some: readonly Cause[]) => {
+    const blamed = players.filter(kind => some.some(cause => cause.kind === kind))
+    const [ways, courses] = blamed.includes(CauseKind.weakLot)
+      ? [belief.ways, belief.courses]
+      : [belief.uncounted, belief.uncountedCourses]
+    return balanceOf(of, costsOf(kept, blamed, ways, drawnOff(courses), sound, goal))
+  }
+  const reckoned = balanceWith(named)
+  const { blamed, delaying, risky } = byCount(named, reckoned)
+  const balance = blamed.length === named.length ? reckoned : balanceWith(blamed)
+  const told = named.flatMap(cause => (blamed.includes(cause) ? cause : (delaying.get(cause) ?? [])))
+  const verdict = verdictOf(told, balance)
   return {
     version: DIAGNOSIS_VERSION,
     verdict,
-    words: verdictWords(verdict, named, balance, input.lot),
-    causes: named,
+    words: verdictWords(verdict, told, risky, balance, input.lot),
+    causes: told,
+    risky,
     ruledOut,
     balance,
     blindSpots: blindSpots(of),
@@ -171,6 +177,25 @@ function sharesMattering(points: Float64Array, laterH: Float64Array, without: Fl
     if (lost >= MATTERS_SHARE || (laterH[way] ?? 0) >= MATTERS_H) mattering++
   }
   return mattering / Math.max(points.length, 1)
+}
+
+/**
+ * Where the harvest's count reaches, within its own limits, what was to be expected without any cause, it shows no loss: then none is blamed
+ * for one, except a late harvest: it takes food out of each nauplius, which no count shows. What was late all the same is told with its delay; what is left of the others is that they were risky.
+ */
+function byCount(named: readonly Cause[], { counted, without }: Diagnosis['balance']) {
+  const blamed: Cause[] = []
+  const delaying = new Map<Cause, Cause>()
+  const risky: Cause[] = []
+  const showsNone = counted !== null && counted.high >= without.p50
+  for (const cause of named) {
+    const { kind, cost } = cause
+    if (!showsNone || isOfRecord(kind) || kind === CauseKind.harvestedLate) blamed.push(cause)
+    else if (cost.laterH.p50 >= MATTERS_H)
+      delaying.set(cause, { ...cause, noLossCounted: true, cost: { ...NO_COST, laterH: cost.laterH } })
+    else risky.push({ ...cause, noLossCounted: true, cost: NO_COST })
+  }
+  return { blamed, delaying, risky }
 }
 
 function verdictOf(named: readonly Cause[], { counted, unexplained }: Diagnosis['balance']): Verdict {

@@ -1,10 +1,12 @@
+import type { Band } from '../hatch/contract.ts'
 import { type Balance, type Cause, type KnownLot, Verdict } from './contract.ts'
 
 /** The whole of a diagnosis in one sentence. */
 export function verdictWords(
   verdict: Verdict,
   named: readonly Cause[],
-  { counted, unexplained }: Balance,
+  risky: readonly Cause[],
+  { counted, expected, unexplained }: Balance,
   lot: KnownLot,
 ): string {
   switch (verdict) {
@@ -17,7 +19,15 @@ export function verdictWords(
       return `${first?.words ?? ''}${others}`
     }
     case Verdict.nothing:
-      return `Nothing went wrong that the record shows: ${Math.round(counted?.best ?? 0)} % of the full cysts swam at the harvest, as was to be expected.`
+      return [
+        risky.length === 0
+          ? 'Nothing went wrong that the record shows'
+          : 'Nothing was lost that the count shows',
+        `: ${Math.round(counted?.best ?? 0)} % of the full cysts swam at the harvest, ${againstExpected(counted?.best ?? 0, expected)}.`,
+        risky.length === 0
+          ? ''
+          : ` ${risky.length === 1 ? 'One thing was' : `${risky.length} things were`} risky all the same, and named below.`,
+      ].join('')
     case Verdict.notCounted:
       return 'Nothing went wrong that the record shows. The harvest was not counted, so whether it gave what it should is not known.'
     case Verdict.unexplained: {
@@ -29,4 +39,10 @@ export function verdictWords(
       return `Nothing in the record explains it: ${missing} points of hatch percentage fewer than expected; ${suspect}.`
     }
   }
+}
+
+function againstExpected(best: number, { p10, p50, p90 }: Band): string {
+  const about = `some ${Math.round(p50)}`
+  if (best > p90) return `more than was to be expected (${about})`
+  return best < p10 ? `hardly less than was to be expected (${about})` : 'as was to be expected'
 }

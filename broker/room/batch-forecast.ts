@@ -1,5 +1,5 @@
 import type { Band, LotBelief } from '../hatch/contract.ts'
-import { hatchCourse, type HatchCourse } from '../hatch/course.ts'
+import { type CourseSpan, hatchCourse, type HatchCourse } from '../hatch/course.ts'
 import {
   advanceBridging,
   beginTrace,
@@ -53,8 +53,9 @@ export class BatchForecast {
   #response: ThermalResponse | null | undefined
   #steady: ThermalResponse | undefined
   #knowledge: Knowledge
-  /** What was believed of the lot when the batch began, and what is believed now. */
-  #planned: LotBelief
+  /** What was believed of the lot when the batch began; `null` until it is asked for. */
+  #planned: LotBelief | null
+  /** What is believed now. */
   #lot: LotBelief
 
   constructor(batch: BatchRow) {
@@ -99,7 +100,7 @@ export class BatchForecast {
   believe(knowledge: Knowledge): void {
     const { startedAtMs } = this.batch
     this.#knowledge = knowledge
-    this.#planned = lotBelief(knowledge.history, null, startedAtMs)
+    this.#planned = null
     this.#lot = lotBelief(knowledge.history, knowledge.current, startedAtMs)
   }
 
@@ -121,6 +122,7 @@ export class BatchForecast {
     const expected = this.#expected(nowMs)
     const result = forecast(this.#input(nowMs, expected))
     const { history, current } = this.#knowledge
+    const planned = (this.#planned ??= lotBelief(history, null, batch.startedAtMs))
     return {
       ...result,
       nauplii: times(result.naupliiPerG, batch.cystsG),
@@ -130,7 +132,7 @@ export class BatchForecast {
         trace: this.#trace,
         expected,
         plannedC: PLANNED_C,
-        plannedDegH: this.#planned.medianDegH,
+        plannedDegH: planned.medianDegH,
         nowDegH: this.#lot.medianDegH,
       }),
       heading: heading(this.#fit(), hotC, nowMs),
@@ -148,6 +150,17 @@ export class BatchForecast {
     const fromMs = span.fromMs ?? this.batch.startedAtMs
     const toMs = span.toMs ?? Math.max(forecast(input).harvest.untilMs + AFTER_HARVEST_MS, nowMs)
     return hatchCourse(input, { fromMs, toMs: Math.max(toMs, fromMs + 1), points: span.points })
+  }
+
+  /** The middle of its course over a span, and when a tenth and nine tenths were or will be out, Unix ms. */
+  line(
+    nowMs: number,
+    span: CourseSpan,
+  ): Pick<HatchCourse, 't'> & { share: readonly number[]; t10Ms: number; t90Ms: number } {
+    const input = this.#input(nowMs, this.#expected(nowMs))
+    const { t10, t90 } = forecast(input)
+    const { t, hatched } = hatchCourse(input, span)
+    return { t, share: hatched.p50, t10Ms: t10.p50, t90Ms: t90.p50 }
   }
 
   #input(nowMs: number, expected: ExpectedWater) {

@@ -35,14 +35,23 @@ export async function lookBackAt(
   id: string,
   { water, ...query }: LookBackQuery,
 ): Promise<LookBack> {
-  const batch = await findBatch(state, id)
-  const { endedAtMs, startedAtMs } = batch
-  const close = water && endedAtMs !== null && (endedAtMs - startedAtMs) / water.points <= CLOSE_MS
-  const { development, asOfMs } = await known(state, id, close ? fedBy(batch, water) : undefined)
+  const { development, asOfMs } = await knownBy(state, id, water)
   return {
     forecast: development.at(asOfMs, state.settings.rules['water-too-hot'].limit),
     course: development.course(asOfMs, query),
   }
+}
+
+/** The batch's development with all that is known now, by its water as it was read for its curves where that is close enough. */
+export async function knownBy(
+  state: RoomState,
+  id: string,
+  water: LookBackQuery['water'],
+): Promise<{ development: BatchForecast; asOfMs: number }> {
+  const batch = await findBatch(state, id)
+  const { endedAtMs, startedAtMs } = batch
+  const close = water && endedAtMs !== null && (endedAtMs - startedAtMs) / water.points <= CLOSE_MS
+  return known(state, id, close ? fedBy(batch, water) : undefined)
 }
 
 function fedBy(batch: BatchRow, { t, mean }: Pick<Columns, 't' | 'mean'>): BatchForecast {

@@ -1,6 +1,10 @@
+import { createHash } from 'node:crypto'
+import { PROGRAM } from '../version.ts'
+import type { BatchRow } from '../store/contract.ts'
 import { findBatch } from './batches.ts'
 import type { LookBackQuery } from './contract.ts'
-import { lookBackAt } from './forecasting.ts'
+import { knownBy } from './forecasting.ts'
+import { lotEarlier } from './lot-book.ts'
 import type { RoomState } from './state.ts'
 
 export interface HatchLineQuery {
@@ -19,19 +23,65 @@ export interface HatchLine {
   readonly t90Ms: number | null
 }
 
-/** The same look back as the batch's own page has, so that both tell the same hours. */
-export async function hatchLine(
-  state: RoomState,
-  id: string,
-  { water, toMs, points }: HatchLineQuery,
-): Promise<HatchLine> {
-  const { startedAtMs: fromMs } = await findBatch(state, id)
-  const { forecast, course } = await lookBackAt(state, id, { fromMs, toMs, points, water })
+/** A line has so many moments. */
+export const LINE_POINTS = 48
+/** The water is read this densely, ms: further apart its buckets would be taken for gaps. */
+const DENSE_MS = 4 * 60_000
+/** And in no fewer buckets than anybody draws of it, nor in more than this. */
+export const LEAST_BUCKETS = 400
+const MOST_BUCKETS = 1500
+
+/** In how many buckets a batch is read for its line. */
+export function bucketsOf(spanMs: number): number {
+  return Math.min(MOST_BUCKETS, Math.max(LEAST_BUCKETS, Math.ceil(spanMs / DENSE_MS)))
+}
+
+/**
+ * The same hours as the batch's own page has. Reckoning a line takes some 20 ms, and forty are asked for at once, so that of an
+ * ended batch is kept, one small document a batch, with a digest of all that it was reckoned from: when any of that changes, it is
+ * reckoned anew.
+ */
+export async function hatchLine(state: RoomState, id: string, query: HatchLineQuery): Promise<HatchLine> {
+  const batch = await findBatch(state, id)
+  if (batch.endedAtMs === null) return reckoned(state, batch, query)
+  const key = `hatch-line:${id}`
+  const { store } = state.parts
+  const [from, json] = await Promise.all([digest(state, batch, query), store.document(key)])
+  const kept = json === undefined ? null : (JSON.parse(json) as { from: string; line: HatchLine })
+  if (kept?.from === from) return kept.line
+  const line = await reckoned(state, batch, query)
+  state.inBackground('keeping a batch’s line', store.keepDocument(key, JSON.stringify({ from, line })))
+  return line
+}
+
+async function reckoned(state: RoomState, batch: BatchRow, { water, toMs, points }: HatchLineQuery) {
+  const { development, asOfMs } = await knownBy(state, batch.id, water)
+  const { t, share, t10Ms, t90Ms } = development.line(asOfMs, { fromMs: batch.startedAtMs, toMs, points })
   const reached = (atMs: number) => (atMs <= toMs ? atMs : null)
-  return {
-    t: course.t,
-    share: course.hatched.p50,
-    t10Ms: reached(forecast.t10.p50),
-    t90Ms: reached(forecast.t90.p50),
-  }
+  return { t, share, t10Ms: reached(t10Ms), t90Ms: reached(t90Ms) }
+}
+
+/** Another program may reckon it otherwise. */
+async function digest(state: RoomState, batch: BatchRow, query: HatchLineQuery): Promise<string> {
+  const [log, earlier] = await Promise.all([
+    state.parts.store.batchEvents(batch.id),
+    lotEarlier(state, batch),
+  ])
+  return createHash('sha256')
+    .update(JSON.stringify([PROGRAM, batch, log, earlier, query]))
+    .digest('base64')
+}
+
+/** Reckons the line of a batch that has ended, so that it is there when it is asked for. */
+export async function readyLine(
+  state: RoomState,
+  { id, vesselId, startedAtMs, endedAtMs }: BatchRow,
+): Promise<void> {
+  if (endedAtMs === null) return
+  const span = { fromMs: startedAtMs, toMs: Math.max(startedAtMs + 1, endedAtMs) }
+  const points = bucketsOf(span.toMs - span.fromMs)
+  const water = state.routes.sources(vesselId, 'water', span.fromMs, span.toMs)
+  const columns = await state.parts.store.history({ channels: { water }, ...span, points })
+  if (!columns.water?.t.length) return
+  await hatchLine(state, id, { water: { ...columns.water, points }, toMs: span.toMs, points: LINE_POINTS })
 }

@@ -34,12 +34,22 @@ export async function knowledgeFor(
   development: BatchForecast,
 ): Promise<Knowledge> {
   const current = evidenceFrom(batch, await readLog(state, batch), development)
-  if (batch.lot === null) return { history: [], current }
-  // What a lot was like before is carried over to its next batches, not the other way round: it drifts while it is kept.
-  const others = [...(await lotHistory(state, batch.lot))]
-    .filter(([id, evidence]) => id !== batch.id && evidence.startedAtMs <= batch.startedAtMs)
+  return { history: await lotEarlier(state, batch), current }
+}
+
+/**
+ * What the lot's batches before this one showed, oldest first. What a lot was like before is carried over to its next batches, not
+ * the other way round: it drifts while it is kept.
+ */
+export async function lotEarlier(
+  state: RoomState,
+  { id, lot, startedAtMs }: BatchRow,
+): Promise<BatchEvidence[]> {
+  if (lot === null) return []
+  const others = [...(await lotHistory(state, lot))]
+    .filter(([otherId, evidence]) => otherId !== id && evidence.startedAtMs <= startedAtMs)
     .map(([, evidence]) => evidence)
-  return { history: inOrder(others), current }
+  return inOrder(others)
 }
 
 /** The evidence of a lot's batches by their ids, read from the store at the first question. */

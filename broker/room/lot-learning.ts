@@ -1,4 +1,5 @@
 import type { BatchRow } from '../store/contract.ts'
+import { readyLine } from './hatch-line.ts'
 import { refreshForecast } from './development-rebuild.ts'
 import { keepEvidence, knowledgeFor, lotHistory, readEvidence } from './lot-book.ts'
 import type { RoomState } from './state.ts'
@@ -8,6 +9,7 @@ export async function learnFromBatch(state: RoomState, batch: BatchRow): Promise
   const evidence = await readEvidence(state, batch)
   if (batch.endedAtMs !== null) await keepEvidence(state, batch, evidence)
   if (batch.lot !== null) (await lotHistory(state, batch.lot)).set(batch.id, evidence)
+  state.inBackground('reckoning a batch’s line', readyLine(state, batch))
   const nowMs = state.parts.clock()
   for (const vessel of state.vessels.values()) {
     const { batch: open, development } = vessel

@@ -5,7 +5,7 @@ import { iso } from './times.ts'
 
 const numbers = ({ p10, p50, p90 }: Band) => ({ p10, p50, p90 })
 
-function cause({ kind, words, evidence, probability, sure, cost, change }: Cause) {
+function cause({ kind, words, evidence, probability, sure, cost, change, noLossCounted }: Cause) {
   return {
     kind,
     words,
@@ -20,18 +20,20 @@ function cause({ kind, words, evidence, probability, sure, cost, change }: Cause
       foodPoints: numbers(cost.foodPoints),
       laterH: numbers(cost.laterH),
     },
+    ...(noLossCounted ? { noLossCounted } : {}),
     change,
   }
 }
 
 /** What a diagnosis is to the API: see `present.ts`. */
 export function diagnosis(made: Made): Diagnosis {
-  const { version, verdict, words, causes, ruledOut, balance, blindSpots } = made
+  const { version, verdict, words, causes, risky, ruledOut, balance, blindSpots } = made
   return {
     version,
     verdict,
     words,
     causes: causes.map(cause),
+    risky: risky.map(cause),
     ruledOut: ruledOut.map(cause),
     balance: {
       without: numbers(balance.without),

@@ -1,5 +1,5 @@
 import { html, LitElement, nothing, type PropertyValues } from 'lit'
-import type { Compared, ComparedBatch } from '../../broker/web/api/compare.ts'
+import type { ComparedBatch } from '../../broker/web/api/compare.ts'
 import type { Lot } from '../../broker/web/api/events.ts'
 import { ApiError, request } from '../state/api.ts'
 import { batchPath, comparePath, type Route } from '../state/route.ts'
@@ -8,6 +8,7 @@ import { Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { AlignBy, originS } from './align.ts'
+import { askGroup, askThese } from './ask.ts'
 import { lineMark, MOST_DRAWN } from './marks.ts'
 import './overlay.ts'
 import { comparePageStyle } from './page-style.ts'
@@ -280,21 +281,11 @@ export class ComparePage extends LitElement {
   /** The group; and those of a link that are not in it. */
   async #fetch(wanted: readonly string[]): Promise<void> {
     const asked = ++this.#asked
-    const { lot, vesselId } = this.#group
     try {
-      const query = new URLSearchParams({ ...(lot && { lot }), ...(vesselId && { vesselId }) })
-      const group = await request<Compared>('GET', `/batches/compared?${query}`)
+      const group = await askGroup(this.#group)
       if (asked !== this.#asked) return
       const missing = wanted.filter(id => !group.batches.some(({ batch }) => batch.id === id))
-      const more =
-        missing.length === 0
-          ? []
-          : (
-              await request<Compared>(
-                'GET',
-                `/batches/compared?of=${missing.map(encodeURIComponent).join(',')}`,
-              )
-            ).batches
+      const more = missing.length === 0 ? [] : (await askThese(missing)).batches
       if (asked !== this.#asked) return
       const all = [...more, ...group.batches]
       this.batches = all.sort((a, b) => Date.parse(a.batch.startedAt) - Date.parse(b.batch.startedAt))

@@ -29,6 +29,8 @@ export function verdictText(made: Diagnosis | null | undefined): string {
   if (made === null) return 'not known'
   const [first] = made.causes
   if (first) return causeTitle(first.kind)
+  const [risk] = made.risky
+  if (risk) return `nothing lost; ${causeTitle(risk.kind)} was risky`
   switch (made.verdict) {
     case 'unexplained':
       return 'unexplained'

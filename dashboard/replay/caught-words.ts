@@ -17,11 +17,18 @@ export interface Reader {
 /** Two calls that lie no further apart than this are one moment to a person, min. */
 const SAME_MIN = 1
 
-/** The call that there was for what spoilt the batch, against the beginning of the damage, and who came. */
-export function calledText({ called, damageAt }: Caught, { nowMs, zone }: Reader): string {
+/**
+ * The call that there was for what spoilt the batch, against the beginning of the damage, and who came.
+ *
+ * @param otherwise what called first for anything, in a sentence; empty where nothing did
+ */
+export function calledText({ called, damageAt }: Caught, { nowMs, zone }: Reader, otherwise = ''): string {
   const damageMs = damageAt === null ? null : Date.parse(damageAt)
   const began = damageMs === null ? '' : ` It began ${moment(damageMs, nowMs, zone)}.`
-  if (!called) return `Nobody was called for it.${began}`
+  if (!called) {
+    const first = otherwise === '' ? '' : ` What called was about something else: ${otherwise}`
+    return `Nobody was called for it.${began}${first}`
+  }
   const calledMs = Date.parse(called.calledAt)
   const lead = damageMs === null ? '' : `, ${leadText(damageMs - calledMs)}`
   const first = `${ALARM_WORD[called.rule]} called ${moment(calledMs, nowMs, zone)}${lead}.`

@@ -17,6 +17,7 @@ const RESTED_MS = 4000
 export class CaughtPart extends LitElement {
   static override properties = {
     batchId: { attribute: false },
+    cause: { attribute: false },
     settings: { attribute: false },
     judged: { attribute: false },
     fallback: { attribute: false },
@@ -28,6 +29,8 @@ export class CaughtPart extends LitElement {
     stopped: { state: true },
   }
   declare batchId: string
+  /** About which cause; empty for the first. */
+  declare cause: string
   declare settings: Settings | null
   /** The diagnosis is there: without one there is nothing to ask for. */
   declare judged: boolean
@@ -53,6 +56,7 @@ export class CaughtPart extends LitElement {
   constructor() {
     super()
     this.batchId = ''
+    this.cause = ''
     this.settings = null
     this.judged = false
     this.fallback = ''
@@ -95,7 +99,7 @@ export class CaughtPart extends LitElement {
   }
 
   override willUpdate(changed: PropertyValues<this>): void {
-    if (changed.has('batchId')) {
+    if (changed.has('batchId') || changed.has('cause')) {
       this.#leave()
       this.caught = null
       this.failed = ''
@@ -103,7 +107,11 @@ export class CaughtPart extends LitElement {
       this.used = ''
       this.stopped = false
     }
-    if ((changed.has('batchId') || changed.has('judged')) && this.judged && this.batchId !== '')
+    if (
+      (changed.has('batchId') || changed.has('cause') || changed.has('judged')) &&
+      this.judged &&
+      this.batchId !== ''
+    )
       void this.#look(++this.#turn)
   }
 
@@ -111,9 +119,18 @@ export class CaughtPart extends LitElement {
     const { caught } = this
     return html`<section>
         <h3>What called</h3>
-        <p>${caught?.cause ? calledText(caught, this.#reader) : this.fallback}</p>
+        <p>${this.#called()}</p>
       </section>
       ${caught?.cause ? this.#sooner(caught) : nothing}`
+  }
+
+  /** While it is not known what called for it, nothing is said of that. */
+  #called(): string {
+    const { caught } = this
+    if (caught?.cause) return calledText(caught, this.#reader, this.fallback)
+    return caught === null && this.cause !== '' && this.failed === ''
+      ? 'Looking at what called…'
+      : this.fallback
   }
 
   get #reader() {
@@ -218,7 +235,8 @@ export class CaughtPart extends LitElement {
   }
 
   get #path(): string {
-    return `/batches/${encodeURIComponent(this.batchId)}/caught`
+    const about = this.cause === '' ? '' : `?cause=${this.cause}`
+    return `/batches/${encodeURIComponent(this.batchId)}/caught${about}`
   }
 
   async #look(turn: number): Promise<void> {

@@ -54,12 +54,29 @@ export class Causes extends LitElement {
             </section>`
           : nothing
       }
-      ${this.#rest(diagnosis)}
+      ${this.#risky(diagnosis)} ${this.#rest(diagnosis)}
     `
   }
 
+  #risky({ risky, causes }: Diagnosis) {
+    if (risky.length === 0) return nothing
+    return html`<section class="others">
+      <h3>Risky, without a loss that the count shows</h3>
+      <ol start=${causes.length + 1}>
+        ${risky.map(
+          (cause, at) =>
+            html`<li>
+              <p><strong>${this.#said(cause.words)}</strong></p>
+              <p>${this.#said(cause.change)}</p>
+              ${this.#evidence(cause, causes.length + at + 1)}
+            </li>`,
+        )}
+      </ol>
+    </section>`
+  }
+
   #first(cause: Cause) {
-    const cost = costText(cause.cost)
+    const cost = costText(cause)
     return html`<div class="first">
       <p class="big">${this.#said(cause.words)}</p>
       <dl>
@@ -96,7 +113,7 @@ export class Causes extends LitElement {
   }
 
   #other(cause: Cause, rank: number) {
-    const cost = costText(cause.cost)
+    const cost = costText(cause)
     return html`<p><strong>${this.#said(cause.words)}</strong></p>
       <p class="soft">${sureText(cause)}${cost === '' ? '' : `; ${cost}`}</p>
       <p>${this.#said(cause.change)}</p>

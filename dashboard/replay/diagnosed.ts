@@ -26,9 +26,14 @@ const PLOT: Record<NonNullable<Evidence['role']>, Shaded> = {
   level: 'level',
 }
 
+/** All that has a number: what is blamed, then what was risky. */
+export function rankedCauses(diagnosis: Diagnosis | null): readonly Cause[] {
+  return diagnosis ? [...diagnosis.causes, ...diagnosis.risky] : []
+}
+
 /** What is shaded behind the curves: a cause's spans on one curve that touch are one, however many pieces of evidence name them. */
 export function shadesOf(diagnosis: Diagnosis | null): Shade[] {
-  return (diagnosis?.causes ?? []).flatMap(({ evidence }, index) => {
+  return rankedCauses(diagnosis).flatMap(({ evidence }, index) => {
     const all = evidence.flatMap(({ role, spans }) =>
       spans.map(({ from, to }) => ({
         fromMs: Date.parse(from),

@@ -1,10 +1,11 @@
-import type { Diagnosis } from '../../broker/web/api/diagnosis.ts'
 import type { JournalEntry } from '../../broker/web/api/journal.ts'
 import type { Alarm } from '../../broker/web/api/schemas.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { seenText } from '../words/seen.ts'
 import { duration } from '../words/time.ts'
 import { causeTitle } from './words.ts'
+import { type Diagnosis, rankedCauses } from './diagnosed.ts'
+import { killedFromMs } from './killed.ts'
 import { isAcknowledging } from './alarms-then.ts'
 import type { Recording } from './recording.ts'
 
@@ -51,16 +52,19 @@ export function happeningsOf(recording: Recording, diagnosis: Diagnosis | null):
     add('reminder', Date.parse(due), `Asked to be done: ${title}`)
   for (const gap of gaps)
     add('gap', gap.fromMs, `No good water reading for ${duration(gap.toMs - gap.fromMs)}`)
+  const killedMs = killedFromMs(replay.events, diagnosis)
   const { t10, t90, reachesHatch } = replay.forecast
   const out = (at: string, words: string) => {
-    if (reachesHatch && Date.parse(at) <= toMs) add('hatch', Date.parse(at), words)
+    const atMs = Date.parse(at)
+    if (reachesHatch && atMs <= toMs && atMs < killedMs) add('hatch', Date.parse(at), words)
   }
   out(t10.p50, 'About a tenth is out')
   out(t90.p50, 'About nine in ten are out')
-  diagnosis?.causes.forEach((cause, index) => {
+  rankedCauses(diagnosis).forEach((cause, index) => {
+    const what = cause.noLossCounted && diagnosis?.risky.includes(cause) ? 'Risk' : 'Cause'
     const starts = cause.evidence.flatMap(({ spans }) => spans.map(({ from }) => Date.parse(from)))
     const first = Math.min(...starts)
-    if (Number.isFinite(first)) add('cause', first, `Cause ${index + 1} begins: ${causeTitle(cause.kind)}`)
+    if (Number.isFinite(first)) add('cause', first, `${what} ${index + 1} begins: ${causeTitle(cause.kind)}`)
   })
   if (replay.batch.endedAt !== null) add('batch', toMs, 'The batch ends')
   return all.sort((a, b) => a.atMs - b.atMs || rank(a) - rank(b))

@@ -5,6 +5,7 @@ import { gramsText, litresText } from '../words/amounts.ts'
 import { broughtInText } from '../words/brought-in.ts'
 import { duration, moment } from '../words/time.ts'
 import type { Recording } from './recording.ts'
+import { sinceStart } from './words.ts'
 
 /** Which batch it is, and, of one from elsewhere, where it came from. A vessel that stands in the room has a page to go to. */
 export function batchHead(
@@ -16,7 +17,7 @@ export function batchHead(
   const lasted =
     batch.endedAt === null
       ? `open for ${duration(nowMs - startedMs)}`
-      : `${duration(Date.parse(batch.endedAt) - startedMs)} long`
+      : `${sinceStart(Date.parse(batch.endedAt) - startedMs)} long`
   return html`<header>
     <h1>
       ${

@@ -13,7 +13,7 @@ import './caught.ts'
 import type { CaughtPart } from './caught.ts'
 import './causes.ts'
 import './curves.ts'
-import { beganMs, type Diagnosis, type Shade, shadesOf } from './diagnosed.ts'
+import { beganMs, type Diagnosis, rankedCauses, type Shade, shadesOf } from './diagnosed.ts'
 import type { TimeHandle } from './handle.ts'
 import './handle.ts'
 import { batchHead } from './head.ts'
@@ -24,12 +24,15 @@ import { pageStyle } from './page-style.ts'
 import { Player, SPEEDS } from './player.ts'
 import { batchAt, type Recording, recordingOf } from './recording.ts'
 import './then.ts'
-import { firstCallText, momentText } from './words.ts'
+import { causeTitle, firstCallText, momentText } from './words.ts'
 
 /** The address follows the handle once it rests, ms. */
 const REST_MS = 300
 /** An open batch is read anew so often, ms. */
 const ANEW_MS = 60_000
+
+/** For so many causes it is told what called. */
+const MOST_CAUGHT = 3
 
 /** A batch looked at again: what went wrong, and the vessel as it was at any moment. */
 export class ReplayPage extends LitElement {
@@ -108,15 +111,11 @@ export class ReplayPage extends LitElement {
         <div class="row">
           <a class="button quiet" href=${reportPath(batch.id)}>Report on one page</a>
           <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
-          ${
-            guest
-              ? nothing
-              : html`<a
-                  class="button quiet"
-                  href=${comparePath({ ...(batch.lot ? { lot: batch.lot } : { vesselId: batch.vesselId }), batchIds: [batch.id] })}
-                  >Beside others</a
-                >`
-          }
+          <a
+            class="button quiet"
+            href=${comparePath({ ...(guest ? {} : batch.lot ? { lot: batch.lot } : { vesselId: batch.vesselId }), batchIds: [batch.id] })}
+            >Beside others</a
+          >
           <button class="quiet" @click=${this.#copy}>Copy a link to this moment</button>
           <span class="said" role="status" id="copied"></span>
         </div>
@@ -141,23 +140,30 @@ export class ReplayPage extends LitElement {
     </div>`
   }
 
-  /** What would have caught it is tried on the person's own batches: one from elsewhere has none here. */
-  #caught({ replay: { batch, alarms, broughtIn } }: Recording, settings: Settings, nowMs: number) {
+  /** What called, and what would have called sooner, for each of the first causes: the first at once, the others when they are opened. */
+  #caught({ replay: { batch, alarms } }: Recording, settings: Settings, nowMs: number) {
     // It is not drawn anew with every moment that is looked at.
     const minute = nowMs - (nowMs % 60_000)
-    const first = firstCallText(firstCall(alarms), minute, zone)
-    if (broughtIn)
-      return html`<section>
-        <h3>What called</h3>
-        <p>${first}</p>
-      </section>`
-    return html`<bw-caught
-      .batchId=${batch.id}
-      .settings=${settings}
-      .judged=${this.diagnosis !== null}
-      .fallback=${first}
-      .nowMs=${minute}
-    ></bw-caught>`
+    const first = firstCall(alarms)
+    const firstWords = firstCallText(first, minute, zone)
+    const [main, ...more] = rankedCauses(this.diagnosis).slice(0, MOST_CAUGHT)
+    const part = (cause: string) =>
+      html`<bw-caught
+        .batchId=${batch.id}
+        .cause=${cause}
+        .settings=${settings}
+        .judged=${this.diagnosis !== null}
+        .fallback=${cause === '' || first ? firstWords : ''}
+        .nowMs=${minute}
+      ></bw-caught>`
+    return html`${part(main?.kind ?? '')}
+    ${more.map(
+      ({ kind }, at) =>
+        html`<details class="caught" @toggle=${() => this.requestUpdate()}>
+          <summary>What called, and would have, for ${at + 2}: ${causeTitle(kind)}</summary>
+          ${this.renderRoot.querySelectorAll<HTMLDetailsElement>('details.caught')[at]?.open ? part(kind) : nothing}
+        </details>`,
+    )}`
   }
 
   #judged(open: boolean, nowMs: number) {
@@ -283,7 +289,7 @@ export class ReplayPage extends LitElement {
   #chooseItself(): void {
     const { recording, diagnosis } = this
     if (!recording || !this.#unchosen) return
-    const [first] = diagnosis?.causes ?? []
+    const [first] = rankedCauses(diagnosis)
     this.#move((first ? beganMs(first) : null) ?? recording.toMs)
   }
 
@@ -320,7 +326,7 @@ export class ReplayPage extends LitElement {
   }
 
   #stirred(): void {
-    this.renderRoot.querySelector<CaughtPart>('bw-caught')?.stirred()
+    for (const part of this.renderRoot.querySelectorAll<CaughtPart>('bw-caught')) part.stirred()
   }
 
   #pass(ms: number): boolean {

@@ -46,19 +46,33 @@ const span = (low: number, high: number, write: (value: number) => string): stri
 const whole = (value: number): string => String(Math.round(Math.max(0, value)))
 const tenths = (value: number): string => Math.abs(value).toFixed(1).replace(/\.0$/, '')
 
+const hoursSpan = ({ p10, p50, p90 }: Cause['cost']['laterH']): string => {
+  const [low, high] = p50 > 0 ? [p10, p90] : [p90, p10]
+  return low * high > 0 ? span(low, high, tenths) : ''
+}
+
 /** Under this many points, or hours, nothing is said of a cost. */
 const LEAST_POINTS = 0.5
 const LEAST_H = 0.25
 
-/** What a cause took: `34 of 100 nauplii (20 to 48), and it hatched 2.1 h later`; empty when it took nothing to speak of. */
-export function costText({ hatchPoints, foodPoints, laterH }: Cause['cost']): string {
+/** A batch that is later than this has not come out within what was reckoned, h. */
+const NEVER_H = 48
+
+/** What a cause took: `34 points of hatch (20 to 48), 2.1 h later out`; empty when it took nothing to speak of. */
+export function costText({ cost, noLossCounted }: Pick<Cause, 'cost' | 'noLossCounted'>): string {
+  const { hatchPoints, foodPoints, laterH } = cost
   const parts: string[] = []
   if (hatchPoints.p50 >= LEAST_POINTS)
     parts.push(`${whole(hatchPoints.p50)} points of hatch${span(hatchPoints.p10, hatchPoints.p90, whole)}`)
   else if (foodPoints.p50 >= LEAST_POINTS)
     parts.push(`${whole(foodPoints.p50)} points of food${span(foodPoints.p10, foodPoints.p90, whole)}`)
   if (Math.abs(laterH.p50) >= LEAST_H)
-    parts.push(`${tenths(laterH.p50)} h ${laterH.p50 > 0 ? 'later' : 'sooner'} out`)
+    parts.push(
+      laterH.p50 >= NEVER_H
+        ? 'out more than two days later, if at all'
+        : `${tenths(laterH.p50)} h ${laterH.p50 > 0 ? 'later' : 'sooner'} out${hoursSpan(laterH)}`,
+    )
+  if (noLossCounted) parts.push('no loss that the count shows')
   return parts.join(', ')
 }
 

@@ -4,7 +4,9 @@ import type { Diagnosis } from '../../broker/web/api/diagnosis.ts'
 import { airText, gramsText, lightText, litresText } from '../words/amounts.ts'
 import { shortTemperature, type TemperatureUnit } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
+import { killedFromMs } from '../replay/killed.ts'
 import { sinceStart } from '../replay/words.ts'
+import { harvestCount } from '../words/seen.ts'
 
 export type Figure = readonly [what: string, value: string]
 
@@ -21,14 +23,14 @@ export function figuresOf(
   const { batch, forecast } = replay
   const { water, air, light } = channels
   const silentMs = gaps.reduce((sum, gap) => sum + gap.toMs - gap.fromMs, 0)
-  const killedMs = killedFromMs(estimate, diagnosis)
+  const killedMs = killedFromMs(replay.events, diagnosis)
   // What the model says of the time after all were dead, or after the end, never was.
   const out = (what: string, time: string): Figure | null => {
     const atMs = Date.parse(time)
     return atMs <= toMs && atMs < killedMs ? [what, sinceStart(atMs - fromMs)] : null
   }
   const figures: (Figure | null)[] = [
-    ['Lasted', batch.endedAt === null ? 'still open' : duration(toMs - fromMs)],
+    ['Lasted', batch.endedAt === null ? 'still open' : sinceStart(toMs - fromMs)],
     ['Water', `${litresText(batch.litres)}, ${Number(batch.salinityGpl.toFixed(1))} g/L salt`],
     ['Cysts', `${gramsText(batch.cystsG)}, ${Number((batch.cystsG / batch.litres).toFixed(1))} g/L`],
     ['Lot', batch.lot ?? 'not named'],
@@ -47,7 +49,11 @@ export function figuresOf(
       ? out('Of those that hatch, a tenth out', forecast.t10.p50)
       : ['Hatch', 'not reached'],
     forecast.reachesHatch ? out('Of those that hatch, nine tenths out', forecast.t90.p50) : null,
-    estimate ? ['Counted', `${rounded(estimate.nauplii.best)} nauplii`] : ['Counted', 'nothing'],
+    estimate
+      ? ['Counted', `${rounded(estimate.nauplii.best)} nauplii`]
+      : harvestCount(replay.events)
+        ? null
+        : ['Counted', 'nothing'],
     estimate?.hatchPercentage
       ? [
           'Hatched, of all full cysts',
@@ -57,21 +63,6 @@ export function figuresOf(
     estimate ? ['From a gram', rounded(estimate.naupliiPerG.best)] : null,
   ]
   return figures.flatMap(figure => (figure ? [figure] : []))
-}
-
-/** When the heat began by which none was left alive at the count, Unix ms; `Infinity` where that was not so. */
-export function killedFromMs(
-  estimate: Pick<CountEstimate, 'nauplii' | 'hatchPercentage'> | null,
-  diagnosis: Pick<Diagnosis, 'causes'> | null,
-): number {
-  if (!estimate) return Infinity
-  const noneLeft = estimate.nauplii.best === 0 || (estimate.hatchPercentage?.best ?? Infinity) < 0.5
-  if (!noneLeft) return Infinity
-  const hot = diagnosis?.causes.filter(({ kind }) => kind === 'too-hot') ?? []
-  const starts = hot.flatMap(({ evidence }) =>
-    evidence.flatMap(({ spans }) => spans.map(({ from }) => Date.parse(from))),
-  )
-  return Math.min(...starts, Infinity)
 }
 
 const mean = (values: readonly number[]): number =>

@@ -129,7 +129,7 @@ export class Report extends LitElement {
     if (this.#diagnosis.problem !== '') return html`<p role="status">${this.#diagnosis.problem}</p>`
     const diagnosis = this.#diagnosis.value
     if (!diagnosis) return html`<p class="soft" role="status">Finding out what went wrong…</p>`
-    const { words, causes, balance } = diagnosis
+    const { words, causes, risky, balance } = diagnosis
     const remainder = causes.length > 0 ? remainderText(balance) : ''
     const others = causes.slice(MOST_CAUSES)
     return html`<p class="verdict">${said(words)}</p>
@@ -138,7 +138,7 @@ export class Report extends LitElement {
           ? nothing
           : html`<ol class="causes">
               ${causes.slice(0, MOST_CAUSES).map((cause, at) => {
-                const cost = costText(cause.cost)
+                const cost = costText(cause)
                 // The verdict has said it already.
                 const isSaid = at === 0 && words.startsWith(cause.words)
                 return html`<li>
@@ -151,6 +151,14 @@ export class Report extends LitElement {
                 </li>`
               })}
             </ol>`
+      }
+      ${
+        risky.length > 0
+          ? html`<p>
+              Risky, without a loss that the count shows:
+              ${risky.map(cause => `${said(cause.words)} Next time: ${said(cause.change)}`).join(' ')}
+            </p>`
+          : nothing
       }
       ${others.length > 0 ? html`<p>Also: ${others.map(({ words }) => said(words)).join(' ')}</p>` : nothing}
       ${remainder === '' ? nothing : html`<p>${remainder}</p>`}`

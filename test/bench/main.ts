@@ -2,6 +2,7 @@ import { mkdirSync } from 'node:fs'
 import { parseArgs } from 'node:util'
 import { alarm } from './alarm.ts'
 import { assembly } from './assembly.ts'
+import { compare } from './compare.ts'
 import { history } from './history.ts'
 import { intake } from './intake.ts'
 import { latency } from './latency.ts'
@@ -28,6 +29,7 @@ const SUBJECTS: readonly Subject[] = [
   planning,
   rules,
   replay,
+  compare,
   page,
   wear,
   memory,

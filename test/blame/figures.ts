@@ -116,12 +116,19 @@ export function sectionOf(season: readonly Blamed[], bars: readonly Bar[], seed:
   return [
     `${season.length} batches, seed ${seed}; ${unseen.length} of lots that nobody has seen before. A cause matters where the same batch without it would have given ${percent(MATTERS_SHARE)} more food or been ready ${MATTERS_H} h sooner, by the simulator's own truth; one that spoils the record where it is off by 1 °C, faulty for 2 h, out of the water for 1.5 h, silent for 4 h.`,
     barsTable(bars),
+    riskySentence(season),
     'What was named first, of the well and of those with one cause that matters:',
     confusionTable(season),
     `${[...FAULTS, NOTHING].map((name, at) => `${String.fromCharCode(97 + at)} ${name}`).join(', ')}.`,
     'By strength:',
     strengthTable(season),
   ].join('\n\n')
+}
+
+function riskySentence(season: readonly Blamed[]): string {
+  const right = season.filter(one => isSingle(one) && one.matters && isRight(one))
+  const risky = right.filter(({ faults, risky }) => risky.includes(faults[0] ?? ''))
+  return `Of the ${right.length} single causes that matter and were named first, ${risky.length} were named as risky alone: their keeper's count showed no loss.`
 }
 
 const WELL = 'well'

@@ -33,6 +33,8 @@ export interface Blamed {
   readonly verdict: Diagnosis['verdict']
   /** As named, the first first, with how sure. */
   readonly named: readonly string[]
+  /** Those of them that the count shows no loss by. */
+  readonly risky: readonly string[]
   readonly probabilities: readonly number[]
   /** The truly lost points of hatch percentage, and the cost that the diagnosis gives. */
   readonly lotSeenBefore: number
@@ -131,7 +133,8 @@ export function blame(
     laterH: lost.laterH,
     matters,
     verdict: diagnosis.verdict,
-    named: diagnosis.causes.map(({ kind }) => kind),
+    named: [...diagnosis.causes, ...diagnosis.risky].map(({ kind }) => kind),
+    risky: diagnosis.risky.map(({ kind }) => kind),
     probabilities: diagnosis.causes.map(({ probability }) => probability),
     lotSeenBefore: history.length,
     tookMs: performance.now() - began,

@@ -57,7 +57,7 @@ describe('the diagnosis of a batch', () => {
 
     await opened.room.recordEvent(batch.id, { kind: 'ph', ph: 6.8, by: 'a keeper', atMs: batch.startedAtMs })
     const again = await opened.room.diagnosis(batch.id)
-    expect([...again.causes, ...again.ruledOut].map(({ kind }) => kind)).toContain('ph-off')
+    expect([...again.causes, ...again.risky, ...again.ruledOut].map(({ kind }) => kind)).toContain('ph-off')
   })
 
   it('is made once while nothing changes, and anew when the past does', async () => {
@@ -74,7 +74,7 @@ describe('the diagnosis of a batch', () => {
     await opened.room.changeBatch(batch.id, { cystsG: 9 })
     const changed = await opened.room.diagnosis(batch.id)
     expect(changed).not.toBe(first)
-    expect([...changed.causes, ...changed.ruledOut].map(({ kind }) => kind)).toContain('too-dense')
+    expect([...changed.causes, ...changed.risky, ...changed.ruledOut].map(({ kind }) => kind)).toContain('too-dense')
   })
 
   it('tells layers by a second probe near the surface, once there is one', async () => {

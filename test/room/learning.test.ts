@@ -77,6 +77,28 @@ describe('what is learned of a lot', () => {
     else expect(line.t90Ms).toBeNull()
   })
 
+  it('keeps the line of an ended batch, and reckons it anew when anything that it rests on has changed', async () => {
+    await countedBatch(0, 'spring')
+    const { id, vesselId, startedAtMs, endedAtMs } = await countedBatch(0, 'spring')
+    const [fromMs, toMs, points] = [startedAtMs, endedAtMs!, 400]
+    const { water } = await opened.room.readings(vesselId, { fromMs, toMs, points })
+    const ask = () => opened.room.hatchLine(id, { water: { ...water!, points }, toMs, points: 48 })
+    const first = await ask()
+    // One that could only come from what was kept.
+    await opened.store.settled()
+    const key = `hatch-line:${id}`
+    const kept = JSON.parse((await opened.store.document(key))!)
+    await opened.store.keepDocument(key, JSON.stringify({ ...kept, line: { ...first, t90Ms: 1 } }))
+    expect((await ask()).t90Ms).toBe(1)
+    opened = await opened.reopen()
+    expect((await ask()).t90Ms).toBe(1)
+    const swimmers = { kind: 'first-swimmers', by: 'a keeper', atMs: startedAtMs + 8 * HOUR } as const
+    await opened.room.recordEvent(id, swimmers)
+    const seen = await ask()
+    expect(seen.t10Ms! + HOUR).toBeLessThan(first.t10Ms!)
+    expect(await ask()).toEqual(seen)
+  })
+
   it('takes what was drawn off for all of the vessel, and its share for none', async () => {
     const learnedOf = async (cone: number, lot: string, count: NewBatchEvent) => {
       const batch = await start(cone, lot)

@@ -33,6 +33,7 @@ export const A_DIAGNOSIS: Diagnosis = {
       change: 'Keep the water below 28 °C.',
     },
   ],
+  risky: [],
   ruledOut: [],
   balance: {
     without: { p10: 60, p50: 70, p90: 80 },

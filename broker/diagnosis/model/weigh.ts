@@ -11,7 +11,8 @@ import type { Draw } from './draws.ts'
 import type { Shares } from './run.ts'
 
 /** Shares that hatch, evenly in their ln odds: from 0.4 to 97 %. */
-const ODDS = steps(-5.5, 0.25, 37)
+const ODDS_STEP = 0.25
+const ODDS = steps(-5.5, ODDS_STEP, 37)
 export const HATCH_SHARES: readonly number[] = ODDS.map(shareOfOdds)
 /** How likely a batch is to have any share, whatever its lot: spoilt, poisoned, never wetted. Own choice. */
 const ANY_SHARE = 0.1
@@ -111,9 +112,12 @@ export function resampled(
     const row = weights[at]
     if (!draw || !row) continue
     for (let share = 0; share < shares; share++) {
-      passed += row[share] ?? 0
+      const weight = row[share] ?? 0
+      passed += weight
       while (out.length < count && passed >= next) {
-        out.push({ draw, hatchShare: HATCH_SHARES[share] ?? 0 })
+        // Anywhere within its step, as the weight is spread over all of it: bands would lie on the steps else.
+        const within = 0.5 - (passed - next) / Math.max(weight, 1e-300)
+        out.push({ draw, hatchShare: shareOfOdds((ODDS[share] ?? 0) + within * ODDS_STEP) })
         next += total / count
       }
     }

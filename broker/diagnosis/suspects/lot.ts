@@ -1,4 +1,6 @@
 import { hatchBand, unseenLot } from '../../hatch/lot/lot.ts'
+import { lnOdds, shareOfOdds } from '../../hatch/lot/odds.ts'
+import { normalQuantile, Z90 } from '../../hatch/normal.ts'
 import { CauseKind, type Evidence } from '../contract.ts'
 import type { Case, Suspect } from './suspect.ts'
 
@@ -14,6 +16,24 @@ export function soundShare({ input }: Case): number {
   return Math.max(known, unseenLot.hatchShare)
 }
 
+/**
+ * The same as the many values that it may have, so that what a weak lot took has a band: as wide as this lot was known before, where that was
+ * well, else as lots differ. None of them is weak.
+ */
+export function soundShares(of: Case, count: number): number[] {
+  const known = hatchBand(of.input.lot.belief)
+  const { p10, p50, p90 } = known.p50 >= unseenLot.hatchShare ? known : hatchBand(unseenLot)
+  const middle = lnOdds(p50)
+  return Array.from({ length: count }, (_, at) => {
+    // In an order of its own, so that it does not go along with anything else that is drawn.
+    const z = normalQuantile(((at + 0.5) * GOLDEN) % 1) / Z90
+    const odds = middle + z * (z < 0 ? middle - lnOdds(p10) : lnOdds(p90) - middle)
+    return Math.max(shareOfOdds(odds), WEAK_BELOW)
+  })
+}
+
+const GOLDEN = (Math.sqrt(5) - 1) / 2
+
 /** @param share what hatches of this batch's cysts when they are kept well, by its count: the middle */
 export function weakLot(of: Case, share: number): Suspect {
   const { counted, belief } = of.input.lot
@@ -28,7 +48,7 @@ export function weakLot(of: Case, share: number): Suspect {
       unit: '%',
       source:
         'Fewer than half is weak: own choice. A good product gives 200,000 nauplii of some 250,000 cysts in a gram (Treece 2000, SRAC Publication 702)',
-      words: `By the count some ${percent(share)} % of its full cysts can hatch; what stays shut is dead or dormant, which a count cannot tell.`,
+      words: `By the count ${aboutShare(share)} of its full cysts can hatch; what stays shut is dead or dormant, which a count cannot tell.`,
     },
   ]
   if (counted > 0)
@@ -43,10 +63,18 @@ export function weakLot(of: Case, share: number): Suspect {
     })
   return {
     kind: CauseKind.weakLot,
-    words: `The lot is weak or dormant: about ${percent(share)} % of its full cysts can hatch, where a good one has ${percent(soundShare(of))} %.`,
+    words: `The lot is weak or dormant: ${aboutShare(share)} of its full cysts can hatch, where a good one has ${percent(soundShare(of))} %.`,
     evidence,
     real: 1,
     change:
       'Start a small trial of another lot beside it under the same lamp. Dormant cysts may wake after some weeks in the freezer; dead ones will not: take more of it, or replace it.',
   }
 }
+
+/** What is reckoned ends at the ends of its range: there it says no more than that. */
+function aboutShare(share: number): string {
+  if (share < LEAST_TOLD) return `next to none, ${Math.round(100 * LEAST_TOLD)} % at the most,`
+  return `about ${Math.round(100 * share)} %`
+}
+
+const LEAST_TOLD = 0.02

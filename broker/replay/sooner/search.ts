@@ -28,6 +28,8 @@ const FIRST = 0.4
 
 export interface SearchParts {
   readonly store: RecordingStore
+  /** Where a batch from elsewhere is, which is not in the store; `null` when there is none. */
+  readonly elsewhere: (batchId: string) => Promise<RecordingStore | null>
   readonly logger: Logger
   /** Lets others have their turn; a rejection ends the search. */
   readonly breathe: () => Promise<void>
@@ -58,12 +60,13 @@ export class SoonerSearch {
     const isLate = () => this.#parts.monotonicMs() >= untilMs
     const { store } = this.#parts
     const all = await store.batches()
-    const batch = all.find(({ id }) => id === ask.batchId)
+    const from = all.some(({ id }) => id === ask.batchId) ? store : await this.#parts.elsewhere(ask.batchId)
+    const batch = (await from?.batches())?.find(({ id }) => id === ask.batchId)
     const none: Sooner = { now: null, found: null, refused: null, tried: 0, checked: 0, cut: false }
-    if (!batch || !isShort(batch, ask.nowMs)) return none
+    if (!from || !batch || !isShort(batch, ask.nowMs)) return none
 
     const proposals = proposalsFor(ask.rules, ask.settings.rules)
-    const place = await this.#place(batch, ask)
+    const place = await this.#place(from, batch, ask)
     const now = firstCallFor(occurrencesOf(place.now, batch, ask.nowMs), ask.rules, ask.damageAtMs)
     const gaining: SoonerCall[] = []
     let tried = 0
@@ -120,16 +123,16 @@ export class SoonerSearch {
   }
 
   /** A batch in its stretch, lived through as the settings are. */
-  async #place(batch: BatchRow, { settings, rules, nowMs }: SoonerAsk): Promise<Place> {
+  async #place(from: RecordingStore, batch: BatchRow, { settings, rules, nowMs }: SoonerAsk): Promise<Place> {
     const [stretch] = stretchesOf([batch], nowMs)
-    const whole = await readRecording(this.#parts.store, stretch!)
+    const whole = await readRecording(from, stretch!)
     const recording = rules.includes(RuleName.powerLost) ? whole : vesselAlone(whole, batch.vesselId)
     return { batch, recording, now: await this.#lived(recording, settings) }
   }
 
   /** The same, unless nothing is left of its readings. */
   async #measured(batch: BatchRow, ask: SoonerAsk): Promise<Place | null> {
-    const place = await this.#place(batch, ask)
+    const place = await this.#place(this.#parts.store, batch, ask)
     return (await wasMeasured(batch, endOf(batch, ask.nowMs), place.recording)) ? place : null
   }
 
@@ -183,6 +186,6 @@ function vesselAlone(recording: Recording, vesselId: string): Recording {
 }
 const endOf = (batch: BatchRow, nowMs: number): number => batch.endedAtMs ?? nowMs
 const isShort = (batch: BatchRow, nowMs: number): boolean =>
-  batch.startedAtMs < nowMs && endOf(batch, nowMs) - batch.startedAtMs <= LONGEST_BATCH_MS
+  batch.startedAtMs < endOf(batch, nowMs) && endOf(batch, nowMs) - batch.startedAtMs <= LONGEST_BATCH_MS
 const occurrencesOf = (found: Occurrences, batch: BatchRow, nowMs: number) =>
   occurrencesWithin(found, batch.vesselId, { fromMs: batch.startedAtMs, toMs: endOf(batch, nowMs) + 1 })

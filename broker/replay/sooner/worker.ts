@@ -1,5 +1,6 @@
 import { pino } from 'pino'
 import { parentPort, workerData } from 'node:worker_threads'
+import { guestStore } from '../../room/handover/guests.ts'
 import { openStoreAt, type StorePlace } from '../../store/open-at.ts'
 import type { Sooner, SoonerAsk } from './contract.ts'
 import { SoonerSearch } from './search.ts'
@@ -25,6 +26,7 @@ class Cancelled extends Error {}
 let running: number | null = null
 const search = new SoonerSearch({
   store,
+  elsewhere: batchId => guestStore(store, batchId),
   logger: pino({ level: 'silent' }),
   monotonicMs: () => performance.now(),
   async breathe() {

@@ -159,10 +159,8 @@ export class Guests {
   }
 
   /** The file as it was brought in; `null` when there is none. */
-  async file(batchId: string): Promise<Uint8Array | null> {
-    const json = await this.#parts.store.document(documentOf(batchId))
-    const base64 = json === undefined ? null : (JSON.parse(json) as string | null)
-    return base64 === null ? null : new Uint8Array(Buffer.from(base64, 'base64'))
+  file(batchId: string): Promise<Uint8Array | null> {
+    return fileOf(this.#parts.store, batchId)
   }
 
   /** The room that a batch from elsewhere is alone in, at the moment at which its file was written; `null` when there is none. */
@@ -214,6 +212,18 @@ export class Guests {
     })
     return { room, store }
   }
+}
+
+/** What the file of a batch from elsewhere holds, to be read alone; `null` when it is not here. */
+export async function guestStore(store: Pick<Store, 'document'>, batchId: string): Promise<HeldStore | null> {
+  const bytes = await fileOf(store, batchId)
+  return bytes && heldStore(await read(bytes))
+}
+
+async function fileOf(store: Pick<Store, 'document'>, batchId: string): Promise<Uint8Array | null> {
+  const json = await store.document(documentOf(batchId))
+  const base64 = json === undefined ? null : (JSON.parse(json) as string | null)
+  return base64 === null ? null : new Uint8Array(Buffer.from(base64, 'base64'))
 }
 
 export const isOwn = (id: string): HandoverError =>

@@ -1,4 +1,5 @@
 import { z } from '@hono/zod-openapi'
+import { LEAST_BUCKETS } from '../../room/hatch-line.ts'
 import { Batch, Id } from './schemas.ts'
 
 /** Batches side by side: each with its curves, thinned, and its figures. */
@@ -16,7 +17,7 @@ export const CompareQuery = z
     lot: z.string().max(100).optional().openapi({ description: 'Without `of`: the newest of this lot.' }),
     vesselId: Id.optional().openapi({ description: 'Without `of`: the newest of this vessel.' }),
     newest: z.coerce.number().int().min(1).max(MOST_COMPARED).default(MOST_COMPARED),
-    points: z.coerce.number().int().min(10).max(400).default(120).openapi({
+    points: z.coerce.number().int().min(10).max(LEAST_BUCKETS).default(120).openapi({
       description: 'At most so many moments a curve.',
     }),
   })

@@ -35,6 +35,9 @@ export const Cause = z
       }),
       laterH: BandOfNumbers.openapi({ description: 'Hours later that nine in ten were out.' }),
     }),
+    noLossCounted: z.boolean().optional().openapi({
+      description: 'The harvest’s count shows no loss: none is in the cost, what is left is the delay.',
+    }),
     change: z.string().openapi({ description: 'What to change before the next batch.' }),
   })
   .openapi('Cause')
@@ -45,6 +48,9 @@ export const Diagnosis = z
     verdict: z.enum(Verdict),
     words: z.string().openapi({ description: 'All of it in a sentence.' }),
     causes: z.array(Cause).openapi({ description: 'Each more likely than not; the weightiest first.' }),
+    risky: z.array(Cause).openapi({
+      description: 'They were so, and the harvest’s count shows no loss by them. The likeliest first.',
+    }),
     ruledOut: z.array(Cause).openapi({ description: 'Looked at and not blamed; the likeliest first.' }),
     balance: z
       .object({

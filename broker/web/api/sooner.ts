@@ -7,6 +7,12 @@ import { Id, Settings, Time } from './schemas.ts'
 
 /** What would have caught it: the call that there was, and the setting that would have called sooner. */
 
+export const CaughtQuery = z.object({
+  cause: z.enum(CauseKind).optional().openapi({
+    description: 'About which of the causes that are named, or were risky; the first one when left out.',
+  }),
+})
+
 const Call = z.object({ rule: z.enum(RuleName), calledAt: Time })
 
 const SoonerCall = z.object({
@@ -47,7 +53,7 @@ export const Caught = z
     cause: z
       .enum(CauseKind)
       .nullable()
-      .openapi({ description: 'What it is about: the first cause; null where none is named.' }),
+      .openapi({ description: 'What it is about; null where no such cause is named.' }),
     damageAt: Time.nullable().openapi({ description: 'When that began, by the diagnosis.' }),
     called: Call.extend({
       alarmId: Id,

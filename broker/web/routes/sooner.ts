@@ -1,20 +1,21 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
-import type { Cause } from '../../diagnosis/contract.ts'
+import type { Cause, CauseKind } from '../../diagnosis/contract.ts'
 import { MOST_OTHERS, type SoonerAsk } from '../../replay/sooner/contract.ts'
 import type { JournalEntry } from '../../room/alarm-journal.ts'
 import { watchedBy } from '../../room/diagnosing/watched-by.ts'
 import type { BatchRow } from '../../store/contract.ts'
 import { ById } from '../api/requests.ts'
-import { Caught } from '../api/sooner.ts'
+import { Caught, CaughtQuery } from '../api/sooner.ts'
 import { batchReadings } from '../batch-readings.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { caught as present, type CaughtParts } from '../present-sooner.ts'
 import { HttpProblem } from '../problem.ts'
 import { json, problems } from './describe.ts'
+import { placeOf } from './place-of.ts'
 
 const tags = ['batches']
 const path = '/batches/{id}/caught'
-const request = { params: ById }
+const request = { params: ById, query: CaughtQuery }
 const look = createRoute({
   method: 'get',
   path,
@@ -48,13 +49,17 @@ const MOST_ALARMS = 1000
 /** Of an open batch the search is as of so round a moment, ms: asked again a little later it is the same. */
 const ROUND_MS = 15 * 60_000
 
-export function soonerRoutes({ room, sooner, clock }: WebOptions): OpenAPIHono<WebEnv> {
+export function soonerRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
+  const { room: own, sooner, clock } = options
   /** All but the search, and what it is to be asked; `null` where nothing can be searched. */
   const about = async (
     id: string,
+    kind: CauseKind | undefined,
   ): Promise<{ parts: Omit<CaughtParts, 'search'>; ask: SoonerAsk | null }> => {
+    const { room } = await placeOf(options, id)
     const batch = await room.batch(id)
-    const [cause] = (await room.diagnosis(id)).causes
+    const { causes, risky } = await room.diagnosis(id)
+    const cause = [...causes, ...risky].find(one => kind === undefined || one.kind === kind)
     if (!cause) return { parts: { cause: null, damageAtMs: null, called: null, unwatched: null }, ask: null }
     const { rules, role, instead } = watchedBy(cause.kind)
     const nowMs = batch.endedAtMs ?? Math.floor(clock() / ROUND_MS) * ROUND_MS
@@ -69,24 +74,25 @@ export function soonerRoutes({ room, sooner, clock }: WebOptions): OpenAPIHono<W
     )
     const parts = { cause: cause.kind, damageAtMs, called: firstOf(concerned), unwatched }
     if (unwatched !== null) return { parts, ask: null }
-    const { settings } = room.snapshot()
+    // One from elsewhere, too, is held against what is set here and against the batches that are here.
+    const { settings } = own.snapshot()
     const others = await othersThan(batch)
     return { parts, ask: { batchId: id, settings, rules, damageAtMs, others, nowMs } }
   }
 
   const othersThan = async (batch: BatchRow): Promise<string[]> =>
-    (await room.batches({ open: false, limit: MOST_OTHERS + 1 }))
+    (await own.batches({ open: false, limit: MOST_OTHERS + 1 }))
       .map(({ id }) => id)
       .filter(id => id !== batch.id)
       .slice(0, MOST_OTHERS)
 
   return new OpenAPIHono<WebEnv>()
     .openapi(look, async c => {
-      const { parts, ask } = await about(c.req.valid('param').id)
+      const { parts, ask } = await about(c.req.valid('param').id, c.req.valid('query').cause)
       return c.json(present({ ...parts, search: (ask && sooner.find(ask)) ?? null }), 200)
     })
     .openapi(search, async c => {
-      const { parts, ask } = await about(c.req.valid('param').id)
+      const { parts, ask } = await about(c.req.valid('param').id, c.req.valid('query').cause)
       const begun = ask && sooner.start(ask)
       if (ask && !begun)
         throw new HttpProblem(
@@ -99,7 +105,7 @@ export function soonerRoutes({ room, sooner, clock }: WebOptions): OpenAPIHono<W
       return c.json(present({ ...parts, search: begun }), 202)
     })
     .openapi(cancel, async c => {
-      const { parts, ask } = await about(c.req.valid('param').id)
+      const { parts, ask } = await about(c.req.valid('param').id, c.req.valid('query').cause)
       return c.json(present({ ...parts, search: (ask && sooner.cancel(ask)) ?? null }), 200)
     })
 }

@@ -49,6 +49,9 @@ describe('what called', () => {
       'Heating up called 03:10, 30 min after the damage began. Nobody acknowledged it.',
     )
     expect(calledText({ ...caught, called: null }, reader)).toBe('Nobody was called for it. It began 02:40.')
+    expect(
+      calledText({ ...caught, called: null, damageAt: null }, reader, 'No air called first, 01:00.'),
+    ).toBe('Nobody was called for it. What called was about something else: No air called first, 01:00.')
   })
 })
 

@@ -17,6 +17,7 @@ const zone = { locale: 'en-GB', timeZone: 'UTC' }
 const recording = recordingOf(aReplay())
 const span = { fromMs: START_MS, toMs: START_MS + 30 * HOUR_MS }
 const band = (p10: number, p50: number, p90: number) => ({ p10, p50, p90 })
+type Band = ReturnType<typeof band>
 
 describe('words of a batch looked at again', () => {
   it('says a moment with its clock, its age and its water', () => {
@@ -44,14 +45,22 @@ describe('words of a batch looked at again', () => {
 
   it('gives a cost in points and hours, and keeps quiet of what is none', () => {
     const none = band(0, 0, 0)
-    expect(costText({ hatchPoints: band(20, 34, 48), foodPoints: none, laterH: band(1, 2.1, 3) })).toBe(
-      '34 points of hatch (20 to 48), 2.1 h later out',
+    const cost = (hatchPoints: Band, foodPoints: Band, laterH: Band, noLossCounted?: boolean) =>
+      costText({ cost: { hatchPoints, foodPoints, laterH }, ...(noLossCounted ? { noLossCounted } : {}) })
+    expect(cost(band(20, 34, 48), none, band(1, 2.1, 3))).toBe(
+      '34 points of hatch (20 to 48), 2.1 h later out (1 to 3)',
     )
-    expect(costText({ hatchPoints: none, foodPoints: band(5, 9, 12), laterH: none })).toBe(
-      '9 points of food (5 to 12)',
+    expect(cost(none, band(5, 9, 12), none)).toBe('9 points of food (5 to 12)')
+    expect(cost(none, none, band(-2, -1, 0))).toBe('1 h sooner out')
+    expect(cost(none, none, band(50, 60, 60))).toBe('out more than two days later, if at all')
+    expect(cost(none, none, none)).toBe('')
+  })
+
+  it('keeps the delay of what cost nothing by the count', () => {
+    const cost = { hatchPoints: band(0, 0, 0), foodPoints: band(0, 0, 0), laterH: band(3, 3.6, 4) }
+    expect(costText({ cost, noLossCounted: true })).toBe(
+      '3.6 h later out (3 to 4), no loss that the count shows',
     )
-    expect(costText({ hatchPoints: none, foodPoints: none, laterH: band(-2, -1, 0) })).toBe('1 h sooner out')
-    expect(costText({ hatchPoints: none, foodPoints: none, laterH: none })).toBe('')
   })
 
   it('says what is left unexplained', () => {

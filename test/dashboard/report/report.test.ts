@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { Happening } from '../../../dashboard/replay/happenings.ts'
-import { killedFromMs } from '../../../dashboard/report/figures.ts'
+import type { BatchEvent } from '../../../broker/web/api/events.ts'
+import { killedFromMs } from '../../../dashboard/replay/killed.ts'
 import { notedOf } from '../../../dashboard/report/noted.ts'
 import { bandOf, hourMarks, wayOf, yIn } from '../../../dashboard/report/scale.ts'
 
@@ -65,19 +66,21 @@ describe('what the model says of a batch that died', () => {
   const span = { from, to: '2026-03-02T14:00:00.000Z' }
   const cause = (kind: string) =>
     ({ causes: [{ kind, evidence: [{ spans: [span] }] }] }) as unknown as Parameters<typeof killedFromMs>[1]
-  const counted = (nauplii: number, share: number) => {
-    const of = (best: number) => ({ low: best, best, high: best })
-    return { nauplii: of(nauplii), hatchPercentage: of(share) } as unknown as Parameters<
-      typeof killedFromMs
-    >[0]
-  }
+  const counted = (nauplii: number) =>
+    [
+      { kind: 'count', harvest: true, withdrawnAt: null, samples: [{ nauplii, embryos: 300 }] },
+    ] as unknown as BatchEvent[]
 
   it('ends where the heat began, if none was counted alive', () => {
-    expect(killedFromMs(counted(0, 0), cause('too-hot'))).toBe(Date.parse(from))
+    expect(killedFromMs(counted(0), cause('too-hot'))).toBe(Date.parse(from))
   })
   it('goes on where some lived, where it was something else, and where nobody counted', () => {
-    expect(killedFromMs(counted(90_000, 32), cause('too-hot'))).toBe(Infinity)
-    expect(killedFromMs(counted(0, 0), cause('too-cool'))).toBe(Infinity)
-    expect(killedFromMs(null, cause('too-hot'))).toBe(Infinity)
+    expect(killedFromMs(counted(90), cause('too-hot'))).toBe(Infinity)
+    expect(killedFromMs(counted(0), cause('too-cool'))).toBe(Infinity)
+    expect(killedFromMs([], cause('too-hot'))).toBe(Infinity)
+  })
+  it('is not said of any time while it is not known what killed them', () => {
+    expect(killedFromMs(counted(0), null)).toBe(-Infinity)
+    expect(killedFromMs(counted(90), null)).toBe(Infinity)
   })
 })

@@ -37,7 +37,13 @@ async function searched(otherC: number, change: Partial<SoonerAsk> = {}, monoton
   const well = await batchOf(lived, vesselId, 2, () => 27)
   const warm = await batchOf(lived, vesselId, 2, h => (h > 1 ? otherC : 27))
   const dead = await batchOf(lived, vesselId, 3, runaway)
-  const search = new SoonerSearch({ store: lived.store, logger: SILENT, breathe: settled, monotonicMs })
+  const search = new SoonerSearch({
+    store: lived.store,
+    elsewhere: async () => null,
+    logger: SILENT,
+    breathe: settled,
+    monotonicMs,
+  })
   const progress: number[] = []
   const ask: SoonerAsk = {
     batchId: dead.id,

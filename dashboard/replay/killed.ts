@@ -1,0 +1,29 @@
+import type { BatchEvent } from '../../broker/web/api/events.ts'
+import { harvestCount } from '../words/seen.ts'
+import type { Diagnosis } from './diagnosed.ts'
+
+/** What can leave none alive. */
+const DEADLY: readonly string[] = ['too-hot', 'air-lost']
+
+/** So few among what was counted are strays. Own choice. */
+const STRAYS = 0.005
+
+/**
+ * When that began by which none was left alive at the harvest's count, Unix ms: what the model says of the time after it never was. `Infinity`
+ * where some were alive; while it is not known what killed them, nothing may be said of any time.
+ */
+export function killedFromMs(
+  events: readonly BatchEvent[],
+  diagnosis: Pick<Diagnosis, 'causes'> | null,
+): number {
+  const count = harvestCount(events)
+  if (!count) return Infinity
+  const all = count.samples.map(({ nauplii, umbrella = 0, embryos = 0 }) => nauplii + umbrella + embryos)
+  const alive = count.samples.reduce((sum, { nauplii }) => sum + nauplii, 0)
+  if (alive > STRAYS * all.reduce((a, b) => a + b, 0)) return Infinity
+  if (!diagnosis) return -Infinity
+  const starts = diagnosis.causes
+    .filter(({ kind }) => DEADLY.includes(kind))
+    .flatMap(({ evidence }) => evidence.flatMap(({ spans }) => spans.map(({ from }) => Date.parse(from))))
+  return Math.min(...starts, Infinity)
+}
