@@ -23,6 +23,8 @@ export interface EndedBatch {
   /** Closed ones. One that is here already is stretched to hold both spans. */
   readonly assignments: readonly AssignmentRow[]
   readonly events: readonly BatchEventRow[]
+  /** Keeps what was measured, once its channels are known: what the batch showed is reckoned from that. */
+  readonly keepReadings: () => Promise<void>
 }
 
 export function adopting(state: RoomState): Adopting {
@@ -62,7 +64,7 @@ export function adopting(state: RoomState): Adopting {
       await learnFromBatch(state, batch)
     },
 
-    async ended({ vessel, batch, assignments, events }) {
+    async ended({ vessel, batch, assignments, events, keepReadings }) {
       checkDose('take the batch', batch)
       await checkSpan(state, batch, 'take the batch', clock(), Infinity)
       if (state.vessels.has(vessel.id))
@@ -77,6 +79,7 @@ export function adopting(state: RoomState): Adopting {
         ...events.map(row => store.keepBatchEvent(row)),
       ])
       for (const row of rows) state.routes.put(row)
+      await keepReadings()
       if (batch.lot !== null) state.lots.forget(batch.lot)
       await learnFromBatch(state, batch)
     },
