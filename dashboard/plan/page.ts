@@ -20,6 +20,8 @@ import {
   CAUSE_WORDS,
   changeWords,
   fedWords,
+  heldWords,
+  lateWords,
   namesOf,
   proofWords,
   riskWords,
@@ -213,7 +215,7 @@ export class PlanView extends LitElement {
             </li>`,
         )}
       </ul>
-      ${this.#fed(nowMs, zone)}
+      ${heldWords(this.plan, nowMs, zone).map(words => html`<p>${words}</p>`)} ${this.#fed(nowMs, zone)}
     </section>`
   }
 
@@ -227,27 +229,30 @@ export class PlanView extends LitElement {
         ${plan.open.map(meal => {
           const words = `Feed ${names.cohort(meal.cohortId)}: ${fedWords(meal.nauplii)} nauplii`
           const missed = nowMs - Date.parse(meal.at) > MISSED_AFTER_MS
+          const planned = plan.meals.find(({ id }) => id === meal.id)
           return html`<li>
             <time datetime=${meal.at}>${moment(Date.parse(meal.at), nowMs, zone)}</time>
             <span class="what"
               ><strong>${words}</strong>
               <span class=${missed ? 'night' : 'soft'}
                 >${missed ? 'Missed? Nobody ticked it off.' : 'It is time.'}</span
-              ></span
+              >
+              <span>${lateWords(meal, planned, plan, names, nowMs, zone)}</span></span
             >
-            ${this.#tickOff(meal, words)}
+            ${this.#tickOff(planned ? { ...meal, servings: planned.servings } : meal, words, true)}
           </li>`
         })}
       </ul>
     </section>`
   }
 
-  #tickOff(meal: Feedable, words: string) {
+  #tickOff(meal: Feedable, words: string, passed = false) {
     if (this.feeding === meal.id)
       return html`<bw-feed-form
         class="act"
         .plan=${this.plan}
         .meal=${meal}
+        ?passed=${passed}
         @kept=${this.#kept}
         @closed=${this.#closed}
       ></bw-feed-form>`
@@ -264,7 +269,12 @@ export class PlanView extends LitElement {
       <summary>Given so far: ${plan.fed.filter(({ withdrawnAt }) => withdrawnAt === null).length}</summary>
       <ul class="fed">
         ${plan.fed.toReversed().map(each => {
-          const many = each.nauplii === null ? '' : `: ${roundNauplii(each.nauplii)} nauplii`
+          const many =
+            each.nauplii === null
+              ? ''
+              : each.nauplii === 0
+                ? ': not given'
+                : `: ${fedWords(each.nauplii)} nauplii`
           const words = `${moment(Date.parse(each.at), nowMs, zone)} ${names.cohort(each.cohortId)}${many}`
           if (each.withdrawnAt !== null) return html`<li class="soft"><del>${words}</del> taken back</li>`
           return html`<li>

@@ -49,7 +49,10 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
     lacks: false,
     night: harvest.night,
   }))
-  const meals = plan.meals.map((meal): ToDo => ({
+  // What is late stands among what was not ticked off, with what can still be done about it.
+  const late = new Set(plan.open.map(({ id }) => id))
+  const coming = plan.meals.filter(({ id }) => !late.has(id))
+  const meals = coming.map((meal): ToDo => ({
     key: `feed ${meal.id}`,
     atMs: Date.parse(meal.at),
     kind: 'feed',

@@ -139,6 +139,44 @@ export function mealFrom(meal: Meal, names: Names): string {
   return several || spare > 0 ? `${exactly(whole)}${spare > 0 ? ' with the spare' : ''}: ${amounts}` : amounts
 }
 
+/**
+ * What is to be done about a feeding that nobody ticked off: what there is for it now, or, once it would come on top of the next one, that
+ * it is over and where its food goes.
+ */
+export function lateWords(
+  { cohortId, at }: Pick<Meal, 'cohortId' | 'at'>,
+  planned: Meal | undefined,
+  plan: Plan,
+  names: Names,
+  nowMs: number,
+  zone: Zone,
+): string {
+  if (planned && planned.servings.length > 0) {
+    const part = planned.lacking > 0 ? 'Feed now what there is' : 'Feed it now, late'
+    return `${part}: ${mealFrom(planned, names)}. Or write down that it was given, or not.`
+  }
+  if (planned) return 'There is nothing to feed now. Write down whether it was given.'
+  const coming = plan.meals.find(each => each.cohortId === cohortId && Date.parse(each.at) > Date.parse(at))
+  const next = coming ? `the next one is ${moment(Date.parse(coming.at), nowMs, zone)}` : 'its time is over'
+  return `Too late for it now: ${next}, as planned, and no larger for it. What was meant for this one is planned for later ones. Write down whether it was given.`
+}
+
+/** So few are not worth a sentence: a share of what was put in the cold. Own choice. */
+const LEFT_OVER = 0.05
+
+/** What of the refrigerator no feeding takes, and until when it keeps: it is fed beside the plan, or thrown away. */
+export function heldWords(plan: Plan | null, nowMs: number, zone: Zone): readonly string[] {
+  return (plan?.held ?? []).flatMap(({ nauplii, used, until }) => {
+    const over = nauplii - used
+    if (over <= LEFT_OVER * nauplii) return []
+    const when = until === null ? 'Feed' : `Their time is up ${moment(Date.parse(until), nowMs, zone)}: feed`
+    const some = used < 1 ? 'In the refrigerator no feeding takes' : `In the refrigerator the feedings leave`
+    return [
+      `${some} ${fedWords(over)} of ${fedWords(nauplii)} nauplii. ${when} them beside the plan, or throw them away then.`,
+    ]
+  })
+}
+
 const WHY: Readonly<Record<Risk['kind'], string>> = {
   'too-soon': 'nothing that is started now is ready by then',
   'short-of-cysts': 'the cysts run out',
