@@ -8,9 +8,11 @@ import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { moment, type Zone } from '../words/time.ts'
 import './calendar.ts'
-import { cohortDraft } from './cohort-form.ts'
-import { feedDraft, type Feedable } from './feed-form.ts'
+import './cohort-form.ts'
+import type { Feedable } from './feed-form.ts'
+import './feed-form.ts'
 import { gives } from './gives.ts'
+import { halfTicked, halfTyped } from './half-done.ts'
 import './picture.ts'
 import { PREFERENCES_DRAFT } from './preferences-form.ts'
 import { planStyle } from './style.ts'
@@ -26,6 +28,7 @@ import {
   proofWords,
   riskWords,
   roundNauplii,
+  spareWords,
   summary,
 } from './words.ts'
 
@@ -43,14 +46,6 @@ function nextOf(all: readonly ToDo[]): readonly ToDo[] {
     : all.find(({ kind }) => kind === 'start')
   return start ? [...next, start] : next
 }
-
-/** A feeding that was being ticked off when the page closed. */
-const halfTicked = ({ open, meals }: Plan): string | null =>
-  [...open, ...meals].find(({ id }) => hasDraft(feedDraft(id)))?.id ?? null
-
-/** The group of fry whose form was half filled in then. */
-const halfTyped = ({ cohorts }: Plan): string | null =>
-  ['new', ...cohorts.map(({ id }) => id)].find(id => hasDraft(cohortDraft(id))) ?? null
 
 /** What to start when, so that every feeding is met. */
 export class PlanView extends LitElement {
@@ -131,6 +126,7 @@ export class PlanView extends LitElement {
       <section>
         <h1>Feeding plan</h1>
         <p class="summary">${summary(plan, nowMs, zone)}</p>
+        ${spareWords(plan) === '' ? nothing : html`<p class="soft">${spareWords(plan)}</p>`}
         ${this.failed ? html`<p class="failed" role="alert">${this.failed}</p>` : nothing}
         <p class="hidden" role="status">${this.said}</p>
       </section>
@@ -215,7 +211,7 @@ export class PlanView extends LitElement {
             </li>`,
         )}
       </ul>
-      ${heldWords(this.plan, nowMs, zone).map(words => html`<p>${words}</p>`)} ${this.#fed(nowMs, zone)}
+      ${this.plan ? html`<p>${heldWords(this.plan, nowMs, zone)}</p>` : nothing} ${this.#fed(nowMs, zone)}
     </section>`
   }
 

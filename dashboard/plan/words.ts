@@ -70,13 +70,13 @@ export function summary(plan: Plan, nowMs: number, zone: Zone): string {
     plan.starts.length === 0
       ? 'nothing has to be started'
       : `${plural(plan.starts.length, 'batch', 'batches')} with ${scaleGrams(plan.cystsG)} g of cysts, ${nights === 0 ? 'none of the work at night' : `work in the night ${plural(nights, 'time')}`}`
-  return `${met}: ${work}.${spareWords(plan)}`
+  return `${met}: ${work}.`
 }
 
 /** Why more is hatched than is fed. */
-function spareWords({ preferences: { spare }, starts }: Plan): string {
+export function spareWords({ preferences: { spare }, starts }: Plan): string {
   if (spare === 0 || starts.length === 0) return ''
-  return ` ${Math.round(100 * spare)} % more nauplii are hatched than the fry eat, as a spare: no count is exact. It is set under How you work.`
+  return `${Math.round(100 * spare)} % more nauplii are hatched than the fry eat, as a spare: no count is exact. It is set under How you work.`
 }
 
 /** How sure it is that no plan would do with less. */
@@ -164,17 +164,16 @@ export function lateWords(
 /** So few are not worth a sentence: a share of what was put in the cold. Own choice. */
 const LEFT_OVER = 0.05
 
-/** What of the refrigerator no feeding takes, and until when it keeps: it is fed beside the plan, or thrown away. */
-export function heldWords(plan: Plan | null, nowMs: number, zone: Zone): readonly string[] {
-  return (plan?.held ?? []).flatMap(({ nauplii, used, until }) => {
-    const over = nauplii - used
-    if (over <= LEFT_OVER * nauplii) return []
-    const when = until === null ? 'Feed' : `Their time is up ${moment(Date.parse(until), nowMs, zone)}: feed`
-    const some = used < 1 ? 'In the refrigerator no feeding takes' : `In the refrigerator the feedings leave`
-    return [
-      `${some} ${fedWords(over)} of ${fedWords(nauplii)} nauplii. ${when} them beside the plan, or throw them away then.`,
-    ]
-  })
+/** What of the refrigerator no feeding takes, and until when it keeps; empty where all of it is fed. */
+export function heldWords({ held = [] }: Pick<Plan, 'held'>, nowMs: number, zone: Zone): string {
+  const over = held
+    .filter(({ nauplii, used }) => nauplii - used > LEFT_OVER * nauplii)
+    .map(({ nauplii, used, until }) => {
+      const keeps = until === null ? '' : ` until ${moment(Date.parse(until), nowMs, zone)}`
+      return `${fedWords(nauplii - used)} of ${fedWords(nauplii)}${keeps}`
+    })
+  if (over.length === 0) return ''
+  return `No feeding takes these nauplii in the refrigerator: ${over.join('; ')}. Feed them beside the plan, or throw them away then.`
 }
 
 const WHY: Readonly<Record<Risk['kind'], string>> = {
