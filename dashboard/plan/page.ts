@@ -17,7 +17,7 @@ import './picture.ts'
 import { PREFERENCES_DRAFT } from './preferences-form.ts'
 import { planStyle } from './style.ts'
 import { planTable } from './table.ts'
-import { type ToDo, toDos } from './to-do.ts'
+import { nextOf, type ToDo, toDos } from './to-do.ts'
 import {
   CAUSE_WORDS,
   changeWords,
@@ -32,20 +32,9 @@ import {
   summary,
 } from './words.ts'
 
-/** So many things to be done next are listed; the table has them all. */
-const NEXT = 6
 const RISKS = 5
 /** A feeding that nobody ticked off for so long may have been missed. Own choice. */
 const MISSED_AFTER_MS = 3_600_000
-
-/** The next things to do; the next start among them, however far it is. */
-function nextOf(all: readonly ToDo[]): readonly ToDo[] {
-  const next = all.slice(0, NEXT)
-  const start = next.some(({ kind }) => kind === 'start')
-    ? undefined
-    : all.find(({ kind }) => kind === 'start')
-  return start ? [...next, start] : next
-}
 
 /** What to start when, so that every feeding is met. */
 export class PlanView extends LitElement {

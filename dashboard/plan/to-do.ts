@@ -67,6 +67,18 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
   return [...starts, ...harvests, ...meals].sort((a, b) => a.atMs - b.atMs || order[a.kind] - order[b.kind])
 }
 
+/** So many things to be done next are listed; the table has them all. */
+const NEXT = 6
+
+/** The next things to do; the next start among them, however far it is. */
+export function nextOf(all: readonly ToDo[]): readonly ToDo[] {
+  const next = all.slice(0, NEXT)
+  const start = next.some(({ kind }) => kind === 'start')
+    ? undefined
+    : all.find(({ kind }) => kind === 'start')
+  return start ? [...next, start] : next
+}
+
 /** What gives next to nothing is not harvested but emptied. */
 const NOTHING = 50
 
