@@ -22,6 +22,7 @@ import './list.ts'
 import type { MomentEvent } from './moment-event.ts'
 import { pageStyle } from './page-style.ts'
 import { Player, SPEEDS } from './player.ts'
+import { asItWas } from './killed.ts'
 import { batchAt, type Recording, recordingOf } from './recording.ts'
 import './then.ts'
 import { causeTitle, firstCallText, momentText } from './words.ts'
@@ -60,6 +61,8 @@ export class ReplayPage extends LitElement {
   #wantedMs: number | null = null
   #rest: ReturnType<typeof setTimeout> | undefined
   #anew: ReturnType<typeof setInterval> | undefined
+  /** What is looked at: of a batch that died the course ends there. */
+  #seen: Recording | null = null
   #shades: readonly Shade[] = []
   #happenings: readonly Happening[] = []
 
@@ -88,13 +91,16 @@ export class ReplayPage extends LitElement {
   override willUpdate(changed: PropertyValues<this>): void {
     if (changed.has('place') && this.place) this.#open(this.place)
     if (changed.has('recording') || changed.has('diagnosis')) {
+      const { recording, diagnosis } = this
+      const replay = recording && asItWas(recording.replay, diagnosis)
+      this.#seen = replay === recording?.replay ? recording : recording && replay && { ...recording, replay }
       this.#shades = shadesOf(this.diagnosis)
       this.#happenings = this.recording ? happeningsOf(this.recording, this.diagnosis) : []
     }
   }
 
   override render() {
-    const { recording } = this
+    const recording = this.#seen
     const settings = this.#settings.value
     if (this.problem !== '')
       return html`<p class="page failed" role="status">${this.problem} <a href="/">To the room</a></p>`
