@@ -247,6 +247,8 @@ describe('a dead batch shown to somebody else', () => {
       buffer: Buffer.from('nothing'),
     })
     await expect.poll(() => page.getByText('the file is no JSON').isVisible()).toBe(true)
+    // As tall as the page, so that nothing lies under the bar at the foot.
+    await page.setViewportSize({ width: PHONE.viewport.width, height: 6000 })
     expect(await faultsOf(page)).toEqual([])
     await page.getByRole('button', { name: /^Remove the batch from Their cone/ }).click()
     await page.getByRole('button', { name: 'Remove it' }).click()
