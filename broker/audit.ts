@@ -35,3 +35,13 @@ const clean = (text: string): string => text.replaceAll(/[\p{C}\p{Zl}\p{Zp}]/gu,
 
 /** For what is done at the machine itself. */
 export const commandLine = { who: 'the command line', role: 'owner', address: null } as const
+
+/** Writes down what a command did. */
+export function keepCommand(
+  store: Pick<Store, 'keepAudit'>,
+  act: string,
+  subject: string,
+  nowMs: number,
+): Promise<void> {
+  return keepAct(store, { ...commandLine, act, subject }, nowMs)
+}

@@ -11,7 +11,8 @@ export async function announce(running: Running, flags: Flags): Promise<void> {
   const mqtt = running.mqtt
     ? `mqtt${s}://${atHost(running.mqtt)}`
     : `readings from ${withoutSecret(flags.mqttUrl ?? '')}`
-  process.stdout.write(`brinewatch ready: http${s}://${atHost(running.http)} ${mqtt}\n`)
+  const clear = running.clear ? ` and in the clear mqtt://${atHost(running.clear)}` : ''
+  process.stdout.write(`brinewatch ready: http${s}://${atHost(running.http)} ${mqtt}${clear}\n`)
   if (running.authority !== null)
     process.stdout.write(
       `Browsers warn until they trust this brinewatch: open http${s}://${atHost(running.http)}/authority.pem on the phone and install it.\n` +
@@ -32,8 +33,9 @@ export function explain(error: unknown, flags: Flags): string {
   const code = error instanceof Error && 'code' in error ? error.code : undefined
   const port = error instanceof Error && 'port' in error ? Number(error.port) : undefined
   if (code === 'EADDRINUSE') {
-    const flag = port === flags.mqtt.port ? '--mqtt' : '--http'
-    return `Cannot listen on port ${port}: another program has it. Choose another: ${flag} ${flag === '--mqtt' ? flags.mqtt.host : flags.http.host}:PORT`
+    const of = { mqtt: flags.mqtt, 'mqtt-clear': flags.mqttClear, http: flags.http }
+    const [flag, at] = Object.entries(of).find(([, each]) => each?.port === port) ?? ['http', flags.http]
+    return `Cannot listen on port ${port}: another program has it. Choose another: --${flag} ${at?.host}:PORT`
   }
   if (code === 'ENOENT' || code === 'ENOTDIR' || code === 'EEXIST') {
     return `Cannot keep data in ${flags.dataDir}: no such directory can be made there. Choose another: --data DIR`
@@ -41,7 +43,7 @@ export function explain(error: unknown, flags: Flags): string {
   if (code === 'EACCES')
     return `Cannot start: no right to use ${flags.dataDir}, or a port below 1024 was asked for`
   if (code === 'EADDRNOTAVAIL')
-    return 'Cannot listen: this machine does not have the address given to --http or --mqtt'
+    return 'Cannot listen: this machine does not have the address given to --http, --mqtt or --mqtt-clear'
   return `Cannot start: ${error instanceof Error ? error.message : String(error)}`
 }
 

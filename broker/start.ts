@@ -4,6 +4,7 @@ import type { Clock } from './clock.ts'
 import { isLoopback, type Endpoint, type Flags } from './flags.ts'
 import { createEmbeddedIntake } from './intake/embedded.ts'
 import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
+import { reach } from './intake/reach.ts'
 import { SeenTopics } from './intake/seen-topics.ts'
 import { createTopicScout } from './intake/topic-scout.ts'
 import { createDeviceAlarmPost } from './devices/alarm-post.ts'
@@ -31,6 +32,7 @@ import { addressForPeople, ownNames } from './own-addresses.ts'
 import { passwordSetAt } from './password.ts'
 import { addressesForDevices, keepReachedAt } from './reached-at.ts'
 import { registryOver } from './registry.ts'
+import { createBridgeWatch } from './devices/bridge-watch.ts'
 import { openBooks } from './room/books/books.ts'
 import { openCalibrating } from './room/calibrating.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
@@ -41,19 +43,19 @@ import { ThreadSooner } from './replay/sooner/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
 import { BackupKeeper } from './store/backups/keeper.ts'
-import { openStore } from './store/sqlite/open.ts'
+import { isDatabase, openStoreAt, placeOf } from './store/open-at.ts'
 import { Certificates } from './tls/certificates.ts'
 import { createWeb } from './web/web.ts'
 
 /** How often time alone is let act: delays that end, devices that fell silent. */
 const TICK_MS = 1000
-/** How long the start waits for an external broker. */
-const REACH_MS = 3000
 
 export interface Running {
   readonly http: Endpoint
   /** `null` when readings come from an external broker. */
   readonly mqtt: Endpoint | null
+  /** Where devices that cannot encrypt connect, beside `mqtt`. */
+  readonly clear: Endpoint | null
   /** What phones and boards are to trust, with its fingerprint; `null` where nothing is encrypted, or by the owner's certificate. */
   readonly authority: { readonly fingerprint: string } | null
   /** What keeps the service from its work in a way that starting anew may mend; `null` when it does its work. */
@@ -80,19 +82,20 @@ export async function start(
     for (const undo of opened.splice(0).reverse()) await undo()
   }
   try {
-    makeDir(flags.dataDir)
-    const store = await openStore({
-      dir: flags.dataDir,
+    const place = placeOf(flags.dataDir, flags.storeUrl, process.env)
+    if (!isDatabase(place)) makeDir(flags.dataDir)
+    const store = await openStoreAt(place, {
+      access: 'service',
       clock,
-      exclusive: true,
       logger,
       backupsDir: flags.backupsDir,
       gatherMs: flags.gatherMs,
     })
     opened.push(() => store.close())
-    if (store.rescue !== null) logger.error(store.rescue, 'the database was damaged; a backup took its place')
+    const rescue = 'rescue' in store ? store.rescue : null
+    if (rescue !== null) logger.error(rescue, 'the database was damaged; a backup took its place')
     const backups =
-      flags.backupsDir === null
+      flags.backupsDir === null || !('backup' in store)
         ? null
         : new BackupKeeper({ store, dataDir: flags.dataDir, dir: flags.backupsDir, clock, logger })
     if (backups !== null) opened.push(() => backups.close())
@@ -128,7 +131,7 @@ export async function start(
       monotonicMs,
       clockSpeed,
     })
-    if (store.rescue !== null) restored({ ofMs: store.rescue.restoredAtMs, keptIn: store.rescue.keptIn })
+    if (rescue !== null) restored({ ofMs: rescue.restoredAtMs, keptIn: rescue.keptIn })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })
     const calibrating = await openCalibrating({ store, room, clock, newId, remindAlso, correctBy })
     const registry = registryOver(store, (name, password) => bridgeTopics(store, name, password), {
@@ -203,6 +206,7 @@ export async function start(
       onLook: () => scout?.ask(),
       expel: name => own?.expel(name),
     })
+    const watchBridges = createBridgeWatch({ store, clock, expel: name => own?.expel(name) })
     const intakeStats = () => (own ?? foreign)!.stats()
 
     let mqttPort: number | null = null
@@ -252,10 +256,10 @@ export async function start(
     })
     opened.push(() => feeding.close())
 
-    const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
+    const tryOuts = new ThreadTryOuts({ place, newId })
     opened.push(() => tryOuts.close())
     const guests = new Guests({ store, clock, logger })
-    const sooner = new ThreadSooner({ dir: flags.dataDir })
+    const sooner = new ThreadSooner({ place })
     opened.push(() => sooner.close())
     const web = createWeb({
       room,
@@ -302,6 +306,9 @@ export async function start(
       notify.tick()
       feeding.tick()
       void tls?.look()
+      watchBridges().catch((error: unknown) =>
+        logger.error({ error }, 'the list of bridges could not be read'),
+      )
     }
     const timer = setInterval(onTick, TICK_MS / Math.min(flags.clockSpeed, 10))
     opened.push(() => clearInterval(timer))
@@ -316,6 +323,8 @@ export async function start(
         own?.expel(change.device.row.name)
     })
     const mqtt = (await own?.start(flags.mqtt.host, flags.mqtt.port)) ?? null
+    const clear =
+      flags.mqttClear && own ? await own.startClear(flags.mqttClear.host, flags.mqttClear.port) : null
     mqttPort = mqtt?.port ?? null
     listening = mqtt
     // A disk that is full is told elsewhere, and keeps nobody from the vessels.
@@ -334,21 +343,9 @@ export async function start(
       return (await ailmentsBy(signs))[0] ?? null
     }
     const authority = tls?.authority ? { fingerprint: tls.fingerprint } : null
-    return { http, mqtt, encrypted: tls !== null, authority, close, ailment }
+    return { http, mqtt, clear, encrypted: tls !== null, authority, close, ailment }
   } catch (error) {
     await close()
     throw error
   }
-}
-
-/** Waits a moment for the external broker; one that is away does not keep people from their vessels, wrong credentials do. */
-async function reach(foreign: ExternalIntake, logger: Logger): Promise<void> {
-  const reached = foreign.start()
-  const soon = await Promise.race([
-    reached.then(() => true),
-    new Promise<false>(resolve => setTimeout(resolve, REACH_MS, false)),
-  ])
-  if (soon) return
-  logger.warn('the MQTT broker cannot be reached; trying on')
-  reached.catch((error: unknown) => logger.error({ error }, 'the MQTT broker refuses us'))
 }

@@ -1,6 +1,8 @@
 import { copyFileSync, existsSync, mkdirSync, mkdtempSync, renameSync, rmSync } from 'node:fs'
 import { join, resolve } from 'node:path'
+import { keepCommand } from '../audit.ts'
 import { DATABASE_FILE } from '../store/sqlite/database.ts'
+import { isDatabase } from '../store/open-at.ts'
 import { openStore } from '../store/sqlite/open.ts'
 import { CommandError, type DirectoryCommand, type StoreCommand } from './command.ts'
 
@@ -9,9 +11,16 @@ const backup: StoreCommand = {
   argument: 'FILE',
   about: 'a whole copy of all that is kept, into a new file, while the service runs',
   begins: false,
-  async run(store, { print }, file) {
+  async run(store, { nowMs, print }, file) {
+    if (!('backup' in store)) {
+      throw new CommandError(
+        `Cannot back up into ${file}: the data are in PostgreSQL, whose own tool makes whole copies while the service runs: ` +
+          `pg_dump --format=custom --file=${file} (pg_restore brings them back)`,
+      )
+    }
     const path = resolve(file)
     await store.backup(path)
+    await keepCommand(store, 'made a backup', path, nowMs)
     print(JSON.stringify({ backup: path }))
   },
 }
@@ -20,7 +29,12 @@ const restore: DirectoryCommand = {
   name: 'restore',
   argument: 'FILE',
   about: 'begin a data directory from such a copy; it must not hold data yet',
-  async run({ dataDir, print }, file) {
+  async run({ dataDir, place, nowMs, print }, file) {
+    if (isDatabase(place)) {
+      throw new CommandError(
+        `Cannot restore into a database: pg_restore brings a copy made by pg_dump back; copies of a data directory go into a new --data directory`,
+      )
+    }
     const database = join(dataDir, DATABASE_FILE)
     const occupied = () =>
       new CommandError(
@@ -33,7 +47,9 @@ const restore: DirectoryCommand = {
     const trial = mkdtempSync(join(dataDir, '.restore-'))
     try {
       copyFileSync(file, join(trial, DATABASE_FILE))
-      await (await openStore({ dir: trial, exclusive: false, threads: false })).close()
+      const store = await openStore({ dir: trial, exclusive: false, threads: false })
+      await keepCommand(store, 'began from a backup', resolve(file), nowMs)
+      await store.close()
       if (existsSync(database)) throw occupied()
       renameSync(join(trial, DATABASE_FILE), database)
     } finally {

@@ -1,6 +1,7 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs'
 import { resolve } from 'node:path'
 import pino from 'pino'
+import { keepCommand } from '../audit.ts'
 import { Guests } from '../room/handover/guests.ts'
 import { bytesOf, fileName, handOver } from '../room/handover/write.ts'
 import { PROGRAM } from '../version.ts'
@@ -18,6 +19,7 @@ const exportBatch: StoreCommand = {
     const path = resolve(fileName(file))
     if (existsSync(path)) throw new CommandError(`Cannot write the batch out: ${path} is there already`)
     writeFileSync(path, await bytesOf(file))
+    await keepCommand(store, 'wrote a batch out', id, nowMs)
     print(JSON.stringify({ batch: id, file: path }))
   },
 }
@@ -32,6 +34,7 @@ const importBatch: StoreCommand = {
     if (!existsSync(path)) throw new CommandError(`Cannot bring the batch in: there is no file ${path}`)
     const guests = new Guests({ store, clock: () => nowMs, logger: pino({ level: 'silent' }) })
     const { guest, isNew } = await guests.bring(readFileSync(path), 'the command')
+    await keepCommand(store, 'brought a batch in', guest.id, nowMs)
     print(JSON.stringify({ batch: guest.id, isNew }))
   },
 }

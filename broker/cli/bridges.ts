@@ -1,3 +1,4 @@
+import { keepCommand } from '../audit.ts'
 import { addBridge, listBridges, removeBridge } from '../devices/bridges.ts'
 import { checkName, type StoreCommand, UsageError } from './command.ts'
 
@@ -13,6 +14,7 @@ const add: StoreCommand = {
     if (topics.length === 0)
       throw new UsageError('Cannot add bridge: name its topics: --topic home/shelf/# (again for each)')
     const password = await addBridge(store, { name, topics, nowMs })
+    await keepCommand(store, 'let a bridge in', name, nowMs)
     print(JSON.stringify({ bridge: name, password, topics }))
   },
 }
@@ -32,8 +34,9 @@ const remove: StoreCommand = {
   argument: 'NAME',
   about: 'let a bridge speak no longer; what it sent is kept',
   begins: false,
-  async run(store, { print }, name) {
+  async run(store, { nowMs, print }, name) {
     await removeBridge(store, name)
+    await keepCommand(store, 'let a bridge in no more', name, nowMs)
     print(JSON.stringify({ bridge: name, removed: true }))
   },
 }

@@ -1,9 +1,10 @@
 import qrcode from 'qrcode'
 import { setupPage, showCode, SETUP_NETWORK } from '../../firmware-protocol/pairing.ts'
+import { keepCommand } from '../audit.ts'
 import { makeCode, offerPassword, voidCodes } from '../devices/pairing.ts'
 import { reachedAt } from '../reached-at.ts'
 import { hashSecret, newSecret } from '../secrets.ts'
-import type { SqliteStore } from '../store/sqlite/sqlite-store.ts'
+import type { OpenedStore } from '../store/open-at.ts'
 import { checkName, CommandError, type StoreCommand, type Terminal } from './command.ts'
 
 const add: StoreCommand = {
@@ -17,6 +18,7 @@ const add: StoreCommand = {
     const { nowMs, print, flags } = terminal
     const password = newSecret()
     await store.addDevice({ name, secretHash: hashSecret(password), createdAtMs: nowMs })
+    await keepCommand(store, 'let a device in', name, nowMs)
     if (flags.code) await showNewCode(store, terminal, name)
     else print(JSON.stringify({ device: name, password }))
   },
@@ -37,6 +39,7 @@ const rotate: StoreCommand = {
     const offered = await offerPassword(store, name, nowMs)
     if (!offered) throw cannotFind('rotate', name)
     const { device, password, untilMs } = offered
+    await keepCommand(store, 'made a new password for a device', name, nowMs)
     print(JSON.stringify({ device, password, expiresAt: new Date(untilMs).toISOString() }))
   },
 }
@@ -62,6 +65,7 @@ const revoke: StoreCommand = {
   async run(store, { nowMs, print }, name) {
     if (!(await store.revokeDevice(name, nowMs))) throw cannotFind('revoke', name)
     await voidCodes(store, name)
+    await keepCommand(store, 'revoked a device', name, nowMs)
     print(JSON.stringify({ device: name, revoked: true }))
   },
 }
@@ -74,13 +78,15 @@ const remove: StoreCommand = {
   async run(store, { nowMs, print }, name) {
     if (!(await store.removeDevice(name, nowMs)))
       throw new CommandError(`Cannot remove device: no device that was revoked is called "${name}"`)
+    await keepCommand(store, 'took a device off the list', name, nowMs)
     print(JSON.stringify({ device: name, removed: true }))
   },
 }
 
 /** The code as one line for programs, and how to use it for people, with a picture for a phone. */
-async function showNewCode(store: SqliteStore, { nowMs, print, say }: Terminal, name: string): Promise<void> {
+async function showNewCode(store: OpenedStore, { nowMs, print, say }: Terminal, name: string): Promise<void> {
   const { code, untilMs } = await makeCode(store, name, nowMs)
+  await keepCommand(store, 'made a code for a device', name, nowMs)
   print(JSON.stringify({ device: name, code: showCode(code), expiresAt: new Date(untilMs).toISOString() }))
   const [at] = await reachedAt(store)
   if (at === undefined) {
@@ -95,7 +101,7 @@ async function showNewCode(store: SqliteStore, { nowMs, print, say }: Terminal, 
   say(page)
 }
 
-async function mustSpeak(store: SqliteStore, name: string): Promise<void> {
+async function mustSpeak(store: OpenedStore, name: string): Promise<void> {
   if ((await store.deviceSecret(name)) === undefined) throw cannotFind('rotate', name)
 }
 

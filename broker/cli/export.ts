@@ -1,5 +1,6 @@
 import { mkdirSync, writeFileSync } from 'node:fs'
 import { join, resolve } from 'node:path'
+import { keepCommand } from '../audit.ts'
 import type { Room } from '../room/contract.ts'
 import { allTables } from '../room/books/tables/all-tables.ts'
 import { createTables } from '../room/books/tables/tables.ts'
@@ -28,6 +29,7 @@ const exportTables: StoreCommand = {
     const files = [{ name: 'brinewatch.json', text: await tables.json() }]
     for (const { name } of tables.all) files.push({ name: `${name}.csv`, text: await tables.csv(name) })
     for (const { name, text } of files) writeFileSync(join(dir, name), text)
+    await keepCommand(store, 'wrote everything out', dir, nowMs)
     print(JSON.stringify({ export: dir, files: files.map(({ name }) => name) }))
   },
 }

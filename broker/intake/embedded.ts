@@ -44,6 +44,8 @@ export interface EmbeddedIntakeOptions {
 export interface EmbeddedIntake {
   /** Listens for MQTT over TCP. Rejects when the address is taken. */
   start(host: string, port: number): Promise<{ host: string; port: number }>
+  /** Where the link is encrypted: takes those that cannot encrypt at another address, in the clear. */
+  startClear(host: string, port: number): Promise<{ host: string; port: number }>
   /** Takes over a byte stream that speaks MQTT, such as a WebSocket's. Works without {@link start}. */
   readonly handleSocket: (stream: Duplex, request?: IncomingMessage) => void
   /** To the devices that subscribed; with `retain` also to those that will. */
@@ -197,19 +199,24 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
     tls.onChange(pair => (server as TlsServer).setSecureContext(pair))
   }
 
-  return {
-    async start(host, port) {
-      await prepare()
-      await new Promise<void>((resolve, reject) => {
-        server.once('error', reject)
-        server.listen(port, host, () => {
-          server.off('error', reject)
-          server.on('error', error => logger.error({ error }, 'the MQTT port failed'))
-          resolve()
-        })
+  let clear: Server | null = null
+
+  async function listen(on: Server, host: string, port: number): Promise<{ host: string; port: number }> {
+    await prepare()
+    await new Promise<void>((resolve, reject) => {
+      on.once('error', reject)
+      on.listen(port, host, () => {
+        on.off('error', reject)
+        on.on('error', error => logger.error({ error }, 'the MQTT port failed'))
+        resolve()
       })
-      return { host, port: (server.address() as AddressInfo).port }
-    },
+    })
+    return { host, port: (on.address() as AddressInfo).port }
+  }
+
+  return {
+    start: (host, port) => listen(server, host, port),
+    startClear: (host, port) => listen((clear ??= createPlainServer(probing, onSocket)), host, port),
 
     handleSocket(stream, request) {
       prepare().then(
@@ -247,15 +254,15 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
     async close() {
       if (closing) return
       closing = true
-      const closed = server.listening
-        ? new Promise<void>(resolve => server.close(() => resolve()))
-        : undefined
+      const closed = [server, clear].map(each =>
+        each?.listening ? new Promise<void>(resolve => each.close(() => resolve())) : undefined,
+      )
       if (prepared) {
         await prepared.catch(() => {})
         await new Promise<void>(resolve => broker.close(() => resolve()))
       }
       for (const stream of connections) stream.destroy()
-      await closed
+      await Promise.all(closed.filter(each => each !== undefined))
     },
   }
 }

@@ -25,6 +25,9 @@ export interface TryOutParts {
   readonly logger: Logger
   /** Lets others have their turn; a rejection ends the try-out. */
   readonly breathe: () => Promise<void>
+  /** How often the room looks after itself and makes its forecasts, ms; as the running service when left out. */
+  readonly tickMs?: number
+  readonly forecastEveryMs?: number
 }
 
 export interface TryOutEvents {
@@ -119,10 +122,9 @@ export class TryOuts {
     const key = JSON.stringify([fromMs, toMs, rules, altitudeM, records, recording.log.length])
     const known = this.#runs.get(key)
     if (known) return known
-    const { logger, breathe } = this.#parts
     const found = new Occurrences()
     const forecastOf = this.#forecasts.of
-    await replay(recording, settings, { logger, breathe, onStep: found.take, onProgress, forecastOf })
+    await replay(recording, settings, { ...this.#parts, onStep: found.take, onProgress, forecastOf })
     this.#remember(key, found)
     return found
   }

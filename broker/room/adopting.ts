@@ -5,6 +5,7 @@ import { eventOf } from './batch-log.ts'
 import { RoomError, RoomErrorKind } from './contract.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { checkDose } from './dose.ts'
+import { noteEnteredLate } from './entered-late.ts'
 import type { RoomState } from './state.ts'
 import { VesselLive } from './vessel-live.ts'
 
@@ -23,6 +24,8 @@ export interface EndedBatch {
   /** Closed ones. One that is here already is stretched to hold both spans. */
   readonly assignments: readonly AssignmentRow[]
   readonly events: readonly BatchEventRow[]
+  /** Keeps what was measured, once its channels are known: what the batch showed is reckoned from that. */
+  readonly keepReadings: () => Promise<void>
 }
 
 export function adopting(state: RoomState): Adopting {
@@ -47,6 +50,7 @@ export function adopting(state: RoomState): Adopting {
       // A batch of long ago is welcome; one that was in the vessel while another was is not.
       await checkSpan(state, row, 'take the batch', nowMs, Infinity)
       await store.keepBatch(row)
+      await noteEnteredLate(store, row, nowMs)
       if (row.lot !== null) state.lots.forget(row.lot)
       if (row.endedAtMs !== null || !vessel) return
       vessel.batch = row
@@ -62,7 +66,7 @@ export function adopting(state: RoomState): Adopting {
       await learnFromBatch(state, batch)
     },
 
-    async ended({ vessel, batch, assignments, events }) {
+    async ended({ vessel, batch, assignments, events, keepReadings }) {
       checkDose('take the batch', batch)
       await checkSpan(state, batch, 'take the batch', clock(), Infinity)
       if (state.vessels.has(vessel.id))
@@ -77,6 +81,7 @@ export function adopting(state: RoomState): Adopting {
         ...events.map(row => store.keepBatchEvent(row)),
       ])
       for (const row of rows) state.routes.put(row)
+      await keepReadings()
       if (batch.lot !== null) state.lots.forget(batch.lot)
       await learnFromBatch(state, batch)
     },

@@ -1,4 +1,5 @@
 import type { Alarm, Priority, RuleName } from '../rules/alarm.ts'
+import { annunciations } from '../rules/journal/annunciations.ts'
 import type { JournalFigures, JournalStep } from '../rules/journal/contract.ts'
 import { journalFigures } from '../rules/journal/figures.ts'
 import { stepsFromRecord } from '../rules/journal/steps.ts'
@@ -26,6 +27,8 @@ export interface JournalQuery {
 export interface JournalEntry {
   readonly alarm: Alarm
   readonly steps: readonly WrittenStep[]
+  /** How often it came and called within the span; 0 for one that came before, or called nobody. */
+  readonly came: number
 }
 
 /** A step with what was written down beside it. */
@@ -48,6 +51,8 @@ export interface JournalView {
   readonly more: boolean
   /** When each alarm of the span was called and what became of it, as far as a drawing needs it. Oldest first. */
   readonly marks: readonly JournalMark[]
+  /** What the vessels of these marks are called, by their ids: also those that are gone. */
+  readonly names: Readonly<Record<string, string>>
 }
 
 /** One stretch of time in which an alarm held. */
@@ -61,6 +66,8 @@ export interface JournalMark {
   readonly toMs: number | null
   /** Nobody was called for it. */
   readonly silent: boolean
+  /** How often it came and called within the span; 0 for one that came before, or called nobody. */
+  readonly came: number
 }
 
 /** The alarms of a span, and how much they asked of people. */
@@ -90,13 +97,18 @@ export async function alarmJournal(state: RoomState, query: JournalQuery): Promi
   const [first] = await store.watchLog({ fromMs: 0, toMs, kinds: [WatchKind.began], limit: 1 })
   // A room that is younger than the span was not quiet before it was there.
   const watchedMs = Math.min(first?.atMs ?? fromMs, steps[0]?.atMs ?? Infinity)
+  const spanFromMs = Math.max(fromMs, watchedMs)
+  const cameOf = (alarm: Alarm) => annunciations(stepsOf(alarm), () => alarm.raisedAtMs < spanFromMs).length
+  const of = new Set(alarms.flatMap(({ vesselId }) => vesselId ?? []))
+  const named = (await store.vessels()).filter(({ id }) => of.has(id))
   const listed = await store.alarms({ ...span, ...which, skip, limit: limit + 1 })
   return {
-    figures: journalFigures({ fromMs: Math.max(fromMs, watchedMs), toMs, nowMs: clock(), alarms, steps }),
+    figures: journalFigures({ fromMs: spanFromMs, toMs, nowMs: clock(), alarms, steps }),
     cut: alarms.length === MOST_ALARMS || lines.length === MOST_STEPS,
-    entries: listed.slice(0, limit).map(alarm => ({ alarm, steps: stepsOf(alarm) })),
+    entries: listed.slice(0, limit).map(alarm => ({ alarm, steps: stepsOf(alarm), came: cameOf(alarm) })),
     more: listed.length > limit,
-    marks: alarms.map(markOf).reverse(),
+    marks: alarms.map(alarm => ({ ...markOf(alarm), came: cameOf(alarm) })).reverse(),
+    names: Object.fromEntries(named.map(({ id, name }) => [id, name])),
   }
 }
 
@@ -124,7 +136,7 @@ function markOf({
   raisedAtMs,
   clearedAtMs,
   announcedAtMs,
-}: Alarm): JournalMark {
+}: Alarm): Omit<JournalMark, 'came'> {
   return {
     alarmId: id,
     vesselId,

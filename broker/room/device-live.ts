@@ -1,6 +1,7 @@
 import type { DeviceReport, PlacedPack } from '../intake/reading.ts'
 import type { AssignmentRow, DeviceRow, LatestRow, Sample } from '../store/contract.ts'
 import type { DeviceView } from './contract.ts'
+import { UsualGap } from './watch/usual-gap.ts'
 
 /** How many channels of one device are listed. More are kept in the store all the same. */
 const CHANNELS_LISTED = 64
@@ -17,6 +18,7 @@ export class DeviceLive {
   pairedAtMs: number | null = null
   /** Something changed that nobody has been told yet. */
   changed = true
+  readonly usualGap = new UsualGap()
   #report: DeviceReport | null = null
   readonly #channels = new Map<string, { unit: string; latest: Sample }>()
 
@@ -33,7 +35,7 @@ export class DeviceLive {
   hear(pack: PlacedPack): boolean {
     this.online = this.row.revokedAtMs === null
     this.changed = true
-    this.lastHeardAtMs = Math.max(this.lastHeardAtMs ?? 0, pack.receivedAtMs)
+    this.#heardAt(pack.receivedAtMs)
     let isNew = false
     for (const reading of pack.readings) {
       const known = this.#channels.get(reading.channel)
@@ -52,6 +54,7 @@ export class DeviceLive {
   /** The clock was set back by `byMs`, below 0. */
   setBack(byMs: number): void {
     if (this.lastHeardAtMs !== null) this.lastHeardAtMs += byMs
+    this.usualGap.setBack(byMs)
     for (const known of this.#channels.values())
       known.latest = { ...known.latest, atMs: known.latest.atMs + byMs }
     this.changed = true
@@ -69,8 +72,13 @@ export class DeviceLive {
     if (report.online) {
       // That it has connected says nothing of it: what it said before stands until it says more.
       if (Object.keys(report).some(field => !OF_EVERY_REPORT.has(field))) this.#report = report
-      this.lastHeardAtMs = Math.max(this.lastHeardAtMs ?? 0, report.receivedAtMs)
+      this.#heardAt(report.receivedAtMs)
     }
+  }
+
+  #heardAt(atMs: number): void {
+    this.lastHeardAtMs = Math.max(this.lastHeardAtMs ?? 0, atMs)
+    this.usualGap.hear(atMs)
   }
 
   #startedAtMs(): number | null {

@@ -1,7 +1,7 @@
 import type { Alarm } from '../rules/alarm.ts'
 import { AlarmState } from '../rules/alarm.ts'
 import { airWaitsMs } from '../rules/air-lost.ts'
-import { causesOf, liftsOf, type CauseFacts } from '../rules/causes.ts'
+import { callsByItself, causesOf, liftsOf, type CauseFacts } from '../rules/causes.ts'
 import type { Transition, VesselEvent } from '../rules/contract.ts'
 import { judge } from '../rules/judge.ts'
 import { encodeMemory } from '../rules/memory.ts'
@@ -161,6 +161,8 @@ const consequencesOf = (state: RoomState, id: string): string[] =>
 function factsOf(state: RoomState): CauseFacts {
   return {
     settings: state.settings.rules,
+    // As it stood before this step: what calls in it may still turn out to be a consequence.
+    onTheirOwn: new Set([...state.standing.values()].filter(callsByItself).map(({ id }) => id)),
     vessel(id) {
       const vessel = state.vessels.get(id)
       if (!vessel) return undefined

@@ -49,8 +49,8 @@ function tellAndKeep(
 }
 
 function* devicesOf(state: RoomState): Iterable<HeardDevice> {
-  for (const { row, lastHeardAtMs } of state.devices.values()) {
+  for (const { row, lastHeardAtMs, usualGap } of state.devices.values()) {
     const vessels = state.vesselsOf(row.name).map(vessel => vessel.row.name)
-    if (vessels.length > 0) yield { name: row.name, lastHeardAtMs, vessels }
+    if (vessels.length > 0) yield { name: row.name, lastHeardAtMs, usualGapMs: usualGap.ms, vessels }
   }
 }

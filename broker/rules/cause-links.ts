@@ -6,6 +6,8 @@ import type { JudgedRole } from './rule.ts'
 export interface CauseFacts {
   readonly settings: RulesSettings
   vessel(id: string): VesselLinks | undefined
+  /** The ids of standing alarms that called by themselves at an earlier step, and are no consequence; none when left out. */
+  readonly onTheirOwn?: ReadonlySet<string>
 }
 
 /** What a vessel hangs on. */
@@ -73,6 +75,16 @@ const beganTogether = (one: Alarm, other: Alarm, facts: CauseFacts): boolean =>
   Math.abs(began(one, facts) - began(other, facts)) <= TOGETHER_MS
 
 const foretells = (heading: Alarm, hot: Alarm): boolean => heading.raisedAtMs <= hot.raisedAtMs
+
+/**
+ * Whether an alarm called by itself while another one of its vessel stood already, and was put off: that one, brought back, neither takes
+ * it over nor calls for it anew. What was answered stays answered.
+ */
+export const isOnItsOwn = (alarm: Alarm, beside: Alarm, { onTheirOwn }: CauseFacts): boolean =>
+  onTheirOwn?.has(alarm.id) === true &&
+  sameVessel(alarm, beside) &&
+  alarm.rule !== beside.rule &&
+  beside.raisedAtMs <= alarm.raisedAtMs
 
 /** Whether the probe was called for a little before the level was, with the same thing to do. */
 const tellsOf = (probe: Alarm, level: Alarm): boolean =>
@@ -164,11 +176,13 @@ export const LINKS: readonly Link[] = [
     consequences: [R.waterTooHot],
     holds: (cause, consequence) => sameVessel(cause, consequence) && foretells(cause, consequence),
   },
-  // Too hot already: that it heads there is no news.
+  // Too hot already: that it heads there is no news, nor that it headed there, of a warning that was put off and comes back after it.
   {
     causes: [R.waterTooHot],
     consequences: [R.waterHeadingHot],
-    holds: (cause, consequence) => sameVessel(cause, consequence) && !foretells(consequence, cause),
+    holds: (cause, consequence, facts) =>
+      sameVessel(cause, consequence) &&
+      (!foretells(consequence, cause) || isOnItsOwn(cause, consequence, facts)),
   },
   { causes: [R.airLost], consequences: [R.airFading], holds: sameVessel },
   // One pump, or one strip, for several vessels; and the lamps on the same strip.

@@ -1,5 +1,5 @@
 import { type Alarm, AlarmState } from './alarm.ts'
-import { type CauseFacts, type Link, LINKS, sameVessel } from './cause-links.ts'
+import { type CauseFacts, isOnItsOwn, type Link, LINKS, sameVessel } from './cause-links.ts'
 import type { Lift } from './memory.ts'
 import { isMoreUrgent } from './urgency.ts'
 
@@ -16,6 +16,12 @@ const isCause = ({ state }: Alarm): boolean =>
 const canBeConsequence = ({ state }: Alarm): boolean =>
   state === AlarmState.unacknowledged || state === AlarmState.acknowledged || state === AlarmState.suppressed
 
+/** Whether people were called for the alarm itself, as far as is known before a step. */
+export const callsByItself = ({ state, announcedAtMs, causedBy }: Alarm): boolean =>
+  (state === AlarmState.unacknowledged || state === AlarmState.acknowledged) &&
+  announcedAtMs !== null &&
+  causedBy === null
+
 /** Nobody hears of what is silent for the work on its own vessel: it cannot speak for another one. */
 const isSilentForWork = ({ state, causedBy }: Alarm): boolean =>
   state === AlarmState.suppressed && causedBy === null
@@ -23,7 +29,7 @@ const isSilentForWork = ({ state, causedBy }: Alarm): boolean =>
 /**
  * Which standing alarm is a consequence of which: for each that is, the id of its cause. `alarms` are in the order in which they came
  * to stand, and of several that could tell of the same thing it is the first: whoever was called for it need not be called anew. A
- * cause that was once named is kept as long as it holds. A consequence that calls louder than its cause makes that one as loud, see
+ * cause that was once named is kept as long as it holds, and what once called by itself is taken over by no alarm that stood before it. A consequence that calls louder than its cause makes that one as loud, see
  * {@link liftsOf}; the alarms of the whole room stay as loud as they are, and what calls louder than them is told all the same.
  */
 export function causesOf(alarms: readonly Alarm[], facts: CauseFacts): ReadonlyMap<string, string> {
@@ -56,6 +62,7 @@ export function causesOf(alarms: readonly Alarm[], facts: CauseFacts): ReadonlyM
       const first = causes.find(
         cause =>
           cause.id !== alarm.id &&
+          !isOnItsOwn(alarm, cause, facts) &&
           linksBetween(cause, alarm).includes(link) &&
           (cause.rule !== alarm.rule || order.get(cause.id)! < order.get(alarm.id)!) &&
           link.holds(cause, alarm, facts) &&

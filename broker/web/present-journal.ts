@@ -19,7 +19,7 @@ const seconds = (ms: number | null) => (ms === null ? null : ms / 1000)
 export function journal(
   fromMs: number,
   toMs: number,
-  { figures, cut, entries, more, marks }: JournalView,
+  { figures, cut, entries, more, marks, names }: JournalView,
   told: readonly CalledOf[],
 ): Journal {
   return {
@@ -30,6 +30,7 @@ export function journal(
     entries: entries.map(entry => journalEntry(entry, told)),
     more,
     marks: marks.map(({ fromMs, toMs, ...mark }) => ({ ...mark, from: iso(fromMs), to: isoOrNull(toMs) })),
+    names,
   }
 }
 
@@ -53,9 +54,10 @@ function journalFigures({
   }
 }
 
-export function journalEntry({ alarm: of, steps }: Entry, told: readonly CalledOf[]): JournalEntry {
+export function journalEntry({ alarm: of, steps, came }: Entry, told: readonly CalledOf[]): JournalEntry {
   return {
     alarm: alarm(of),
+    came,
     steps: steps.map(({ atMs, state, reason, calls, by, says, untilMs, why }) => ({
       at: iso(atMs),
       state,
@@ -77,9 +79,15 @@ export function journalEntry({ alarm: of, steps }: Entry, told: readonly CalledO
   }
 }
 
-export function tryOut({ batches, pending = [], ...view }: TryOutView): TryOut {
+/** `vessels`: all there ever were. */
+export function tryOut(
+  { batches, pending = [], ...view }: TryOutView,
+  vessels: readonly { readonly id: string; readonly name: string }[],
+): TryOut {
+  const of = new Set([...batches, ...pending].map(({ vesselId }) => vesselId))
   return {
     ...view,
+    names: Object.fromEntries(vessels.filter(({ id }) => of.has(id)).map(({ id, name }) => [id, name])),
     batches: batches.map(triedBatch),
     pending: pending.map(({ startedAtMs, ...each }) => ({ ...each, startedAt: iso(startedAtMs) })),
   }

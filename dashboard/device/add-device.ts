@@ -35,15 +35,24 @@ export class AddDeviceForm extends LitElement {
   override render() {
     if (this.made)
       return html`<bw-device-code .made=${this.made}></bw-device-code>
-        <div class="row"><button class="quiet" @click=${() => (this.made = null)}>Add another</button></div>`
+        <div class="row">
+          <button class="quiet" @click=${() => (this.made = null)}>Add another</button>
+          <button class="quiet" @click=${this.#close}>Done</button>
+        </div>`
     return html`<form novalidate @submit=${this.#submit}>
       ${line('name', 'Name of the device', this.#sending, {
         hint: 'As it will be listed, like cone-1: letters, digits and hyphens',
         maxLength: 63,
       })}
-      ${foot(this.#sending, html`<button ?disabled=${this.#sending.busy}>Show its code</button>`)}
+      ${foot(
+        this.#sending,
+        html`<button ?disabled=${this.#sending.busy}>Show its code</button>
+          <button type="button" class="quiet" @click=${this.#close}>Not now</button>`,
+      )}
     </form>`
   }
+
+  readonly #close = (): void => void this.dispatchEvent(new Event('close'))
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()

@@ -1,5 +1,7 @@
 import { css, html, LitElement, nothing, type PropertyValues, svg } from 'lit'
 import type { DeviceCode } from '../../broker/web/api/device-access.ts'
+import { problem, Sending } from '../forms/form.ts'
+import { request } from '../state/api.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -16,6 +18,7 @@ export class DeviceCodeCard extends LitElement {
   declare made: DeviceCode | null
   readonly #devices = new Watch(this, store => store.state.devices)
   readonly #tick = new Tick(this, 1000)
+  readonly #sending = new Sending(this)
   #pairing: Pairing = NOT_YET
 
   static override styles = [
@@ -35,6 +38,9 @@ export class DeviceCodeCard extends LitElement {
         font-weight: 700;
         letter-spacing: 0.06em;
         line-height: 1.1;
+      }
+      .code:focus-visible {
+        outline-offset: 6px;
       }
       figure {
         display: grid;
@@ -83,13 +89,21 @@ export class DeviceCodeCard extends LitElement {
     const leftMs = Date.parse(made.expiresAt) - this.#tick.nowMs
     if (this.#pairing.redeemedMs !== null) return this.#used(made, this.#pairing.redeemedMs)
     if (leftMs <= 0)
-      return html`<p role="status" class="failed">The code was not used in time. Make a new one.</p>`
+      return html`<div class="words">
+        <p role="status" class="failed">The code of ${made.device} was not used in time.</p>
+        ${problem(this.#sending)}
+        <div class="row">
+          <button ?disabled=${this.#sending.busy} @click=${this.#again}>
+            Another code for ${made.device}
+          </button>
+        </div>
+      </div>`
     const [page] = made.pages
     const at = page === undefined ? null : new URL(page).searchParams.get('at')
     return html`<div class="card">
       <div class="words">
         <p class="soft">The code of ${made.device}, good once, for ${duration(leftMs)}</p>
-        <p class="code">${made.code}</p>
+        <p class="code" tabindex="-1">${made.code}</p>
         ${
           at === null
             ? html`<p class="failed">${unreachable()}</p>`
@@ -131,6 +145,19 @@ export class DeviceCodeCard extends LitElement {
     if (!made) return
     const device = this.#devices.value.get(made.device)
     this.#pairing = pairing(this.#pairing, device, Date.parse(made.expiresAt) - GOOD_MS)
+  }
+
+  /** Whoever asked for it reads on from the code: what they pressed may be gone. */
+  protected override updated(changed: PropertyValues<this>): void {
+    if (changed.has('made'))
+      this.renderRoot.querySelector<HTMLElement>('.code')?.focus({ preventScroll: true })
+  }
+
+  readonly #again = async (): Promise<void> => {
+    const device = this.made?.device ?? ''
+    await this.#sending.send(async () => {
+      this.made = await request<DeviceCode>('POST', `/devices/${device}/code`, {})
+    })
   }
 
   #picture(page: string) {

@@ -4,7 +4,7 @@ import { batchThenPath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { prioritySign } from '../vessel/marks.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
-import { lifeLines } from '../words/journal.ts'
+import { cameWords, lifeLines } from '../words/journal.ts'
 import { ownUnitFirst, type TemperatureUnit } from '../words/temperature.ts'
 import { duration, moment } from '../words/time.ts'
 
@@ -16,7 +16,7 @@ export function entryOf(
   nowMs: number,
 ): TemplateResult {
   const { id, vesselId, rule, priority, raisedAt, clearedAt, announcedAt, text } = entry.alarm
-  const { steps } = entry
+  const { steps, came } = entry
   const fromMs = Date.parse(raisedAt)
   const lasted =
     clearedAt === null ? `stands for ${duration(nowMs - fromMs)}` : duration(Date.parse(clearedAt) - fromMs)
@@ -28,7 +28,8 @@ export function entryOf(
           >${ALARM_WORD[rule]}, ${nameOf(vesselId)}<span class="hidden">, ${priority} priority</span></span
         >
         <span class="when"
-          >${moment(fromMs, nowMs, zone)}, ${lasted}${announcedAt === null ? ', nobody was called' : ''}</span
+          >${moment(fromMs, nowMs, zone)},
+          ${lasted}${announcedAt === null ? ', nobody was called' : cameWords(came)}</span
         >
       </summary>
       <dl class="life">

@@ -8,10 +8,12 @@ import { shared } from '../style/shared.ts'
 
 /** Credentials for sensors that are there already, or for another broker: each reaches its topics and nothing else. */
 export class Bridges extends LitElement {
-  static override properties = { bridges: { state: true }, made: { state: true } }
+  static override properties = { bridges: { state: true }, made: { state: true }, asked: { state: true } }
   declare bridges: readonly Bridge[]
   /** Shown this once. */
   declare made: BridgeCredential | null
+  /** It was asked whether to remove this one, and nobody has answered. */
+  declare asked: string | null
   readonly #connect = new Watch(this, store => store.state.connect)
   readonly #sending = new Sending(this)
 
@@ -19,6 +21,7 @@ export class Bridges extends LitElement {
     super()
     this.bridges = []
     this.made = null
+    this.asked = null
   }
 
   static override styles = [
@@ -36,6 +39,15 @@ export class Bridges extends LitElement {
       }
       ul:not(:empty) {
         margin-bottom: 18px;
+      }
+      [role='group'] {
+        display: grid;
+        gap: 10px;
+      }
+      @media (max-width: 520px) {
+        .pair {
+          grid-template-columns: 1fr;
+        }
       }
       .made {
         padding: 14px 16px;
@@ -64,9 +76,17 @@ export class Bridges extends LitElement {
           ({ name, topics }) =>
             html`<li>
               <span><strong>${name}</strong> on ${topics.join(', ')}</span>
-              <button class="quiet" ?disabled=${this.#sending.busy} @click=${() => void this.#remove(name)}>
-                Remove<span class="hidden"> ${name}</span>
-              </button>
+              ${
+                this.asked === name
+                  ? this.#question(name)
+                  : html`<button
+                      class="quiet"
+                      ?disabled=${this.#sending.busy}
+                      @click=${() => this.#askRemoval(name)}
+                    >
+                      Remove…<span class="hidden"> ${name}</span>
+                    </button>`
+              }
             </li>`,
         )}
       </ul>
@@ -79,6 +99,23 @@ export class Bridges extends LitElement {
         ${foot(this.#sending, html`<button class="quiet" ?disabled=${this.#sending.busy}>Make credentials</button>`)}
       </form>
     `
+  }
+
+  #question(name: string) {
+    return html`<div role="group" aria-label="Remove ${name}?">
+      <p>${name} is cut off at once, and what it sends is read no more. What it sent is kept.</p>
+      <div class="row">
+        <button class="really" ?disabled=${this.#sending.busy} @click=${() => void this.#remove(name)}>
+          Remove ${name}
+        </button>
+        <button class="quiet" @click=${() => (this.asked = null)}>Keep it</button>
+      </div>
+    </div>`
+  }
+
+  #askRemoval(name: string): void {
+    this.asked = name
+    void this.updateComplete.then(() => this.renderRoot.querySelector<HTMLElement>('.really')?.focus())
   }
 
   #credential({ bridge, password }: BridgeCredential) {
@@ -109,6 +146,7 @@ export class Bridges extends LitElement {
 
   async #remove(name: string): Promise<void> {
     await this.#sending.send(() => request('DELETE', `/bridges/${encodeURIComponent(name)}`))
+    this.asked = null
     if (this.made?.bridge === name) this.made = null
     await this.#ask()
   }

@@ -143,10 +143,17 @@ export class DevicesView extends LitElement {
         ${devices.length === 0 ? html`<p class="soft">None has a password yet.</p>` : nothing}
         ${
           this.adding
-            ? html`<bw-add-device></bw-add-device>`
-            : html`<div class="row"><button @click=${this.#add}>Add a device</button></div>`
+            ? html`<bw-add-device @close=${this.#closeAdding}></bw-add-device>`
+            : html`<div class="row"><button class="add" @click=${this.#add}>Add a device</button></div>`
         }
         ${problem(this.#removing)}
+        ${
+          devices.some(({ channels }) => channels.some(({ unit }) => unit === 'Cel'))
+            ? html`<p class="soft">
+                Temperatures stand here as measured; on a vessel they are set right by calibration.
+              </p>`
+            : nothing
+        }
         <ul>
           ${repeat(
             devices,
@@ -250,6 +257,11 @@ export class DevicesView extends LitElement {
   readonly #add = (): void => {
     void import('../device/add-device.ts').catch(() => undefined)
     this.adding = true
+  }
+
+  readonly #closeAdding = (): void => {
+    this.adding = false
+    void this.updateComplete.then(() => this.renderRoot.querySelector<HTMLElement>('.add')?.focus())
   }
 
   #remove(device: Device): Promise<boolean> {

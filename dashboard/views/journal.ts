@@ -9,7 +9,7 @@ import { Frames, Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { RULE_TITLE } from '../words/alarm.ts'
-import { loadSentence } from '../words/journal.ts'
+import { loadSentence, uncountedWords } from '../words/journal.ts'
 import { dayName, moment } from '../words/time.ts'
 
 const DAY_MS = 86_400_000
@@ -108,7 +108,9 @@ export class JournalView extends LitElement {
   override render() {
     const { journal } = this
     const nowMs = this.#tick.nowMs
-    const names = new Map([...this.#vessels.value].map(([id, { name }]) => [id, name]))
+    const here = [...this.#vessels.value].map(([id, { name }]) => [id, name] as const)
+    // Those that were put away keep the name they had.
+    const names = new Map([...Object.entries(journal?.names ?? {}), ...here])
     const nameOf = (id: string | null) =>
       id === null ? 'the room' : (names.get(id) ?? 'a vessel that is gone')
     return html`<div class="page" @bw-pick-alarm=${this.#pick}>
@@ -155,7 +157,7 @@ export class JournalView extends LitElement {
               </section>
               <section>
                 <h2>One by one</h2>
-                ${this.#filters(names)} ${this.#list(nameOf, nowMs)}
+                ${this.#filters(names)} ${this.#uncounted(journal)} ${this.#list(nameOf, nowMs)}
               </section>`
       }
     </div>`
@@ -182,7 +184,9 @@ export class JournalView extends LitElement {
       <label
         >Vessel<select @change=${choose('vesselId')}>
           ${option('', 'All', this.vesselId)}
-          ${[...names].map(([id, name]) => option(id, name, this.vesselId))}
+          ${byName(names).map(([id, name]) =>
+            option(id, this.#vessels.value.has(id) ? name : `${name}, put away`, this.vesselId),
+          )}
         </select></label
       >
       <label
@@ -198,6 +202,12 @@ export class JournalView extends LitElement {
         </select></label
       >
     </div>`
+  }
+
+  /** Of all of the span, so it is said only while all are listed. */
+  #uncounted(journal: Journal) {
+    const words = this.vesselId + this.rule + this.priority === '' ? uncountedWords(journal) : ''
+    return words === '' ? nothing : html`<p class="soft">${words}</p>`
   }
 
   #list(nameOf: (id: string | null) => string, nowMs: number) {
@@ -265,3 +275,6 @@ export class JournalView extends LitElement {
   }
 }
 customElements.define('bw-journal', JournalView)
+
+const byName = (names: ReadonlyMap<string, string>) =>
+  [...names].sort(([, a], [, b]) => a.localeCompare(b, 'en', { numeric: true }))

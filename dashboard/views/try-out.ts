@@ -254,7 +254,7 @@ export class TryOutView extends LitElement {
           html`<bw-tried-strip
             .tried=${tried}
             .batch=${this.batches.get(tried.batchId) ?? null}
-            .name=${this.#vessels.value.get(tried.vesselId)?.name ?? 'A vessel that is gone'}
+            .name=${this.#nameOf(tried.vesselId)}
             .rule=${rule}
             .limits=${{ now: now.limit, then: then.limit }}
             .unit=${temperatureUnit}
@@ -264,6 +264,13 @@ export class TryOutView extends LitElement {
     </div>`
   }
 
+  /** Those that were put away keep the name they had. */
+  #nameOf(vesselId: string): string {
+    return (
+      this.#vessels.value.get(vesselId)?.name ?? this.#run.tryOut?.names[vesselId] ?? 'A vessel that is gone'
+    )
+  }
+
   /** What is still to be done, with how far each is. */
   #pending() {
     const { tryOut, busy } = this.#run
@@ -271,7 +278,7 @@ export class TryOutView extends LitElement {
     if (!busy || pending.length === 0) return nothing
     return html`<ul class="pending" aria-label="Still to be done">
       ${pending.map(({ vesselId, startedAt, progress }) => {
-        const name = this.#vessels.value.get(vesselId)?.name ?? 'A vessel that is gone'
+        const name = this.#nameOf(vesselId)
         return html`<li>
           <span
             ><strong>${name}</strong>

@@ -39,7 +39,7 @@ export function figureWords(
   nowMs: number,
   zone: Zone,
 ): FigureWords[] {
-  const { calls, perDay, busiestTenMinutes: busiest, chattering, stale, acknowledging } = figures
+  const { alarms, calls, perDay, busiestTenMinutes: busiest, chattering, stale, acknowledging } = figures
   const named = ({
     rule,
     vesselId,
@@ -49,9 +49,9 @@ export function figureWords(
   }) => `${ALARM_WORD[rule]}, ${nameOf(vesselId)}`
   return [
     {
-      title: 'Calls a day',
+      title: 'Alarms a day',
       value: perDay.value === null ? 'none yet' : count(perDay.value),
-      more: calls === 0 ? 'Nobody was called.' : `${calls === 1 ? 'One call' : `${calls} calls`} in all.`,
+      more: alarms === 0 ? 'Nobody was called.' : `${manyAlarms(alarms)} in all${toldAgain(calls - alarms)}.`,
       mark: `at most ${perDay.mark}, one in ten minutes, for people who do nothing but watch (${EEMUA})`,
       verdict: perDay.verdict,
     },
@@ -89,10 +89,10 @@ export function figureWords(
     },
     ...priorities(figures),
     {
-      title: 'Called most',
+      title: 'Came most',
       value: figures.mostFrequent[0] ? named(figures.mostFrequent[0]) : 'nothing',
       more: figures.mostFrequent
-        .map((each, at) => (at === 0 ? capital(times(each.calls)) : `${named(each)} ${times(each.calls)}`))
+        .map((each, at) => (at === 0 ? capital(times(each.alarms)) : `${named(each)} ${times(each.alarms)}`))
         .join('; ')
         .replace(/(.)$/, '$1.'),
       mark: '',
@@ -105,11 +105,7 @@ const capital = (words: string): string => `${words.slice(0, 1).toUpperCase()}${
 
 function answered({ count, meanS, medianS, never }: JournalFigures['acknowledging']): FigureWords {
   const nobody =
-    never === 0
-      ? ''
-      : never === 1
-        ? ' One call was never acknowledged.'
-        : ` ${never} calls were never acknowledged.`
+    never === 0 ? '' : never === 1 ? ' One was never acknowledged.' : ` ${never} were never acknowledged.`
   const mean = meanS === null || count < 2 ? '' : `On average ${exactly(meanS * 1000)}.`
   return {
     title: 'Until somebody answered',
@@ -120,14 +116,14 @@ function answered({ count, meanS, medianS, never }: JournalFigures['acknowledgin
   }
 }
 
-function priorities({ priorities: { critical, high, low }, calls }: JournalFigures): FigureWords[] {
+function priorities({ priorities: { critical, high, low }, alarms }: JournalFigures): FigureWords[] {
   const all = [critical, high, low]
   const verdicts = all.map(({ verdict }) => verdict)
   return [
     {
       title: 'Critical, high, low',
-      value: calls === 0 ? 'none' : percents(all.map(({ value }) => value ?? 0)),
-      more: calls === 0 ? '' : `${all.map(each => each.calls).join(', ')} calls.`,
+      value: alarms === 0 ? 'none' : percents(all.map(({ value }) => value ?? 0)),
+      more: alarms === 0 ? '' : `${all.map(each => each.alarms).join(', ')} alarms.`,
       mark: `about ${percents(all.map(({ mark }) => mark))} (${EEMUA})`,
       verdict: verdicts.includes('unknown') ? 'unknown' : verdicts.includes('over') ? 'over' : 'good',
     },
@@ -137,13 +133,31 @@ function priorities({ priorities: { critical, high, low }, calls }: JournalFigur
 const percents = (shares: readonly number[]): string =>
   `${shares.map(share => Math.round(share * 100)).join(', ')} %`
 
-/** The span in a sentence: how often it called, and whether that is much. */
-export function loadSentence({ calls, days, perDay }: JournalFigures): string {
+const manyAlarms = (many: number): string => (many === 1 ? 'One alarm' : `${many} alarms`)
+/** One alarm may be told many times: that makes it no further alarm. */
+const toldAgain = (again: number): string => (again <= 0 ? '' : `, told again ${times(again)}`)
+
+/** The span in a sentence: how many alarms called, and whether that is much. */
+export function loadSentence({ alarms, days, perDay }: JournalFigures): string {
   const span = days >= 1.5 ? `in ${Math.round(days)} days` : `in ${duration(days * 86_400_000)}`
-  if (calls === 0) return `Nobody was called ${span}.`
-  const often = calls === 1 ? 'One call' : `${calls} calls`
-  return perDay.verdict === 'over' ? `${often} ${span}: too many for anybody.` : `${often} ${span}.`
+  if (alarms === 0) return `Nobody was called ${span}.`
+  const many = manyAlarms(alarms)
+  return perDay.verdict === 'over' ? `${many} ${span}: too many for anybody.` : `${many} ${span}.`
 }
+
+/** What the list holds besides the alarms that are counted; empty where it holds nothing else. */
+export function uncountedWords({ marks }: Pick<Journal, 'marks'>): string {
+  const silent = marks.filter(mark => mark.silent).length
+  const before = marks.filter(mark => !mark.silent && mark.came === 0).length
+  const parts = [
+    ...(silent === 0 ? [] : [`${silent} that called nobody, because of another alarm or of work`]),
+    ...(before === 0 ? [] : [`${before} that came earlier`]),
+  ]
+  return parts.length === 0 ? '' : `Listed too, and not counted: ${parts.join('; ')}.`
+}
+
+/** How often one came, where that was more than once: `came 3 times`. */
+export const cameWords = (came: number): string => (came < 2 ? '' : `, came ${times(came)}`)
 
 /** An alarm's life as lines, oldest first: each with its moment and what happened. */
 export function lifeLines(
@@ -238,10 +252,11 @@ export function timelineWords(
   { marks }: Pick<Journal, 'marks'>,
   nameOf: (vesselId: string | null) => string,
 ): string {
-  const called = marks.filter(({ silent }) => !silent)
+  const called = marks.filter(({ came }) => came > 0)
   if (called.length === 0) return 'No alarm called in this time.'
   const byPlace = new Map<string, number>()
-  for (const { vesselId } of called) byPlace.set(nameOf(vesselId), (byPlace.get(nameOf(vesselId)) ?? 0) + 1)
+  for (const { vesselId, came } of called)
+    byPlace.set(nameOf(vesselId), (byPlace.get(nameOf(vesselId)) ?? 0) + came)
   const places = [...byPlace].map(([name, many]) => `${name} ${many}`).join(', ')
-  return `${called.length === 1 ? 'One alarm' : `${called.length} alarms`}: ${places}.`
+  return `${manyAlarms(called.reduce((sum, { came }) => sum + came, 0))}: ${places}.`
 }

@@ -14,12 +14,15 @@ class Folder:
     def names(self):
         return sorted(os.listdir(self._path))
 
-    # From a place on, so many bytes at most; all of it when that is left out.
-    def read(self, name, at=0, most=-1):
+    def read(self, name):
         with open(self._at(name), "rb") as file:
-            if at:
-                file.seek(at)
-            return file.read(most)
+            return file.read()
+
+    # From a place on, as much as there is room for; how much it was.
+    def read_into(self, name, at, room):
+        with open(self._at(name), "rb") as file:
+            file.seek(at)
+            return file.readinto(room)
 
     def read_line(self, name):
         with open(self._at(name), "rb") as file:

@@ -7,11 +7,11 @@ JOIN_MS = 30000
 DIAL_MS = 15000
 WILL = '{"online":false}'
 
-OFF = "off"  # waiting until the next attempt
-JOINING = "joining"  # the radio looks for its network
-DIALLING = "dialling"  # the broker is called
-GREETING = "greeting"  # connected, not yet let in
-UP = "up"
+OFF = 0  # waiting until the next attempt
+JOINING = 1  # the radio looks for its network
+DIALLING = 2  # the broker is called
+GREETING = 3  # connected, not yet let in
+UP = 4
 
 
 class Link:

@@ -46,7 +46,6 @@ class Monitor:
         self.safety.apply(self.config)
         self.link = Link(settings, net, world.chance, self._hear, world.say)
         self._flying = None
-        self._acknowledged_at = now
         self._was_up = False
         self._sample_at = now
         self._report_at = now

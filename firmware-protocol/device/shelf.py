@@ -23,7 +23,10 @@ class Shelf:
         self._folder = folder
         self._most = max(4, files)
         self._boot = boot
+        self._channels = channels
         self._head = ("%s %s\n" % (boot, channels_as_text(channels))).encode()
+        # Where packs are read to, one after the other.
+        self._piece = bytearray(_PACK_MOST)
         self._names = []
         self._counts = []
         # Bytes in the newest file, while this power-up still writes to it.
@@ -57,11 +60,11 @@ class Shelf:
             boot, _, at = self._read_head(name)
             count = 0
             while True:
-                pack = self._read_pack(name, at)
-                if pack is None:
+                length = self._read_pack(name, at)
+                if length is None:
                     break
-                count += pack[2]
-                at = pack[4]
+                count += self._readings_of_piece()
+                at += length
             if boot in self._epochs and count:
                 boots[boot] = self._epochs[boot]
                 self._names.append(name)
@@ -141,7 +144,7 @@ class Shelf:
         self._folder.write(_DROPPED, str(self.dropped).encode())
 
     def first(self):
-        """The oldest pack. From now on its file counts as begun."""
+        """The oldest pack. From now on its file counts as begun. Its data hold until it is let go."""
         while self._names:
             name = self._names[0]
             if self._at is None:
@@ -152,9 +155,9 @@ class Shelf:
                 if len(self._names) == 1:
                     self._open_bytes = 0
                 self._oldest_boot, self._oldest_channels, self._at = self._read_head(name)
-            pack = self._read_pack(name, self._at)
-            if pack:
-                seq, at_ms, readings, data, _ = pack
+            if self._read_pack(name, self._at):
+                length, seq, at_ms, readings = struct.unpack_from(_FRAME, self._piece)
+                data = memoryview(self._piece)[_FRAME_BYTES : _FRAME_BYTES + length]
                 epoch_ms = None if self._oldest_boot == self._boot else self._epochs[self._oldest_boot]
                 return Pack(self._oldest_boot, seq, at_ms, readings, data, self._oldest_channels, epoch_ms)
             self._forget_oldest()
@@ -164,9 +167,8 @@ class Shelf:
     def let_go(self):
         if self._at is None:
             self.first()
-        pack = self._read_pack(self._names[0], self._at)
-        self._counts[0] -= pack[2]
-        self._at = pack[4]
+        self._at += self._read_pack(self._names[0], self._at)
+        self._counts[0] -= self._readings_of_piece()
         if not self._read_pack(self._names[0], self._at):
             self._forget_oldest()
 
@@ -177,19 +179,24 @@ class Shelf:
         if not self._names:
             self._open_bytes = 0
 
-    # seq, at_ms, readings, data, where the next begins; None at the end, or where a write was cut short.
+    # How long it is, with its frame; None at the end, or where a write was cut short.
     def _read_pack(self, name, at):
-        found = self._folder.read(name, at, _PACK_MOST)
-        if len(found) < _FRAME_BYTES:
+        piece = self._piece
+        found = self._folder.read_into(name, at, piece)
+        if found < _FRAME_BYTES:
             return None
-        length, seq, at_ms, readings = struct.unpack_from(_FRAME, found)
-        end = _FRAME_BYTES + length
-        if end + 2 > len(found) or _sum(found, end) != found[end] | found[end + 1] << 8:
+        end = _FRAME_BYTES + (piece[0] | piece[1] << 8)
+        if end + 2 > found or _sum(piece, end) != piece[end] | piece[end + 1] << 8:
             return None
-        return seq, at_ms, readings, found[_FRAME_BYTES:end], at + end + 2
+        return end + 2
+
+    def _readings_of_piece(self):
+        return self._piece[_FRAME_BYTES - 2] | self._piece[_FRAME_BYTES - 1] << 8
 
     def _read_head(self, name):
         line = self._folder.read_line(name)
+        if line == self._head:
+            return self._boot, self._channels, len(line)
         if not line.endswith(b"\n"):
             return None, None, len(line)
         boot, text = line.decode().strip().split(" ", 1)

@@ -156,14 +156,15 @@ it(
       missingReadings += found.missing.filter(each => !inMemory.has(each)).length
       worstMs = Math.max(worstMs, found.worstMs)
     }
-    expect(missingReadings).toBe(dropped)
-    expect(worstMs).toBeLessThan(1000)
-    expect(heapPeak).toBeLessThan(64_000)
-    // A figure of time says nothing beside other tests: it is held where the day is played by itself.
-    if (isLong) expect(longestPassMs).toBeLessThan(20)
     // Figures for DEVELOPERS.md.
     process.stdout.write(
       `${sampled.length} samplings of ${PER_SAMPLING}, ${dropped} readings dropped by the ring, ${inMemory.size} samplings in memory at power cuts, times within ${worstMs} ms, heap ${heapPeak} bytes at most, longest pass ${longestPassMs} ms\n`,
     )
+    expect(missingReadings).toBe(dropped)
+    expect(worstMs).toBeLessThan(1000)
+    // Below the 64,000 that a small board can give, with room for what comes.
+    expect(heapPeak).toBeLessThan(60_000)
+    // A figure of time says nothing beside other tests: it is held where the day is played by itself.
+    if (isLong) expect(longestPassMs).toBeLessThan(20)
   },
 )

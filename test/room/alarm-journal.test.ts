@@ -47,15 +47,20 @@ it('tells the life of an alarm step by step, with who did what, also after a res
   ])
   const [called, seen] = entries[0]!.steps
   expect(figures).toMatchObject({
+    alarms: 1,
     calls: 1,
     standing: 0,
     acknowledging: { count: 1, medianMs: seen!.atMs - called!.atMs, never: 0 },
-    mostFrequent: [{ rule: 'air-lost', vesselId, calls: 1 }],
+    mostFrequent: [{ rule: 'air-lost', vesselId, alarms: 1 }],
   })
   // The room is a quarter of an hour old, not a day.
   expect(figures.days).toBeLessThan(0.02)
-  expect(marks).toMatchObject([{ alarmId: standing!.id, silent: false, priority: 'high' }])
+  expect(marks).toMatchObject([{ alarmId: standing!.id, silent: false, came: 1, priority: 'high' }])
   expect([more, cut]).toEqual([false, false])
+  // A vessel that was put away keeps the name it had.
+  await opened.room.endBatch(opened.room.vessel(vesselId).batch!.id, {})
+  await opened.room.retireVessel(vesselId)
+  expect((await journal()).names).toEqual({ [vesselId]: 'a' })
 })
 
 it('remembers calls that the alarm itself has forgotten, and pages and filters its list', async () => {
@@ -69,7 +74,7 @@ it('remembers calls that the alarm itself has forgotten, and pages and filters i
   await minutes(2, { water: 27, air: 0 })
   const all = await journal()
   expect(all.entries).toHaveLength(4)
-  expect(all.figures).toMatchObject({ calls: 4, acknowledging: { count: 3 } })
+  expect(all.figures).toMatchObject({ alarms: 4, acknowledging: { count: 3 } })
   const page = await journal({ limit: 2, skip: 2 })
   expect(page.entries.map(({ alarm }) => alarm.id)).toEqual(all.entries.slice(2).map(({ alarm }) => alarm.id))
   expect([page.more, (await journal({ limit: 2 })).more]).toEqual([false, true])
@@ -77,9 +82,9 @@ it('remembers calls that the alarm itself has forgotten, and pages and filters i
   expect((await journal({ priority: 'critical' })).entries).toHaveLength(3)
   expect((await journal({ vesselId: 'nobody' })).entries).toHaveLength(0)
   // Figures are of all, whatever is listed.
-  expect((await journal({ rule: 'air-lost' })).figures.calls).toBe(4)
+  expect((await journal({ rule: 'air-lost' })).figures.alarms).toBe(4)
   const before = await journal({ fromMs: opened.nowMs - 48 * HOUR, toMs: opened.nowMs - HOUR })
-  expect(before).toMatchObject({ entries: [], marks: [], figures: { calls: 0 } })
+  expect(before).toMatchObject({ entries: [], marks: [], figures: { alarms: 0 } })
   expect(opened.nowMs).toBeGreaterThan(5 * MINUTE)
 })
 

@@ -206,3 +206,26 @@ it('returns a rule by itself when its time out of service is over, also over a r
     opened.room.takeOutOfService(ids[0]!, 'air-lost', { by: 'x', forMs: 31 * 24 * HOUR }),
   ).rejects.toMatchObject({ kind: 'invalid', field: 'minutes' })
 })
+
+it('brings back what was put off with a call of its own, and leaves what was called meanwhile as it was answered', async () => {
+  const { settings } = opened.room.snapshot()
+  const light = { ...settings.rules['light-out'], priority: 'critical' as const }
+  const air = { ...settings.rules['air-lost'], priority: 'high' as const }
+  const rules = { ...settings.rules, 'light-out': light, 'air-lost': air }
+  await opened.room.changeSettings({ ...settings, rules })
+  const off = { water: 27, air: 0, light: 3000 }
+  await minute(off, ['a'])
+  const [lost] = await standing()
+  await opened.room.shelve(lost!.id, { by: 'x', forMs: 60 * MINUTE })
+  for (let at = 0; at < 8; at++) await minute({ ...off, light: 0 }, ['a'])
+  const dark = (await standing()).find(({ rule, vesselId }) => rule === 'light-out' && vesselId === ids[0])
+  expect(dark).toMatchObject({ state: 'unacknowledged' })
+  await opened.room.acknowledge(dark!.id, 'x')
+  opened.changes.length = 0
+  await opened.room.unshelve(lost!.id, 'x')
+  for (let at = 0; at < 3; at++) await minute({ ...off, light: 0 }, ['a'])
+  expect(calls()).toEqual([['air-lost', ids[0]]])
+  const now = await standing()
+  expect(now.find(({ id }) => id === lost!.id)).toMatchObject({ state: 'unacknowledged', priority: 'high' })
+  expect(now.find(({ id }) => id === dark!.id)).toMatchObject({ state: 'acknowledged', causedBy: null })
+})

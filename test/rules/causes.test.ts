@@ -155,6 +155,27 @@ describe('one cause', () => {
     expect(blamed([{ ...first, state: 'shelved' }, second], strip)).toEqual(blamed([first, second], strip))
   })
 
+  it('is not the warning that is brought back after what it warned of was called: that one tells of both', () => {
+    const heading = alarm('water-heading-hot', T0, { announcedAtMs: T0 + 2 * HOUR, reason: 'unshelved' })
+    const hot = alarm('water-too-hot', T0 + HOUR)
+    for (const state of ['unacknowledged', 'acknowledged'] as const) {
+      const both = [heading, { ...hot, state }]
+      expect(blamed(both, { ...facts(), onTheirOwn: new Set([hot.id]) })).toEqual(['water-too-hot', null])
+      // Foretold and called in the same step: the warning tells.
+      expect(blamed(both)).toEqual([null, 'water-heading-hot'])
+    }
+    // A root that is brought back calls for itself, and what was called meanwhile is left as it was answered.
+    const lamp = alarm('light-out', T0, { reason: 'unshelved' })
+    const cold = alarm('water-too-cool', T0 + HOUR, { state: 'acknowledged' })
+    expect(blamed([lamp, cold], { ...facts(), onTheirOwn: new Set([cold.id]) })).toEqual([null, null])
+    // What is older is still found to have a cause that comes to light later.
+    const older = alarm('water-too-cool', T0 - MINUTE)
+    expect(blamed([older, lamp], { ...facts(), onTheirOwn: new Set([older.id]) })).toEqual([
+      'light-out',
+      null,
+    ])
+  })
+
   it('is none that is over or out of service, and nothing shelved is made a consequence', () => {
     const cold = alarm('water-too-cool', T0 + MINUTE)
     for (const state of ['return-to-normal-unacknowledged', 'latched', 'out-of-service'] as const)

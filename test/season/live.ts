@@ -14,8 +14,8 @@ import { VESSELS } from './plan.ts'
 
 const MINUTE_MS = 60_000
 /** The room looks after itself so often, and devices speak so often. */
-const TICK_MS = MINUTE_MS
-const FORECAST_EVERY_MS = 20 * MINUTE_MS
+export const TICK_MS = MINUTE_MS
+export const FORECAST_EVERY_MS = 20 * MINUTE_MS
 const KEEPER = 'Invented keeper'
 /** What is handed over of the time around a batch. */
 const AROUND_MS = 2 * HOUR_MS

@@ -18,7 +18,9 @@ export function fakeJournal(alarms: readonly Alarm[], query: JournalQuery): Jour
       steps: within.flatMap(stepsFromRecord),
     }),
     cut: false,
-    entries: listed.slice(skip, skip + limit).map(alarm => ({ alarm, steps: stepsFromRecord(alarm) })),
+    entries: listed
+      .slice(skip, skip + limit)
+      .map(alarm => ({ alarm, steps: stepsFromRecord(alarm), came: 1 })),
     more: listed.length > skip + limit,
     marks: within.map(({ id, vesselId, rule, priority, raisedAtMs, clearedAtMs }) => ({
       alarmId: id,
@@ -28,6 +30,8 @@ export function fakeJournal(alarms: readonly Alarm[], query: JournalQuery): Jour
       fromMs: raisedAtMs,
       toMs: clearedAtMs,
       silent: false,
+      came: 1,
     })),
+    names: {},
   }
 }

@@ -56,8 +56,10 @@ export async function takeIn(store: TakeInStore, room: Room, file: HandedOver): 
     batch,
     assignments: assignments.filter(({ fromMs, toMs }) => fromMs < toMs),
     events: eventRowsOf(file),
+    async keepReadings() {
+      for (const channel of file.channels) await keepReadings(store, channel)
+    },
   })
-  for (const channel of file.channels) await keepReadings(store, channel)
   await keepAlarms(store, file)
   await keepWatch(store, file)
   await keepPhotos(store, file)

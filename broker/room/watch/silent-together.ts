@@ -3,6 +3,8 @@ import type { SilentTogether } from '../../rules/system/contract.ts'
 export interface HeardDevice {
   readonly name: string
   readonly lastHeardAtMs: number | null
+  /** How far apart it is usually heard, ms; `null` while that is not known. */
+  readonly usualGapMs: number | null
   /** The names of the vessels that it watches. */
   readonly vessels: readonly string[]
 }
@@ -11,6 +13,9 @@ export interface HeardDevice {
 const TOGETHER_MS = 60_000
 /** Not heard for so long, a device may be silent, ms: most send several times as often. */
 const QUIET_MS = 70_000
+/** One that speaks seldom may be once this share of its usual gap is over, and one whose pace is not known yet after so long, ms. Own choices. */
+const OF_USUAL = 1.25
+const PACE_UNKNOWN_MS = 150_000
 
 /**
  * The largest group of devices that were heard last at the same moment and have been silent since. Only devices that watch a vessel
@@ -24,9 +29,10 @@ export function silentTogether(
   const silent: (HeardDevice & { readonly lastHeardAtMs: number })[] = []
   let heardStill = 0
   for (const device of devices) {
-    const { lastHeardAtMs, vessels } = device
+    const { lastHeardAtMs, usualGapMs, vessels } = device
     if (vessels.length === 0 || lastHeardAtMs === null || lastHeardAtMs < startedAtMs) continue
-    if (nowMs - lastHeardAtMs < QUIET_MS) heardStill++
+    const quietMs = usualGapMs === null ? PACE_UNKNOWN_MS : Math.max(QUIET_MS, OF_USUAL * usualGapMs)
+    if (nowMs - lastHeardAtMs < quietMs) heardStill++
     else silent.push({ ...device, lastHeardAtMs })
   }
   if (silent.length < 2) return null

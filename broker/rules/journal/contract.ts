@@ -52,13 +52,15 @@ export interface Source {
 
 /** How much was asked of the people of a room over a span. */
 export interface JournalFigures {
-  /** How often people were called in all. */
+  /** The alarms that called people: each time one came. What the figures count, but for the answers. */
+  readonly alarms: number
+  /** How often people were called for them in all: once each, and again while nobody had answered, or it went on. */
   readonly calls: number
   readonly days: number
   readonly perDay: Figure
-  /** The most calls within any ten minutes, and when those began. */
+  /** The most alarms within any ten minutes, and when those began. */
   readonly busiestTenMinutes: Figure & { readonly fromMs: number | null }
-  /** Alarms that stand now, set aside or not. */
+  /** Alarms that stand now, silent or not. */
   readonly standing: number
   /** The one that has stood longest; `null` when none stands. */
   readonly longestStanding: { readonly alarmId: string; readonly sinceMs: number } | null
@@ -66,10 +68,10 @@ export interface JournalFigures {
   readonly stale: Figure & { readonly alarmIds: readonly string[] }
   /** Those that came and went three times or more within a minute. */
   readonly chattering: Figure & { readonly sources: readonly (Source & { readonly times: number })[] }
-  /** Shares of the calls, 0 to 1. */
-  readonly priorities: Readonly<Record<Priority, Figure & { readonly calls: number }>>
-  /** What called most, the most frequent first: five at most. */
-  readonly mostFrequent: readonly (Source & { readonly calls: number })[]
+  /** Shares of the alarms, 0 to 1. */
+  readonly priorities: Readonly<Record<Priority, Figure & { readonly alarms: number }>>
+  /** What came most, the most frequent first: five at most. */
+  readonly mostFrequent: readonly (Source & { readonly alarms: number })[]
   /** From a call to its acknowledgement, ms. */
   readonly acknowledging: {
     readonly count: number

@@ -1,4 +1,5 @@
 import { AlarmState, Priority } from '../alarm.ts'
+import { annunciations } from './annunciations.ts'
 import { answeringOf } from './answering.ts'
 import { chatteringOf } from './chattering.ts'
 import {
@@ -9,13 +10,14 @@ import {
   type Source,
   Verdict,
 } from './contract.ts'
-import { ABOUT, DAY_MS, FEWEST_CALLS, MARKS, PRIORITY_MARKS, TEN_MINUTES_MS } from './marks.ts'
+import { ABOUT, DAY_MS, FEWEST_ALARMS, MARKS, PRIORITY_MARKS, TEN_MINUTES_MS } from './marks.ts'
 
 const MOST_FREQUENT = 5
 
 /** How much was asked of people over a span, each figure beside what is published as good for it. */
 export function journalFigures({ fromMs, toMs, nowMs, alarms, steps }: JournalInput): JournalFigures {
-  const calls = steps.filter(step => step.calls)
+  const raisedAtMs = new Map(alarms.map(alarm => [alarm.id, alarm.raisedAtMs]))
+  const came = annunciations(steps, id => (raisedAtMs.get(id) ?? fromMs) < fromMs)
   const days = Math.max(0, Math.min(toMs, nowMs) - fromMs) / DAY_MS
   const standing = alarms
     .filter(({ state }) => state !== AlarmState.normal)
@@ -27,20 +29,21 @@ export function journalFigures({ fromMs, toMs, nowMs, alarms, steps }: JournalIn
   )
   const chattering = chatteringOf(steps)
   return {
-    calls: calls.length,
+    alarms: came.length,
+    calls: steps.filter(({ calls }) => calls).length,
     days,
-    perDay: held(days > 0 ? calls.length / Math.max(days, 1) : null, MARKS.perDay),
-    busiestTenMinutes: busiest(calls),
+    perDay: held(days > 0 ? came.length / Math.max(days, 1) : null, MARKS.perDay),
+    busiestTenMinutes: busiest(came),
     standing: standing.length,
     longestStanding: oldest ? { alarmId: oldest.id, sinceMs: oldest.raisedAtMs } : null,
     stale: { ...held(stale.length, MARKS.stale), alarmIds: stale.map(({ id }) => id) },
     chattering: { ...held(chattering.length, MARKS.chattering), sources: chattering },
     priorities: {
-      critical: shareOf(Priority.critical, calls),
-      high: shareOf(Priority.high, calls),
-      low: shareOf(Priority.low, calls),
+      critical: shareOf(Priority.critical, came),
+      high: shareOf(Priority.high, came),
+      low: shareOf(Priority.low, came),
     },
-    mostFrequent: mostFrequent(calls),
+    mostFrequent: mostFrequent(came),
     acknowledging: answeringOf(steps, nowMs),
   }
 }
@@ -50,42 +53,42 @@ function held(value: number | null, mark: number): Figure {
   return { value, mark, verdict }
 }
 
-function busiest(calls: readonly JournalStep[]): JournalFigures['busiestTenMinutes'] {
+function busiest(came: readonly JournalStep[]): JournalFigures['busiestTenMinutes'] {
   let most = 0
   let fromMs: number | null = null
-  for (let first = 0, last = 0; last < calls.length; last++) {
-    const atMs = calls[last]?.atMs ?? 0
-    while ((calls[first]?.atMs ?? Infinity) <= atMs - TEN_MINUTES_MS) first++
+  for (let first = 0, last = 0; last < came.length; last++) {
+    const atMs = came[last]?.atMs ?? 0
+    while ((came[first]?.atMs ?? Infinity) <= atMs - TEN_MINUTES_MS) first++
     if (last - first + 1 <= most) continue
     most = last - first + 1
-    fromMs = calls[first]?.atMs ?? null
+    fromMs = came[first]?.atMs ?? null
   }
   return { ...held(most, MARKS.tenMinutes), fromMs }
 }
 
 /** Many urgent ones are too many; many of low priority are as they should be, and few of them are not. */
-function shareOf(priority: Priority, calls: readonly JournalStep[]): JournalFigures['priorities'][Priority] {
-  const count = calls.filter(call => call.priority === priority).length
+function shareOf(priority: Priority, came: readonly JournalStep[]): JournalFigures['priorities'][Priority] {
+  const count = came.filter(each => each.priority === priority).length
   const mark = PRIORITY_MARKS[priority]
-  if (calls.length < FEWEST_CALLS)
+  if (came.length < FEWEST_ALARMS)
     return {
-      calls: count,
-      value: calls.length === 0 ? null : count / calls.length,
+      alarms: count,
+      value: came.length === 0 ? null : count / came.length,
       mark,
       verdict: Verdict.unknown,
     }
-  const value = count / calls.length
+  const value = count / came.length
   const isGood = priority === Priority.low ? value >= mark / ABOUT : value <= mark * ABOUT
-  return { calls: count, value, mark, verdict: isGood ? Verdict.good : Verdict.over }
+  return { alarms: count, value, mark, verdict: isGood ? Verdict.good : Verdict.over }
 }
 
-function mostFrequent(calls: readonly JournalStep[]): JournalFigures['mostFrequent'] {
-  const counted = new Map<string, Source & { calls: number }>()
-  for (const { rule, vesselId } of calls) {
+function mostFrequent(came: readonly JournalStep[]): JournalFigures['mostFrequent'] {
+  const counted = new Map<string, Source & { alarms: number }>()
+  for (const { rule, vesselId } of came) {
     const key = `${rule} ${vesselId ?? ''}`
     const one = counted.get(key)
-    if (one) one.calls++
-    else counted.set(key, { rule, vesselId, calls: 1 })
+    if (one) one.alarms++
+    else counted.set(key, { rule, vesselId, alarms: 1 })
   }
-  return [...counted.values()].sort((a, b) => b.calls - a.calls).slice(0, MOST_FREQUENT)
+  return [...counted.values()].sort((a, b) => b.alarms - a.alarms).slice(0, MOST_FREQUENT)
 }

@@ -4,7 +4,7 @@ import { Priority } from '../alarm.ts'
  * What is published as good. The marks are for people who do nothing but watch, all day: a keeper with another life to live is
  * well served with far fewer.
  *
- * - At most one call in ten minutes on average over the day, 144 a day; ten within ten minutes are a flood; about 5, 15 and 80 %
+ * - At most one alarm in ten minutes on average over the day, 144 a day; ten within ten minutes are a flood; about 5, 15 and 80 %
  *   of critical, high and low priority. EEMUA Publication 191, Alarm systems: a guide to design, management and procurement.
  * - What comes and goes three times or more within a minute chatters, and nothing should. ANSI/ISA-18.2 (IEC 62682).
  * - What has stood for a day is stale; ANSI/ISA-18.2 bears with fewer than five of them in a whole plant (from memory). Of a fish
@@ -23,8 +23,8 @@ export const PRIORITY_MARKS: Readonly<Record<Priority, number>> = {
   [Priority.high]: 0.15,
   [Priority.low]: 0.8,
 }
-/** A share is told from its mark by so many calls, and no fewer. Own choice: of twenty, one is 5 %. */
-export const FEWEST_CALLS = 20
+/** A share is told from its mark by so many alarms, and no fewer. Own choice: of twenty, one is 5 %. */
+export const FEWEST_ALARMS = 20
 /** A share may be this much over its mark, as a factor: "about". Own choice. */
 export const ABOUT = 2
 

@@ -31,13 +31,17 @@ const Figure = z
   })
   .openapi('Figure')
 const Source = z.object({ rule: z.enum(RuleName), vesselId: Id.nullable() })
-const Share = Figure.extend({ calls: z.int() })
+const Share = Figure.extend({ alarms: z.int() })
 
 export const JournalFigures = z
   .object({
-    calls: z.int().openapi({ description: 'How often people were called in all.' }),
+    alarms: z.int().openapi({
+      description:
+        'The alarms that called people: each time one came. That one is told again is no further alarm. All figures count these.',
+    }),
+    calls: z.int().openapi({ description: 'How often people were called for them in all, repeats counted.' }),
     days: z.number(),
-    perDay: Figure.openapi({ description: 'EEMUA 191: one call in ten minutes on average, 144 a day.' }),
+    perDay: Figure.openapi({ description: 'EEMUA 191: one alarm in ten minutes on average, 144 a day.' }),
     busiestTenMinutes: Figure.extend({ from: Time.nullable() }).openapi({
       description: 'EEMUA 191: ten within ten minutes are a flood.',
     }),
@@ -51,8 +55,8 @@ export const JournalFigures = z
     }),
     priorities: z
       .object({ critical: Share, high: Share, low: Share })
-      .openapi({ description: 'Shares of the calls, 0 to 1. EEMUA 191: about 5, 15 and 80 %.' }),
-    mostFrequent: z.array(Source.extend({ calls: z.int() })),
+      .openapi({ description: 'Shares of the alarms, 0 to 1. EEMUA 191: about 5, 15 and 80 %.' }),
+    mostFrequent: z.array(Source.extend({ alarms: z.int() })),
     acknowledging: z.object({
       count: z.int(),
       meanS: z.number().nullable(),
@@ -62,9 +66,16 @@ export const JournalFigures = z
   })
   .openapi('JournalFigures')
 
+const Came = z
+  .int()
+  .openapi({
+    description: 'How often it came and called within the span; 0 if it came before, or called nobody.',
+  })
+
 export const JournalEntry = z
   .object({
     alarm: Alarm,
+    came: Came,
     steps: z.array(
       z.object({
         at: Time,
@@ -111,9 +122,15 @@ export const Journal = z
           from: Time,
           to: Time.nullable(),
           silent: z.boolean().openapi({ description: 'Nobody was called for it.' }),
+          came: Came,
         }),
       )
       .openapi({ description: 'Every alarm of the span, for drawing. Oldest first.' }),
+    names: z
+      .record(Id, z.string())
+      .openapi({
+        description: 'What the vessels of the marks are called, by their ids: also those that are gone.',
+      }),
   })
   .openapi('Journal')
 

@@ -69,6 +69,9 @@ export const TryOut = z
     pending: z
       .array(z.object({ batchId: Id, vesselId: Id, startedAt: Time, progress: z.number() }))
       .openapi({ description: 'Those that are still to be done, and how far each is, 0 to 1.' }),
+    names: z
+      .record(Id, z.string())
+      .openapi({ description: 'What the vessels are called, by their ids: also those that are gone.' }),
     error: z.string().nullable(),
   })
   .openapi('TryOut')

@@ -61,19 +61,25 @@ export function journalRoutes({ room, calling, tryOuts, clock }: WebOptions): Op
       const told = view.entries.length === 0 ? [] : await calling.recent(MOST_TOLD)
       return c.json(presentJournal.journal(fromMs, toMs, view, told), 200)
     })
-    .openapi(start, c => {
+    .openapi(start, async c => {
       const { rules, batchIds, newest } = c.req.valid('json')
       const { settings } = room.snapshot()
       const now = present.settings(settings)
       const proposed = present.settingsIn({ ...now, rules: { ...now.rules, ...given(rules) } }).rules
       const begun = tryOuts.start({ settings, proposed, newest, nowMs: clock(), ...given({ batchIds }) })
-      if (begun) return c.json(presentJournal.tryOut(begun), 202)
+      if (begun) return c.json(presentJournal.tryOut(begun, await room.everyVessel()), 202)
       throw new HttpProblem(503, 'Cannot try it out: several try-outs wait already; ask again in a minute', {
         headers: { 'Retry-After': '60' },
       })
     })
-    .openapi(look, c => c.json(presentJournal.tryOut(found(tryOuts.find(c.req.valid('param').id))), 200))
-    .openapi(cancel, c => c.json(presentJournal.tryOut(found(tryOuts.cancel(c.req.valid('param').id))), 200))
+    .openapi(look, async c => {
+      const view = found(tryOuts.find(c.req.valid('param').id))
+      return c.json(presentJournal.tryOut(view, await room.everyVessel()), 200)
+    })
+    .openapi(cancel, async c => {
+      const view = found(tryOuts.cancel(c.req.valid('param').id))
+      return c.json(presentJournal.tryOut(view, await room.everyVessel()), 200)
+    })
 }
 
 function found<T>(view: T | undefined): T {

@@ -6,12 +6,8 @@ import machine
 
 # Boards count differently, and not every board knows every reason.
 _REASONS = (
-    ("PWRON_RESET", "power-on"),
-    ("WDT_RESET", "watchdog"),
-    ("BROWNOUT_RESET", "brown-out"),
-    ("SOFT_RESET", "software"),
-    ("DEEPSLEEP_RESET", "deep-sleep"),
-    ("HARD_RESET", "reset"),
+    "PWRON_RESET power-on WDT_RESET watchdog BROWNOUT_RESET brown-out SOFT_RESET software "
+    "DEEPSLEEP_RESET deep-sleep HARD_RESET reset"
 )
 
 
@@ -22,9 +18,11 @@ class Board:
         self._watchdog = None
         cause = machine.reset_cause()
         self.reset_reason = "other"
-        for name, reason in _REASONS:
-            if getattr(machine, name, None) == cause:
-                self.reset_reason = reason
+        # In one text, because each name by itself takes memory for good.
+        words = _REASONS.split()
+        for i in range(0, len(words), 2):
+            if getattr(machine, words[i], None) == cause:
+                self.reset_reason = words[i + 1]
                 break
 
     def say(self, text):

@@ -8,6 +8,7 @@ import machine
 import network
 import select
 from drivers.net import Net
+from first_run import ask, finish
 from setup_page import ADDRESS, Setup, answer_name, whole
 
 PREFIX = "brinewatch-"
@@ -81,3 +82,12 @@ def run(say):
             # The page had time to say that it is done.
             point.active(False)
             return done
+
+
+def first_run(before):
+    """In a browser or at the serial line; what was there before keeps its pins."""
+    found = run(print)
+    if found:
+        finish(found, found["wifi"], print, before)
+    else:
+        ask(input, print, Net, time.ticks_ms, lambda: time.sleep_ms(50))

@@ -65,6 +65,7 @@ export function aReplay(): Replay {
     limits: [],
     alarms: [
       {
+        came: 1,
         alarm: {
           id: 'a1',
           vesselId: 'v1',

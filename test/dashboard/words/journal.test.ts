@@ -1,18 +1,25 @@
 import { describe, expect, it } from 'vitest'
 import type { JournalEntry, JournalFigures } from '../../../broker/web/api/journal.ts'
-import { figureWords, lifeLines, loadSentence, timelineWords } from '../../../dashboard/words/journal.ts'
+import {
+  figureWords,
+  lifeLines,
+  loadSentence,
+  timelineWords,
+  uncountedWords,
+} from '../../../dashboard/words/journal.ts'
 import { alarm, HOUR_MS, iso, NOW_MS } from '../room.ts'
 
 const vienna = { locale: 'de-AT', timeZone: 'Europe/Vienna' }
 const MINUTE_MS = 60_000
-const share = (value: number, mark: number, calls: number) => ({
+const share = (value: number, mark: number, alarms: number) => ({
   value,
   mark,
-  calls,
+  alarms,
   verdict: 'good' as const,
 })
 const FIGURES: JournalFigures = {
-  calls: 20,
+  alarms: 20,
+  calls: 33,
   days: 7,
   perDay: { value: 20 / 7, mark: 144, verdict: 'good' },
   busiestTenMinutes: { value: 12, mark: 9, verdict: 'over', from: iso(NOW_MS - HOUR_MS) },
@@ -27,8 +34,8 @@ const FIGURES: JournalFigures = {
   },
   priorities: { critical: share(0.05, 0.05, 1), high: share(0.15, 0.15, 3), low: share(0.8, 0.8, 16) },
   mostFrequent: [
-    { rule: 'air-lost', vesselId: 'v1', calls: 12 },
-    { rule: 'power-lost', vesselId: null, calls: 1 },
+    { rule: 'air-lost', vesselId: 'v1', alarms: 12 },
+    { rule: 'power-lost', vesselId: null, alarms: 1 },
   ],
   acknowledging: { count: 8, meanS: 400, medianS: 95, never: 2 },
 }
@@ -39,12 +46,12 @@ describe('figures', () => {
     new Map(figureWords({ ...FIGURES, ...change }, nameOf, NOW_MS, vienna).map(each => [each.title, each]))
 
   it('stand beside what is published as good, with its source', () => {
-    expect(words().get('Calls a day')).toMatchObject({
+    expect(words().get('Alarms a day')).toMatchObject({
       value: '2.9',
-      more: '20 calls in all.',
+      more: '20 alarms in all, told again 13 times.',
       verdict: 'good',
     })
-    expect(words().get('Calls a day')!.mark).toMatch(/144.*EEMUA 191/)
+    expect(words().get('Alarms a day')!.mark).toMatch(/144.*EEMUA 191/)
     expect(words().get('Most within ten minutes')).toMatchObject({
       value: '12',
       more: 'From 11:00.',
@@ -64,9 +71,9 @@ describe('figures', () => {
     expect(words().get('Stand now')).toMatchObject({ value: '1', more: 'The longest for 2 h.' })
     expect(words().get('Until somebody answered')).toMatchObject({
       value: '1 min 35 s',
-      more: 'On average 6 min 40 s. 2 calls were never acknowledged.',
+      more: 'On average 6 min 40 s. 2 were never acknowledged.',
     })
-    expect(words().get('Called most')).toMatchObject({
+    expect(words().get('Came most')).toMatchObject({
       value: 'No air, Cone 1',
       more: '12 times; Power lost, the room once.',
     })
@@ -74,6 +81,7 @@ describe('figures', () => {
 
   it('have words for nothing at all', () => {
     const none = words({
+      alarms: 0,
       calls: 0,
       perDay: { value: null, mark: 144, verdict: 'unknown' },
       mostFrequent: [],
@@ -81,16 +89,16 @@ describe('figures', () => {
       standing: 0,
       acknowledging: { count: 0, meanS: null, medianS: null, never: 0 },
     })
-    expect(none.get('Calls a day')).toMatchObject({ value: 'none yet', more: 'Nobody was called.' })
-    expect(none.get('Called most')).toMatchObject({ value: 'nothing', more: '' })
+    expect(none.get('Alarms a day')).toMatchObject({ value: 'none yet', more: 'Nobody was called.' })
+    expect(none.get('Came most')).toMatchObject({ value: 'nothing', more: '' })
     expect(none.get('Until somebody answered')).toMatchObject({ value: 'nobody yet', more: '' })
     expect(none.get('Critical, high, low')).toMatchObject({ value: 'none', more: '' })
   })
 
   it('sum up in a sentence', () => {
-    expect(loadSentence(FIGURES)).toBe('20 calls in 7 days.')
-    expect(loadSentence({ ...FIGURES, calls: 0 })).toBe('Nobody was called in 7 days.')
-    expect(loadSentence({ ...FIGURES, calls: 1, days: 0.25 })).toBe('One call in 6 h.')
+    expect(loadSentence(FIGURES)).toBe('20 alarms in 7 days.')
+    expect(loadSentence({ ...FIGURES, alarms: 0 })).toBe('Nobody was called in 7 days.')
+    expect(loadSentence({ ...FIGURES, alarms: 1, days: 0.25 })).toBe('One alarm in 6 h.')
     expect(loadSentence({ ...FIGURES, perDay: { value: 200, mark: 144, verdict: 'over' } })).toMatch(
       /too many/,
     )
@@ -111,7 +119,9 @@ describe('the life of an alarm', () => {
     ...more,
   })
   const lines = (steps: JournalEntry['steps'], told: JournalEntry['told'] = []) =>
-    lifeLines({ alarm: alarm(), steps, told }, NOW_MS, vienna).map(({ at, words }) => `${at} ${words}`)
+    lifeLines({ alarm: alarm(), came: 1, steps, told }, NOW_MS, vienna).map(
+      ({ at, words }) => `${at} ${words}`,
+    )
 
   it('is told as what happened, when, by whom and after how long', () => {
     expect(
@@ -163,10 +173,22 @@ describe('the life of an alarm', () => {
 })
 
 it('the drawing is told in words to whoever cannot see it', () => {
-  const mark = (vesselId: string | null, silent = false) =>
-    ({ rule: 'air-lost', vesselId, alarmId: 'a', priority: 'high', from: iso(0), to: null, silent }) as const
-  expect(timelineWords({ marks: [mark('v1'), mark('v1'), mark(null), mark('v1', true)] }, nameOf)).toBe(
-    '3 alarms: Cone 1 2, the room 1.',
+  const mark = (vesselId: string | null, silent = false, came = silent ? 0 : 1) =>
+    ({
+      rule: 'air-lost',
+      vesselId,
+      alarmId: 'a',
+      priority: 'high',
+      from: iso(0),
+      to: null,
+      silent,
+      came,
+    }) as const
+  const marks = [mark('v1'), mark('v1', false, 2), mark(null), mark('v1', true, 0), mark('v1', false, 0)]
+  expect(timelineWords({ marks }, nameOf)).toBe('4 alarms: Cone 1 3, the room 1.')
+  expect(uncountedWords({ marks })).toBe(
+    'Listed too, and not counted: 1 that called nobody, because of another alarm or of work; 1 that came earlier.',
   )
+  expect(uncountedWords({ marks: [mark('v1')] })).toBe('')
   expect(timelineWords({ marks: [mark('v1', true)] }, nameOf)).toBe('No alarm called in this time.')
 })

@@ -75,13 +75,23 @@ it('says how far it is', () => {
       total: 5,
       batches: [tried([])],
       pending: [],
+      names: {},
       error: null,
       ...change,
     })
   expect(at({})).toBe('1 of 5 batches, 37 %; the first time takes the longest')
   const left = (ms: number) =>
     progressWords(
-      { id: 't', state: 'running', progress: 0.5, total: 5, batches: [], pending: [], error: null },
+      {
+        id: 't',
+        state: 'running',
+        progress: 0.5,
+        total: 5,
+        batches: [],
+        pending: [],
+        names: {},
+        error: null,
+      },
       ms,
     )
   expect(left(41_000)).toBe('0 of 5 batches, 50 %; about 45 s left')

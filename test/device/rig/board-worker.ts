@@ -172,13 +172,12 @@ python.runPython(`
 import sys, os
 os.chdir("/flash")
 sys.path[:] = ["/fakes", "/flash"]
-import rig, heap
+import rig
 `)
 const rig = python.globals.get('rig')
-const heap = python.globals.get('heap')
 const used = (): number => {
-  heap.collect()
-  return heap.used() as number
+  rig.collect()
+  return rig.used() as number
 }
 const baseline = used()
 rig.load()
@@ -306,7 +305,7 @@ function figures(): Figures {
   return {
     programBytes,
     heapLive: used() - baseline,
-    heapPeak: (heap.peak as number) - baseline,
+    heapPeak: (rig.peak as number) - baseline,
     passes: sorted.length,
     passMs: [at(0.5), at(0.999), sorted.at(-1)!],
   }

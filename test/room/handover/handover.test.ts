@@ -7,6 +7,9 @@ import { Quality } from '../../../broker/intake/reading.ts'
 import { readRecording } from '../../../broker/replay/read-recording.ts'
 import { replay, type ReplayedStep } from '../../../broker/replay/replay.ts'
 import type { Room } from '../../../broker/room/contract.ts'
+import type { BatchEvidence } from '../../../broker/hatch/lot/evidence.ts'
+import { evidenceKey } from '../../../broker/room/lot-book.ts'
+import type { Store } from '../../../broker/store/contract.ts'
 import { HandoverError, Refusal } from '../../../broker/room/handover/errors.ts'
 import type { HandedOver } from '../../../broker/room/handover/format.ts'
 import { Guests } from '../../../broker/room/handover/guests.ts'
@@ -223,6 +226,15 @@ describe('a batch that is written out and brought in elsewhere', () => {
       expect(there.events).toEqual(here.events)
       expect(elsewhere.room.snapshot().vessels).toEqual([])
       expect((await elsewhere.room.lots())[0]).toMatchObject({ name: 'Spring tin', batches: 1 })
+      // What it showed is reckoned from the water it had, as here, not from what was planned.
+      const showed = async (store: Pick<Store, 'document'>) =>
+        JSON.parse((await store.document(evidenceKey({ id: batchId })))!) as BatchEvidence
+      const [was, is] = [await showed(lived.store), await showed(elsewhere.store)]
+      expect(is.items).toHaveLength(was.items.length)
+      for (const [at, { degH, degHSd }] of was.items.entries()) {
+        expect(is.items[at]!.degH).toBeCloseTo(degH, 2)
+        expect(Math.max(is.items[at]!.degHSd, degHSd)).toBeLessThan(0.1)
+      }
       const query = { fromMs: file.batch.startedAtMs, toMs: file.batch.endedAtMs!, points: 5000 }
       const { water } = await elsewhere.room.readings(file.vessel.id, query)
       expect(water!.t).toHaveLength(120)

@@ -26,6 +26,10 @@ function step(atMs: number, more: Partial<JournalStep> = {}): JournalStep {
     ...more,
   }
 }
+let alarms = 0
+/** Another alarm each time. */
+const came = (atMs: number, more: Partial<JournalStep> = {}) =>
+  step(atMs, { alarmId: `b${alarms++}`, ...more })
 const over = (atMs: number, more: Partial<JournalStep> = {}) =>
   step(atMs, { state: AlarmState.returnedUnacknowledged, reason: Reason.backWithinLimit, ...more })
 
@@ -64,20 +68,20 @@ describe('the load', () => {
   // EEMUA Publication 191: one alarm in ten minutes on average is what a person bears, which is 144 a day.
   it('is good up to one call in ten minutes on average, and over that too much', () => {
     const every = (minutes: number) =>
-      Array.from({ length: (2 * DAY_MS) / (minutes * MINUTE_MS) }, (_, n) => step(n * minutes * MINUTE_MS))
+      Array.from({ length: (2 * DAY_MS) / (minutes * MINUTE_MS) }, (_, n) => came(n * minutes * MINUTE_MS))
     expect(figures(every(10), [], 2).perDay).toEqual({ value: 144, mark: 144, verdict: 'good' })
     expect(figures(every(9), [], 2).perDay).toEqual({ value: 160, mark: 144, verdict: 'over' })
   })
 
   it('of less than a day is not blown up to a whole one', () => {
-    expect(figures([step(0), step(1)], [], 0.1).perDay.value).toBe(2)
+    expect(figures([came(0), came(1)], [], 0.1).perDay.value).toBe(2)
   })
 
   // EEMUA Publication 191: ten alarms in ten minutes are a flood.
   it('is a flood from ten calls within any ten minutes on', () => {
     const burst = (count: number) => [
-      step(HOUR_MS),
-      ...Array.from({ length: count }, (_, n) => step(5 * HOUR_MS + n * 66_000)),
+      came(HOUR_MS),
+      ...Array.from({ length: count }, (_, n) => came(5 * HOUR_MS + n * 66_000)),
     ]
     expect(figures(burst(9)).busiestTenMinutes).toEqual({
       value: 9,
@@ -87,7 +91,7 @@ describe('the load', () => {
     })
     expect(figures(burst(10)).busiestTenMinutes).toMatchObject({ value: 10, verdict: 'over' })
     // Ten minutes to the millisecond are the next ten.
-    expect(figures([step(0), step(10 * MINUTE_MS)]).busiestTenMinutes.value).toBe(1)
+    expect(figures([came(0), came(10 * MINUTE_MS)]).busiestTenMinutes.value).toBe(1)
   })
 
   it('counts the busiest ten minutes as whoever tries every window does', () => {
@@ -98,36 +102,47 @@ describe('the load', () => {
           0,
           ...sorted.map(at => sorted.filter(t => t >= at && t < at + 10 * MINUTE_MS).length),
         )
-        expect(figures(sorted.map(at => step(at))).busiestTenMinutes.value).toBe(most)
+        expect(figures(sorted.map(at => came(at))).busiestTenMinutes.value).toBe(most)
       }),
     )
   })
 
-  it('counts calls, not what is silent, nor what is acknowledged or over', () => {
+  it('counts alarms: once each however often they are told, and once more when they come anew', () => {
     const steps = [
       step(0, { calls: false, state: AlarmState.suppressed }),
       step(1),
       step(2, { state: AlarmState.acknowledged, calls: false }),
-      over(3),
-      step(4),
+      step(3, { reason: Reason.announcedAgain }),
+      step(4, { priority: Priority.critical }),
+      over(5),
+      step(6),
+      step(7, { state: AlarmState.shelved, calls: false }),
+      step(8, { reason: Reason.unshelved }),
     ]
-    expect(figures(steps).calls).toBe(2)
+    expect(figures(steps)).toMatchObject({ alarms: 2, calls: 5, mostFrequent: [{ alarms: 2 }] })
+    // What came before the span is only told again in it, until it comes anew.
+    const earlier = [alarm('a1', { raisedAtMs: START_MS - HOUR_MS })]
+    expect(figures(steps.slice(3), earlier)).toMatchObject({ alarms: 1, calls: 4 })
   })
 })
 
 describe('priorities', () => {
   // EEMUA Publication 191: about 5 % critical, 15 % high, 80 % low.
   const calls = (critical: number, high: number, low: number) => [
-    ...Array.from({ length: critical }, () => step(0, { priority: Priority.critical })),
-    ...Array.from({ length: high }, () => step(0)),
-    ...Array.from({ length: low }, () => step(0, { priority: Priority.low })),
+    ...Array.from({ length: critical }, () => came(0, { priority: Priority.critical })),
+    ...Array.from({ length: high }, () => came(0)),
+    ...Array.from({ length: low }, () => came(0, { priority: Priority.low })),
   ]
   it('are as they should be at the published shares, and when the urgent ones are fewer', () => {
     for (const steps of [calls(5, 15, 80), calls(0, 0, 20)]) {
       const { critical, high, low } = figures(steps).priorities
       expect([critical.verdict, high.verdict, low.verdict]).toEqual(['good', 'good', 'good'])
     }
-    expect(figures(calls(5, 15, 80)).priorities.critical).toMatchObject({ calls: 5, value: 0.05, mark: 0.05 })
+    expect(figures(calls(5, 15, 80)).priorities.critical).toMatchObject({
+      alarms: 5,
+      value: 0.05,
+      mark: 0.05,
+    })
   })
   it('are not when half of all calls are critical', () => {
     expect(figures(calls(50, 20, 30)).priorities).toMatchObject({
@@ -230,12 +245,12 @@ describe('answering', () => {
   })
 })
 
-describe('what called most', () => {
+describe('what came most', () => {
   it('is told by rule and vessel, five at most, the most frequent first', () => {
     const steps = Array.from({ length: 7 }, (_, n) =>
-      Array.from({ length: n + 1 }, () => step(0, { vesselId: `v${n}` })),
+      Array.from({ length: n + 1 }, () => came(0, { vesselId: `v${n}` })),
     ).flat()
-    expect(figures(steps).mostFrequent.map(({ vesselId, calls }) => [vesselId, calls])).toEqual([
+    expect(figures(steps).mostFrequent.map(({ vesselId, alarms }) => [vesselId, alarms])).toEqual([
       ['v6', 7],
       ['v5', 6],
       ['v4', 5],

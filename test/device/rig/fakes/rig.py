@@ -1,7 +1,6 @@
-# Runs main.py's own start(), pass by pass.
+# Runs main.py's own start(), pass by pass. Each new name takes memory for good, and counts among the firmware's: there are few.
 import gc
 
-import heap
 import machine
 import onewire
 import select
@@ -12,6 +11,17 @@ import world
 
 monitor = None
 main = None
+# What is in use, bytes. The interpreter collects only between calls from outside, so what a pass of the loop allocates counts
+# as if it stayed until the pass has ended.
+peak = 0
+
+
+def collect():
+    gc.collect()
+
+
+def used():
+    return gc.mem_alloc()
 
 
 def load():
@@ -22,39 +32,40 @@ def load():
 def start():
     global monitor
     monitor, _ = main.start()
-    _watch()
-
-
-# Each sampling, as the outbox got it.
-def _watch():
+    # Each sampling, as the outbox got it.
     add = monitor.outbox.add
 
-    def watched(at_ms, values):
+    def append(at_ms, values):
         world.sampled(at_ms, ";".join(["" if value is None else str(value) for value in values]))
         add(at_ms, values)
 
-    monitor.outbox.add = watched
+    monitor.outbox.add = append
 
 
 def step():
+    global peak
     monitor.step()
-    heap.look()
+    peak = max(peak, gc.mem_alloc())
+    # As in link.py: 2 dialling, 3 greeting, 4 up.
     link = monitor.link
-    waits = link.state == "dialling" or link.state == "greeting"
-    more = False
-    if link.state == "greeting" or link.state == "up":
-        client = link._client
-        waits = waits or client._flight != 0 or client._awaits
-        more = len(client._out) > 0
-    up = link.state == "up"
-    timeless = up and monitor._epoch is None
-    return (1 if waits else 0) | (2 if up else 0) | (4 if more else 0) | (8 if timeless else 0)
+    state = link.state
+    flags = 0
+    if state == 4:
+        flags = 2 if monitor._epoch is not None else 10
+    elif state == 2 or state == 3:
+        flags = 1
+    if state > 2:
+        if link._client._flight or link._client._awaits:
+            flags |= 1
+        if link._client._out:
+            flags |= 4
+    return flags
 
 
-def pulse(number, times):
+def pulse(number, count):
     handler = machine.Pin.handlers.get(number)
     if handler:
-        for _ in range(times):
+        for _ in range(count):
             handler(None)
 
 

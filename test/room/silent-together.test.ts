@@ -1,0 +1,60 @@
+import { describe, expect, it } from 'vitest'
+import { silentTogether } from '../../broker/room/watch/silent-together.ts'
+import { UsualGap } from '../../broker/room/watch/usual-gap.ts'
+
+const SECOND = 1000
+const MINUTE = 60 * SECOND
+const T0 = Date.UTC(2026, 0, 5)
+
+/** Two devices that speak at the same moments, and what is seen of them each second after `silentFrom`. */
+function twoHeardEach(everyMs: number, many: number, forMs: number) {
+  const gaps = [new UsualGap(), new UsualGap()]
+  let last = T0
+  for (let at = 0; at < many; at++) {
+    last = T0 + at * everyMs
+    for (const gap of gaps) gap.hear(last)
+  }
+  const devices = gaps.map((gap, at) => ({
+    name: `bench-${at}`,
+    lastHeardAtMs: last,
+    usualGapMs: gap.ms,
+    vessels: [`Cone ${at}`],
+  }))
+  for (let ms = 0; ms <= forMs; ms += SECOND)
+    if (silentTogether(devices, T0, last + ms)) return Math.round(ms / SECOND)
+  return null
+}
+
+describe('devices that fell silent together', () => {
+  it('are told after little more than a minute where they speak often', () => {
+    expect(twoHeardEach(SECOND, 100, 10 * MINUTE)).toBe(70)
+    expect(twoHeardEach(30 * SECOND, 10, 10 * MINUTE)).toBe(70)
+  })
+
+  it('are not those that speak seldom, until they are late', () => {
+    for (const every of [2 * MINUTE, 5 * MINUTE]) {
+      expect(twoHeardEach(every, 10, every)).toBeNull()
+      expect(twoHeardEach(every, 10, 10 * MINUTE)).toBe(Math.round((1.25 * every) / SECOND))
+    }
+    // Heard once, and nobody knows how often it will be.
+    expect(twoHeardEach(MINUTE, 1, 10 * MINUTE)).toBe(150)
+  })
+})
+
+describe('how far apart a device is usually heard', () => {
+  it('passes over packs that come together, and one outage', () => {
+    const gap = new UsualGap()
+    for (let at = 0; at < 6; at++) for (const ms of [0, 200, 400]) gap.hear(T0 + at * 2 * MINUTE + ms)
+    expect(gap.ms).toBe(2 * MINUTE)
+    gap.hear(T0 + 8 * 60 * MINUTE)
+    expect(gap.ms).toBe(2 * MINUTE)
+  })
+
+  it('goes on over a clock that was set back', () => {
+    const gap = new UsualGap()
+    for (let at = 0; at < 4; at++) gap.hear(T0 + at * MINUTE)
+    gap.setBack(-60 * MINUTE)
+    gap.hear(T0 + 4 * MINUTE - 60 * MINUTE)
+    expect(gap.ms).toBe(MINUTE)
+  })
+})
