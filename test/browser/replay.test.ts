@@ -208,10 +208,10 @@ describe('a dead batch shown to somebody else', () => {
     for (const colorScheme of ['dark', 'light'] as const) {
       const { page, complaints } = await openPage(browser, { ...PHONE, colorScheme })
       await page.goto(`${program.http}/compare?of=${BATCH}`)
-      await expect.poll(() => page.locator('bw-small-batch').count()).toBe(2)
+      await page.locator('bw-small-batch').nth(1).waitFor()
       // Water, hatch, air and light of the dead one.
-      await expect.poll(() => page.locator('bw-overlay canvas').count()).toBe(4)
-      await expect.poll(() => page.locator('table').innerText()).toMatch(/too hot/)
+      await page.locator('bw-overlay canvas').nth(3).waitFor()
+      await page.locator('table', { hasText: 'too hot' }).waitFor()
       expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)).toBe(0)
       await page.getByRole('button', { name: 'First tenth out' }).click()
       await expect.poll(() => new URL(page.url()).searchParams.get('by')).toBe('t10')
@@ -239,7 +239,7 @@ describe('a dead batch shown to somebody else', () => {
     expect(await page.getByText(/From elsewhere, brought in by/).isVisible()).toBe(true)
     expect(await page.getByText('What would have called sooner').isVisible()).toBe(true)
     await page.getByRole('link', { name: 'Beside others' }).click()
-    await expect.poll(() => page.locator('bw-compare-page table').innerText()).toMatch(/Their cone/)
+    await page.locator('bw-compare-page table', { hasText: 'Their cone' }).waitFor()
     await page.goto(`${program.http}/batches`)
     await page.getByLabel('Bring a batch in').setInputFiles({
       name: 'their.batch.json.gz',
