@@ -131,14 +131,17 @@ export class Others extends LitElement {
                 <strong>${one.device}/${one.channel}</strong> from
                 ${one.topic}${one.pointer ? html` at ${one.pointer}` : nothing}
               </span>
-              <button
-                class="quiet"
-                ?hidden=${!may('owner')}
-                ?disabled=${this.#sending.busy}
-                @click=${() => this.#sending.send(() => request('DELETE', `/adopted-topics/${one.id}`)).then(() => this.#ask())}
-              >
-                Stop reading<span class="hidden"> ${one.device}/${one.channel}</span>
-              </button>
+              ${
+                may('owner')
+                  ? html`<button
+                      class="quiet"
+                      ?disabled=${this.#sending.busy}
+                      @click=${() => this.#sending.send(() => request('DELETE', `/adopted-topics/${one.id}`)).then(() => this.#ask())}
+                    >
+                      Stop reading<span class="hidden"> ${one.device}/${one.channel}</span>
+                    </button>`
+                  : nothing
+              }
             </li>`,
         )}
       </ul>

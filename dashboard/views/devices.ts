@@ -201,16 +201,19 @@ export class DevicesView extends LitElement {
               ${deviceFacts(device, nowMs).map(fact => html`<li class=${fact.warn ? 'warn' : ''}>${fact.words}</li>`)}
             </ul>`
           : html`<p class="soft">What it measured is kept, and stays when it is taken off this list.</p>
-              <div class="row">
-                <button
-                  class="quiet"
-                  ?hidden=${!may('owner')}
-                  ?disabled=${this.#removing.busy}
-                  @click=${() => this.#remove(device)}
-                >
-                  Take ${device.name} off the list
-                </button>
-              </div>`
+              ${
+                may('owner')
+                  ? html`<div class="row">
+                      <button
+                        class="quiet"
+                        ?disabled=${this.#removing.busy}
+                        @click=${() => this.#remove(device)}
+                      >
+                        Take ${device.name} off the list
+                      </button>
+                    </div>`
+                  : nothing
+              }`
       }
       <ul class="channels">
         ${[...device.channels]
