@@ -1,0 +1,21 @@
+import type { Alarm } from '../../broker/web/api/schemas.ts'
+import { hasCome } from '../words/alarm.ts'
+
+type Aside = ReadonlyMap<string, Alarm>
+
+/** Of a warning, the alarm of what it warned of, once that has come. */
+export function foretold(alarm: Alarm, aside: Aside): Alarm | undefined {
+  if (!hasCome(alarm)) return undefined
+  return all(alarm, aside).find(
+    ({ rule, vesselId }) => rule === 'water-too-hot' && vesselId === alarm.vesselId,
+  )
+}
+
+/** What is silent because of an alarm. A warning that has come is told as what it warned of: that is not one more thing. */
+export function consequences(alarm: Alarm, aside: Aside): Alarm[] {
+  const itself = foretold(alarm, aside)
+  return all(alarm, aside).filter(each => each !== itself)
+}
+
+const all = ({ consequences }: Alarm, aside: Aside): Alarm[] =>
+  consequences.flatMap(id => aside.get(id) ?? [])
