@@ -2,6 +2,7 @@ import pino from 'pino'
 import { announce, explain } from './console.ts'
 import { firstPassword } from './first-password.ts'
 import { FlagError, parseFlags, USAGE, type Flags } from './flags.ts'
+import { placeOf } from './store/open-at.ts'
 import { createSystemd, type Systemd } from './unattended/systemd.ts'
 import { NoPasswordError, start, type Running } from './start.ts'
 
@@ -56,6 +57,8 @@ if (flags.help) {
   console.log(USAGE)
   process.exit(0)
 }
+// The command line is for all users of the machine to read: a password in it is taken out of their sight.
+if (flags.storeUrl !== null) process.title = 'brinewatch'
 const clock = makeClock(flags.clockSpeed, flags.clockStartMs)
 const logger = pino({ level: flags.logLevel }, pino.destination(2))
 
@@ -64,7 +67,7 @@ async function startAskingForPassword(): Promise<Running> {
     return await start(flags, { clock, random: Math.random, logger })
   } catch (error) {
     if (!(error instanceof NoPasswordError) || !process.stdin.isTTY) throw error
-    await firstPassword(flags.dataDir, clock)
+    await firstPassword(placeOf(flags.dataDir, flags.storeUrl, process.env), clock)
     return start(flags, { clock, random: Math.random, logger })
   }
 }

@@ -43,7 +43,7 @@ import { ThreadSooner } from './replay/sooner/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
 import { BackupKeeper } from './store/backups/keeper.ts'
-import { openStore } from './store/sqlite/open.ts'
+import { isDatabase, openStoreAt, placeOf } from './store/open-at.ts'
 import { Certificates } from './tls/certificates.ts'
 import { createWeb } from './web/web.ts'
 
@@ -82,19 +82,20 @@ export async function start(
     for (const undo of opened.splice(0).reverse()) await undo()
   }
   try {
-    makeDir(flags.dataDir)
-    const store = await openStore({
-      dir: flags.dataDir,
+    const place = placeOf(flags.dataDir, flags.storeUrl, process.env)
+    if (!isDatabase(place)) makeDir(flags.dataDir)
+    const store = await openStoreAt(place, {
+      access: 'service',
       clock,
-      exclusive: true,
       logger,
       backupsDir: flags.backupsDir,
       gatherMs: flags.gatherMs,
     })
     opened.push(() => store.close())
-    if (store.rescue !== null) logger.error(store.rescue, 'the database was damaged; a backup took its place')
+    const rescue = 'rescue' in store ? store.rescue : null
+    if (rescue !== null) logger.error(rescue, 'the database was damaged; a backup took its place')
     const backups =
-      flags.backupsDir === null
+      flags.backupsDir === null || !('backup' in store)
         ? null
         : new BackupKeeper({ store, dataDir: flags.dataDir, dir: flags.backupsDir, clock, logger })
     if (backups !== null) opened.push(() => backups.close())
@@ -130,7 +131,7 @@ export async function start(
       monotonicMs,
       clockSpeed,
     })
-    if (store.rescue !== null) restored({ ofMs: store.rescue.restoredAtMs, keptIn: store.rescue.keptIn })
+    if (rescue !== null) restored({ ofMs: rescue.restoredAtMs, keptIn: rescue.keptIn })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })
     const calibrating = await openCalibrating({ store, room, clock, newId, remindAlso, correctBy })
     const registry = registryOver(store, (name, password) => bridgeTopics(store, name, password), {
@@ -255,10 +256,10 @@ export async function start(
     })
     opened.push(() => feeding.close())
 
-    const tryOuts = new ThreadTryOuts({ dir: flags.dataDir, newId })
+    const tryOuts = new ThreadTryOuts({ place, newId })
     opened.push(() => tryOuts.close())
     const guests = new Guests({ store, clock, logger })
-    const sooner = new ThreadSooner({ dir: flags.dataDir })
+    const sooner = new ThreadSooner({ place })
     opened.push(() => sooner.close())
     const web = createWeb({
       room,

@@ -2,6 +2,7 @@ import { copyFileSync, existsSync, mkdirSync, mkdtempSync, renameSync, rmSync } 
 import { join, resolve } from 'node:path'
 import { keepCommand } from '../audit.ts'
 import { DATABASE_FILE } from '../store/sqlite/database.ts'
+import { isDatabase } from '../store/open-at.ts'
 import { openStore } from '../store/sqlite/open.ts'
 import { CommandError, type DirectoryCommand, type StoreCommand } from './command.ts'
 
@@ -11,6 +12,12 @@ const backup: StoreCommand = {
   about: 'a whole copy of all that is kept, into a new file, while the service runs',
   begins: false,
   async run(store, { nowMs, print }, file) {
+    if (!('backup' in store)) {
+      throw new CommandError(
+        `Cannot back up into ${file}: the data are in PostgreSQL, whose own tool makes whole copies while the service runs: ` +
+          `pg_dump --format=custom --file=${file} (pg_restore brings them back)`,
+      )
+    }
     const path = resolve(file)
     await store.backup(path)
     await keepCommand(store, 'made a backup', path, nowMs)
@@ -22,7 +29,12 @@ const restore: DirectoryCommand = {
   name: 'restore',
   argument: 'FILE',
   about: 'begin a data directory from such a copy; it must not hold data yet',
-  async run({ dataDir, nowMs, print }, file) {
+  async run({ dataDir, place, nowMs, print }, file) {
+    if (isDatabase(place)) {
+      throw new CommandError(
+        `Cannot restore into a database: pg_restore brings a copy made by pg_dump back; copies of a data directory go into a new --data directory`,
+      )
+    }
     const database = join(dataDir, DATABASE_FILE)
     const occupied = () =>
       new CommandError(

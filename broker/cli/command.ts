@@ -1,4 +1,4 @@
-import type { SqliteStore } from '../store/sqlite/sqlite-store.ts'
+import type { OpenedStore, StorePlace } from '../store/open-at.ts'
 
 /** What was typed cannot be understood: answered with one sentence and exit code 2. */
 export class UsageError extends Error {
@@ -13,6 +13,8 @@ export class CommandError extends Error {
 /** What a command may use of the world. */
 export interface Terminal {
   readonly dataDir: string
+  /** Where the store is: the data directory, or a database. */
+  readonly place: StorePlace
   readonly nowMs: number
   /** Writes one line to standard output: what other programs read. */
   readonly print: (line: string) => void
@@ -50,7 +52,7 @@ interface CommandBase {
 export interface StoreCommand extends CommandBase {
   /** Whether it may begin a data directory that is not there yet. */
   readonly begins: boolean
-  run(store: SqliteStore, terminal: Terminal, argument: string): Promise<void>
+  run(store: OpenedStore, terminal: Terminal, argument: string): Promise<void>
 }
 
 /** A command on the data directory itself. */

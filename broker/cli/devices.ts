@@ -4,7 +4,7 @@ import { keepCommand } from '../audit.ts'
 import { makeCode, offerPassword, voidCodes } from '../devices/pairing.ts'
 import { reachedAt } from '../reached-at.ts'
 import { hashSecret, newSecret } from '../secrets.ts'
-import type { SqliteStore } from '../store/sqlite/sqlite-store.ts'
+import type { OpenedStore } from '../store/open-at.ts'
 import { checkName, CommandError, type StoreCommand, type Terminal } from './command.ts'
 
 const add: StoreCommand = {
@@ -84,7 +84,7 @@ const remove: StoreCommand = {
 }
 
 /** The code as one line for programs, and how to use it for people, with a picture for a phone. */
-async function showNewCode(store: SqliteStore, { nowMs, print, say }: Terminal, name: string): Promise<void> {
+async function showNewCode(store: OpenedStore, { nowMs, print, say }: Terminal, name: string): Promise<void> {
   const { code, untilMs } = await makeCode(store, name, nowMs)
   await keepCommand(store, 'made a code for a device', name, nowMs)
   print(JSON.stringify({ device: name, code: showCode(code), expiresAt: new Date(untilMs).toISOString() }))
@@ -101,7 +101,7 @@ async function showNewCode(store: SqliteStore, { nowMs, print, say }: Terminal, 
   say(page)
 }
 
-async function mustSpeak(store: SqliteStore, name: string): Promise<void> {
+async function mustSpeak(store: OpenedStore, name: string): Promise<void> {
   if ((await store.deviceSecret(name)) === undefined) throw cannotFind('rotate', name)
 }
 

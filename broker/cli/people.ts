@@ -11,7 +11,7 @@ import {
 } from '../people.ts'
 import { reachedAt } from '../reached-at.ts'
 import { isRole, SignInRole } from '../roles.ts'
-import type { SqliteStore } from '../store/sqlite/sqlite-store.ts'
+import type { OpenedStore } from '../store/open-at.ts'
 import { CommandError, UsageError, type StoreCommand, type Terminal } from './command.ts'
 
 const add: StoreCommand = {
@@ -72,7 +72,7 @@ const remove: StoreCommand = {
   },
 }
 
-async function called(store: SqliteStore, name: string): Promise<Person> {
+async function called(store: OpenedStore, name: string): Promise<Person> {
   const found = (await people(store)).find(person => person.name === name)
   if (found) return found
   throw new CommandError(`Cannot find person: nobody who may sign in is called "${name}"`)
@@ -88,7 +88,7 @@ async function asked<T>(work: () => Promise<T>): Promise<T> {
 }
 
 /** The path as one line for programs; for people the whole address, with a picture for a phone. */
-async function showLink(store: SqliteStore, { print, say }: Terminal, made: NewLink): Promise<void> {
+async function showLink(store: OpenedStore, { print, say }: Terminal, made: NewLink): Promise<void> {
   const { person, secret, untilMs } = made
   const path = `/join#${secret}`
   print(

@@ -2,7 +2,7 @@ import { existsSync } from 'node:fs'
 import { join } from 'node:path'
 import { parseArgs } from 'node:util'
 import { DATABASE_FILE } from '../store/sqlite/database.ts'
-import { openStore } from '../store/sqlite/open.ts'
+import { isDatabase, openStoreAt, placeOf } from '../store/open-at.ts'
 import { accessCommands } from './access.ts'
 import { backupCommands } from './backup.ts'
 import { batchCommands } from './batch.ts'
@@ -28,10 +28,10 @@ const COMMANDS: readonly Command[] = [
 /** Runs one command; resolves to the exit code: 0 done, 1 could not be done, 2 not understood. */
 export async function run(
   args: readonly string[],
-  world: Omit<Terminal, 'dataDir' | 'flags'>,
+  world: Omit<Terminal, 'dataDir' | 'place' | 'flags'> & { readonly env?: NodeJS.ProcessEnv },
 ): Promise<number> {
   try {
-    const { dataDir, isNamed, wantsHelp, words, flags } = read(args)
+    const { dataDir, storeUrl, isNamed, wantsHelp, words, flags } = read(args)
     const command = words.length === 0 ? undefined : find(words)
     if (wantsHelp || !command) {
       if (!wantsHelp) throw new UsageError('Cannot run: say which command; --help lists them')
@@ -40,13 +40,14 @@ export async function run(
     }
     const argument = argumentOf(command, words)
     refuseOtherFlags(command, flags)
+    const place = placeOf(dataDir, storeUrl, world.env ?? {})
     // A service that keeps its data elsewhere would never hear of what this writes.
-    if (command.begins && !isNamed && !existsSync(join(dataDir, DATABASE_FILE))) {
+    if (command.begins && !isDatabase(place) && !isNamed && !existsSync(join(dataDir, DATABASE_FILE))) {
       world.say(
         `Beginning new data in ${dataDir}; if the service was started with --data, give the same here`,
       )
     }
-    await execute(command, argument, { ...world, dataDir, flags })
+    await execute(command, argument, { ...world, dataDir, place, flags })
     return 0
   } catch (error) {
     world.say(error instanceof Error ? error.message : String(error))
@@ -60,6 +61,7 @@ function read(args: readonly string[]) {
       args: [...args],
       options: {
         data: { type: 'string' },
+        'store-url': { type: 'string' },
         json: { type: 'boolean' },
         mqtt: { type: 'string' },
         'no-names': { type: 'boolean' },
@@ -74,6 +76,7 @@ function read(args: readonly string[]) {
     if (values.data === '') throw new Error('Cannot use --data: name a directory')
     return {
       dataDir: values.data ?? 'data',
+      storeUrl: values['store-url'] ?? null,
       isNamed: values.data !== undefined,
       wantsHelp: values.help ?? false,
       words: positionals,
@@ -126,14 +129,14 @@ function refuseOtherFlags(command: Command, flags: CommandFlags): void {
 }
 
 async function execute(command: Command, argument: string, terminal: Terminal): Promise<void> {
-  const { dataDir } = terminal
+  const { dataDir, place } = terminal
   if (command.begins === undefined) return command.run(terminal, argument)
-  if (!command.begins && !existsSync(join(dataDir, DATABASE_FILE))) {
+  if (!command.begins && !isDatabase(place) && !existsSync(join(dataDir, DATABASE_FILE))) {
     throw new CommandError(
       `Cannot run "${command.name}": there is no data in ${dataDir}; name the directory with --data`,
     )
   }
-  const store = await openStore({ dir: dataDir, exclusive: false, threads: false })
+  const store = await openStoreAt(place, { access: 'tool', threads: false })
   try {
     await command.run(store, terminal, argument)
   } finally {

@@ -1,4 +1,5 @@
 import type { Band, HarvestGoal } from '../hatch/contract.ts'
+import type { CountedSoFar } from '../hatch/lot/counted-so-far.ts'
 
 /**
  * What the feeding plan takes and gives. Times are Unix ms, times of day `HH:MM` in `zone`, ages of nauplii hours at hatching
@@ -78,6 +79,12 @@ export interface PlanLot {
   readonly name: string
   /** `null`: not known, taken as enough. */
   readonly gramsLeft: number | null
+  /** What it is taken to give, to be told with the plan: the plan itself goes by its outlooks. */
+  readonly gives?: {
+    /** From a gram in the end, as learnt. */
+    readonly naupliiPerG: number
+    readonly counted: CountedSoFar | null
+  }
 }
 
 /** What a batch of a lot in a vessel does, for one goal. */

@@ -1,4 +1,5 @@
 import { type TryOutAsk, type TryOutDesk, TryOutState, type TryOutView } from './contract.ts'
+import type { StorePlace } from '../store/open-at.ts'
 import { RestingThread } from './resting-thread.ts'
 import type { FromThread, ToThread } from './worker.ts'
 
@@ -17,13 +18,13 @@ export class ThreadTryOuts implements TryOutDesk {
   readonly #views = new Map<string, Mutable<TryOutView>>()
   readonly #thread: RestingThread<ToThread, FromThread>
 
-  /** `dir` is the data directory. */
-  constructor({ dir, newId }: { dir: string; newId: () => string }) {
+  /** `place` is where the store is. */
+  constructor({ place, newId }: { place: StorePlace; newId: () => string }) {
     this.#newId = newId
     this.#thread = new RestingThread({
       name: 'try-outs',
       beside: import.meta.url,
-      dir,
+      place,
       idleMs: IDLE_MS,
       onMessage: message => this.#take(message),
       onGone: why => {

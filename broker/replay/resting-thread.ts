@@ -1,4 +1,5 @@
 import type { Worker } from 'node:worker_threads'
+import type { StorePlace } from '../store/open-at.ts'
 import { startThread } from '../thread.ts'
 
 /** What the thread may take of the memory, MB: recordings are read a few hours at a time. */
@@ -8,8 +9,8 @@ export interface RestingThreadParts<From> {
   readonly name: string
   /** The module beside which its `worker` lies. */
   readonly beside: string
-  /** The data directory. */
-  readonly dir: string
+  /** Where the store is that it reads. */
+  readonly place: StorePlace
   /** Without work for so long it ends and gives its memory back, ms. */
   readonly idleMs: number
   readonly onMessage: (message: From) => void
@@ -55,9 +56,9 @@ export class RestingThread<To, From> {
   }
 
   #begin(): Worker {
-    const { name, beside, dir, onMessage, onGone } = this.#parts
+    const { name, beside, place, onMessage, onGone } = this.#parts
     const worker = startThread('worker', beside, {
-      workerData: { dir },
+      workerData: { place },
       name,
       resourceLimits: { maxOldGenerationSizeMb: MOST_MB },
     })

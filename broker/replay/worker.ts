@@ -1,6 +1,6 @@
 import { pino } from 'pino'
 import { parentPort, workerData } from 'node:worker_threads'
-import { openStore } from '../store/sqlite/open.ts'
+import { openStoreAt, type StorePlace } from '../store/open-at.ts'
 import type { PendingBatch, TriedBatch, TryOutAsk } from './contract.ts'
 import { TryOuts } from './try-out.ts'
 
@@ -17,11 +17,11 @@ export type FromThread = { readonly id: string } & (
 /** Progress is told no more often than this, ms of the thread's own time. */
 const TELL_EVERY_MS = 100
 
-const { dir } = workerData as { dir: string }
+const { place } = workerData as { place: StorePlace }
 const port = parentPort!
 const tell = (message: FromThread) => port.postMessage(message)
 const cancelled = new Set<string>()
-const store = await openStore({ dir, readOnly: true, threads: false })
+const store = await openStoreAt(place, { access: 'reading', threads: false })
 
 /** Somebody has no use for it any more. */
 class Cancelled extends Error {}

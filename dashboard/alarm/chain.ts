@@ -11,10 +11,12 @@ export function foretold(alarm: Alarm, aside: Aside): Alarm | undefined {
   )
 }
 
-/** What is silent because of an alarm. A warning that has come is told as what it warned of: that is not one more thing. */
+/** What is silent because of an alarm. That water is too hot and that it was warned of is one thing, and not one more. */
 export function consequences(alarm: Alarm, aside: Aside): Alarm[] {
   const itself = foretold(alarm, aside)
-  return all(alarm, aside).filter(each => each !== itself)
+  const isItsWarning = ({ rule, vesselId }: Alarm) =>
+    alarm.rule === 'water-too-hot' && rule === 'water-heading-hot' && vesselId === alarm.vesselId
+  return all(alarm, aside).filter(each => each !== itself && !isItsWarning(each))
 }
 
 const all = ({ consequences }: Alarm, aside: Aside): Alarm[] =>

@@ -10,12 +10,22 @@ import { moment, type Zone } from '../words/time.ts'
 import './calendar.ts'
 import { cohortDraft } from './cohort-form.ts'
 import { feedDraft, type Feedable } from './feed-form.ts'
+import { gives } from './gives.ts'
 import './picture.ts'
 import { PREFERENCES_DRAFT } from './preferences-form.ts'
 import { planStyle } from './style.ts'
 import { planTable } from './table.ts'
 import { type ToDo, toDos } from './to-do.ts'
-import { CAUSE_WORDS, changeWords, namesOf, proofWords, riskWords, roundNauplii, summary } from './words.ts'
+import {
+  CAUSE_WORDS,
+  changeWords,
+  fedWords,
+  namesOf,
+  proofWords,
+  riskWords,
+  roundNauplii,
+  summary,
+} from './words.ts'
 
 /** So many things to be done next are listed; the table has them all. */
 const NEXT = 6
@@ -136,7 +146,7 @@ export class PlanView extends LitElement {
                 <summary>All of it as a table</summary>
                 ${planTable(all, nowMs, zone)}
               </details>
-              ${this.#changes(plan, nowMs, zone)}
+              ${this.#changes(plan, nowMs, zone)} ${gives(plan)}
             </section>`
           : nothing
       }
@@ -215,7 +225,7 @@ export class PlanView extends LitElement {
       <h2>Not ticked off</h2>
       <ul class="next">
         ${plan.open.map(meal => {
-          const words = `Feed ${names.cohort(meal.cohortId)}: ${roundNauplii(meal.nauplii)} nauplii`
+          const words = `Feed ${names.cohort(meal.cohortId)}: ${fedWords(meal.nauplii)} nauplii`
           const missed = nowMs - Date.parse(meal.at) > MISSED_AFTER_MS
           return html`<li>
             <time datetime=${meal.at}>${moment(Date.parse(meal.at), nowMs, zone)}</time>

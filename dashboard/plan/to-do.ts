@@ -1,5 +1,5 @@
 import type { Plan } from '../../broker/web/api/plan.ts'
-import { dose, mealFrom, type Meal, type Names, roundNauplii, type Start } from './words.ts'
+import { dose, fedWords, mealFrom, type Meal, type Names, roundNauplii, type Start } from './words.ts'
 
 /** One thing to be done next. */
 export interface ToDo {
@@ -22,7 +22,7 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
     atMs: Date.parse(start.at),
     kind: 'start',
     words: `Start ${dose(start.cystsG)}${start.lot === null ? '' : ` of ${start.lot}`} in ${names.vessel(start.vesselId)}`,
-    detail: `Harvest about ${roundNauplii(start.nauplii)} nauplii`,
+    detail: `Harvest about ${roundNauplii(start.nauplii)} nauplii, ${roundNauplii(start.nauplii / start.cystsG)} from each gram`,
     start,
     meal: null,
     lacks: false,
@@ -53,8 +53,8 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
     key: `feed ${meal.id}`,
     atMs: Date.parse(meal.at),
     kind: 'feed',
-    words: `Feed ${names.cohort(meal.cohortId)}: ${roundNauplii(meal.nauplii)} nauplii`,
-    detail: feedDetail(meal, names),
+    words: `Feed ${names.cohort(meal.cohortId)}: ${fedWords(meal.nauplii)} nauplii`,
+    detail: mealFrom(meal, names),
     start: null,
     meal,
     lacks: meal.lacking > 0,
@@ -77,10 +77,4 @@ function harvestWords(
   const spare = used < NOTHING ? '; no feeding needs them' : ''
   const after = late ? '; its window falls into your night' : ''
   return { words: `Harvest ${vessel}`, detail: `About ${roundNauplii(nauplii)} nauplii${spare}${after}` }
-}
-
-function feedDetail(meal: Meal, names: Names): string {
-  const from = mealFrom(meal, names)
-  const lacks = meal.lacking > 0 ? `${roundNauplii(meal.lacking)} lacking` : ''
-  return [from, lacks].filter(part => part !== '').join('; ')
 }

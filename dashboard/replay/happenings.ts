@@ -58,8 +58,8 @@ export function happeningsOf(recording: Recording, diagnosis: Diagnosis | null):
     const atMs = Date.parse(at)
     if (reachesHatch && atMs <= toMs && atMs < killedMs) add('hatch', Date.parse(at), words)
   }
-  out(t10.p50, 'About a tenth is out')
-  out(t90.p50, 'About nine in ten are out')
+  out(t10.p50, 'About a tenth is out, as reckoned')
+  out(t90.p50, 'About nine in ten are out, as reckoned')
   rankedCauses(diagnosis).forEach((cause, index) => {
     const what = cause.noLossCounted && diagnosis?.risky.includes(cause) ? 'Risk' : 'Cause'
     const starts = cause.evidence.flatMap(({ spans }) => spans.map(({ from }) => Date.parse(from)))

@@ -104,7 +104,7 @@ export class ReplayPage extends LitElement {
     const open = batch.endedAt === null
     const guest = recording.replay.broughtIn !== undefined
     return html`<div class="page look" @bw-moment=${this.#asked}>
-      ${batchHead(recording, nowMs, store.state.vessels)}
+      ${batchHead(recording, nowMs, store.state.vessels, settings.temperatureUnit)}
       <div class="why">
         <h2 class="hidden">What went wrong</h2>
         ${this.#judged(open, nowMs)} ${this.#caught(recording, settings, nowMs)}

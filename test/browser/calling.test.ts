@@ -213,6 +213,7 @@ describe('setting alarms aside on a phone', () => {
     })
 
     it('hushes air at harvest, says until when, is told of heat all the same, and ends by itself', async () => {
+      await page.getByText('Working at it: hush air and light').click()
       await button(/^I am harvesting/).click()
       const hush = page.locator('bw-hush')
       const told = hush.getByText(
@@ -238,7 +239,7 @@ describe('setting alarms aside on a phone', () => {
       await expect.poll(() => minutesLeft(told.innerText()), { timeout: 15_000 }).toBeLessThan(before)
       // It ends by itself, and the air that is off still is called for then.
       await button('Acknowledge: Air lost, Left cone').waitFor({ timeout: 40_000 })
-      await button(/^I am harvesting/).waitFor()
+      await page.getByText('Working at it: hush air and light').waitFor()
       await bar()
         .getByText(/^Oxygen until about \d\d:\d\d, /)
         .waitFor()
@@ -252,6 +253,7 @@ describe('setting alarms aside on a phone', () => {
       await bar().locator('.name', { hasText: 'Air was lost' }).waitFor()
       await called().click()
       await expect.poll(alarms).toEqual([])
+      await page.getByText('Working at it: hush air and light').click()
       await button(/^I am setting up/).click()
       send('air', 0)
       await expect

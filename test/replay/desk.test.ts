@@ -16,7 +16,7 @@ beforeEach(async () => {
   dir = mkdtempSync(join(tmpdir(), 'brinewatch-try-'))
   store = await openStore({ dir, clock: () => START_MS })
   let ids = 0
-  desk = new ThreadTryOuts({ dir, newId: () => `t${ids++}` })
+  desk = new ThreadTryOuts({ place: { dir }, newId: () => `t${ids++}` })
   await store.keepVessel(vessel('v1'))
   await store.keepAssignment(assignment('a1', { channel: 'water', offset: 0, fromMs: 0 }))
   await store.keepBatch(batch('b1', { startedAtMs: START_MS, endedAtMs: START_MS + 3 * HOUR_MS, lot: null }))
@@ -83,7 +83,7 @@ it('runs one after the other, refuses the fifth, ends what is cancelled, and goe
 
 it('says what is wrong when there is nothing to read', async () => {
   await store.close()
-  const nowhere = new ThreadTryOuts({ dir: join(dir, 'nowhere'), newId: () => 'x' })
+  const nowhere = new ThreadTryOuts({ place: { dir: join(dir, 'nowhere') }, newId: () => 'x' })
   nowhere.start(hot(28))
   await expect.poll(() => nowhere.find('x')?.state, { timeout: 30_000 }).toBe('failed')
   expect(nowhere.find('x')?.error).toMatch(/ended too early/)

@@ -146,7 +146,7 @@ export function storeRefusals(name: string, makePlace: () => Promise<Place>): vo
       it(`${method}: rejects with code full when there is no room, and works when there is`, async () => {
         const free = await place.fill(store)
         await expect(call(store)).rejects.toMatchObject({ name: 'StoreError', code: 'full' })
-        free()
+        await free()
         await call(store)
         await store.settled()
       })
@@ -173,7 +173,7 @@ export function storeRefusals(name: string, makePlace: () => Promise<Place>): vo
         expect(await count()).toBe(1)
       }
       await check()
-      free()
+      await free()
       await check()
       await Promise.all([
         store.keepPack(pack(1)),
@@ -197,7 +197,7 @@ export function storeRefusals(name: string, makePlace: () => Promise<Place>): vo
         if (method !== 'seal') await call(store)
       }
       expect(await count()).toBe(1)
-      free()
+      await free()
     })
 
     it('refuses one pack that cannot be kept exactly, and keeps the rest of its turn', async () => {

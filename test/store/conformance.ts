@@ -11,7 +11,7 @@ export interface Place {
   /** Opens the store; after a close, again, with what was kept. `nowMs` is what its clock says. */
   open(nowMs?: () => number): Promise<Store>
   /** Leaves the store without room until the returned function is called. */
-  fill(store: Store): Promise<() => void>
+  fill(store: Store): Promise<() => void | Promise<void>>
   dispose(): Promise<void>
 }
 

@@ -1,5 +1,6 @@
 import { TryOutState } from '../contract.ts'
 import type { SoonerAsk, SoonerDesk, SoonerView } from './contract.ts'
+import type { StorePlace } from '../../store/open-at.ts'
 import { RestingThread } from '../resting-thread.ts'
 import type { FromThread, ToThread } from './worker.ts'
 
@@ -20,12 +21,12 @@ export class ThreadSooner implements SoonerDesk {
   readonly #thread: RestingThread<ToThread, FromThread>
   #runs = 0
 
-  /** `dir` is the data directory. */
-  constructor({ dir }: { dir: string }) {
+  /** `place` is where the store is. */
+  constructor({ place }: { place: StorePlace }) {
     this.#thread = new RestingThread({
       name: 'sooner',
       beside: import.meta.url,
-      dir,
+      place,
       idleMs: IDLE_MS,
       onMessage: message => this.#take(message),
       onGone: why => {

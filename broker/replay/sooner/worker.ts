@@ -1,7 +1,7 @@
 import { pino } from 'pino'
 import { parentPort, workerData } from 'node:worker_threads'
 import { guestStore } from '../../room/handover/guests.ts'
-import { openStore } from '../../store/sqlite/open.ts'
+import { openStoreAt, type StorePlace } from '../../store/open-at.ts'
 import type { Sooner, SoonerAsk } from './contract.ts'
 import { SoonerSearch } from './search.ts'
 
@@ -14,11 +14,11 @@ export type FromThread = { readonly run: number } & (
   | { readonly failed: string }
 )
 
-const { dir } = workerData as { dir: string }
+const { place } = workerData as { place: StorePlace }
 const port = parentPort!
 const tell = (message: FromThread) => port.postMessage(message)
 const cancelled = new Set<number>()
-const store = await openStore({ dir, readOnly: true, threads: false })
+const store = await openStoreAt(place, { access: 'reading', threads: false })
 
 /** Somebody has no use for it any more. */
 class Cancelled extends Error {}

@@ -6,22 +6,9 @@ import {
   StoreErrorCode,
   type TokenRow,
 } from '../contract.ts'
+import { MOST_SESSIONS } from '../limits.ts'
+import type { NewDevice, SecretOffer } from '../writes.ts'
 import type { Db } from './database.ts'
-
-/** Sessions kept: those that expire last. A person has a few, so more are a flood of sign-ins. */
-export const MOST_SESSIONS = 1000
-
-export interface NewDevice {
-  readonly name: string
-  readonly secretHash: string
-  readonly createdAtMs: number
-}
-
-export interface SecretOffer {
-  readonly name: string
-  readonly secretHash: string
-  readonly untilMs: number
-}
 
 interface DeviceColumns {
   readonly name: string

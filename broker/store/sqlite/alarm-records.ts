@@ -1,12 +1,7 @@
-import type { Clock } from '../../clock.ts'
-import type { GroupCommit } from './group-commit.ts'
 import type { Alarm } from '../../rules/alarm.ts'
-import { AlarmState, PLAIN } from '../../rules/alarm.ts'
 import type { AlarmSelection, RuleMemory } from '../contract.ts'
+import { endOfAlarm, readAlarm } from '../kept-alarm.ts'
 import type { Db } from './database.ts'
-
-/** How long an ended alarm is kept: two years. */
-const ENDED_ALARMS_KEPT_MS = 2 * 365.25 * 86_400_000
 
 /** What all selections have in common; what is not asked for is null. */
 const SELECTED = `raised_ms < @beforeMs AND (ended_ms IS NULL OR ended_ms >= @sinceMs)
@@ -56,11 +51,11 @@ export class AlarmRecords {
   }
 
   keep(alarm: Alarm): void {
-    this.#keep.run(alarm.id, alarm.vesselId, alarm.raisedAtMs, endOf(alarm), JSON.stringify(alarm))
+    this.#keep.run(alarm.id, alarm.vesselId, alarm.raisedAtMs, endOfAlarm(alarm), JSON.stringify(alarm))
   }
 
   standing(): Alarm[] {
-    return this.#standing.all().map(read)
+    return this.#standing.all().map(readAlarm)
   }
 
   list({ vesselId, rule, priority, beforeMs, sinceMs, skip, limit }: AlarmSelection): Alarm[] {
@@ -73,7 +68,7 @@ export class AlarmRecords {
       skip: skip ?? 0,
       limit,
     }
-    return (vesselId === undefined ? this.#all : this.#ofVessel).all(bound).map(read)
+    return (vesselId === undefined ? this.#all : this.#ofVessel).all(bound).map(readAlarm)
   }
 
   dropEndedBefore(ms: number): void {
@@ -86,37 +81,5 @@ export class AlarmRecords {
 
   memory(): RuleMemory[] {
     return this.#memory.all()
-  }
-}
-
-function endOf({ state, raisedAtMs, clearedAtMs, acknowledgedAtMs }: Alarm): number | null {
-  return state === AlarmState.normal ? Math.max(raisedAtMs, clearedAtMs ?? 0, acknowledgedAtMs ?? 0) : null
-}
-
-/** Alarms kept by an older version have neither an action nor a chain, and called when they were raised. */
-function read(json: string): Alarm {
-  const kept = JSON.parse(json) as Omit<Alarm, keyof typeof PLAIN | 'announcedAtMs'> & Partial<Alarm>
-  return { ...PLAIN, announcedAtMs: kept.raisedAtMs, ...kept }
-}
-
-/** How often old alarms are looked for. */
-const DROP_ENDED_EVERY_MS = 86_400_000
-
-/** Has alarms that ended long ago dropped, once a day at most. Without a clock none is. */
-export class OldAlarms {
-  readonly #clock: Clock | null
-  readonly #commits: GroupCommit
-  #droppedAtMs = -Infinity
-
-  constructor(clock: Clock | null, commits: GroupCommit) {
-    this.#clock = clock
-    this.#commits = commits
-  }
-
-  dropIfDue(): void {
-    const nowMs = this.#clock?.()
-    if (nowMs === undefined || nowMs - this.#droppedAtMs < DROP_ENDED_EVERY_MS) return
-    this.#droppedAtMs = nowMs
-    this.#commits.add('dropEndedAlarms', nowMs - ENDED_ALARMS_KEPT_MS)
   }
 }

@@ -1,6 +1,7 @@
 import type { Worker } from 'node:worker_threads'
 import { StoreError, StoreErrorCode } from '../contract.ts'
-import { closed, toStoreError } from './errors.ts'
+import { closed } from '../refusals.ts'
+import { toStoreError } from './errors.ts'
 import { type Kind, openQuestions, type Questions } from './questions.ts'
 import { startThread } from '../../thread.ts'
 import type { WorkerAnswer, WorkerAsk } from './worker.ts'

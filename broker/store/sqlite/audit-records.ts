@@ -1,10 +1,6 @@
 import type { AuditRow } from '../contract.ts'
+import { MOST_DONE, MOST_FAILED } from '../limits.ts'
 import type { Db } from './database.ts'
-
-/** Lines kept of what was done. */
-export const MOST_DONE = 20_000
-/** Lines kept of what was tried and refused: apart, so that whoever guesses passwords cannot push out what was done. */
-export const MOST_FAILED = 5000
 
 type Columns = Omit<AuditRow, 'failed'> & { readonly failed: number }
 

@@ -1,8 +1,6 @@
 import type { DeliveryRow, TellingRow } from '../contract.ts'
+import { MOST_DELIVERED } from '../limits.ts'
 import type { Db } from './database.ts'
-
-/** Deliveries kept that are done. */
-export const MOST_DONE = 2000
 
 const COLUMNS = `id, alarm AS alarmId, person AS personId, channel, created_ms AS createdAtMs, state, attempts,
   next_ms AS nextAtMs, done_ms AS doneAtMs, error, json`
@@ -43,7 +41,7 @@ export class DeliveryRecords {
 
   keep(delivery: DeliveryRow): void {
     this.#keep.run(delivery)
-    if (delivery.doneAtMs !== null) this.#dropDone.run(MOST_DONE)
+    if (delivery.doneAtMs !== null) this.#dropDone.run(MOST_DELIVERED)
   }
 
   waiting(): DeliveryRow[] {

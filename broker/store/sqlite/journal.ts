@@ -1,15 +1,15 @@
-import type { PlacedPack, Reading } from '../../intake/reading.ts'
+import type { PlacedPack } from '../../intake/reading.ts'
+import { checkedMark, checkHeader, checkTime } from '../checks.ts'
 import { ByteWriter } from '../codec/bytes.ts'
 import { beginPack, endPack, readFrame } from '../codec/frame.ts'
-import { markOf } from '../codec/mark.ts'
 import { writeReading } from '../codec/pack-body.ts'
-import { StoreError, StoreErrorCode } from '../contract.ts'
 import { holds, type Ranges, withRange, withValue } from '../ranges.ts'
 import type { Db } from './database.ts'
-import type { GroupCommit } from './group-commit.ts'
+import type { GroupCommit } from '../group-commit.ts'
+import type { Writes } from './writes.ts'
 import { JournalTable, otherJournal } from './journal-tables.ts'
 import type { Boot, Run, Speaker, Speakers } from './speakers.ts'
-import type { StoreLogger } from './logger.ts'
+import type { StoreLogger } from '../logger.ts'
 
 /** A journal is packed once its devices have so many packs each, on average: enough for a chunk that packs well. */
 const PACKS_PER_DEVICE = 256
@@ -18,9 +18,6 @@ const PACKS_OF_ONE_DEVICE = 1024
 /** ... or there are so many in all, or so large: they are read when the store opens. */
 const PACKS = 65_536
 const BYTES = 4 * 1024 * 1024
-
-/** Latest time that can be kept, Unix ms: changes of steps, doubled for their sign, stay exact up to here. */
-const LATEST_MS = 2 ** 51
 
 /** The packs of one group. */
 interface Gathered {
@@ -33,7 +30,7 @@ interface Gathered {
 
 /** Packs as they came, a frame for each group, until they are packed into chunks. */
 export class Journal {
-  readonly #commits: GroupCommit
+  readonly #commits: GroupCommit<Writes>
   readonly #speakers: Speakers
   readonly #logger: StoreLogger
   /** The frame that grows. */
@@ -52,7 +49,7 @@ export class Journal {
   #frozenBehind = new Set<Boot>()
   readonly #overfull = new Set<Speaker>()
 
-  constructor(db: Db, commits: GroupCommit, speakers: Speakers, logger: StoreLogger) {
+  constructor(db: Db, commits: GroupCommit<Writes>, speakers: Speakers, logger: StoreLogger) {
     this.#commits = commits
     this.#speakers = speakers
     this.#logger = logger
@@ -64,11 +61,8 @@ export class Journal {
    * StoreError for what cannot be kept exactly.
    */
   keep(pack: PlacedPack): Promise<void> {
-    const { seq, receivedAtMs } = pack
-    checkTime(receivedAtMs)
-    if (seq !== null && !(Number.isSafeInteger(seq) && seq >= 0)) {
-      throw refusal(`its number must be a whole number from 0, got ${seq}`)
-    }
+    const { seq } = pack
+    checkHeader(pack)
     const speaker = this.#speakers.speaker(pack.device)
     const boot = pack.boot === null || seq === null ? null : this.#speakers.boot(speaker, pack.boot)
     if (boot === null || !(isUnderWay(boot, seq!) || holds(boot.ranges, seq!))) {
@@ -171,7 +165,7 @@ export class Journal {
         const channel = this.#speakers.channel(speaker, reading.channel, reading.unit)
         if (channel === null) this.#warnOverfull(speaker, reading.channel)
         else {
-          writeReading(body, channel, atMs - receivedAtMs, mark(reading), value ?? NaN)
+          writeReading(body, channel, atMs - receivedAtMs, checkedMark(reading), value ?? NaN)
           if (atMs < fromMs) fromMs = atMs
         }
       }
@@ -270,21 +264,4 @@ function isOver(run: Run): void {
   const runs = run.boot?.underWay
   const index = runs?.indexOf(run) ?? -1
   if (index >= 0) runs?.splice(index, 1)
-}
-
-function mark({ quality, value }: Reading): number {
-  try {
-    return markOf(quality, value === null)
-  } catch (error) {
-    throw refusal(error instanceof Error ? error.message : String(error))
-  }
-}
-
-function checkTime(ms: number): void {
-  if (Number.isInteger(ms) && ms >= 0 && ms <= LATEST_MS) return
-  throw refusal(`its times must be whole milliseconds from 0 to ${LATEST_MS}, got ${ms}`)
-}
-
-function refusal(rule: string): StoreError {
-  return new StoreError(StoreErrorCode.failed, `Cannot keep a pack: ${rule}`)
 }

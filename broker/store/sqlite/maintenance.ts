@@ -1,10 +1,11 @@
 import type { Source } from '../contract.ts'
 import type { Asker } from './asker.ts'
-import { closed } from './errors.ts'
-import type { GroupCommit } from './group-commit.ts'
+import { closed } from '../refusals.ts'
+import type { GroupCommit } from '../group-commit.ts'
+import type { Writes } from './writes.ts'
 import type { Journal } from './journal.ts'
 import type { JournalTable } from './journal-tables.ts'
-import type { StoreLogger } from './logger.ts'
+import type { StoreLogger } from '../logger.ts'
 import { FIRST, type PackingPlan, type PackingStep } from './packing.ts'
 
 /** After a failure, so many more packs come in before packing is tried again. */
@@ -18,7 +19,7 @@ const FREE_PAGES_KEPT = 32
  * at all. A process that ends in between loses nothing: what was not carried out is worked out again.
  */
 export class Maintenance {
-  readonly #commits: GroupCommit
+  readonly #commits: GroupCommit<Writes>
   readonly #journal: Journal
   readonly #asker: Asker
   readonly #logger: StoreLogger
@@ -27,7 +28,7 @@ export class Maintenance {
   #retryAtPacks = 0
   #closed = false
 
-  constructor(commits: GroupCommit, journal: Journal, asker: Asker, logger: StoreLogger) {
+  constructor(commits: GroupCommit<Writes>, journal: Journal, asker: Asker, logger: StoreLogger) {
     this.#commits = commits
     this.#journal = journal
     this.#asker = asker

@@ -1,9 +1,7 @@
 import { QUARANTINE_PAYLOAD_BYTES, type QuarantineEntry } from '../../intake/reading.ts'
 import type { QuarantineRow } from '../contract.ts'
+import { MOST_QUARANTINED } from '../limits.ts'
 import type { Db } from './database.ts'
-
-/** Messages kept that could not be read. */
-export const MOST_QUARANTINED = 1000
 
 /** What could not be read, and small documents by key. */
 export class OtherRecords {

@@ -1,9 +1,9 @@
-import { correct } from '../../hatch/calibration/correct.ts'
 import type { Columnar } from '../codec/columns.ts'
-import { ColumnBuilder, slice } from '../codec/columns.ts'
+import { ColumnBuilder } from '../codec/columns.ts'
 import { isMissing, qualityOf } from '../codec/mark.ts'
 import type { Columns, HistoryQuery, LatestRow, Source } from '../contract.ts'
 import { DownSampler } from '../history/down-sampler.ts'
+import { setRight } from '../history/set-right.ts'
 import type { Db } from './database.ts'
 import { JournalTable } from './journal-tables.ts'
 import { ReadingRows } from './reading-rows.ts'
@@ -42,12 +42,7 @@ export class Reader {
     for (const source of sources) {
       const one = new ColumnBuilder()
       for (const part of this.#parts(source, source.fromMs, source.toMs, journals)) one.append(part)
-      const { at, value, mark } = one.build()
-      const from = firstNotBefore(at, source.fromMs)
-      const to = firstNotBefore(at, source.toMs)
-      const asIs = source.offset === 0 && (source.gain ?? 1) === 1
-      const moved = asIs ? value : value.map(one => correct(one, source))
-      all.append(slice({ at, value: moved, mark }, from, to))
+      all.append(setRight(one.build(), source))
     }
     return all.build()
   }
@@ -105,15 +100,4 @@ class Journals {
     }
     return channels.get(channel)
   }
-}
-
-function firstNotBefore(at: Float64Array, ms: number): number {
-  let low = 0
-  let high = at.length
-  while (low < high) {
-    const middle = (low + high) >> 1
-    if (at[middle]! < ms) low = middle + 1
-    else high = middle
-  }
-  return low
 }

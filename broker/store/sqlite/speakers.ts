@@ -1,11 +1,10 @@
 import { CHANNELS_PER_DEVICE } from '../../intake/reading.ts'
+import { BOOTS_PER_DEVICE } from '../limits.ts'
 import type { Ranges } from '../ranges.ts'
 import { unpackRanges } from '../ranges.ts'
 import type { Db } from './database.ts'
-import type { GroupCommit } from './group-commit.ts'
-
-/** Power-ups remembered for each device, by when they were first heard: repeats come from the last one or two. */
-export const BOOTS_PER_DEVICE = 64
+import type { GroupCommit } from '../group-commit.ts'
+import type { Writes } from './writes.ts'
 
 export interface Boot {
   readonly id: number
@@ -43,13 +42,13 @@ export interface Speaker {
  * the group may be written on another thread.
  */
 export class Speakers {
-  readonly #commits: GroupCommit
+  readonly #commits: GroupCommit<Writes>
   readonly #byName = new Map<string, Speaker>()
   #lastSpeaker = 0
   #lastChannel = 0
   #lastBoot = 0
 
-  constructor(db: Db, commits: GroupCommit) {
+  constructor(db: Db, commits: GroupCommit<Writes>) {
     this.#commits = commits
     this.#load(db)
   }

@@ -1,7 +1,7 @@
 import type { Clock } from '../../clock.ts'
 import type { Asker } from './asker.ts'
 import type { Db } from './database.ts'
-import type { StoreLogger } from './logger.ts'
+import type { StoreLogger } from '../logger.ts'
 import type { Rescue } from './rescue.ts'
 import type { Writer } from './writer.ts'
 

@@ -1,21 +1,8 @@
-import { StoreError, type StoreErrorCode } from '../contract.ts'
+import { StoreError } from '../contract.ts'
+import type { Failure, Outcome } from '../outcome.ts'
 import type { Db } from './database.ts'
 import { toStoreError } from './errors.ts'
 import { openWrites, type Work } from './writes.ts'
-
-export interface Failure {
-  readonly code: StoreErrorCode
-  readonly message: string
-}
-
-/** What became of a group. */
-export interface Outcome {
-  /** Nothing of it is on disk. `null` when it is. */
-  readonly failure: Failure | null
-  /** What each piece of work answered; those that were refused by themselves are told of in `refused`. */
-  readonly answers: readonly unknown[]
-  readonly refused: readonly (Failure & { readonly index: number })[]
-}
 
 /** Does groups of work, each in one transaction, on the one connection that writes. */
 export class Transactions {

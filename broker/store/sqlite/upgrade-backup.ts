@@ -4,7 +4,7 @@ import Database from 'better-sqlite3'
 import { nameBackup } from '../backups/names.ts'
 import { writeBackup } from './backup.ts'
 import { BUSY_TIMEOUT_MS } from './database.ts'
-import type { StoreLogger } from './logger.ts'
+import type { StoreLogger } from '../logger.ts'
 import { MIGRATIONS } from './schema.ts'
 
 /**

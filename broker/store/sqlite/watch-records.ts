@@ -1,10 +1,6 @@
 import type { WatchKind, WatchQuery, WatchRow } from '../contract.ts'
+import { MOST_WATCH_ROWS, WATCH_LOOK_EVERY } from '../limits.ts'
 import type { Db } from './database.ts'
-
-/** So many lines of the log of the watch are kept; a busy room writes a few hundred a day. */
-export const MOST_WATCH_ROWS = 200_000
-/** How many more may be there until the next look. */
-const LOOK_EVERY = 1000
 
 const COLUMNS = 'kind, at_ms AS atMs, vessel AS vesselId, alarm AS alarmId, json'
 const SPAN =
@@ -41,7 +37,7 @@ export class WatchRecords {
 
   keep(row: WatchRow): void {
     const id = Number(this.#keep.run(row).lastInsertRowid)
-    if (id % LOOK_EVERY === 0) this.#dropMost.run(id - MOST_WATCH_ROWS)
+    if (id % WATCH_LOOK_EVERY === 0) this.#dropMost.run(id - MOST_WATCH_ROWS)
   }
 
   list({ fromMs, toMs, kinds, limit, newest = false }: WatchQuery): WatchRow[] {

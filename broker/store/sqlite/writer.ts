@@ -1,15 +1,11 @@
 import type { Db } from './database.ts'
-import { type Outcome, Transactions } from './transactions.ts'
-import type { Work } from './writes.ts'
+import type { Outcome } from '../outcome.ts'
+import type { GroupWriter } from '../writer.ts'
+import { Transactions } from './transactions.ts'
+import type { Work, Writes } from './writes.ts'
 
-/** The one place that writes to the file, a group at a time. */
-export interface Writer {
-  /** Whether others can go on while a group is written. */
-  readonly overlaps: boolean
-  /** Begins a group, the one before having ended. `ended` is called once, before this returns if nothing overlaps. */
-  write(doing: string, works: readonly Work[], ended: (outcome: Outcome) => void): void
-  /** Tells at once of a group that has ended meanwhile, instead of with the event loop's next turn. */
-  poll(): void
+/** Writes to the file. */
+export interface Writer extends GroupWriter<Writes> {
   limitBytes(bytes: number): void
   /** False when it dies as often as it is started: then nothing can be kept. */
   readonly lives: boolean

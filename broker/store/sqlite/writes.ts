@@ -1,19 +1,5 @@
-import type { EntryRow, PhotoRow, RecordRow } from '../books-contract.ts'
-import type { QuarantineEntry } from '../../intake/reading.ts'
-import type { Alarm } from '../../rules/alarm.ts'
-import type {
-  AssignmentRow,
-  BatchEventRow,
-  BatchRow,
-  DeliveryRow,
-  RuleMemory,
-  AuditRow,
-  SessionRow,
-  TokenRow,
-  VesselRow,
-  WatchRow,
-} from '../contract.ts'
-import { AccessRecords, type NewDevice, type SecretOffer } from './access-records.ts'
+import type { RecordWrites, WorkOf, Write } from '../writes.ts'
+import { AccessRecords } from './access-records.ts'
 import { AlarmRecords } from './alarm-records.ts'
 import { AuditRecords } from './audit-records.ts'
 import { BookRecords } from './book-records.ts'
@@ -25,13 +11,8 @@ import { type ChannelRow, type Frame, type NewBoot, type Packing, ReadingWrites 
 import { VesselRecords } from './vessel-records.ts'
 import { WatchRecords } from './watch-records.ts'
 
-interface Write<What, Answer = void> {
-  readonly what: What
-  readonly answer: Answer
-}
-
 /** What can be done to the file, and what comes back: plain data, because it is mostly done on another thread. */
-export interface Writes {
+export interface Writes extends RecordWrites {
   frame: Write<Frame>
   speaker: Write<{ readonly id: number; readonly name: string }>
   channel: Write<ChannelRow>
@@ -40,43 +21,11 @@ export interface Writes {
   packing: Write<Packing>
   /** Moves so many pages at most out of the file; answers how many it could still give back. */
   giveBack: Write<number, number>
-
-  vessel: Write<VesselRow>
-  assignment: Write<AssignmentRow>
-  batch: Write<BatchRow>
-  discardBatch: Write<{ readonly id: string; readonly atMs: number }>
-  batchEvent: Write<BatchEventRow>
-  alarm: Write<Alarm>
-  watch: Write<WatchRow>
-  dropEndedAlarms: Write<number>
-  ruleMemory: Write<RuleMemory>
-  document: Write<{ readonly key: string; readonly json: string }>
-  quarantine: Write<QuarantineEntry>
-  delivery: Write<DeliveryRow>
-  telling: Write<{ readonly alarmId: string; readonly json: string | null }>
-  record: Write<RecordRow>
-  dropRecord: Write<Pick<RecordRow, 'kind' | 'id'>>
-  entry: Write<EntryRow>
-  photo: Write<PhotoRow>
-
-  device: Write<NewDevice>
-  revoke: Write<{ readonly name: string; readonly atMs: number }, boolean>
-  removeDevice: Write<{ readonly name: string; readonly atMs: number }, boolean>
-  offerSecret: Write<SecretOffer, boolean>
-  takeSecret: Write<{ readonly name: string; readonly secretHash: string }, boolean>
-  token: Write<TokenRow>
-  dropToken: Write<string, boolean>
-  session: Write<SessionRow>
-  dropSession: Write<string>
-  dropExpiredSessions: Write<number>
-  audit: Write<Omit<AuditRow, 'id'>>
 }
 export type WriteKind = keyof Writes
 
 /** One thing to be done. */
-export type Work = {
-  readonly [K in WriteKind]: { readonly kind: K; readonly what: Writes[K]['what'] }
-}[WriteKind]
+export type Work = WorkOf<Writes>
 
 export type Do = (work: Work) => Writes[WriteKind]['answer']
 

@@ -121,6 +121,7 @@ export const Usual = z
   .object({
     vesselId: Id,
     from: z.enum(UsualFrom).openapi({ description: 'Where the recipe is taken from.' }),
+    recipe: z.string().optional().openapi({ description: 'The name of the own recipe that it is.' }),
     ...dose,
     goal: Goal,
     lot: z.object({ name: z.string(), gramsLeft: z.number().nullable() }).nullable(),

@@ -17,4 +17,7 @@ it('a warning that has come is told as what it warned of, and not with that as o
   const before = { ...warning, value: 12 }
   expect(foretold(before, aside)).toBeUndefined()
   expect(consequences(before, aside)).toEqual([hot, elsewhere])
+  // Brought back after it was called, the warning is silent with what it warned of.
+  const after = alarm({ id: 'h', rule: 'water-too-hot', consequences: ['w'] })
+  expect(consequences(after, new Map([['w', warning]]))).toEqual([])
 })

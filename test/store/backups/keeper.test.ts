@@ -4,7 +4,7 @@ import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { BackupKeeper } from '../../../broker/store/backups/keeper.ts'
 import { nameBackup } from '../../../broker/store/backups/names.ts'
-import { SILENT } from '../../../broker/store/sqlite/logger.ts'
+import { SILENT } from '../../../broker/store/logger.ts'
 
 const HOUR_MS = 3_600_000
 const DAY_MS = 24 * HOUR_MS

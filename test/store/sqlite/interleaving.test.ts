@@ -83,7 +83,7 @@ describe('a SQLite store, whatever happens in whatever order', () => {
                 readings: Array.from({ length: 3000 }, (_, i) => reading(START_MS + i, i)),
               })
               await expect(lost).rejects.toMatchObject({ code: 'full' })
-              free()
+              await free()
             }
             if (step.kind !== 'turn') continue
             const turn: Promise<void>[] = []

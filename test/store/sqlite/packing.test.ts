@@ -2,9 +2,9 @@ import { setTimeout as wait } from 'node:timers/promises'
 import Database from 'better-sqlite3'
 import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
-import type { StoreLogger } from '../../../broker/store/sqlite/logger.ts'
+import type { StoreLogger } from '../../../broker/store/logger.ts'
 import { CHANNELS_PER_DEVICE } from '../../../broker/intake/reading.ts'
-import { BOOTS_PER_DEVICE } from '../../../broker/store/sqlite/speakers.ts'
+import { BOOTS_PER_DEVICE } from '../../../broker/store/limits.ts'
 import type { SqliteStore } from '../../../broker/store/sqlite/sqlite-store.ts'
 import { pack, reading, source, START_MS } from '../examples.ts'
 import { sqlitePlace, type SqlitePlace } from './place.ts'
@@ -125,7 +125,7 @@ describe('packing in a SQLite store', () => {
     const free = await place.fill(store)
     await store.seal('bench-1')
     expect(counts().loose).toBe(0)
-    free()
+    await free()
   })
 
   it('remembers the numbers of the newest 64 power-ups of a device', async () => {

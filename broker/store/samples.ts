@@ -1,6 +1,6 @@
-import type { Columnar } from '../codec/columns.ts'
-import { isMissing, qualityOf } from '../codec/mark.ts'
-import type { Sample } from '../contract.ts'
+import type { Columnar } from './codec/columns.ts'
+import { isMissing, qualityOf } from './codec/mark.ts'
+import type { Sample } from './contract.ts'
 
 /** What a worker read, value by value. */
 export function toSamples({ at, value, mark }: Columnar): Sample[] {

@@ -1,4 +1,4 @@
-import { type HistoryQuery, StoreError, StoreErrorCode } from '../contract.ts'
+import { type HistoryQuery, StoreError, StoreErrorCode } from './contract.ts'
 
 /** Buckets that one history query may ask for. */
 const MOST_POINTS = 20_000

@@ -1,7 +1,7 @@
-import { StoreError } from '../contract.ts'
-import type { Failure, Outcome } from './transactions.ts'
-import type { Writer } from './writer.ts'
-import type { Work, WriteKind, Writes } from './writes.ts'
+import { StoreError } from './contract.ts'
+import type { Failure, Outcome } from './outcome.ts'
+import type { GroupWriter } from './writer.ts'
+import type { WorkOf, WriteTable } from './writes.ts'
 
 interface Waiting {
   readonly resolve: (answer: never) => void
@@ -9,9 +9,9 @@ interface Waiting {
 }
 
 /** What is written in one transaction. */
-interface Group {
+interface Group<W extends WriteTable<W>> {
   readonly doing: string
-  readonly works: Work[]
+  readonly works: WorkOf<W>[]
   /** Who waits for each piece of work; `null` where all wait for the whole. */
   readonly waiting: (Waiting | null)[]
   readonly whole: Promise<void>
@@ -42,11 +42,11 @@ const EARLY_PACKS = 512
  * what is kept without a break is always in one. On a memory card each commit wears it by some pages: there packs may be let
  * gather longer, and are acknowledged later for that; whatever else is kept takes them along at once.
  */
-export class GroupCommit {
-  readonly #writer: Writer
+export class GroupCommit<W extends WriteTable<W>> {
+  readonly #writer: GroupWriter<W>
   readonly #hooks: GroupHooks
-  #gathering: Group | null = null
-  #underWay: Group | null = null
+  #gathering: Group<W> | null = null
+  #underWay: Group<W> | null = null
   /** What may only be done while nothing is under way. */
   readonly #jobs: (() => void)[] = []
   #scheduled: NodeJS.Immediate | null = null
@@ -56,7 +56,7 @@ export class GroupCommit {
   /** Something in the group that gathers is waited for. */
   #hurried = false
 
-  constructor(writer: Writer, hooks: GroupHooks, gatherMs = 0) {
+  constructor(writer: GroupWriter<W>, hooks: GroupHooks, gatherMs = 0) {
     this.#writer = writer
     this.#hooks = hooks
     this.#gatherMs = gatherMs
@@ -66,19 +66,19 @@ export class GroupCommit {
    * Resolves with the answer once the work is on disk; calls resolve in their order. A StoreError thrown by the work is its own
    * refusal; any other failure rejects the whole group, and the one that gathers behind it, which counts on it.
    */
-  keep<K extends WriteKind>(kind: K, what: Writes[K]['what']): Promise<Writes[K]['answer']> {
+  keep<K extends keyof W>(kind: K, what: W[K]['what']): Promise<W[K]['answer']> {
     const group = this.#gather()
     return new Promise((resolve, reject) => {
-      group.works.push({ kind, what } as Work)
+      group.works.push({ kind, what })
       group.waiting.push({ resolve, reject })
       this.#hurry()
     })
   }
 
   /** The same for work that nobody waits for by itself. */
-  add<K extends WriteKind>(kind: K, what: Writes[K]['what']): void {
+  add<K extends keyof W>(kind: K, what: W[K]['what']): void {
     const group = this.#gather()
-    group.works.push({ kind, what } as Work)
+    group.works.push({ kind, what })
     group.waiting.push(null)
   }
 
@@ -116,18 +116,14 @@ export class GroupCommit {
   }
 
   /** Does what `make` answers in a transaction of its own, as soon as no group is under way. */
-  async alone<K extends WriteKind>(
-    doing: string,
-    kind: K,
-    make: () => Writes[K]['what'],
-  ): Promise<Writes[K]['answer']> {
+  async alone<K extends keyof W>(doing: string, kind: K, make: () => W[K]['what']): Promise<W[K]['answer']> {
     const answer = await this.whenFree(() => {
-      const group = newGroup(doing)
-      const promise = new Promise<Writes[K]['answer']>((resolve, reject) => {
+      const group = newGroup<W>(doing)
+      const promise = new Promise<W[K]['answer']>((resolve, reject) => {
         group.waiting.push({ resolve, reject })
       })
       promise.catch(() => undefined)
-      group.works.push({ kind, what: make() } as Work)
+      group.works.push({ kind, what: make() })
       this.#begin(group, outcome => {
         if (outcome.failure === null) this.#settle(group, outcome)
         else for (const waiting of group.waiting) waiting?.reject(errorOf(outcome.failure))
@@ -149,9 +145,9 @@ export class GroupCommit {
     }
   }
 
-  #gather(): Group {
+  #gather(): Group<W> {
     if (this.#gathering === null) {
-      this.#gathering = newGroup('keep what came in')
+      this.#gathering = newGroup<W>('keep what came in')
       this.#schedule()
     }
     return this.#gathering
@@ -204,7 +200,7 @@ export class GroupCommit {
     else this.#begin(group, ended)
   }
 
-  #begin(group: Group, ended: (outcome: Outcome) => void): void {
+  #begin(group: Group<W>, ended: (outcome: Outcome) => void): void {
     this.#underWay = group
     this.#writer.write(group.doing, group.works, outcome => {
       this.#underWay = null
@@ -218,7 +214,7 @@ export class GroupCommit {
     if (this.#underWay === null && this.#gathering !== null) this.#schedule()
   }
 
-  #settle(group: Group, { answers, refused }: Outcome): void {
+  #settle(group: Group<W>, { answers, refused }: Outcome): void {
     const refusals = new Map(refused.map(one => [one.index, one]))
     group.waiting.forEach((waiting, index) => {
       const refusal = refusals.get(index)
@@ -229,7 +225,7 @@ export class GroupCommit {
   }
 
   /** Takes back the group, and first the one behind it, newest change first. */
-  #fail(group: Group, failure: Failure): void {
+  #fail(group: Group<W>, failure: Failure): void {
     const behind = this.#gathering
     this.#gathering = null
     for (const one of [behind, group]) for (const undo of one?.undo.reverse() ?? []) undo()
@@ -238,7 +234,7 @@ export class GroupCommit {
   }
 }
 
-function newGroup(doing: string): Group {
+function newGroup<W extends WriteTable<W>>(doing: string): Group<W> {
   let resolve!: () => void
   let reject!: (error: StoreError) => void
   const whole = new Promise<void>((yes, no) => {
@@ -250,7 +246,7 @@ function newGroup(doing: string): Group {
   return { doing, works: [], waiting: [], whole, resolve, reject, undo: [], packs: 0 }
 }
 
-function refuse(group: Group, failure: Failure): void {
+function refuse<W extends WriteTable<W>>(group: Group<W>, failure: Failure): void {
   const error = errorOf(failure)
   for (const waiting of group.waiting) waiting?.reject(error)
   group.reject(error)
