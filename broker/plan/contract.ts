@@ -29,6 +29,8 @@ export interface PlanInput {
   readonly gridMin?: number
   /** Feedings that were given already, by their ids: ahead of their time they are not planned again. */
   readonly given?: readonly string[]
+  /** Feedings that were due, were not given and can still be: they are planned as of now. */
+  readonly late?: readonly Feeding[]
 }
 
 /** When the person is up; `until` may be past midnight. */

@@ -96,6 +96,16 @@ export function plan(view: PlanView, calendar: boolean): Plan {
           ]
         : [],
     ),
+    ...(view.held
+      ? {
+          held: view.held.map(({ id, nauplii, used, untilMs }) => ({
+            id,
+            nauplii,
+            used,
+            until: isoOrNull(untilMs),
+          })),
+        }
+      : {}),
     open: view.open.map(({ id, cohortId, atMs, nauplii }) => ({ id, cohortId, at: iso(atMs), nauplii })),
     fed: view.fed.map(given),
     running: view.running.map(({ id, vesselId, startedAtMs, readyMs }) => ({

@@ -49,7 +49,10 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
     lacks: false,
     night: harvest.night,
   }))
-  const meals = plan.meals.map((meal): ToDo => ({
+  // What is late stands among what was not ticked off, with what can still be done about it.
+  const late = new Set(plan.open.map(({ id }) => id))
+  const coming = plan.meals.filter(({ id }) => !late.has(id))
+  const meals = coming.map((meal): ToDo => ({
     key: `feed ${meal.id}`,
     atMs: Date.parse(meal.at),
     kind: 'feed',
@@ -62,6 +65,18 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
   }))
   const order = { harvest: 0, feed: 1, start: 2 }
   return [...starts, ...harvests, ...meals].sort((a, b) => a.atMs - b.atMs || order[a.kind] - order[b.kind])
+}
+
+/** So many things to be done next are listed; the table has them all. */
+const NEXT = 6
+
+/** The next things to do; the next start among them, however far it is. */
+export function nextOf(all: readonly ToDo[]): readonly ToDo[] {
+  const next = all.slice(0, NEXT)
+  const start = next.some(({ kind }) => kind === 'start')
+    ? undefined
+    : all.find(({ kind }) => kind === 'start')
+  return start ? [...next, start] : next
 }
 
 /** What gives next to nothing is not harvested but emptied. */

@@ -70,13 +70,13 @@ export function summary(plan: Plan, nowMs: number, zone: Zone): string {
     plan.starts.length === 0
       ? 'nothing has to be started'
       : `${plural(plan.starts.length, 'batch', 'batches')} with ${scaleGrams(plan.cystsG)} g of cysts, ${nights === 0 ? 'none of the work at night' : `work in the night ${plural(nights, 'time')}`}`
-  return `${met}: ${work}.${spareWords(plan)}`
+  return `${met}: ${work}.`
 }
 
 /** Why more is hatched than is fed. */
-function spareWords({ preferences: { spare }, starts }: Plan): string {
+export function spareWords({ preferences: { spare }, starts }: Plan): string {
   if (spare === 0 || starts.length === 0) return ''
-  return ` ${Math.round(100 * spare)} % more nauplii are hatched than the fry eat, as a spare: no count is exact. It is set under How you work.`
+  return `${Math.round(100 * spare)} % more nauplii are hatched than the fry eat, as a spare: no count is exact. It is set under How you work.`
 }
 
 /** How sure it is that no plan would do with less. */
@@ -137,6 +137,43 @@ export function mealFrom(meal: Meal, names: Names): string {
   const rest = lacks !== '' ? lacks : spare > 0 ? `${exactly(spare)} of them to spare` : ''
   const amounts = [from, rest].filter(part => part !== '').join('; ')
   return several || spare > 0 ? `${exactly(whole)}${spare > 0 ? ' with the spare' : ''}: ${amounts}` : amounts
+}
+
+/**
+ * What is to be done about a feeding that nobody ticked off: what there is for it now, or, once it would come on top of the next one, that
+ * it is over and where its food goes.
+ */
+export function lateWords(
+  { cohortId, at }: Pick<Meal, 'cohortId' | 'at'>,
+  planned: Meal | undefined,
+  plan: Plan,
+  names: Names,
+  nowMs: number,
+  zone: Zone,
+): string {
+  if (planned && planned.servings.length > 0) {
+    const part = planned.lacking > 0 ? 'Feed now what there is' : 'Feed it now, late'
+    return `${part}: ${mealFrom(planned, names)}. Or write down that it was given, or not.`
+  }
+  if (planned) return 'There is nothing to feed now. Write down whether it was given.'
+  const coming = plan.meals.find(each => each.cohortId === cohortId && Date.parse(each.at) > Date.parse(at))
+  const next = coming ? `the next one is ${moment(Date.parse(coming.at), nowMs, zone)}` : 'its time is over'
+  return `Too late for it now: ${next}, as planned, and no larger for it. What was meant for this one is planned for later ones. Write down whether it was given.`
+}
+
+/** So few are not worth a sentence: a share of what was put in the cold. Own choice. */
+const LEFT_OVER = 0.05
+
+/** What of the refrigerator no feeding takes, and until when it keeps; empty where all of it is fed. */
+export function heldWords({ held = [] }: Pick<Plan, 'held'>, nowMs: number, zone: Zone): string {
+  const over = held
+    .filter(({ nauplii, used }) => nauplii - used > LEFT_OVER * nauplii)
+    .map(({ nauplii, used, until }) => {
+      const keeps = until === null ? '' : ` until ${moment(Date.parse(until), nowMs, zone)}`
+      return `${fedWords(nauplii - used)} of ${fedWords(nauplii)}${keeps}`
+    })
+  if (over.length === 0) return ''
+  return `No feeding takes these nauplii in the refrigerator: ${over.join('; ')}. Feed them beside the plan, or throw them away then.`
 }
 
 const WHY: Readonly<Record<Risk['kind'], string>> = {

@@ -81,7 +81,7 @@ interface Step {
   readonly priority: Alarm['priority']
 }
 
-/** An alarm's life as far as it is of use here: came, called again, acknowledged and by whom, set aside, over. */
+/** An alarm's life as far as it is of use here: came, called again, acknowledged and by whom, put off, over. */
 function alarmSteps({ alarm, steps }: JournalEntry): Step[] {
   const name = ALARM_WORD[alarm.rule]
   let called = false
@@ -97,7 +97,7 @@ function alarmSteps({ alarm, steps }: JournalEntry): Step[] {
     if (isAcknowledging({ at, state, reason, calls, by })) return say('acknowledged')
     switch (reason) {
       case 'shelved':
-        return say('shelved')
+        return say('put off')
       case 'out-of-service':
         return say('taken out of service')
       case 'consequence':

@@ -66,11 +66,9 @@ export const JournalFigures = z
   })
   .openapi('JournalFigures')
 
-const Came = z
-  .int()
-  .openapi({
-    description: 'How often it came and called within the span; 0 if it came before, or called nobody.',
-  })
+const Came = z.int().openapi({
+  description: 'How often it came and called within the span; 0 if it came before, or called nobody.',
+})
 
 export const JournalEntry = z
   .object({
@@ -88,9 +86,12 @@ export const JournalEntry = z
           .optional()
           .openapi({ description: 'What it said, at a step that called; old records do not have it.' }),
         until: Time.optional().openapi({
-          description: 'Until when this step set it aside, if it has an end.',
+          description: 'Until when this step made it call nobody, if it has an end.',
         }),
-        why: z.string().optional().openapi({ description: 'What it was set aside for, if somebody said.' }),
+        why: z
+          .string()
+          .optional()
+          .openapi({ description: 'What it was put off or taken out of service for, if somebody said.' }),
       }),
     ),
     told: z
@@ -126,11 +127,9 @@ export const Journal = z
         }),
       )
       .openapi({ description: 'Every alarm of the span, for drawing. Oldest first.' }),
-    names: z
-      .record(Id, z.string())
-      .openapi({
-        description: 'What the vessels of the marks are called, by their ids: also those that are gone.',
-      }),
+    names: z.record(Id, z.string()).openapi({
+      description: 'What the vessels of the marks are called, by their ids: also those that are gone.',
+    }),
   })
   .openapi('Journal')
 

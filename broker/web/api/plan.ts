@@ -225,6 +225,17 @@ export const Plan = z
       )
       .optional()
       .openapi({ description: 'What the lots are taken to give.' }),
+    held: z
+      .array(
+        z.object({
+          id: Id,
+          nauplii: z.number(),
+          used: z.number().openapi({ description: 'So many of them the plan feeds.' }),
+          until: Time.nullable(),
+        }),
+      )
+      .optional()
+      .openapi({ description: 'What is in the refrigerator, counted and within its time.' }),
     open: z.array(OpenMeal).openapi({
       description: 'Feedings whose time has come and that nobody ticked off, the oldest first.',
     }),
