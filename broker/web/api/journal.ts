@@ -66,11 +66,9 @@ export const JournalFigures = z
   })
   .openapi('JournalFigures')
 
-const Came = z
-  .int()
-  .openapi({
-    description: 'How often it came and called within the span; 0 if it came before, or called nobody.',
-  })
+const Came = z.int().openapi({
+  description: 'How often it came and called within the span; 0 if it came before, or called nobody.',
+})
 
 export const JournalEntry = z
   .object({
@@ -126,11 +124,9 @@ export const Journal = z
         }),
       )
       .openapi({ description: 'Every alarm of the span, for drawing. Oldest first.' }),
-    names: z
-      .record(Id, z.string())
-      .openapi({
-        description: 'What the vessels of the marks are called, by their ids: also those that are gone.',
-      }),
+    names: z.record(Id, z.string()).openapi({
+      description: 'What the vessels of the marks are called, by their ids: also those that are gone.',
+    }),
   })
   .openapi('Journal')
 
