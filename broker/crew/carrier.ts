@@ -97,8 +97,14 @@ export class Carrier {
         () => (this.#failure = null),
         (error: unknown) => {
           if (this.#closed) return
-          this.#failure = error instanceof Error ? error.message : String(error)
-          this.#parts.logger.warn({ error }, 'the seats at the broker could not be shared out; tried again')
+          // Once: it is tried twice a second.
+          if (this.#failure === null)
+            this.#parts.logger.warn(
+              { err: error },
+              'the seats at the broker cannot be shared out; tried again',
+            )
+          const why = error instanceof Error ? error.message : String(error)
+          this.#failure = `The database cannot be reached (${why}).`
         },
       )
       .then(() => {

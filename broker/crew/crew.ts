@@ -55,6 +55,8 @@ class CrewWorker {
   #timer: NodeJS.Timeout | null = null
   /** The step from standing by to leading, or back, that is under way. */
   #step: Promise<void> = Promise.resolve()
+  /** The database could not be reached the last time. */
+  #isCutOff = false
   #closed = false
 
   constructor(flags: Flags, place: PostgresPlace, parts: CrewParts) {
@@ -124,9 +126,13 @@ class CrewWorker {
         address: addressForPeople(this.#http, this.#tls !== null),
       })
       this.#leader = await this.#claim.leader()
+      this.#isCutOff = false
     } catch (error) {
       this.#leader = null
-      this.#parts.logger.warn({ error }, 'the lead cannot be asked for; tried again')
+      // Once: it is asked for twice a second.
+      if (!this.#isCutOff && !this.#closed)
+        this.#parts.logger.warn({ err: error }, 'the lead cannot be asked for; tried again and again')
+      this.#isCutOff = true
     }
     if (lead === null || this.#closed || this.#leading !== null) return
     const leading = (this.#leading = new Leading(lead))

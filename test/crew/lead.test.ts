@@ -3,7 +3,7 @@ import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from
 import { JudgingLoop } from '../../broker/crew/judging-loop.ts'
 import { Claim, type Lead } from '../../broker/store/postgres/lead.ts'
 import { readPlace } from '../../broker/store/postgres/place.ts'
-import { BEGINNING, type Position } from '../../broker/store/postgres/position.ts'
+import { BEGINNING } from '../../broker/store/postgres/position.ts'
 import { PgAccess, type PostgresStore } from '../../broker/store/postgres/postgres-store.ts'
 import { Seats } from '../../broker/store/postgres/seats.ts'
 import { pack, START_MS } from '../store/examples.ts'
@@ -190,7 +190,7 @@ describe.skipIf(postgresPrograms() === null)(`the lead of several workers (${WHY
     await service.close()
     const lead = (await claim().take(ME))!
     await keeping.keepPack(pack(3))
-    expect(numbers(await lead.next(lead.position as Position, 9))).toEqual([3])
+    expect(numbers(await lead.next(lead.position, 9))).toEqual([3])
   })
 
   it('shares out seats: none is two workers’, and those of one that ends are free', async () => {
