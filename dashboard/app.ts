@@ -29,6 +29,7 @@ const LOT_VIEWS: ReadonlySet<string> = new Set([
   'cleaning',
   'tables',
   'batches',
+  'recipes',
   'batch',
   'compare',
   'report',
@@ -113,6 +114,7 @@ export class App extends LitElement {
       case 'cleaning':
       case 'tables':
       case 'batches':
+      case 'recipes':
         return bookPage(this, route.view)
       case 'set-up':
       case 'harvest':

@@ -112,7 +112,12 @@ export class Rig {
     device.networkUp = begun.every(({ world }) => world.networkUp)
     device.sample({
       atMs,
-      readings: begun.flatMap(({ world, prefix }) => readingsOf(world.measure(), prefix)),
+      readings: begun.flatMap(({ world, prefix }) => [
+        ...readingsOf(world.measure(), prefix),
+        ...(world.scenario.upperProbe
+          ? [{ name: `${prefix}${UPPER_PROBE}`, unit: 'Cel', value: world.measureUpper() }]
+          : []),
+      ]),
     })
     for (const { world, prefix } of begun) onTruth?.(prefix, atMs, world.truth())
   }
@@ -124,6 +129,9 @@ function prefixOf(channel: string): string {
 }
 
 /** As the link names them. Air goes out in litres a minute, as flow meters speak. */
+/** The channel of a second probe near the surface, where there is one. */
+export const UPPER_PROBE = 'upper/water'
+
 export function readingsOf({ waterC, roomC, airLpm, lightLx, levelShare }: Measured, prefix: string) {
   return [
     { name: `${prefix}water`, unit: 'Cel', value: waterC },

@@ -45,6 +45,8 @@ export interface Scenario {
   readonly leaks: readonly (Span & { readonly litresPerH: number })[]
   /** Whether a sensor tells how high the water stands. */
   readonly levelSensor: boolean
+  /** A second probe hangs near the surface. */
+  readonly upperProbe?: boolean
   /** When the device cannot reach the broker. */
   readonly networkOut: readonly Span[]
 }

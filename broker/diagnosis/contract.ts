@@ -84,6 +84,8 @@ export interface DiagnosisInput {
   /** Good, bad and missing alike, oldest first, calibration applied; from half a day before the start to half a day after the end. */
   readonly readings: Readonly<Partial<Record<Measured, readonly Sample[]>>>
   readonly written: WrittenDown
+  /** Whether anything was to measure its water at all; `true` when left out. Where nothing was, no reading is missing. */
+  readonly watched?: boolean
   readonly lot: KnownLot
   /** Of the room above the sea, m. */
   readonly altitudeM: number

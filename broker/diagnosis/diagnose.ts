@@ -13,12 +13,13 @@ import {
 } from './contract.ts'
 import { costsOf } from './cost.ts'
 import { blindSpots } from './blind-spots.ts'
+import { HARMFUL_OXYGEN_MGPL } from '../hatch/oxygen/minutes-left.ts'
 import { keptAs } from './model/kept.ts'
 import { HATCH_SHARES } from './model/weigh.ts'
 import { corrected, recordOf } from './record/record.ts'
 import { MOST_PLAYERS } from './shapley.ts'
 import { surenessOf } from './sureness.ts'
-import { airlessRuns, lostAir } from './suspects/air.ts'
+import { airlessRuns, HATCHED_FROM, lostAir } from './suspects/air.ts'
 import { harvestOff } from './suspects/harvest.ts'
 import { layers } from './suspects/layers.ts'
 import { soundShares, WEAK_BELOW, weakLot } from './suspects/lot.ts'
@@ -41,6 +42,8 @@ const RECORD_POINTS = 20
 const NAMED_FROM = 0.5
 /** What is less likely than this is not worth a line. */
 const LISTED_FROM = 0.02
+/** Any lot may be weak: less than this is no more than that. */
+const WEAK_LISTED_FROM = 0.05
 
 /** What went wrong with a batch, what it cost, and what to change. Pure: the same input gives the same answer. */
 export function diagnose(input: DiagnosisInput): Diagnosis {
@@ -69,12 +72,15 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
   const kept = keptAs(of, parted)
   const belief = believe(input, record, kept, [...suspected])
 
+  let suffocating = false
   if (airless[0]) {
     const [failed] = airless[0]
     const then = middle(belief.courses.map(one => one.sharesAt(failed).emerged))
     const oxygen = belief.courses.flatMap(one => one.leastOxygenMgpl ?? [])
-    const air = lostAir(of, then, oxygen.length > 0 ? middle(oxygen) : null)
+    const least = oxygen.length > 0 ? middle(oxygen) : null
+    const air = lostAir(of, then, least)
     if (air) found.push(air)
+    suffocating = then >= HATCHED_FROM && least !== null && least < HARMFUL_OXYGEN_MGPL
   }
   const timing = harvestSuspect(of, belief)
   if (timing) found.push(timing)
@@ -82,7 +88,7 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
     (sum, one, at) => sum + ((HATCH_SHARES[at] ?? 1) < WEAK_BELOW ? one : 0),
     0,
   )
-  if (isWeak >= LISTED_FROM) {
+  if (isWeak >= WEAK_LISTED_FROM) {
     const suspect = weakLot(of, middle(belief.ways.map(({ hatchShare }) => hatchShare)))
     found.push({ ...suspect, real: isWeak })
   }
@@ -105,7 +111,7 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
     })
     .sort((a, b) => b.weight - a.weight)
   const named = causes.filter(({ cause }) => cause.probability >= NAMED_FROM).map(({ cause }) => cause)
-  const ruledOut = causes
+  const unnamed = causes
     .filter(({ cause }) => cause.probability < NAMED_FROM && cause.probability >= LISTED_FROM)
     .sort((a, b) => b.cause.probability - a.cause.probability)
     .map(({ cause }) => cause)
@@ -118,7 +124,13 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
     return balanceOf(of, costsOf(kept, blamed, ways, drawnOff(courses), sound, goal))
   }
   const reckoned = balanceWith(named)
-  const { blamed, delaying, risky } = byCount(named, reckoned)
+  const { blamed, delaying, risky: spared } = byCount(named, reckoned)
+  // Nauplii without oxygen are in danger whether or not the count can tell that any died of it.
+  const isRisky = ({ kind }: Cause) => suffocating && kind === CauseKind.airLost && reckoned.counted !== null
+  const risky = [
+    ...spared,
+    ...unnamed.filter(isRisky).map(cause => ({ ...cause, noLossCounted: true, cost: NO_COST })),
+  ]
   const balance = blamed.length === named.length ? reckoned : balanceWith(blamed)
   const told = named.flatMap(cause => (blamed.includes(cause) ? cause : (delaying.get(cause) ?? [])))
   const verdict = verdictOf(told, balance)
@@ -128,7 +140,7 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
     words: verdictWords(verdict, told, risky, balance, input.lot),
     causes: told,
     risky,
-    ruledOut,
+    ruledOut: unnamed.filter(cause => !isRisky(cause)),
     balance,
     blindSpots: blindSpots(of),
   }

@@ -1,4 +1,5 @@
 import type { Band, HarvestGoal } from '../hatch/contract.ts'
+import type { CountedSoFar } from '../hatch/lot/counted-so-far.ts'
 
 /**
  * What the feeding plan takes and gives. Times are Unix ms, times of day `HH:MM` in `zone`, ages of nauplii hours at hatching
@@ -28,6 +29,8 @@ export interface PlanInput {
   readonly gridMin?: number
   /** Feedings that were given already, by their ids: ahead of their time they are not planned again. */
   readonly given?: readonly string[]
+  /** Feedings that were due, were not given and can still be: they are planned as of now. */
+  readonly late?: readonly Feeding[]
 }
 
 /** When the person is up; `until` may be past midnight. */
@@ -78,6 +81,12 @@ export interface PlanLot {
   readonly name: string
   /** `null`: not known, taken as enough. */
   readonly gramsLeft: number | null
+  /** What it is taken to give, to be told with the plan: the plan itself goes by its outlooks. */
+  readonly gives?: {
+    /** From a gram in the end, as learnt. */
+    readonly naupliiPerG: number
+    readonly counted: CountedSoFar | null
+  }
 }
 
 /** What a batch of a lot in a vessel does, for one goal. */

@@ -25,7 +25,8 @@ const LIMITS = { seconds: 3, nodes: 2000 }
 export function planFeeding(input: PlanInput, solve: Solver): Plan {
   const { nowMs, untilMs, zone } = input
   const given = new Set(input.given)
-  const feedings = feedingsOf(input.cohorts, { fromMs: nowMs, untilMs, zone }).filter(
+  const late = (input.late ?? []).map(feeding => ({ ...feeding, atMs: nowMs }))
+  const feedings = [...late, ...feedingsOf(input.cohorts, { fromMs: nowMs, untilMs, zone })].filter(
     ({ id }) => !given.has(id),
   )
   const demands = demandsOf(feedings, input.spare)

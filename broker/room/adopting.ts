@@ -5,6 +5,7 @@ import { eventOf } from './batch-log.ts'
 import { RoomError, RoomErrorKind } from './contract.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { checkDose } from './dose.ts'
+import { noteEnteredLate } from './entered-late.ts'
 import type { RoomState } from './state.ts'
 import { VesselLive } from './vessel-live.ts'
 
@@ -49,6 +50,7 @@ export function adopting(state: RoomState): Adopting {
       // A batch of long ago is welcome; one that was in the vessel while another was is not.
       await checkSpan(state, row, 'take the batch', nowMs, Infinity)
       await store.keepBatch(row)
+      await noteEnteredLate(store, row, nowMs)
       if (row.lot !== null) state.lots.forget(row.lot)
       if (row.endedAtMs !== null || !vessel) return
       vessel.batch = row

@@ -32,7 +32,7 @@ export async function reset(state: RoomState, id: string, by: string): Promise<A
 }
 
 export async function shelve(state: RoomState, id: string, input: ShelveInput): Promise<Alarm> {
-  const alarm = standing(state, id, 'shelve')
+  const alarm = standing(state, id, 'put off')
   const mostMs = mostShelvedMs(alarm.priority, state.settings.shelveLimitMs)
   const untilIn = input.oneShot === true ? mostMs : (input.forMs ?? 0)
   if (input.oneShot !== true && !(untilIn >= LEAST_SHELVED_MS && untilIn <= mostMs)) {
@@ -40,7 +40,7 @@ export async function shelve(state: RoomState, id: string, input: ShelveInput): 
     const minutes = input.forMs === undefined ? 'nothing' : `${input.forMs / MINUTE_MS} min`
     throw new RoomError(
       RoomErrorKind.invalid,
-      `Cannot shelve the alarm: it must be for ${LEAST_SHELVED_MS / MINUTE_MS} min to ${most}, or once, got ${minutes}`,
+      `Cannot put off the alarm: it must be for ${LEAST_SHELVED_MS / MINUTE_MS} min to ${most}, or once, got ${minutes}`,
       'minutes',
     )
   }
@@ -48,16 +48,14 @@ export async function shelve(state: RoomState, id: string, input: ShelveInput): 
   const untilMs = state.parts.clock() + untilIn
   const shelved = await act(state, alarm, { kind: 'shelve', by, untilMs, once: input.oneShot === true }, by)
   if (shelved.state !== AlarmState.shelved)
-    throw conflict(
-      `Cannot shelve the alarm: it is ${shelved.state}, and what is over or set aside calls nobody`,
-    )
+    throw conflict(`Cannot put off the alarm: it is ${shelved.state}, and calls nobody already`)
   return shelved
 }
 
 export async function unshelve(state: RoomState, id: string, by: string): Promise<Alarm> {
-  const alarm = standing(state, id, 'unshelve')
+  const alarm = standing(state, id, 'bring back')
   if (alarm.state !== AlarmState.shelved)
-    throw conflict(`Cannot unshelve the alarm: it is not shelved, it is ${alarm.state}`)
+    throw conflict(`Cannot bring back the alarm: it is not put off, it is ${alarm.state}`)
   return act(state, alarm, { kind: 'unshelve' }, by)
 }
 

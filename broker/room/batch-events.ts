@@ -41,7 +41,8 @@ export async function recordEvent(
   const replaced = log.find(event => event.id === replaces)
   if (replaces !== undefined && !replaced) throw noEntry('correct it', replaces)
   const events = log.filter(event => event !== replaced)
-  const body = said.kind === 'taken' ? await withWorth(state, batch, said, Math.min(atMs, nowMs)) : said
+  const body =
+    said.kind === 'taken' ? await withWorth(state, batch, said, Math.min(atMs, nowMs), events) : said
   checkBody(batch, body, atMs, events)
   if (body.kind === 'first-swimmers') checkHatch(batch, atMs, insist)
   if (events.length >= MOST_EVENTS) {
@@ -87,15 +88,22 @@ function noEntry(what: string, id: string): RoomError {
   return new RoomError(RoomErrorKind.notFound, `Cannot ${what}: ${rule}`)
 }
 
-/** What nauplii are worth when they are taken: the forecast's energy at that moment, and when the first tenth was out. */
+/**
+ * What nauplii are worth when they are taken: the forecast's energy at that moment, and when the first were out. Those that somebody saw
+ * swim were out by then, whatever is reckoned: of both the earlier counts, so that an age is rather too high than too low.
+ */
 async function withWorth(
   state: RoomState,
   batch: BatchRow,
   taken: Extract<BatchEventBody, { kind: 'taken' }>,
   atMs: number,
+  events: readonly BatchEvent[],
 ): Promise<BatchEventBody> {
   const { energyLeft, t10, reachesHatch } = await forecastAt(state, batch, atMs)
-  const firstOutAtMs = reachesHatch && t10.p50 < atMs ? Math.round(t10.p50) : null
+  const seen = events.filter(event => event.kind === 'first-swimmers' && event.withdrawnAtMs === null)
+  const out = [...(reachesHatch ? [Math.round(t10.p50)] : []), ...seen.map(event => event.atMs)]
+  const first = Math.min(...out)
+  const firstOutAtMs = first < atMs ? first : null
   return { ...taken, energyLeft: energyLeft.p50, firstOutAtMs }
 }
 

@@ -13,6 +13,7 @@ import { developmentRate } from '../hatch/development/thermal-clock.ts'
 import { forecast } from '../hatch/forecast.ts'
 import { lotBelief } from '../hatch/lot/belief.ts'
 import type { BatchEvidence } from '../hatch/lot/evidence.ts'
+import { naupliiPerGBand } from '../hatch/lot/lot.ts'
 import { expectWater, type ExpectedWater } from '../hatch/thermal/expected-water.ts'
 import { ThermalMemory } from '../hatch/thermal/memory.ts'
 import { LOOKS_BACK_MS, steadied } from '../hatch/thermal/steadied.ts'
@@ -104,6 +105,11 @@ export class BatchForecast {
     this.#lot = lotBelief(knowledge.history, knowledge.current, startedAtMs)
   }
 
+  #firstSeen(): Pick<BatchForecastView, 'firstSeenMs'> {
+    const first = this.#knowledge.current.items.find(({ kind }) => kind === 'first-swimmers')
+    return first ? { firstSeenMs: first.atMs } : {}
+  }
+
   /** The development at a moment, °C·h, and how sure it is, one standard deviation. */
   developmentAt(atMs: number): { degH: number; degHSd: number } {
     const trace = this.#trace
@@ -126,6 +132,9 @@ export class BatchForecast {
     return {
       ...result,
       nauplii: times(result.naupliiPerG, batch.cystsG),
+      ...this.#firstSeen(),
+      waterMeasured: this.measured,
+      naupliiBefore: times(naupliiPerGBand(this.#planned), batch.cystsG),
       why: delayReasons({
         startedAtMs: batch.startedAtMs,
         nowMs,

@@ -5,6 +5,7 @@ import { RoomError, RoomErrorKind, type BatchChange, type NewBatch } from './con
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { noteCorrection } from './correction.ts'
 import { checkDose } from './dose.ts'
+import { noteEnteredLate } from './entered-late.ts'
 import { judgeEvent } from './judging.ts'
 import { learnFromBatch } from './lot-learning.ts'
 import { notAhead } from './moments.ts'
@@ -46,6 +47,7 @@ export async function startBatch(state: RoomState, input: NewBatch): Promise<Bat
   vessel.batch = batch
   try {
     await state.parts.store.keepBatch(batch)
+    await noteEnteredLate(state.parts.store, batch, nowMs)
   } catch (error) {
     vessel.batch = null
     throw error

@@ -65,6 +65,8 @@ export interface Room {
   /** It was a mistake: it stays in the log, and counts no more. */
   withdrawEvent(batchId: string, eventId: string): Promise<BatchEvent>
   batchEvents(batchId: string): Promise<BatchEvent[]>
+  /** Since when a batch has been known here, Unix ms: later than its start where it was written down afterwards. */
+  batchKnownSince?(batchId: string): Promise<number>
   /** Lots that batches were started from, the one used last first. */
   lots(): Promise<LotView[]>
 
@@ -207,6 +209,12 @@ export type BatchEvent = BatchEventBody & {
 export interface BatchForecastView extends Forecast {
   /** How many nauplii the dose gives in the end. */
   readonly nauplii: Band
+  /** The same by the lot's other batches alone: what was to be expected before anything was seen of this one. */
+  readonly naupliiBefore?: Band
+  /** When somebody saw the first swimmers of this batch: the times lean on it. Left out while nobody did. */
+  readonly firstSeenMs?: number
+  /** Whether any of its water was measured; all that was not is reckoned as planned. */
+  readonly waterMeasured?: boolean
   readonly why: readonly DelayReason[]
   /** When the water crosses its heat limit on this course. */
   readonly heading: { readonly limitC: number; readonly at: Band } | null

@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { hardlyKnown } from '../hatch/hardly-known.ts'
 import type { Reminder } from '../rules/reminders.ts'
 import { dueOf, ReminderKind, remindersOf, type ReminderFacts } from '../rules/reminders.ts'
 import type { BatchRow } from '../store/contract.ts'
@@ -74,7 +75,7 @@ export class Reminding {
     })
     all.push(...this.#others.flatMap(others => others.of(nowMs)))
     const due = dueOf(all, done, nowMs)
-    if (due.length === this.#due.length && due.every(({ id }, at) => id === this.#due[at]?.id)) return
+    if (due.length === this.#due.length && due.every((each, at) => isSame(each, this.#due[at]))) return
     this.#due = due
     state.tell({ kind: 'reminders', reminders: due })
   }
@@ -128,5 +129,10 @@ function timesOf(forecast: BatchForecastView): ReminderFacts['forecast'] {
     harvestFromMs: forecast.harvest.fromMs,
     harvestBestMs: forecast.harvest.bestMs,
     harvestUntilMs: forecast.harvest.untilMs,
+    isGuess: hardlyKnown(forecast.hatchedNow),
   }
 }
+
+/** What is asked may have been said otherwise since: what is perhaps ready is ready once somebody has looked. */
+const isSame = (one: Reminder, other: Reminder | undefined): boolean =>
+  one.id === other?.id && one.title === other.title

@@ -16,6 +16,7 @@ import { adopting } from './adopting.ts'
 import { alarmJournal } from './alarm-journal.ts'
 import { assignChannels } from './assigning.ts'
 import { listEvents, recordEvent, withdrawEvent } from './batch-events.ts'
+import { knownSince } from './entered-late.ts'
 import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './batches.ts'
 import type { Room } from './contract.ts'
 import { hatchLine } from './hatch-line.ts'
@@ -123,6 +124,7 @@ function roomOver(state: RoomState): Room {
     recordEvent: (id, input) => recordEvent(state, id, input),
     withdrawEvent: (id, eventId) => withdrawEvent(state, id, eventId),
     batchEvents: id => listEvents(state, id),
+    batchKnownSince: async id => knownSince(state.parts.store, await findBatch(state, id)),
     lots: () => listLots(state),
 
     readings: (vesselId, query) => readings(state, vesselId, query),

@@ -42,6 +42,8 @@ export interface ReminderFacts {
     readonly harvestFromMs: number
     readonly harvestBestMs: number
     readonly harvestUntilMs: number
+    /** What is out is hardly more than a guess; left out for no. */
+    readonly isGuess?: boolean
   } | null
 }
 
@@ -92,7 +94,7 @@ export function remindersOf({ vesselId, vesselName, batch, forecast }: ReminderF
     ),
   ]
   if (forecast === null) return due
-  const { firstHatchMs, allHatchedMs, harvestFromMs, harvestBestMs, harvestUntilMs } = forecast
+  const { firstHatchMs, allHatchedMs, harvestFromMs, harvestBestMs, harvestUntilMs, isGuess } = forecast
   due.push(
     of(
       ReminderKind.firstLook,
@@ -106,8 +108,10 @@ export function remindersOf({ vesselId, vesselName, batch, forecast }: ReminderF
       ReminderKind.harvestOpens,
       harvestFromMs,
       Math.max(harvestBestMs, harvestUntilMs - CLOSING_MS),
-      `Harvest ${vesselName}`,
-      'Its harvest window is open. Air off, light at the bottom only, 10 min to settle; then draw off until the flow runs clear.',
+      isGuess === true ? `${vesselName} is perhaps ready` : `Harvest ${vesselName}`,
+      isGuess === true
+        ? 'Of this lot too little is known to be sure: look how much swims before you harvest. Write down what you see.'
+        : 'It is ready. Air off, light at the bottom only, 10 min to settle; then draw off until the flow runs clear.',
     ),
     of(
       ReminderKind.harvestClosing,

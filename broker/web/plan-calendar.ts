@@ -68,7 +68,10 @@ export function planCalendar(view: PlanView): string {
     })
   }
   const cohorts = new Map(view.cohorts.map(({ id, name }) => [id, name]))
+  // What is late is planned as of now, and would move with every look: the page says what to do about it.
+  const late = new Set(view.open.map(({ id }) => id))
   for (const meal of view.meals) {
+    if (late.has(meal.id)) continue
     const fry = cohorts.get(meal.cohortId) ?? meal.cohortId
     add(`meal-${meal.id.replace('@', '-')}`, meal.atMs, LASTS_MS.meal, {
       summary: `Feed ${fry}${meal.lacking > 0 ? ' (lacking)' : ''}`,

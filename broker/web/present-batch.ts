@@ -2,8 +2,9 @@ import type { BatchEvent as RoomEvent, BatchForecastView, LotView } from '../roo
 import type { Band } from '../hatch/contract.ts'
 import type { HatchCourse } from '../hatch/course.ts'
 import { developmentRate } from '../hatch/development/thermal-clock.ts'
+import type { CountedSoFar } from '../hatch/lot/counted-so-far.ts'
 import type { BatchRow } from '../store/contract.ts'
-import type { BatchEvent, Course, Lot } from './api/events.ts'
+import type { BatchEvent, Course, Lot, LotCounted } from './api/events.ts'
 import type { Batch, Forecast } from './api/schemas.ts'
 import { lotWords } from './lot-words.ts'
 import { iso, isoOrNull } from './times.ts'
@@ -60,6 +61,9 @@ export function forecast(of: BatchForecastView): Forecast {
     energyLeft: numbers(of.energyLeft),
     hatchShare: numbers(of.hatchPercentage),
     nauplii: numbers(of.nauplii),
+    ...(of.firstSeenMs === undefined ? {} : { firstSeenAt: iso(of.firstSeenMs) }),
+    ...(of.waterMeasured === undefined ? {} : { waterMeasured: of.waterMeasured }),
+    ...(of.naupliiBefore ? { naupliiBefore: numbers(of.naupliiBefore) } : {}),
     why: of.why
       .filter(({ sure }) => sure)
       .map(({ kind, sinceMs, laterMs, waterC, plannedC, expected }) => ({
@@ -92,9 +96,17 @@ export function lot({ name, batches, lastUsedAtMs, summary }: LotView): Lot {
     words: lotWords(summary),
     hoursToHalf: hours(summary.medianDegH),
     hatchShare: numbers(summary.hatchPercentage),
+    naupliiPerG: numbers(summary.naupliiPerG),
+    counted: summary.counted && lotCounted(summary.counted),
     synchronyH: hours(summary.synchronyDegH),
   }
 }
+
+export const lotCounted = ({ batches, naupliiPerG, hatchShare }: CountedSoFar): LotCounted => ({
+  batches,
+  naupliiPerG: { ...naupliiPerG },
+  hatchShare,
+})
 
 export function batchEvent(of: RoomEvent): BatchEvent {
   const { atMs, recordedAtMs, withdrawnAtMs, estimate, ...rest } = of

@@ -7,6 +7,7 @@ import type {
 } from '../room/feeding/contract.ts'
 import type { Cohort, CohortFields, GivenFeeding, Plan } from './api/plan.ts'
 import { momentMs } from './routes/describe.ts'
+import { lotCounted } from './present-batch.ts'
 import { iso, isoOrNull } from './times.ts'
 
 export function cohort({
@@ -83,6 +84,28 @@ export function plan(view: PlanView, calendar: boolean): Plan {
     preferences: view.preferences,
     cohorts: view.cohorts.map(cohort),
     vessels: [...view.vessels],
+    lots: view.lots.flatMap(({ id, name, gives }) =>
+      gives
+        ? [
+            {
+              id,
+              name,
+              naupliiPerG: gives.naupliiPerG,
+              counted: gives.counted && lotCounted(gives.counted),
+            },
+          ]
+        : [],
+    ),
+    ...(view.held
+      ? {
+          held: view.held.map(({ id, nauplii, used, untilMs }) => ({
+            id,
+            nauplii,
+            used,
+            until: isoOrNull(untilMs),
+          })),
+        }
+      : {}),
     open: view.open.map(({ id, cohortId, atMs, nauplii }) => ({ id, cohortId, at: iso(atMs), nauplii })),
     fed: view.fed.map(given),
     running: view.running.map(({ id, vesselId, startedAtMs, readyMs }) => ({

@@ -24,6 +24,8 @@ export interface ReplayParts {
   readonly told: readonly CalledOf[]
   readonly settings: readonly SettingsThen[]
   readonly events: readonly BatchEvent[]
+  /** Since when the batch was known here, Unix ms: what fell due before was asked of nobody. */
+  readonly knownSinceMs: number
 }
 
 /** A batch looked at again, as the API gives it. */
@@ -84,8 +86,8 @@ function shortCourse({ t, hatched, usable, waterC }: Course): Course {
   return { t, hatched: band(hatched), usable: band(usable), waterC: band(waterC) }
 }
 
-/** What the batch itself asked for while it was open. */
-function asked({ batch, vessel, toMs, forecast }: ReplayParts): Reminder[] {
+/** What the batch itself asked for while it was open, and known. */
+function asked({ batch, vessel, toMs, forecast, knownSinceMs }: ReplayParts): Reminder[] {
   return remindersOf({
     vesselId: batch.vesselId,
     vesselName: vessel?.name ?? 'the vessel',
@@ -99,5 +101,8 @@ function asked({ batch, vessel, toMs, forecast }: ReplayParts): Reminder[] {
           harvestUntilMs: forecast.harvest.untilMs,
         }
       : null,
-  }).filter(({ kind, dueAtMs }) => dueAtMs <= toMs && kind !== ReminderKind.cleaning)
+  })
+    .filter(({ kind, untilMs }) => kind !== ReminderKind.cleaning && untilMs > knownSinceMs)
+    .map(reminder => ({ ...reminder, dueAtMs: Math.max(reminder.dueAtMs, knownSinceMs) }))
+    .filter(({ dueAtMs }) => dueAtMs <= toMs)
 }

@@ -7,6 +7,12 @@ export const barStyle = css`
     overflow-y: auto;
     overscroll-behavior: contain;
   }
+  /* Two lines below the one that is whole, none of them cut off. */
+  @media (max-width: 719px) {
+    ul {
+      max-height: 54vh;
+    }
+  }
   ul:has(.choices),
   ul:has(.text) {
     max-height: 66vh;
@@ -133,6 +139,13 @@ export const barStyle = css`
     border-color: var(--front);
     background: transparent;
     color: var(--front);
+  }
+  /* All three side by side, so that the bar takes no more of the page than it must. */
+  @media (max-width: 380px) {
+    .acts button {
+      padding-inline: 8px;
+      font-size: 0.9375rem;
+    }
   }
   .acts button.acknowledge {
     flex: 1;

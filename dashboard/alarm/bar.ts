@@ -16,6 +16,7 @@ import { spoken } from '../words/alarm-spoken.ts'
 import { alarmName, foldedWords } from '../words/set-aside.ts'
 import { ownUnitFirst } from '../words/temperature.ts'
 import { barStyle } from './bar-style.ts'
+import { consequences, foretold } from './chain.ts'
 import {
   canBePutOff,
   inOrder,
@@ -27,6 +28,7 @@ import {
   needsPerson,
   wholeAlarm,
 } from './order.ts'
+import { putOffChoices } from './put-off.ts'
 import { sound } from './sound.ts'
 import { Trends } from './trends.ts'
 
@@ -114,11 +116,20 @@ export class AlarmBar extends LitElement {
     // The feed may tell of it before the answer comes: what was opened by hand becomes a line only then.
     if (this.chosen === id || this.busy.has(id)) return
     this.#answered = null
+    if (this.#aside.value.get(id)?.state === 'shelved') requestAnimationFrame(() => this.#uncover())
     if (this.renderRoot instanceof ShadowRoot && this.renderRoot.activeElement) return
     const line = this.renderRoot.querySelector<HTMLElement>(`button.line[data-id="${CSS.escape(id)}"]`)
     const next = line ?? this.renderRoot.querySelector<HTMLElement>('.acts button, button.line')
     if (next) next.focus()
     else (this.getRootNode() as ShadowRoot).querySelector<HTMLElement>('#main')?.focus()
+  }
+
+  /** On a page that is scrolled a little, the line that tells of what was put off would begin behind the bar. */
+  #uncover(): void {
+    const line = (this.getRootNode() as ShadowRoot).querySelector('bw-set-aside')
+    if (!line) return
+    const behindPx = this.getBoundingClientRect().bottom - line.getBoundingClientRect().top
+    if (behindPx > 0 && behindPx < MOST_UNCOVERED_PX) window.scrollBy({ top: -behindPx })
   }
 
   override render() {
@@ -170,7 +181,7 @@ export class AlarmBar extends LitElement {
         >
         <p class="now">${now?.told}</p>
         <p class="since">
-          ${unbroken([now?.against, alarmSpan(alarm, this.#tick.nowMs, zone)].filter(Boolean).join('; '))}
+          ${unbroken([now?.against, alarmSpan(alarm, this.#tick.nowMs, zone, foretold(alarm, this.#aside.value))].filter(Boolean).join('; '))}
         </p>
         ${this.#oxygen(alarm)}
       </div>
@@ -179,7 +190,7 @@ export class AlarmBar extends LitElement {
         told
           ? html`<div class="text" id="text">
               ${then === '' || isOver(alarm) ? nothing : html`<p>${then}</p>`}
-              <p>When it began: ${began}</p>
+              <p>As it was told: ${began}</p>
               <p><a href="/journal">Every alarm so far</a></p>
             </div>`
           : nothing
@@ -207,7 +218,7 @@ export class AlarmBar extends LitElement {
                   this.taking = null
                 }}
               >
-                Later
+                Put off
               </button>`
             : nothing
         }
@@ -263,7 +274,7 @@ export class AlarmBar extends LitElement {
 
   /** What is silent because of it. */
   #chain(alarm: Alarm) {
-    const those = alarm.consequences.flatMap(id => this.#aside.value.get(id) ?? [])
+    const those = consequences(alarm, this.#aside.value)
     if (those.length === 0) return nothing
     const names = those.map(({ rule, vesselId }) =>
       alarmName({ rule, vesselId }, this.#vessels.value.get(vesselId ?? '')?.name),
@@ -272,12 +283,6 @@ export class AlarmBar extends LitElement {
   }
 
   #choices(alarm: Alarm) {
-    const path = `/alarms/${encodeURIComponent(alarm.id)}/shelve`
-    const vessel = `/vessels/${encodeURIComponent(alarm.vesselId ?? '')}`
-    const choice = (words: string, to: string, body?: unknown) =>
-      html`<button ?disabled=${this.busy.has(alarm.id)} @click=${() => this.#act(alarm, to, body)}>
-        ${words}
-      </button>`
     if (this.taking === alarm.id)
       return html`<div class="choices">
         <bw-take-out
@@ -286,23 +291,11 @@ export class AlarmBar extends LitElement {
           @bw-done=${() => (this.putting = this.taking = null)}
         ></bw-take-out>
       </div>`
-    return html`<div class="choices" role="group" aria-label="For how long">
-      ${choice('15 min', path, { minutes: 15 })} ${choice('1 h', path, { minutes: 60 })}
-      ${alarm.clearedAt === null ? choice('Until it is over', path, { oneShot: true }) : nothing}
-      ${
-        alarm.rule === 'air-lost' || alarm.rule === 'air-fading'
-          ? choice('I am harvesting: hush air and light 30 min', `${vessel}/suppress`, {
-              reason: 'harvest',
-              minutes: 30,
-            })
-          : nothing
-      }
-      ${
-        alarm.vesselId === null
-          ? nothing
-          : html`<button @click=${() => this.#take(alarm)}>Take out of service…</button>`
-      }
-    </div>`
+    return putOffChoices(alarm, {
+      busy: this.busy.has(alarm.id),
+      act: (path, body) => void this.#act(alarm, path, body),
+      takeOut: () => this.#take(alarm),
+    })
   }
 
   #line(alarm: Alarm) {
@@ -386,5 +379,8 @@ export class AlarmBar extends LitElement {
   }
 }
 customElements.define('bw-alarms', AlarmBar)
+
+/** Whoever has scrolled farther reads something else. */
+const MOST_UNCOVERED_PX = 160
 
 const isOfWater = ({ rule }: Alarm): boolean => rule === 'water-too-hot' || rule === 'water-too-cool'

@@ -55,10 +55,13 @@ export class Hush extends LitElement {
           ? html`<p>${workSentence(vessel, this.#tick.nowMs, zone)}. Heat is called all the same.</p>
               ${button(vessel.suppression.reason === 'calibration' ? 'Done: the probe is back' : 'Done: watch air and light again', 'DELETE')}`
           : vessel.batch
-            ? html`<div class="pair">
-                ${button('I am harvesting: hush air and light 30 min', 'POST', { reason: 'harvest', minutes: 30 })}
-                ${button('I am setting up: hush air and light 30 min', 'POST', { reason: 'set-up', minutes: 30 })}
-              </div>`
+            ? html`<details>
+                <summary>Working at it: hush air and light</summary>
+                <div class="pair">
+                  ${button('I am harvesting: hush air and light 30 min', 'POST', { reason: 'harvest', minutes: 30 })}
+                  ${button('I am setting up: hush air and light 30 min', 'POST', { reason: 'set-up', minutes: 30 })}
+                </div>
+              </details>`
             : nothing
       }
       <p role="status">

@@ -6,7 +6,7 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { alarmName, asideSentence, asideSummary, workSentence } from '../words/set-aside.ts'
 
-/** What calls nobody although it might: shelved, hushed, a consequence, out of service. Quiet, with its end and a way back. */
+/** What calls nobody although it might: put off, hushed, a consequence, out of service. Quiet, with its end and a way back. */
 export class SetAside extends LitElement {
   static override properties = { open: { state: true }, busy: { state: true }, failed: { state: true } }
   declare open: boolean
@@ -79,7 +79,7 @@ export class SetAside extends LitElement {
     const aside = [...this.#aside.value.values()]
     const working = [...this.#vessels.value.values()].filter(({ suppression }) => suppression !== null)
     if (aside.length + working.length === 0) return nothing
-    return html`<section aria-label="Set aside">
+    return html`<section aria-label="Calls nobody now">
       <button
         class="summary"
         aria-expanded=${this.open}

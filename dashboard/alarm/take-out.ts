@@ -4,7 +4,7 @@ import type { Alarm } from '../../broker/web/api/schemas.ts'
 import { fieldText, foot, line, list, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
-import { RULE_TITLE } from '../words/alarm.ts'
+import { ALARM_WORD } from '../words/alarm.ts'
 import { outFor } from '../words/set-aside.ts'
 
 /** For how long, minutes; `0` until somebody returns it. The first is the usual: what was forgotten comes back by itself. */
@@ -52,7 +52,7 @@ export class TakeOut extends LitElement {
     if (!alarm) return nothing
     return html`<form novalidate @submit=${this.#submit} aria-label="Take out of service">
       <p>
-        <strong>${RULE_TITLE[alarm.rule]}, ${this.vessel}</strong>: nobody is called for it meanwhile, however
+        <strong>${ALARM_WORD[alarm.rule]}, ${this.vessel}</strong>: nobody is called for it meanwhile, however
         bad it gets. Everything else is watched on.
       </p>
       ${list(

@@ -3,6 +3,7 @@ import { css, html, nothing, type TemplateResult } from 'lit'
 const PAGES = [
   { path: '/lots', name: 'Lots' },
   { path: '/batches', name: 'Batches' },
+  { path: '/recipes', name: 'Recipes' },
   { path: '/held', name: 'Refrigerator' },
   { path: '/cleaning', name: 'Cleaning' },
   { path: '/tables', name: 'Write out' },

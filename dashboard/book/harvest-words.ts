@@ -61,11 +61,17 @@ export function harvestResult(
   }
 }
 
-/** Only where the count's own limits and the forecast's do not meet is it said to be other than expected. */
-function againstExpected({ low, high }: CountEstimate['nauplii'], { p10, p50, p90 }: Band): string {
+/**
+ * What the number itself says goes first: outside of what was expected it is never called expected. Where the count's own limits
+ * still reach into it, that is said, and how to become sure.
+ */
+function againstExpected({ low, best, high }: CountEstimate['nauplii'], { p10, p50, p90 }: Band): string {
   const said = `${rounded(p50)} were expected (${rounded(p10)}–${rounded(p90)})`
-  const unsure = 'One count like this moves the forecasts of its lot little; a second one does.'
-  if (high < p10) return `Fewer than expected: ${said}. ${unsure}`
-  if (low > p90) return `More than expected: ${said}. ${unsure}`
-  return `As expected: ${said}.`
+  if (best >= p10 && best <= p90) return `As expected: ${said}.`
+  const fewer = best < p10
+  const than = fewer ? 'Fewer than expected' : 'More than expected'
+  if (fewer ? high < p10 : low > p90)
+    return `${than}: ${said}. One count like this moves the forecasts of its lot little; a second one does.`
+  const reach = fewer ? `up to ${rounded(high)}` : `down to ${rounded(low)}`
+  return `${than}, though not surely: ${said}, and this count may mean ${reach}. Two more samples tell.`
 }

@@ -21,6 +21,10 @@ import { walkStyle } from './walk-style.ts'
 
 /** The trade's steps of a harvest; common practice, no source. */
 const STEPS = [
+  {
+    id: 'share',
+    words: 'Only to learn which share hatched: with the air still on, count a sample with all that is in it.',
+  },
   { id: 'air-off', words: 'Air off. Its alarm keeps quiet for half an hour.' },
   { id: 'light-below', words: 'Light at the bottom only: they swim to it, the shells stay above.' },
   { id: 'settled', words: 'Wait 10 min until shells and nauplii have parted.' },
@@ -29,6 +33,8 @@ const STEPS = [
   { id: 'taken', words: 'Rinse them. Feed now, put in the cold, or throw away.' },
 ] as const
 type StepId = (typeof STEPS)[number]['id']
+/** Which form stands open: of the stirred vessel, or of what was drawn off. */
+type Counting = 'share' | 'count' | null
 const SETTLE_MS = 10 * 60_000
 
 /** The harvest, walked, with its countdown, its count and what becomes of the nauplii. The broker keeps every mark. */
@@ -44,7 +50,7 @@ export class Harvest extends LitElement {
   declare walk: Walk | null
   /** What the last count at the harvest says of it. */
   declare result: CountEstimate | null
-  declare counting: boolean
+  declare counting: Counting
   declare failed: string
   readonly #sending = new Sending(this)
   readonly #vessels = new Watch(this, from => from.state.vessels)
@@ -58,7 +64,7 @@ export class Harvest extends LitElement {
     this.vesselId = ''
     this.walk = null
     this.result = null
-    this.counting = false
+    this.counting = null
     this.failed = ''
   }
 
@@ -106,7 +112,10 @@ export class Harvest extends LitElement {
         <a href=${vesselPath(vessel.id)}>Back to ${vessel.name}</a>
       </div>`
     if (!walk) return html`<p class="page soft" role="status">Getting the net…</p>`
-    const next = STEPS.find(({ id }) => doneAt(walk, id) === null)
+    // Once the air is off, nothing of the vessel can be sampled stirred.
+    const next = STEPS.find(
+      ({ id }) => doneAt(walk, id) === null && (id !== 'share' || doneAt(walk, 'air-off') === null),
+    )
     return html`<div class="page">
       <h1>Harvest ${vessel.name}</h1>
       <ol class="walk" aria-label="Steps" @bw-seen=${this.#seen} @bw-close=${this.#closed}>
@@ -142,6 +151,7 @@ export class Harvest extends LitElement {
         >
       </label>
       ${id === 'settled' && at === null ? this.#countDown(walk) : nothing}
+      ${id === 'share' && doneAt(walk, 'air-off') === null ? this.#share(batch) : nothing}
       ${id === 'count' ? this.#count(vessel, batch) : nothing}
       ${id === 'taken' ? this.#taken(batch) : nothing}
     </li>`
@@ -161,8 +171,20 @@ export class Harvest extends LitElement {
     </div>`
   }
 
+  #share(batch: Batch) {
+    return html`<div class="within">
+      ${
+        this.counting === 'share'
+          ? html`<bw-count-form at-harvest stirred .batch=${batch}></bw-count-form>`
+          : html`<button class="quiet" @click=${() => (this.counting = 'share')}>
+              Count nauplii, umbrellas and unhatched
+            </button>`
+      }
+    </div>`
+  }
+
   #count(vessel: Vessel, batch: Batch) {
-    const result = this.result && harvestResult(this.result, vessel.forecast?.nauplii ?? null)
+    const result = this.result && harvestResult(this.result, vessel.forecast?.naupliiBefore ?? null)
     return html`<div class="within">
       ${
         result
@@ -173,12 +195,12 @@ export class Harvest extends LitElement {
           : nothing
       }
       ${
-        this.counting
+        this.counting === 'count'
           ? html`<bw-count-form at-harvest .batch=${batch}></bw-count-form>`
           : html`<button
               class="quiet"
               @click=${() => {
-                this.counting = true
+                this.counting = 'count'
               }}
             >
               ${result ? 'Count once more' : 'Count a sample'}
@@ -201,13 +223,18 @@ export class Harvest extends LitElement {
 
   readonly #seen = (event: CustomEvent<BatchEvent>): void => {
     this.#log.take(event.detail)
-    const step = event.detail.kind === 'count' ? 'count' : event.detail.kind === 'taken' ? 'taken' : null
+    const step =
+      event.detail.kind === 'count'
+        ? (this.counting ?? 'count')
+        : event.detail.kind === 'taken'
+          ? 'taken'
+          : null
     if (step === null) return
-    if (step === 'count') this.counting = false
+    if (event.detail.kind === 'count') this.counting = null
     if (this.walk && doneAt(this.walk, step) === null) void this.#tick(step, true)
   }
   readonly #closed = (): void => {
-    this.counting = false
+    this.counting = null
   }
 
   async #begin(): Promise<void> {

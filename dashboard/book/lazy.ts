@@ -7,6 +7,7 @@ const PAGES = {
   held: { fetch: () => import('./refrigerator.ts'), draw: () => html`<bw-refrigerator></bw-refrigerator>` },
   cleaning: { fetch: () => import('./cleaning.ts'), draw: () => html`<bw-cleaning></bw-cleaning>` },
   tables: { fetch: () => import('./tables.ts'), draw: () => html`<bw-tables></bw-tables>` },
+  recipes: { fetch: () => import('./recipes.ts'), draw: () => html`<bw-recipes></bw-recipes>` },
   batches: { fetch: () => import('../handover/batches.ts'), draw: () => html`<bw-batches></bw-batches>` },
   'set-up': {
     fetch: () => import('./set-up.ts'),

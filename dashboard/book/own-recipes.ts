@@ -2,9 +2,13 @@ import { css, html, LitElement, nothing } from 'lit'
 import type { Preset } from '../../broker/web/api/books.ts'
 import { fieldText, line, problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
-import { FormDraft } from '../state/draft.ts'
+import { FormDraft, hasDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
-import { gramsText, litresText } from '../words/amounts.ts'
+import { keptGrams } from '../recipe/own-spoons.ts'
+import { startPath } from '../recipe/handoff.ts'
+import { Watch } from '../state/watch.ts'
+import { about, cystSpoons, gramsText, litresText, saltSpoons, scaleGrams } from '../words/amounts.ts'
+import { GOAL_WORDS } from '../words/goal.ts'
 import { Fetched } from './fetched.ts'
 
 /** The amounts of a batch, to be kept under a name. */
@@ -14,6 +18,8 @@ export interface Amounts {
   readonly salinityGpl: number
   readonly goal?: Preset['goal']
 }
+
+const draftOf = (vesselId: string | null): string => `own-recipe.${vesselId ?? 'any'}`
 
 /** Tells that a recipe was chosen; its `detail` is the recipe. */
 export const chosenEvent = (detail: Preset): CustomEvent<Preset> =>
@@ -26,6 +32,7 @@ export class OwnRecipes extends LitElement {
     amounts: { attribute: false },
     /** Only to keep amounts: there is nothing to fill in. */
     keepOnly: { type: Boolean, attribute: 'keep-only' },
+    all: { type: Boolean },
     renaming: { state: true },
     dropping: { state: true },
     said: { state: true },
@@ -34,18 +41,26 @@ export class OwnRecipes extends LitElement {
   /** What would be kept; `null` while it is no recipe. */
   declare amounts: Amounts | null
   declare keepOnly: boolean
+  /** Those of every vessel with all that goes in, on their own page. */
+  declare all: boolean
   declare renaming: string
   declare dropping: string
   declare said: string
   readonly #sending = new Sending(this)
+  readonly #vessels = new Watch(this, from => from.state.vessels)
   readonly #presets = new Fetched<{ presets: readonly Preset[] }>(this, () => '/presets')
-  readonly #draft = new FormDraft(this, () => `own-recipe.${this.vesselId ?? 'any'}`)
+  readonly #draft = new FormDraft(this, () => draftOf(this.vesselId))
+  /** A name was half typed when the page closed. */
+  get #halfTyped(): boolean {
+    return hasDraft(draftOf(this.vesselId))
+  }
 
   constructor() {
     super()
     this.vesselId = null
     this.amounts = null
     this.keepOnly = false
+    this.all = false
     this.renaming = ''
     this.dropping = ''
     this.said = ''
@@ -82,7 +97,8 @@ export class OwnRecipes extends LitElement {
 
   override render() {
     const presets = this.#presets.value?.presets ?? []
-    const own = presets.filter(({ vesselId }) => vesselId === null || vesselId === this.vesselId)
+    const own = presets.filter(({ vesselId }) => this.all || vesselId === null || vesselId === this.vesselId)
+    if (this.all) return this.#every(own)
     return html`<details ?open=${!this.keepOnly && own.length > 0}>
       <summary>Your own recipes${own.length > 0 ? `: ${own.length}` : ''}</summary>
       <p class="hidden" role="status">${this.said}</p>
@@ -91,23 +107,49 @@ export class OwnRecipes extends LitElement {
         ${own.map(preset => this.#preset(preset))}
       </ul>
       ${problem(this.#sending)}
-      <form novalidate @submit=${this.#keep}>
-        ${line('name', 'Keep these amounts as', this.#sending, {
-          maxLength: 80,
-          hint: this.amounts ? amountsText(this.amounts) : 'Write the amounts first',
-        })}
-        ${
-          this.vesselId === null
-            ? nothing
-            : html`<label class="choice"
-                ><input type="checkbox" name="usual" /> The usual one of this vessel: two taps start it</label
-              >`
-        }
-        <button class="quiet" ?disabled=${this.#sending.busy || this.amounts === null}>
-          Keep the recipe
-        </button>
-      </form>
+      ${
+        this.keepOnly || own.length === 0
+          ? this.#keeping()
+          : html`<details ?open=${this.#halfTyped}>
+              <summary>Keep these amounts as a recipe</summary>
+              ${this.#keeping()}
+            </details>`
+      }
     </details>`
+  }
+
+  #keeping() {
+    return html`<form novalidate @submit=${this.#keep}>
+      ${line('name', 'Keep these amounts as', this.#sending, {
+        maxLength: 80,
+        hint: this.amounts ? amountsText(this.amounts) : 'Write the amounts first',
+      })}
+      ${
+        this.vesselId === null
+          ? nothing
+          : html`<label class="choice"
+              ><input type="checkbox" name="usual" /> The usual one of this vessel: two taps start it</label
+            >`
+      }
+      <button class="quiet" ?disabled=${this.#sending.busy || this.amounts === null}>Keep the recipe</button>
+    </form>`
+  }
+
+  #every(own: readonly Preset[]) {
+    return html`<p class="hidden" role="status">${this.said}</p>
+      ${this.#presets.problem ? html`<p class="failed" role="status">${this.#presets.problem}</p>` : nothing}
+      ${
+        this.#presets.value && own.length === 0
+          ? html`<p>
+              None yet. The amounts of a batch are kept as a recipe where it is set up step by step, or on its
+              batch sheet.
+            </p>`
+          : nothing
+      }
+      <ul>
+        ${own.map(preset => this.#preset(preset))}
+      </ul>
+      ${problem(this.#sending)}`
   }
 
   #preset(preset: Preset) {
@@ -125,12 +167,11 @@ export class OwnRecipes extends LitElement {
     const asked = this.dropping === id
     return html`<li>
       <strong>${name}</strong>
-      <span class="soft"
-        >${amountsText(preset)}${vesselId === null ? '' : '; the usual one of this vessel'}</span
-      >
+      <span class="soft">${amountsText(preset)}${this.#usualOf(vesselId)}</span>
+      ${this.all ? this.#goesIn(preset) : nothing}
       <div class="acts">
         ${
-          this.keepOnly
+          this.keepOnly || this.all
             ? nothing
             : html`<button type="button" @click=${() => this.#take(preset)}>
                 Take it<span class="hidden">: ${name}</span>
@@ -148,6 +189,38 @@ export class OwnRecipes extends LitElement {
         </button>
       </div>
     </li>`
+  }
+
+  #usualOf(vesselId: string | null): string {
+    if (vesselId === null) return ''
+    return `; the usual one of ${this.all ? (this.#vessels.value.get(vesselId)?.name ?? 'a vessel that is gone') : 'this vessel'}`
+  }
+
+  /** What goes in, as it is measured out, and the empty vessels that it fits. */
+  #goesIn({ litres, cystsG, salinityGpl, goal, vesselId }: Preset) {
+    const free = [...this.#vessels.value.values()].filter(
+      each => !each.batch && each.litres >= litres && (vesselId === null || vesselId === each.id),
+    )
+    const saltG = litres * salinityGpl
+    return html`<span
+        >${scaleGrams(cystsG)} g of cysts are ${about(cystSpoons(cystsG, keptGrams('cystSpoonG')))};
+        ${scaleGrams(saltG)} g of salt ${about(saltSpoons(saltG, keptGrams('saltSpoonG')))}.
+        ${GOAL_WORDS[goal].name}: ${GOAL_WORDS[goal].means}.</span
+      >
+      ${
+        free.length === 0
+          ? html`<span class="soft">No vessel that it fits is empty now.</span>`
+          : html`<div class="acts">
+              ${free.map(
+                each =>
+                  html`<a
+                    class="button quiet"
+                    href=${startPath(each.id, { litres, cystsG, salinityGpl, goal })}
+                    >Start it in ${each.name}</a
+                  >`,
+              )}
+            </div>`
+      }`
   }
 
   #take(preset: Preset): void {

@@ -23,7 +23,10 @@ export class Refrigerator extends LitElement {
   static override properties = { drawing: { state: true } }
   /** The portion that is being drawn from, and for what. */
   declare drawing: { readonly id: string; readonly for: DrawnFor } | null
-  readonly #held = new Fetched<{ held: HeldPortion[] }>(this, () => '/held?gone=true')
+  readonly #held = new Fetched<{ held: HeldPortion[]; names: Record<string, string> }>(
+    this,
+    () => '/held?gone=true',
+  )
   readonly #vessels = new Watch(this, from => from.state.vessels)
   readonly #unit = new Watch(this, from => from.state.settings?.temperatureUnit ?? 'C')
   readonly #tick = new Tick(this, 30_000)
@@ -155,7 +158,10 @@ export class Refrigerator extends LitElement {
 
   #portion(portion: HeldPortion, nowMs: number) {
     const over = nowMs >= Date.parse(portion.until)
-    const vessel = this.#vessels.value.get(portion.vesselId)?.name ?? 'a vessel that is gone'
+    const { vesselId } = portion
+    // One that was put away keeps the name it had.
+    const vessel =
+      this.#vessels.value.get(vesselId)?.name ?? this.#held.value?.names[vesselId] ?? 'a vessel that is gone'
     const drawing = this.drawing?.id === portion.id ? this.drawing : null
     return html`<article class=${over ? 'over' : ''}>
       <h2>From ${vessel}${portion.lot ? html`, of ${portion.lot}` : nothing}</h2>

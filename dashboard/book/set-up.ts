@@ -4,7 +4,7 @@ import { recipe } from '../../broker/hatch/recipe/recipe.ts'
 import { RecipeError } from '../../broker/hatch/recipe/errors.ts'
 import type { Caution, Step } from '../../broker/hatch/recipe/steps.ts'
 import type { Usual, Walk } from '../../broker/web/api/books.ts'
-import { line, problem, readNumber, Sending } from '../forms/form.ts'
+import { line, list, problem, readNumber, Sending } from '../forms/form.ts'
 import { KnownLots, lotField, lotStyle } from '../forms/lot-field.ts'
 import { keptGrams } from '../recipe/own-spoons.ts'
 import { request } from '../state/api.ts'
@@ -13,6 +13,7 @@ import { go, vesselPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
+import { type Goal, GOAL_WORDS, GOALS } from '../words/goal.ts'
 import { lotToKeep } from '../words/lot-name.ts'
 import { ownUnitFirst } from '../words/temperature.ts'
 import { moment } from '../words/time.ts'
@@ -22,12 +23,19 @@ import { abandonWalk, beginWalk, doneAt, finishWalk, keepWalkDraft, tick } from 
 import { walkStyle } from './walk-style.ts'
 
 type Field = 'litres' | 'cystsG' | 'salinityGpl'
-type Wish = Readonly<Record<Field | 'lot', string>>
-const EMPTY: Wish = { litres: '', cystsG: '', salinityGpl: '', lot: '' }
+type Wish = Readonly<Record<Field | 'lot' | 'goal' | 'recipe', string>>
+const EMPTY: Wish = { litres: '', cystsG: '', salinityGpl: '', lot: '', goal: '', recipe: '' }
 /** So long after the last key what was typed is kept, ms. */
 const KEEP_AFTER_MS = 400
 
 const draftKey = ({ id }: Walk): string => `set-up.${id}`
+
+const GOAL_OPTIONS = GOALS.map(goal => ({
+  value: goal,
+  text: `${GOAL_WORDS[goal].name}: ${GOAL_WORDS[goal].means}`,
+}))
+/** A walk that was begun by an older version says none. */
+const goalOf = (typed: string): Goal => GOALS.find(goal => goal === typed) ?? 'balanced'
 
 /** Where each caution belongs. */
 const CAUTION_AT: Readonly<Partial<Record<Step['id'], Caution['id']>>> = {
@@ -101,6 +109,7 @@ export class SetUp extends LitElement {
       })
     return html`<div class="page">
       <h1>Set up ${vessel.name}</h1>
+      ${this.wish.recipe === '' ? nothing : html`<p>By your own recipe <strong>${this.wish.recipe}</strong>.</p>`}
       <bw-own-recipes
         .vesselId=${vessel.id}
         .amounts=${this.#amounts()}
@@ -111,6 +120,7 @@ export class SetUp extends LitElement {
           ${number('litres', 'Water, litres')} ${number('salinityGpl', 'Salt, grams per litre')}
           ${number('cystsG', 'Cysts, grams')}
         </div>
+        ${list('goal', 'Which food is wanted?', this.#sending, goalOf(this.wish.goal), GOAL_OPTIONS, goal => this.#typed({ goal }))}
         ${lotField(this.#sending, this.#lots, this.wish.lot, lot => this.#typed({ lot }))}
         ${this.#steps(walk)} ${problem(this.#sending)}
         <button class="start" ?disabled=${this.#sending.busy}>The cysts are in: start the batch</button>
@@ -178,12 +188,18 @@ export class SetUp extends LitElement {
   #amounts() {
     const [litres, cystsG, salinityGpl] = this.#numbers()
     const isWhole = litres && cystsG && salinityGpl !== null && salinityGpl !== undefined
-    return isWhole ? { litres, cystsG, salinityGpl } : null
+    return isWhole ? { litres, cystsG, salinityGpl, goal: goalOf(this.wish.goal) } : null
   }
 
   readonly #take = ({ detail }: CustomEvent<Preset>): void => {
-    const { litres, cystsG, salinityGpl } = detail
-    this.#typed({ litres: String(litres), cystsG: String(cystsG), salinityGpl: String(salinityGpl) })
+    const { litres, cystsG, salinityGpl, goal, name } = detail
+    this.#typed({
+      litres: String(litres),
+      cystsG: String(cystsG),
+      salinityGpl: String(salinityGpl),
+      goal,
+      recipe: name,
+    })
   }
 
   async #begin(): Promise<void> {
@@ -192,12 +208,14 @@ export class SetUp extends LitElement {
     this.failed = ''
     try {
       const path = `/batches/usual?vesselId=${encodeURIComponent(vesselId)}`
-      const { litres, cystsG, salinityGpl, lot } = await request<Usual>('GET', path)
+      const { litres, cystsG, salinityGpl, lot, goal, recipe } = await request<Usual>('GET', path)
       const draft = {
         litres: String(litres),
         cystsG: String(cystsG),
         salinityGpl: String(salinityGpl),
         lot: lot?.name ?? '',
+        goal,
+        recipe: recipe ?? '',
       }
       const walk = await beginWalk('set-up', vesselId, draft)
       if (vesselId !== this.vesselId) return
@@ -250,7 +268,8 @@ export class SetUp extends LitElement {
       wrong.set('salinityGpl', 'Write the salt as a number.')
     if (wrong.size > 0 || !walk) return this.#sending.refuse(wrong)
     const lot = lotToKeep(this.wish.lot, this.#lots.names)
-    const batch = { litres, cystsG, salinityGpl, ...(lot === '' ? {} : { lot }) }
+    const goal = goalOf(this.wish.goal)
+    const batch = { litres, cystsG, salinityGpl, goal, ...(lot === '' ? {} : { lot }) }
     clearTimeout(this.#timer)
     this.#timer = undefined
     if (await this.#sending.send(() => finishWalk(walk.id, { batch }))) go(vesselPath(this.vesselId))

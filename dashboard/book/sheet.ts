@@ -204,8 +204,7 @@ export class Sheet extends LitElement {
                   event =>
                     html`<tr>
                       <td>${whenText(Date.parse(event.at))}</td>
-                      <td>${seenText(event)}</td>
-                      <td class="soft">${event.by}</td>
+                      <td>${seenText(event)} <span class="soft">· ${event.by}</span></td>
                     </tr>`,
                 )}
               </tbody>

@@ -7,6 +7,7 @@ import { request } from '../state/api.ts'
 import { setUpPath, vesselPath } from '../state/route.ts'
 import { shared } from '../style/shared.ts'
 import { about, cystSpoons, gramsText, litresText } from '../words/amounts.ts'
+import { GOAL_WORDS } from '../words/goal.ts'
 import { Fetched } from './fetched.ts'
 
 const FROM: Readonly<Record<Usual['from'], string>> = {
@@ -91,7 +92,9 @@ export class UsualBatch extends LitElement {
         ${Number(salinityGpl.toFixed(1))} g/L salt
       </p>
       <p class="soft">
-        ${FROM[usual.from]} The cysts are ${about(cystSpoons(cystsG))}.
+        ${usual.recipe === undefined ? FROM[usual.from] : html`Your own recipe <a href="/recipes">${usual.recipe}</a>.`}
+        ${usual.goal === 'balanced' ? nothing : html`${GOAL_WORDS[usual.goal].name}: ${GOAL_WORDS[usual.goal].means}.`}
+        The cysts are ${about(cystSpoons(cystsG))}.
         ${
           lot === null || lot.gramsLeft === null
             ? nothing

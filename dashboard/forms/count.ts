@@ -34,6 +34,7 @@ export class CountForm extends LitElement {
   static override properties = {
     batch: { attribute: false },
     atHarvest: { type: Boolean, attribute: 'at-harvest' },
+    stirred: { type: Boolean },
     typed: { state: true },
     words: { state: true },
     doubt: { state: true },
@@ -41,6 +42,8 @@ export class CountForm extends LitElement {
   declare batch: Batch | null
   /** It is counted at the harvest, of what was drawn off, unless the person says otherwise. */
   declare atHarvest: boolean
+  /** It is of the stirred vessel, before the air is off, with what did not hatch. */
+  declare stirred: boolean
   declare typed: TypedCount
   /** What the samples say, in the broker's words. */
   declare words: string
@@ -54,6 +57,7 @@ export class CountForm extends LitElement {
     super()
     this.batch = null
     this.atHarvest = false
+    this.stirred = false
     this.typed = newCount(false)
     this.words = ''
     this.doubt = ''
@@ -65,8 +69,14 @@ export class CountForm extends LitElement {
     const { batch } = this
     if (!batch || !changed.has('batch') || changed.get('batch')?.id === batch.id) return
     // What was counted before the browser was closed is still counted.
-    const draft = readDraft<Partial<TypedCount>>(draftKey(batch), Date.now())
-    this.typed = { ...newCount(this.atHarvest), ...draft }
+    const draft = readDraft<Partial<TypedCount>>(this.#draftKey(batch), Date.now())
+    const begun = newCount(this.atHarvest)
+    this.typed = { ...begun, ...(this.stirred ? { from: 'vessel', more: true } : {}), ...draft }
+  }
+
+  /** What is counted before the air is off is another count than that of what was drawn off. */
+  #draftKey(batch: Batch): string {
+    return `${draftKey(batch)}${this.stirred ? '.stirred' : ''}`
   }
 
   override disconnectedCallback(): void {
@@ -220,7 +230,7 @@ export class CountForm extends LitElement {
 
   #type(part: Partial<TypedCount>): void {
     this.typed = { ...this.typed, ...part }
-    if (this.batch) keepDraft(draftKey(this.batch), this.typed, Date.now())
+    if (this.batch) keepDraft(this.#draftKey(this.batch), this.typed, Date.now())
     this.#ask()
   }
 
@@ -293,7 +303,7 @@ export class CountForm extends LitElement {
   }
 
   readonly #noCount = (): void => {
-    if (this.batch) dropDraft(draftKey(this.batch))
+    if (this.batch) dropDraft(this.#draftKey(this.batch))
     this.dispatchEvent(closeEvent())
   }
 
@@ -318,7 +328,7 @@ export class CountForm extends LitElement {
     const at = atMs === null ? {} : { at: new Date(atMs).toISOString() }
     await this.#sending.send(async () => {
       const kept = await writeDown(batch.id, { kind: 'count', harvest: typed.harvest, ...standing, ...at })
-      dropDraft(draftKey(batch))
+      dropDraft(this.#draftKey(batch))
       this.dispatchEvent(seenEvent(kept))
     })
   }

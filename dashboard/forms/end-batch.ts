@@ -37,7 +37,7 @@ export class EndBatch extends LitElement {
           this.asking = true
         }}
       >
-        Harvested, or given up: end the batch
+        Harvested without the steps, or given up: end the batch
       </button>`
     return html`<div class="ask" role="group" aria-label="End the batch?">
       <p>

@@ -152,6 +152,7 @@ export function list(
   sending: Sending,
   chosen: string,
   options: readonly { readonly value: string; readonly text: string }[],
+  onChange?: (value: string) => void,
 ): TemplateResult {
   return field(
     name,
@@ -163,7 +164,10 @@ export function list(
         name=${name}
         aria-describedby=${at.describedBy}
         aria-invalid=${at.invalid}
-        @change=${() => sending.corrected(name)}
+        @change=${(event: Event) => {
+          sending.corrected(name)
+          onChange?.((event.target as HTMLSelectElement).value)
+        }}
       >
         ${options.map(({ value, text }) => html`<option value=${value} ?selected=${value === chosen}>${text}</option>`)}
       </select>`,

@@ -5,7 +5,7 @@ import { request } from '../state/api.ts'
 import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 import { TRIED_RULES } from '../try-out/ranges.ts'
-import { RULE_TITLE } from '../words/alarm.ts'
+import { ALARM_WORD } from '../words/alarm.ts'
 import { HAS_DELAY, ruleSentence, ruleSummary } from '../words/alarm-rule.ts'
 import { foot, line, list, Sending } from './form.ts'
 import {
@@ -155,11 +155,11 @@ export class RulesForm extends LitElement {
           </div>`,
       )}
       <div class="group">
-        <h3>Later</h3>
+        <h3>Put off</h3>
         ${line('shelveLimitMin', 'An alarm may be put off for at most, hours', this.#sending, {
           value: String(shownShelveH(settings)),
           numeric: true,
-          hint: 'A critical one for an hour at most, whatever is written here.',
+          hint: 'A critical one for an hour at most, whatever is written here. ANSI/ISA-18.2 calls it shelved.',
         })}
       </div>
       ${this.#foot()}
@@ -179,13 +179,13 @@ export class RulesForm extends LitElement {
     const wrong = wrongBehind || isWrong('limit', 'onDelayS', 'leastCostH')
     return html`<details class="rule" data-rule=${rule} ?open=${wrong}>
       <summary>
-        ${RULE_TITLE[rule]}${this.unsaved.includes(rule) ? html`<strong class="unsaved"> (not saved)</strong>` : nothing}<span
+        ${ALARM_WORD[rule]}${this.unsaved.includes(rule) ? html`<strong class="unsaved"> (not saved)</strong>` : nothing}<span
           class="now ${enabled ? '' : 'off'}"
           >: ${ruleSummary(rule, settings)}</span
         >
       </summary>
       <fieldset>
-        <legend class="hidden">${RULE_TITLE[rule]}</legend>
+        <legend class="hidden">${ALARM_WORD[rule]}</legend>
         <p class="soft">${ruleSentence(rule, settings)}</p>
         <label class="choice"
           ><input type="checkbox" name=${fieldName(rule, 'enabled')} .checked=${enabled} /> Call me for
@@ -217,7 +217,7 @@ export class RulesForm extends LitElement {
         </div>
         <details ?open=${wrongBehind}>
           <summary>
-            More<span class="hidden">: when ${RULE_TITLE[rule]} is over, and is called again</span>
+            More<span class="hidden">: when ${ALARM_WORD[rule]} is over, and is called again</span>
           </summary>
           <div class="pair">
             ${hasClear(rule) ? input('deadband', `Over once this far back, ${unit}`) : nothing}
@@ -239,7 +239,7 @@ export class RulesForm extends LitElement {
   #foot() {
     const { unsaved } = this
     const names = unsaved.map(part =>
-      part === LATER ? 'For how long an alarm may be put off' : RULE_TITLE[part],
+      part === LATER ? 'For how long an alarm may be put off' : ALARM_WORD[part],
     )
     return html`<div class="foot ${unsaved.length === 0 ? '' : 'open'}">
       <p role="status" class="unsaved">
@@ -290,7 +290,7 @@ export class RulesForm extends LitElement {
         <button
           type="button"
           class="quiet"
-          aria-label="Back to the usual: ${RULE_TITLE[rule]}"
+          aria-label="Back to the usual: ${ALARM_WORD[rule]}"
           ?disabled=${this.#sending.busy}
           @click=${() => this.#bringBack(rule, settings, usual)}
         >

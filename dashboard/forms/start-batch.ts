@@ -13,6 +13,7 @@ import { recipePath } from '../state/route.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
+import type { Goal } from '../words/goal.ts'
 import { about, cystSpoons, litresText, saltSpoons } from '../words/amounts.ts'
 import { lotToKeep } from '../words/lot-name.ts'
 import { localInput } from '../words/time.ts'
@@ -49,6 +50,7 @@ export class StartBatchForm extends LitElement {
   )
   /** Filled in by a recipe: what was typed before does not come over it. */
   #handed = false
+  #handedGoal: Goal | undefined
   #for = ''
   /** What stands in the field of the time at first: set once, so that a ticking clock does not undo what was typed. */
   #suggested = ''
@@ -75,6 +77,7 @@ export class StartBatchForm extends LitElement {
       this.litres = String(handed.litres)
       this.cystsG = String(handed.cystsG)
       this.salinityGpl = String(handed.salinityGpl)
+      this.#handedGoal = handed.goal
       return
     }
     this.#usual(this.vessel)
@@ -219,13 +222,14 @@ export class StartBatchForm extends LitElement {
     if (started !== null && Number.isNaN(started)) wrong.set('startedAt', 'Choose a date and a time.')
     if (wrong.size > 0) return this.#sending.refuse(wrong)
     const lot = lotToKeep(this.lot, this.#lots.names)
+    const goal = this.taken?.goal ?? this.#handedGoal
     const done = await this.#sending.send(() =>
       request('POST', '/batches', {
         vesselId: this.vessel?.id,
         litres,
         cystsG,
         salinityGpl,
-        ...(this.taken?.goal ? { goal: this.taken.goal } : {}),
+        ...(goal ? { goal } : {}),
         ...(started === null ? {} : { startedAt: new Date(started).toISOString() }),
         ...(lot === '' ? {} : { lot }),
       }),

@@ -20,10 +20,13 @@ export class FeedForm extends LitElement {
   static override properties = {
     plan: { attribute: false },
     meal: { attribute: false },
+    passed: { type: Boolean },
     portions: { state: true },
   }
   declare plan: Plan | null
   declare meal: Feedable | null
+  /** Its time has passed: it may not have been given at all. */
+  declare passed: boolean
   /** What is in the refrigerator; `null` while it is not known. */
   declare portions: readonly HeldPortion[] | null
   readonly #sending = new Sending(this)
@@ -33,6 +36,7 @@ export class FeedForm extends LitElement {
     super()
     this.plan = null
     this.meal = null
+    this.passed = false
     this.portions = null
   }
   static override styles = [
@@ -91,6 +95,18 @@ export class FeedForm extends LitElement {
       ${foot(
         this.#sending,
         html`<button ?disabled=${this.#sending.busy}>Fed</button>
+          ${
+            this.passed
+              ? html`<button
+                  type="button"
+                  class="quiet"
+                  ?disabled=${this.#sending.busy}
+                  @click=${this.#notGiven}
+                >
+                  It was not given
+                </button>`
+              : nothing
+          }
           <button type="button" class="quiet" @click=${this.#close}>Not now</button>`,
       )}
     </form>`
@@ -108,6 +124,16 @@ export class FeedForm extends LitElement {
     const [from = OTHER, fromId = null] = fieldText(form, 'from').split(' ')
     const { cohortId, id: mealId } = meal
     const body = { cohortId, mealId, nauplii, from, fromId: from === OTHER ? null : fromId }
+    if (!(await this.#sending.send(() => request('POST', '/feedings', body)))) return
+    this.#draft.drop()
+    this.dispatchEvent(new CustomEvent('kept', { bubbles: true, composed: true }))
+  }
+
+  /** Nothing was taken from anywhere; it is asked for no more. */
+  readonly #notGiven = async (): Promise<void> => {
+    const { meal } = this
+    if (!meal) return
+    const body = { cohortId: meal.cohortId, mealId: meal.id, nauplii: 0, from: OTHER, fromId: null }
     if (!(await this.#sending.send(() => request('POST', '/feedings', body)))) return
     this.#draft.drop()
     this.dispatchEvent(new CustomEvent('kept', { bubbles: true, composed: true }))

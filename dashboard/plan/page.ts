@@ -8,37 +8,33 @@ import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { moment, type Zone } from '../words/time.ts'
 import './calendar.ts'
-import { cohortDraft } from './cohort-form.ts'
-import { feedDraft, type Feedable } from './feed-form.ts'
+import './cohort-form.ts'
+import type { Feedable } from './feed-form.ts'
+import './feed-form.ts'
+import { gives } from './gives.ts'
+import { halfTicked, halfTyped } from './half-done.ts'
 import './picture.ts'
 import { PREFERENCES_DRAFT } from './preferences-form.ts'
 import { planStyle } from './style.ts'
 import { planTable } from './table.ts'
-import { type ToDo, toDos } from './to-do.ts'
-import { CAUSE_WORDS, changeWords, namesOf, proofWords, riskWords, roundNauplii, summary } from './words.ts'
+import { nextOf, type ToDo, toDos } from './to-do.ts'
+import {
+  CAUSE_WORDS,
+  changeWords,
+  fedWords,
+  heldWords,
+  lateWords,
+  namesOf,
+  proofWords,
+  riskWords,
+  roundNauplii,
+  spareWords,
+  summary,
+} from './words.ts'
 
-/** So many things to be done next are listed; the table has them all. */
-const NEXT = 6
 const RISKS = 5
 /** A feeding that nobody ticked off for so long may have been missed. Own choice. */
 const MISSED_AFTER_MS = 3_600_000
-
-/** The next things to do; the next start among them, however far it is. */
-function nextOf(all: readonly ToDo[]): readonly ToDo[] {
-  const next = all.slice(0, NEXT)
-  const start = next.some(({ kind }) => kind === 'start')
-    ? undefined
-    : all.find(({ kind }) => kind === 'start')
-  return start ? [...next, start] : next
-}
-
-/** A feeding that was being ticked off when the page closed. */
-const halfTicked = ({ open, meals }: Plan): string | null =>
-  [...open, ...meals].find(({ id }) => hasDraft(feedDraft(id)))?.id ?? null
-
-/** The group of fry whose form was half filled in then. */
-const halfTyped = ({ cohorts }: Plan): string | null =>
-  ['new', ...cohorts.map(({ id }) => id)].find(id => hasDraft(cohortDraft(id))) ?? null
 
 /** What to start when, so that every feeding is met. */
 export class PlanView extends LitElement {
@@ -119,6 +115,7 @@ export class PlanView extends LitElement {
       <section>
         <h1>Feeding plan</h1>
         <p class="summary">${summary(plan, nowMs, zone)}</p>
+        ${spareWords(plan) === '' ? nothing : html`<p class="soft">${spareWords(plan)}</p>`}
         ${this.failed ? html`<p class="failed" role="alert">${this.failed}</p>` : nothing}
         <p class="hidden" role="status">${this.said}</p>
       </section>
@@ -136,7 +133,7 @@ export class PlanView extends LitElement {
                 <summary>All of it as a table</summary>
                 ${planTable(all, nowMs, zone)}
               </details>
-              ${this.#changes(plan, nowMs, zone)}
+              ${this.#changes(plan, nowMs, zone)} ${gives(plan)}
             </section>`
           : nothing
       }
@@ -203,7 +200,7 @@ export class PlanView extends LitElement {
             </li>`,
         )}
       </ul>
-      ${this.#fed(nowMs, zone)}
+      ${this.plan ? html`<p>${heldWords(this.plan, nowMs, zone)}</p>` : nothing} ${this.#fed(nowMs, zone)}
     </section>`
   }
 
@@ -215,29 +212,32 @@ export class PlanView extends LitElement {
       <h2>Not ticked off</h2>
       <ul class="next">
         ${plan.open.map(meal => {
-          const words = `Feed ${names.cohort(meal.cohortId)}: ${roundNauplii(meal.nauplii)} nauplii`
+          const words = `Feed ${names.cohort(meal.cohortId)}: ${fedWords(meal.nauplii)} nauplii`
           const missed = nowMs - Date.parse(meal.at) > MISSED_AFTER_MS
+          const planned = plan.meals.find(({ id }) => id === meal.id)
           return html`<li>
             <time datetime=${meal.at}>${moment(Date.parse(meal.at), nowMs, zone)}</time>
             <span class="what"
               ><strong>${words}</strong>
               <span class=${missed ? 'night' : 'soft'}
                 >${missed ? 'Missed? Nobody ticked it off.' : 'It is time.'}</span
-              ></span
+              >
+              <span>${lateWords(meal, planned, plan, names, nowMs, zone)}</span></span
             >
-            ${this.#tickOff(meal, words)}
+            ${this.#tickOff(planned ? { ...meal, servings: planned.servings } : meal, words, true)}
           </li>`
         })}
       </ul>
     </section>`
   }
 
-  #tickOff(meal: Feedable, words: string) {
+  #tickOff(meal: Feedable, words: string, passed = false) {
     if (this.feeding === meal.id)
       return html`<bw-feed-form
         class="act"
         .plan=${this.plan}
         .meal=${meal}
+        ?passed=${passed}
         @kept=${this.#kept}
         @closed=${this.#closed}
       ></bw-feed-form>`
@@ -254,7 +254,12 @@ export class PlanView extends LitElement {
       <summary>Given so far: ${plan.fed.filter(({ withdrawnAt }) => withdrawnAt === null).length}</summary>
       <ul class="fed">
         ${plan.fed.toReversed().map(each => {
-          const many = each.nauplii === null ? '' : `: ${roundNauplii(each.nauplii)} nauplii`
+          const many =
+            each.nauplii === null
+              ? ''
+              : each.nauplii === 0
+                ? ': not given'
+                : `: ${fedWords(each.nauplii)} nauplii`
           const words = `${moment(Date.parse(each.at), nowMs, zone)} ${names.cohort(each.cohortId)}${many}`
           if (each.withdrawnAt !== null) return html`<li class="soft"><del>${words}</del> taken back</li>`
           return html`<li>

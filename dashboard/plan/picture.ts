@@ -124,7 +124,7 @@ export class PlanPicture extends LitElement {
       <rect class="ready" x=${open} y=${middle - half} width=${Math.max(end - open, 4)} height=${half * 2} />
       <rect class="turn" x=${end} y=${middle - half} width=${Math.max(x(freeMs) - end, 0)} height=${half * 2} />
       <circle class="begin" cx=${left} cy=${middle} r="5" />
-      <text class="dose" x=${Math.max(left, -4) + 12} y=${middle + 5}>${text}</text>
+      ${open - left < WORDS_PX && running ? nothing : svg`<text class="dose" x=${Math.max(left, -4) + 12} y=${middle + 5}>${text}</text>`}
     </g>`
   }
 
@@ -166,6 +166,9 @@ export class PlanPicture extends LitElement {
     })
   }
 }
+
+/** What stands in a batch on its way needs so much room; less, and its shape says it alone. */
+const WORDS_PX = 96
 
 const laneY = (lane: number): number => HEAD + MEALS + lane * LANE
 

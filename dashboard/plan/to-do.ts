@@ -1,5 +1,5 @@
 import type { Plan } from '../../broker/web/api/plan.ts'
-import { dose, mealFrom, type Meal, type Names, roundNauplii, type Start } from './words.ts'
+import { dose, fedWords, mealFrom, type Meal, type Names, roundNauplii, type Start } from './words.ts'
 
 /** One thing to be done next. */
 export interface ToDo {
@@ -22,7 +22,7 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
     atMs: Date.parse(start.at),
     kind: 'start',
     words: `Start ${dose(start.cystsG)}${start.lot === null ? '' : ` of ${start.lot}`} in ${names.vessel(start.vesselId)}`,
-    detail: `Harvest about ${roundNauplii(start.nauplii)} nauplii`,
+    detail: `Harvest about ${roundNauplii(start.nauplii)} nauplii, ${roundNauplii(start.nauplii / start.cystsG)} from each gram`,
     start,
     meal: null,
     lacks: false,
@@ -49,12 +49,15 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
     lacks: false,
     night: harvest.night,
   }))
-  const meals = plan.meals.map((meal): ToDo => ({
+  // What is late stands among what was not ticked off, with what can still be done about it.
+  const late = new Set(plan.open.map(({ id }) => id))
+  const coming = plan.meals.filter(({ id }) => !late.has(id))
+  const meals = coming.map((meal): ToDo => ({
     key: `feed ${meal.id}`,
     atMs: Date.parse(meal.at),
     kind: 'feed',
-    words: `Feed ${names.cohort(meal.cohortId)}: ${roundNauplii(meal.nauplii)} nauplii`,
-    detail: feedDetail(meal, names),
+    words: `Feed ${names.cohort(meal.cohortId)}: ${fedWords(meal.nauplii)} nauplii`,
+    detail: mealFrom(meal, names),
     start: null,
     meal,
     lacks: meal.lacking > 0,
@@ -62,6 +65,18 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
   }))
   const order = { harvest: 0, feed: 1, start: 2 }
   return [...starts, ...harvests, ...meals].sort((a, b) => a.atMs - b.atMs || order[a.kind] - order[b.kind])
+}
+
+/** So many things to be done next are listed; the table has them all. */
+const NEXT = 6
+
+/** The next things to do; the next start among them, however far it is. */
+export function nextOf(all: readonly ToDo[]): readonly ToDo[] {
+  const next = all.slice(0, NEXT)
+  const start = next.some(({ kind }) => kind === 'start')
+    ? undefined
+    : all.find(({ kind }) => kind === 'start')
+  return start ? [...next, start] : next
 }
 
 /** What gives next to nothing is not harvested but emptied. */
@@ -77,10 +92,4 @@ function harvestWords(
   const spare = used < NOTHING ? '; no feeding needs them' : ''
   const after = late ? '; its window falls into your night' : ''
   return { words: `Harvest ${vessel}`, detail: `About ${roundNauplii(nauplii)} nauplii${spare}${after}` }
-}
-
-function feedDetail(meal: Meal, names: Names): string {
-  const from = mealFrom(meal, names)
-  const lacks = meal.lacking > 0 ? `${roundNauplii(meal.lacking)} lacking` : ''
-  return [from, lacks].filter(part => part !== '').join('; ')
 }

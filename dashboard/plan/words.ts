@@ -1,5 +1,6 @@
 import type { Plan } from '../../broker/web/api/plan.ts'
 import { cystSpoons, litresText, scaleGrams } from '../words/amounts.ts'
+import { givesBecause } from '../words/lot.ts'
 import { moment, next, type Zone } from '../words/time.ts'
 
 export type Meal = Plan['meals'][number]
@@ -9,6 +10,42 @@ export type Risk = Plan['risks'][number]
 /** To two figures: nobody counts nauplii closer. */
 export const roundNauplii = (nauplii: number): string =>
   Number(nauplii.toPrecision(2)).toLocaleString('en-US')
+
+/**
+ * What a feeding is made of, to a step that all its parts share, so that they add up as they stand there: what is fed and what is spare
+ * make the whole, and so do what is taken from where and what is lacking.
+ */
+export function mealSums({
+  nauplii,
+  wanted,
+  servings,
+  lacking,
+}: Pick<Meal, 'nauplii' | 'wanted' | 'servings' | 'lacking'>): {
+  readonly fed: number
+  readonly whole: number
+  readonly parts: readonly number[]
+  readonly lacking: number
+} {
+  const step = 10 ** Math.max(0, Math.floor(Math.log10(Math.max(wanted, 1))) - 2)
+  const steps = (value: number) => Math.round(value / step)
+  const whole = steps(wanted)
+  const all = [...servings.map(each => each.nauplii), lacking]
+  const told = all.map(steps)
+  // What rounding makes too much or too little goes to the largest part, which it changes least.
+  const largest = all.indexOf(Math.max(...all))
+  told[largest] = (told[largest] ?? 0) + whole - told.reduce((sum, each) => sum + each, 0)
+  const [lacks = 0, ...parts] = [told.at(-1), ...told.slice(0, -1)]
+  return {
+    fed: Math.min(steps(nauplii), whole) * step,
+    whole: whole * step,
+    parts: parts.map(each => each * step),
+    lacking: lacks * step,
+  }
+}
+
+export const exactly = (count: number): string => count.toLocaleString('en-US')
+/** What is fed at a feeding, without the spare. */
+export const fedWords = (nauplii: number): string => exactly(Number(nauplii.toPrecision(3)))
 
 /** `4.1 g (1½ teaspoons)` */
 export const dose = (cystsG: number): string => `${scaleGrams(cystsG)} g (${cystSpoons(cystsG)})`
@@ -33,13 +70,13 @@ export function summary(plan: Plan, nowMs: number, zone: Zone): string {
     plan.starts.length === 0
       ? 'nothing has to be started'
       : `${plural(plan.starts.length, 'batch', 'batches')} with ${scaleGrams(plan.cystsG)} g of cysts, ${nights === 0 ? 'none of the work at night' : `work in the night ${plural(nights, 'time')}`}`
-  return `${met}: ${work}.${spareWords(plan)}`
+  return `${met}: ${work}.`
 }
 
 /** Why more is hatched than is fed. */
-function spareWords({ preferences: { spare }, starts }: Plan): string {
+export function spareWords({ preferences: { spare }, starts }: Plan): string {
   if (spare === 0 || starts.length === 0) return ''
-  return ` ${Math.round(100 * spare)} % more nauplii are hatched than the fry eat, as a spare: no count is exact. It is set under How you work.`
+  return `${Math.round(100 * spare)} % more nauplii are hatched than the fry eat, as a spare: no count is exact. It is set under How you work.`
 }
 
 /** How sure it is that no plan would do with less. */
@@ -50,6 +87,14 @@ export function proofWords({ proof, cystsG }: Plan): string {
   return share === 0
     ? 'No plan needs fewer cysts.'
     : `At most ${share} % more cysts than the least possible, ${scaleGrams(proof.leastG)} g.`
+}
+
+type LotGives = NonNullable<Plan['lots']>[number]
+
+/** Where the plan's figure of a gram comes from. */
+export function lotGivesWords({ name, naupliiPerG, counted }: LotGives): string {
+  const lot = name === '' ? 'Any cysts' : name
+  return `${lot}: ${roundNauplii(naupliiPerG)} nauplii from a gram in the end. ${givesBecause(counted)} Of these the plan counts what is out at the harvest, a little less.`
 }
 
 export interface Names {
@@ -74,15 +119,61 @@ export function namesOf(plan: Plan): Names {
   }
 }
 
-/** `from Left cone (4 h old)`; with amounts where it is more than one. */
+/**
+ * `from Left cone (4 h old)`; where there is a spare, or it is more than one, with amounts that add up: `Of 11,000: 2,900 from … and
+ * 8,100 from …; 1,000 to spare`.
+ */
 export function mealFrom(meal: Meal, names: Names): string {
-  return meal.servings
-    .map(({ source, sourceId, nauplii, ageH, coldH }) => {
+  const { fed, whole, parts, lacking } = mealSums(meal)
+  const several = parts.length > 1 || (parts.length > 0 && lacking > 0)
+  const from = meal.servings
+    .map(({ source, sourceId, ageH, coldH }, at) => {
       const age = `${Math.round(ageH)} h old${coldH >= 1 ? `, ${Math.round(coldH)} h in the cold` : ''}`
-      const amount = meal.servings.length > 1 ? `${roundNauplii(nauplii)} ` : ''
-      return `${amount}from ${names.source(source, sourceId)} (${age})`
+      return `${several ? `${exactly(parts[at] ?? 0)} ` : ''}from ${names.source(source, sourceId)} (${age})`
     })
     .join(' and ')
+  const spare = whole - fed
+  const lacks = lacking > 0 ? `${exactly(lacking)} lacking` : ''
+  const rest = lacks !== '' ? lacks : spare > 0 ? `${exactly(spare)} of them to spare` : ''
+  const amounts = [from, rest].filter(part => part !== '').join('; ')
+  return several || spare > 0 ? `${exactly(whole)}${spare > 0 ? ' with the spare' : ''}: ${amounts}` : amounts
+}
+
+/**
+ * What is to be done about a feeding that nobody ticked off: what there is for it now, or, once it would come on top of the next one, that
+ * it is over and where its food goes.
+ */
+export function lateWords(
+  { cohortId, at }: Pick<Meal, 'cohortId' | 'at'>,
+  planned: Meal | undefined,
+  plan: Plan,
+  names: Names,
+  nowMs: number,
+  zone: Zone,
+): string {
+  if (planned && planned.servings.length > 0) {
+    const part = planned.lacking > 0 ? 'Feed now what there is' : 'Feed it now, late'
+    return `${part}: ${mealFrom(planned, names)}. Or write down that it was given, or not.`
+  }
+  if (planned) return 'There is nothing to feed now. Write down whether it was given.'
+  const coming = plan.meals.find(each => each.cohortId === cohortId && Date.parse(each.at) > Date.parse(at))
+  const next = coming ? `the next one is ${moment(Date.parse(coming.at), nowMs, zone)}` : 'its time is over'
+  return `Too late for it now: ${next}, as planned, and no larger for it. What was meant for this one is planned for later ones. Write down whether it was given.`
+}
+
+/** So few are not worth a sentence: a share of what was put in the cold. Own choice. */
+const LEFT_OVER = 0.05
+
+/** What of the refrigerator no feeding takes, and until when it keeps; empty where all of it is fed. */
+export function heldWords({ held = [] }: Pick<Plan, 'held'>, nowMs: number, zone: Zone): string {
+  const over = held
+    .filter(({ nauplii, used }) => nauplii - used > LEFT_OVER * nauplii)
+    .map(({ nauplii, used, until }) => {
+      const keeps = until === null ? '' : ` until ${moment(Date.parse(until), nowMs, zone)}`
+      return `${fedWords(nauplii - used)} of ${fedWords(nauplii)}${keeps}`
+    })
+  if (over.length === 0) return ''
+  return `No feeding takes these nauplii in the refrigerator: ${over.join('; ')}. Feed them beside the plan, or throw them away then.`
 }
 
 const WHY: Readonly<Record<Risk['kind'], string>> = {

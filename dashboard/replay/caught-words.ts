@@ -1,6 +1,6 @@
 import type { Caught, SoonerSearch } from '../../broker/web/api/sooner.ts'
 import type { Settings } from '../../broker/web/api/schemas.ts'
-import { ALARM_WORD, RULE_TITLE } from '../words/alarm.ts'
+import { ALARM_WORD } from '../words/alarm.ts'
 import { shortTemperature, temperatureText } from '../words/temperature.ts'
 import { duration, moment, next, type Zone } from '../words/time.ts'
 
@@ -51,7 +51,7 @@ export function proposalText(
   settings: Settings,
 ): string {
   const now = settings.rules[rule]
-  const title = `“${RULE_TITLE[rule]}”`
+  const title = `“${ALARM_WORD[rule]}”`
   if (knob === 'enabled') return `${title} switched on`
   const than = (write: (of: Sooner['setting']) => string) => `${write(setting)} instead of ${write(now)}`
   if (knob === 'onDelayMs')

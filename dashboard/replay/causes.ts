@@ -61,7 +61,7 @@ export class Causes extends LitElement {
   #risky({ risky, causes }: Diagnosis) {
     if (risky.length === 0) return nothing
     return html`<section class="others">
-      <h3>Risky, without a loss that the count shows</h3>
+      <h3>Risky, without a loss by it that the count shows</h3>
       <ol start=${causes.length + 1}>
         ${risky.map(
           (cause, at) =>

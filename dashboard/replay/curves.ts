@@ -105,7 +105,7 @@ export class ReplayCurves extends LitElement {
       </div>
       ${this.#shown().map(which => this.#figure(which, recording, settings))}
       <p class="key soft">
-        <span><i class="first"></i> speaks for cause 1</span>
+        <span><i class="first"></i> speaks for what is named first</span>
         ${this.shades.some(({ rank }) => rank > 1) ? html`<span><i class="other"></i> for another, by its number</span>` : nothing}
         <span><i class="gap"></i> no readings</span>
         <span><i class="expected"></i> expected half an hour before</span>

@@ -58,8 +58,8 @@ export function happeningsOf(recording: Recording, diagnosis: Diagnosis | null):
     const atMs = Date.parse(at)
     if (reachesHatch && atMs <= toMs && atMs < killedMs) add('hatch', Date.parse(at), words)
   }
-  out(t10.p50, 'About a tenth is out')
-  out(t90.p50, 'About nine in ten are out')
+  out(t10.p50, 'About a tenth is out, as reckoned')
+  out(t90.p50, 'About nine in ten are out, as reckoned')
   rankedCauses(diagnosis).forEach((cause, index) => {
     const what = cause.noLossCounted && diagnosis?.risky.includes(cause) ? 'Risk' : 'Cause'
     const starts = cause.evidence.flatMap(({ spans }) => spans.map(({ from }) => Date.parse(from)))
@@ -81,7 +81,7 @@ interface Step {
   readonly priority: Alarm['priority']
 }
 
-/** An alarm's life as far as it is of use here: came, called again, acknowledged and by whom, set aside, over. */
+/** An alarm's life as far as it is of use here: came, called again, acknowledged and by whom, put off, over. */
 function alarmSteps({ alarm, steps }: JournalEntry): Step[] {
   const name = ALARM_WORD[alarm.rule]
   let called = false
@@ -97,7 +97,7 @@ function alarmSteps({ alarm, steps }: JournalEntry): Step[] {
     if (isAcknowledging({ at, state, reason, calls, by })) return say('acknowledged')
     switch (reason) {
       case 'shelved':
-        return say('shelved')
+        return say('put off')
       case 'out-of-service':
         return say('taken out of service')
       case 'consequence':

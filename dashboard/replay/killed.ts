@@ -1,5 +1,6 @@
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import { harvestCount } from '../words/seen.ts'
+import type { Replay } from '../../broker/web/api/replay.ts'
 import type { Diagnosis } from './diagnosed.ts'
 
 /** What can leave none alive. */
@@ -26,4 +27,26 @@ export function killedFromMs(
     .filter(({ kind }) => DEADLY.includes(kind))
     .flatMap(({ evidence }) => evidence.flatMap(({ spans }) => spans.map(({ from }) => Date.parse(from))))
   return Math.min(...starts, Infinity)
+}
+
+/** The batch with its course as it was: nothing hatched after all were dead, and nothing was left to eat. */
+export function asItWas(replay: Replay, diagnosis: Pick<Diagnosis, 'causes'> | null): Replay {
+  const killedMs = killedFromMs(replay.events, diagnosis)
+  if (killedMs === Infinity) return replay
+  const { t, hatched, usable } = replay.course
+  const last = t.findLastIndex(atMs => atMs <= killedMs)
+  type Column = readonly (number | null)[]
+  type Band = Replay['course']['hatched']
+  const from = ({ p10, p50, p90 }: Band, after: (column: Column) => number | null): Band => {
+    const cut = (column: Column) => column.map((one, at) => (at <= last ? one : after(column)))
+    return { p10: cut(p10), p50: cut(p50), p90: cut(p90) }
+  }
+  return {
+    ...replay,
+    course: {
+      ...replay.course,
+      hatched: from(hatched, column => column[last] ?? 0),
+      usable: from(usable, () => 0),
+    },
+  }
 }

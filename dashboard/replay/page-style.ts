@@ -27,6 +27,11 @@ export const pageStyle = css`
     gap: 22px;
     align-content: start;
   }
+  .caught summary {
+    width: auto;
+    white-space: normal;
+    overflow-wrap: anywhere;
+  }
   .waiting {
     min-height: 14rem;
   }

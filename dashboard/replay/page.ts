@@ -1,5 +1,5 @@
-import { html, LitElement, nothing, type PropertyValues } from 'lit'
-import type { Batch, Settings } from '../../broker/web/api/schemas.ts'
+import { html, LitElement, type PropertyValues } from 'lit'
+import type { Batch } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
 import '../handover/hand-over.ts'
 import { batchPath, comparePath, reportPath, type Route, sheetPath } from '../state/route.ts'
@@ -7,9 +7,8 @@ import { Watch } from '../state/watch.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { firstCall } from './alarms-then.ts'
 import { askReplay } from './ask.ts'
-import './caught.ts'
+import { caughtParts } from './caught-parts.ts'
 import type { CaughtPart } from './caught.ts'
 import './causes.ts'
 import './curves.ts'
@@ -22,17 +21,15 @@ import './list.ts'
 import type { MomentEvent } from './moment-event.ts'
 import { pageStyle } from './page-style.ts'
 import { Player, SPEEDS } from './player.ts'
+import { asItWas } from './killed.ts'
 import { batchAt, type Recording, recordingOf } from './recording.ts'
 import './then.ts'
-import { causeTitle, firstCallText, momentText } from './words.ts'
+import { momentText } from './words.ts'
 
 /** The address follows the handle once it rests, ms. */
 const REST_MS = 300
 /** An open batch is read anew so often, ms. */
 const ANEW_MS = 60_000
-
-/** For so many causes it is told what called. */
-const MOST_CAUGHT = 3
 
 /** A batch looked at again: what went wrong, and the vessel as it was at any moment. */
 export class ReplayPage extends LitElement {
@@ -60,6 +57,8 @@ export class ReplayPage extends LitElement {
   #wantedMs: number | null = null
   #rest: ReturnType<typeof setTimeout> | undefined
   #anew: ReturnType<typeof setInterval> | undefined
+  /** What is looked at: of a batch that died the course ends there. */
+  #seen: Recording | null = null
   #shades: readonly Shade[] = []
   #happenings: readonly Happening[] = []
 
@@ -88,13 +87,16 @@ export class ReplayPage extends LitElement {
   override willUpdate(changed: PropertyValues<this>): void {
     if (changed.has('place') && this.place) this.#open(this.place)
     if (changed.has('recording') || changed.has('diagnosis')) {
+      const { recording, diagnosis } = this
+      const replay = recording && asItWas(recording.replay, diagnosis)
+      this.#seen = replay === recording?.replay ? recording : recording && replay && { ...recording, replay }
       this.#shades = shadesOf(this.diagnosis)
       this.#happenings = this.recording ? happeningsOf(this.recording, this.diagnosis) : []
     }
   }
 
   override render() {
-    const { recording } = this
+    const recording = this.#seen
     const settings = this.#settings.value
     if (this.problem !== '')
       return html`<p class="page failed" role="status">${this.problem} <a href="/">To the room</a></p>`
@@ -104,10 +106,19 @@ export class ReplayPage extends LitElement {
     const open = batch.endedAt === null
     const guest = recording.replay.broughtIn !== undefined
     return html`<div class="page look" @bw-moment=${this.#asked}>
-      ${batchHead(recording, nowMs, store.state.vessels)}
+      ${batchHead(recording, nowMs, store.state.vessels, settings.temperatureUnit)}
       <div class="why">
         <h2 class="hidden">What went wrong</h2>
-        ${this.#judged(open, nowMs)} ${this.#caught(recording, settings, nowMs)}
+        ${this.#judged(open, nowMs)}
+        ${caughtParts(recording, {
+          diagnosis: this.diagnosis,
+          settings,
+          nowMs,
+          opened: [...this.renderRoot.querySelectorAll<HTMLDetailsElement>('details.caught')].map(
+            ({ open }) => open,
+          ),
+          onToggle: () => this.requestUpdate(),
+        })}
         <div class="row">
           <a class="button quiet" href=${reportPath(batch.id)}>Report on one page</a>
           <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
@@ -138,32 +149,6 @@ export class ReplayPage extends LitElement {
       </section>
       ${this.#deck(recording, nowMs)}
     </div>`
-  }
-
-  /** What called, and what would have called sooner, for each of the first causes: the first at once, the others when they are opened. */
-  #caught({ replay: { batch, alarms } }: Recording, settings: Settings, nowMs: number) {
-    // It is not drawn anew with every moment that is looked at.
-    const minute = nowMs - (nowMs % 60_000)
-    const first = firstCall(alarms)
-    const firstWords = firstCallText(first, minute, zone)
-    const [main, ...more] = rankedCauses(this.diagnosis).slice(0, MOST_CAUGHT)
-    const part = (cause: string) =>
-      html`<bw-caught
-        .batchId=${batch.id}
-        .cause=${cause}
-        .settings=${settings}
-        .judged=${this.diagnosis !== null}
-        .fallback=${cause === '' || first ? firstWords : ''}
-        .nowMs=${minute}
-      ></bw-caught>`
-    return html`${part(main?.kind ?? '')}
-    ${more.map(
-      ({ kind }, at) =>
-        html`<details class="caught" @toggle=${() => this.requestUpdate()}>
-          <summary>What called, and would have, for ${at + 2}: ${causeTitle(kind)}</summary>
-          ${this.renderRoot.querySelectorAll<HTMLDetailsElement>('details.caught')[at]?.open ? part(kind) : nothing}
-        </details>`,
-    )}`
   }
 
   #judged(open: boolean, nowMs: number) {

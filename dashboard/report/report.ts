@@ -5,6 +5,7 @@ import type { Replay } from '../../broker/web/api/replay.ts'
 import { Fetched } from '../book/fetched.ts'
 import { shadesOf } from '../replay/diagnosed.ts'
 import { happeningsOf } from '../replay/happenings.ts'
+import { asItWas } from '../replay/killed.ts'
 import { type Recording, recordingOf } from '../replay/recording.ts'
 import { bothUnits, causeTitle, costText, remainderText, sinceStart, sureText } from '../replay/words.ts'
 import { request } from '../state/api.ts'
@@ -35,6 +36,8 @@ export class Report extends LitElement {
   readonly #diagnosis = new Fetched<Diagnosis>(this, () => this.#path('/diagnosis'))
   readonly #settings = new Watch(this, from => from.state.settings)
   #recording: Recording | null = null
+  #readFrom: Replay | null = null
+  #judgedBy: Diagnosis | null = null
   #resultOf = ''
   #offMargin = (): void => undefined
 
@@ -57,7 +60,12 @@ export class Report extends LitElement {
 
   override willUpdate(): void {
     const replay = this.#replay.value
-    if (replay && this.#recording?.replay !== replay) this.#recording = recordingOf(replay)
+    const diagnosis = this.#diagnosis.value
+    if (replay && (this.#readFrom !== replay || this.#judgedBy !== diagnosis)) {
+      this.#recording = recordingOf(asItWas(replay, diagnosis))
+      this.#readFrom = replay
+      this.#judgedBy = diagnosis
+    }
     const count = harvestCount(replay?.events ?? [])
     if (replay && count && count.id !== this.#resultOf) void this.#estimate(count.id, count.samples, replay)
   }
@@ -155,7 +163,7 @@ export class Report extends LitElement {
       ${
         risky.length > 0
           ? html`<p>
-              Risky, without a loss that the count shows:
+              Risky, without a loss by it that the count shows:
               ${risky.map(cause => `${said(cause.words)} Next time: ${said(cause.change)}`).join(' ')}
             </p>`
           : nothing

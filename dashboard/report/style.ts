@@ -47,7 +47,7 @@ export const reportStyle = css`
   .noted li {
     break-inside: avoid;
     display: grid;
-    grid-template-columns: 1.8em 4.6em 1fr;
+    grid-template-columns: 1.8em max-content 1fr;
     gap: 6px;
     padding: 2px 0;
   }

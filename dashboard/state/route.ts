@@ -13,7 +13,7 @@ export type Route =
   | { readonly view: 'room' }
   | { readonly view: 'vessel'; readonly vesselId: string }
   | { readonly view: 'recipe'; readonly vesselId: string }
-  | { readonly view: 'lots' | 'held' | 'cleaning' | 'tables' | 'batches' }
+  | { readonly view: 'lots' | 'held' | 'cleaning' | 'tables' | 'batches' | 'recipes' }
   | { readonly view: 'set-up' | 'harvest' | 'sheet' | 'report'; readonly id: string }
   /** A batch looked at again, at a moment (Unix ms) if one was asked for; or the one that was in a vessel at that moment. */
   | {
@@ -64,7 +64,11 @@ export function parsePath(path: string, search = ''): Route {
   if (first === 'batch' && second === undefined) return batchRoute(new URLSearchParams(search))
   if (first === 'compare' && second === undefined) return compareRoute(new URLSearchParams(search))
   if (
-    (first === 'held' || first === 'cleaning' || first === 'tables' || first === 'batches') &&
+    (first === 'held' ||
+      first === 'cleaning' ||
+      first === 'tables' ||
+      first === 'batches' ||
+      first === 'recipes') &&
     second === undefined
   )
     return { view: first }

@@ -17,7 +17,8 @@ import {
   waterCondition,
 } from '../words/condition.ts'
 import { headingText } from '../words/delay.ts'
-import { hardlyKnown, outText, yolkText } from '../words/hatch.ts'
+import { hardlyKnown } from '../../broker/hatch/hardly-known.ts'
+import { outText, yolkText } from '../words/hatch.ts'
 import { bracketText, harvestSentence, stageText } from '../words/sentence.ts'
 import { temperatureWords } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'

@@ -162,7 +162,9 @@ export class Reminders extends LitElement {
 
   /** To where it is done; nothing where that is here. */
   #way({ kind, page = '/', title }: Reminder) {
+    // On the vessel's own page the way to its harvest stands below, once.
     // A broker of another age does not say where.
+    if (this.vesselId !== null && WAY[kind] === 'Harvest') return nothing
     if (page === '/' || page === location.pathname + location.search) return nothing
     return html`<a class="button" href=${page} aria-label="${WAY[kind] ?? 'Go there'}: ${title}"
       >${WAY[kind] ?? 'Go there'}</a

@@ -8,7 +8,7 @@ import { ApiError, request } from '../state/api.ts'
 import { Frames, Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { RULE_TITLE } from '../words/alarm.ts'
+import { ALARM_WORD } from '../words/alarm.ts'
 import { loadSentence, uncountedWords } from '../words/journal.ts'
 import { dayName, moment } from '../words/time.ts'
 
@@ -192,7 +192,7 @@ export class JournalView extends LitElement {
       <label
         >Rule<select @change=${choose('rule')}>
           ${option('', 'All', this.rule)}
-          ${Object.entries(RULE_TITLE).map(([rule, title]) => option(rule, title, this.rule))}
+          ${Object.entries(ALARM_WORD).map(([rule, title]) => option(rule, title, this.rule))}
         </select></label
       >
       <label

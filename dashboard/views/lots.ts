@@ -11,7 +11,15 @@ import { comparePath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { place } from '../style/place.ts'
 import { shared } from '../style/shared.ts'
-import { hourScale, hoursBand, type Scale, shareBand, VERDICT_WORD } from '../words/lot.ts'
+import {
+  givesBecause,
+  hourScale,
+  hoursBand,
+  perGBand,
+  type Scale,
+  shareBand,
+  VERDICT_WORD,
+} from '../words/lot.ts'
 import { shortTemperature } from '../words/temperature.ts'
 import { moment } from '../words/time.ts'
 
@@ -161,8 +169,8 @@ export class LotsView extends LitElement {
       </p>`
     const hours = hourScale(this.lots.flatMap(({ learned }) => (learned ? [learned] : [])))
     return html`<p class="intro soft">
-        How fast a lot hatches is its own. The slimmer the spindle, the surer its forecast; each count makes
-        it slimmer.
+        How fast a lot hatches is its own. The figures are what is expected of its next batch: the slimmer the
+        spindle, the surer; each count makes it slimmer.
       </p>
       <ul>
         ${repeat(
@@ -211,6 +219,11 @@ export class LotsView extends LitElement {
         <dd>${shareBand(lot.hatchShare)}</dd>
         ${ruler(lot.hatchShare, SHARES)}
       </dl>
+      <dl class="ruler">
+        <dt>Nauplii from a gram</dt>
+        <dd>${perGBand(lot.naupliiPerG)}</dd>
+      </dl>
+      <p>${givesBecause(lot.counted)}</p>
       <p class="soft">
         From the first tenth to the last within ${hoursBand(lot.synchronyH)}. ${batches}, ${seen}; last used
         ${moment(Date.parse(lot.lastUsedAt), nowMs, zone)}.

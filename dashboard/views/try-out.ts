@@ -12,7 +12,7 @@ import { DELAYS_S, LIMIT_RANGE, nearestDelay, TRIED_RULES } from '../try-out/ran
 import { tryOutStyle } from '../try-out/page-style.ts'
 import { Run } from '../try-out/run.ts'
 import '../try-out/strip.ts'
-import { RULE_TITLE } from '../words/alarm.ts'
+import { ALARM_WORD } from '../words/alarm.ts'
 import { HAS_DELAY, ruleSentence } from '../words/alarm-rule.ts'
 import { duration, moment } from '../words/time.ts'
 import { progressWords, tryOutSentence } from '../words/try-out.ts'
@@ -120,7 +120,7 @@ export class TryOutView extends LitElement {
       <label for="rule">Rule</label>
       <select id="rule" @change=${go}>
         ${TRIED_RULES.filter(rule => rule in settings.rules).map(
-          rule => html`<option value=${rule} ?selected=${rule === chosen}>${RULE_TITLE[rule]}</option>`,
+          rule => html`<option value=${rule} ?selected=${rule === chosen}>${ALARM_WORD[rule]}</option>`,
         )}
       </select>
     </div>`

@@ -26,7 +26,7 @@ import '../vessel/reminders.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { about, cystSpoons, gramsText, litresText } from '../words/amounts.ts'
 import { yieldText } from '../words/hatch.ts'
-import { ownUnitFirst } from '../words/temperature.ts'
+import { ownUnitFirst, temperatureText } from '../words/temperature.ts'
 import { duration, moment } from '../words/time.ts'
 import './past-batches.ts'
 import type { LookEvent, PastBatches } from './past-batches.ts'
@@ -171,12 +171,9 @@ export class VesselPage extends LitElement {
         </section>
         <bw-last-batch .vesselId=${vessel.id}></bw-last-batch>`
     const startedMs = Date.parse(batch.startedAt)
+    const ready = forecast?.stage === 'harvest' || forecast?.stage === 'overdue'
     return html`<section>
-        ${
-          forecast?.stage === 'harvest' || forecast?.stage === 'overdue'
-            ? html`<a class="button" href=${harvestPath(vessel.id)}>Harvest now, step by step</a>`
-            : nothing
-        }
+        ${ready ? html`<a class="button" href=${harvestPath(vessel.id)}>Harvest now, step by step</a>` : nothing}
         <h2>What you see</h2>
         <bw-seen .batch=${batch} .late=${(forecast?.hatchedNow.p10 ?? 0) > 0.5}></bw-seen>
       </section>
@@ -195,13 +192,22 @@ export class VesselPage extends LitElement {
                   <dd>${batch.lot}</dd>`
               : nothing
           }
+          ${
+            forecast?.waterMeasured === false
+              ? html`<dt>Its temperature</dt>
+                  <dd>
+                    No readings: reckoned at
+                    ${temperatureText(forecast.expectedWaterC.p50, this.#settings.value?.temperatureUnit ?? 'C')}
+                  </dd>`
+              : nothing
+          }
           ${forecast?.reachesHatch ? this.#times(forecast, nowMs) : nothing}
         </dl>
         ${lotKnown(forecast, this.#count)}
         <bw-correct-batch .batch=${batch}></bw-correct-batch>
         <bw-goal .batch=${batch} .forecast=${forecast}></bw-goal>
         <div class="row">
-          <a class="button quiet" href=${harvestPath(vessel.id)}>Harvest step by step</a>
+          ${ready ? nothing : html`<a class="button quiet" href=${harvestPath(vessel.id)}>Harvest step by step</a>`}
           <a class="button quiet" href=${sheetPath(batch.id)}>Batch sheet</a>
           <a class="button quiet" href=${batchPath(batch.id)}>Replay it so far</a>
         </div>
@@ -209,10 +215,16 @@ export class VesselPage extends LitElement {
       </section>`
   }
 
-  #times({ t10, t90, harvest, nauplii }: Forecast, nowMs: number) {
+  #times({ t10, t90, harvest, nauplii, firstSeenAt }: Forecast, nowMs: number) {
     const at = (time: string) => moment(Date.parse(time), nowMs, zone)
-    return html`<dt>First tenth out</dt>
-      <dd>${at(t10.p50)}</dd>
+    return html`${
+        firstSeenAt === undefined
+          ? nothing
+          : html`<dt>First swimmers</dt>
+              <dd>seen ${at(firstSeenAt)}; the times below lean on it</dd>`
+      }
+      <dt>First tenth out</dt>
+      <dd>${at(t10.p50)}${firstSeenAt === undefined ? '' : ', reckoned'}</dd>
       <dt>Nearly all out</dt>
       <dd>${at(t90.p50)}</dd>
       <dt>Best at about</dt>

@@ -1,12 +1,21 @@
 import type { Alarm } from '../../broker/web/api/schemas.ts'
-import { isOver } from './alarm.ts'
+import { hasCome, isOver } from './alarm.ts'
 import { duration, moment, next, type Zone } from './time.ts'
 
-/** From when to when, and who has seen it: `since 03:10, 12 min`, `from 03:10 to 03:25, 15 min; back now`. */
-export function alarmSpan(alarm: Alarm, nowMs: number, zone: Zone): string {
+/**
+ * From when to when, and who has seen it: `since 03:10, 12 min`, `from 03:10 to 03:25, 15 min; back now`. Of a warning `came` is the
+ * alarm of what it warned of, if that stands: since then it is so.
+ */
+export function alarmSpan(alarm: Alarm, nowMs: number, zone: Zone, came?: Alarm): string {
   const fromMs = Date.parse(alarm.raisedAt)
   const from = moment(fromMs, nowMs, zone)
-  return `${isOver(alarm) ? overSpan(alarm, fromMs, from, nowMs, zone) : `since ${from}, ${duration(nowMs - fromMs)}`}${seen(alarm, nowMs, zone)}`
+  const since = (sinceMs: number) => `since ${moment(sinceMs, nowMs, zone)}, ${duration(nowMs - sinceMs)}`
+  const span = isOver(alarm)
+    ? overSpan(alarm, fromMs, from, nowMs, zone)
+    : hasCome(alarm)
+      ? `${came ? `${since(Date.parse(came.raisedAt))}; ` : ''}warned of ${from}`
+      : since(fromMs)
+  return `${span}${seen(alarm, nowMs, zone)}`
 }
 
 function overSpan(

@@ -2,12 +2,12 @@ import type { Alarm } from '../../broker/web/api/schemas.ts'
 
 type Rule = Alarm['rule']
 
-/** Two words at most, read at arm's length. */
+/** What an alarm and its rule are called, everywhere: two words at most, read at arm's length. DEVELOPERS.md has the glossary. */
 export const ALARM_WORD: Record<Rule, string> = {
   'water-heading-hot': 'Heating up',
   'water-too-hot': 'Too hot',
   'water-too-cool': 'Too cool',
-  'air-lost': 'No air',
+  'air-lost': 'Air lost',
   'air-fading': 'Air fading',
   'light-out': 'Lamp out',
   'water-level': 'Water low',
@@ -46,28 +46,6 @@ const ALARM_WAS: Record<Rule, string> = {
   'data-restored': 'Data restored',
 }
 
-/** What each rule holds its limit against, for the settings page. */
-export const RULE_TITLE: Record<Rule, string> = {
-  'water-heading-hot': 'Water heading for its heat limit',
-  'water-too-hot': 'Water too hot',
-  'water-too-cool': 'Water too cool',
-  'air-lost': 'Air lost',
-  'air-fading': 'Air fading',
-  'light-out': 'Light out',
-  'water-level': 'Water running out',
-  'probe-fault': 'Probe at fault',
-  'probe-out-of-water': 'Probe out of the water',
-  'device-silent': 'Device silent',
-  'harvest-missed': 'Harvest missed',
-  'power-lost': 'Power lost to several devices',
-  'disk-full': 'Readings cannot be kept',
-  'store-slow': 'Disk slow',
-  'clock-jumped': 'Clock jumped',
-  'channel-failing': 'Messages do not get through',
-  'backup-overdue': 'Daily backup overdue',
-  'data-restored': 'Database damaged and restored',
-}
-
 /** What it tells of has ended; it stands only to be seen, or to be reset. */
 export const isOver = ({ state, clearedAt }: Pick<Alarm, 'state' | 'clearedAt'>): boolean =>
   state === 'return-to-normal-unacknowledged' ||
@@ -75,16 +53,17 @@ export const isOver = ({ state, clearedAt }: Pick<Alarm, 'state' | 'clearedAt'>)
   state === 'latched-acknowledged' ||
   (state === 'normal' && clearedAt !== null)
 
-/** Less than this is written as 0.00: no air, as against too little, l/min. */
+/** What the warning told of is there: no minutes are left until the limit. */
+export const hasCome = ({ rule, value }: Pick<Alarm, 'rule' | 'value'>): boolean =>
+  rule === 'water-heading-hot' && value === 0
+
+/** Less than this is written as 0.00: air that has stopped, as against too little, l/min. */
 export const STOPPED_LPM = 0.005
 
-/** The alarm in two or three words as it is now: too little air is not called none, and what is over is told as what was. */
+/** The alarm in two or three words as it is now: what is over is told as what was. */
 export function alarmWord(alarm: Pick<Alarm, 'rule' | 'state' | 'clearedAt' | 'value'>): string {
-  const { rule, value } = alarm
+  const { rule } = alarm
   if (isOver(alarm)) return ALARM_WAS[rule]
-  // No minutes left until its limit: it is there.
-  if (rule === 'water-heading-hot' && value === 0) return ALARM_WORD['water-too-hot']
-  // The value is per litre, which is near enough to tell some from none.
-  if (rule === 'air-lost' && value !== null && value >= STOPPED_LPM) return 'Air low'
+  if (hasCome(alarm)) return ALARM_WORD['water-too-hot']
   return ALARM_WORD[rule]
 }

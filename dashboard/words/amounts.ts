@@ -37,7 +37,7 @@ export const levelText = (share: number): string => `${Math.max(0, Math.round(10
 
 /** Litres without needless zeros: `0.75 L`, `2 L`. */
 export const litresText = (litres: number): string => `${Number(litres.toFixed(2))} L`
-/** Grams likewise. */
-export const gramsText = (grams: number): string => `${Number(grams.toFixed(1))} g`
+/** Grams likewise: to tenths, and hundredths below one. */
+export const gramsText = (grams: number): string => `${scaleGrams(grams)} g`
 /** Grams as a scale for powders shows them: tenths, and hundredths below one. */
 export const scaleGrams = (grams: number): string => String(Number(grams.toFixed(grams < 1 ? 2 : 1)))

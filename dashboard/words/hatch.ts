@@ -1,3 +1,4 @@
+import { GUESS, hardlyKnown } from '../../broker/hatch/hardly-known.ts'
 import type { Forecast } from '../../broker/web/api/schemas.ts'
 
 type Band = Forecast['hatchedNow']
@@ -19,11 +20,6 @@ export function percent(share: number, { p10, p90 }: Pick<Band, 'p10' | 'p90'>):
 /** Whether there is nothing out to speak of: as finely as it is known, none. */
 export const hardlyOut = (hatched: Band): boolean =>
   hatched.p50 < FIRST_OUT || percent(hatched.p50, hatched) === 0
-
-/** So wide a band is hardly more than a guess. */
-const GUESS = 0.6
-/** Whether what is out now is hardly more than a guess: somebody should look before anything is done. */
-export const hardlyKnown = ({ p10, p90 }: Pick<Band, 'p10' | 'p90'>): boolean => p90 - p10 > GUESS
 
 /** From here on one speaks of nearly all. */
 const MOST = 0.9

@@ -182,7 +182,7 @@ export function lifeLines(
       hasCalled = true
       waitsSinceMs ??= atMs
     } else if (reason === 'acknowledged') say(atMs, `acknowledged${who}${after(waitsSinceMs, atMs)}`)
-    else if (reason === 'shelved') say(atMs, `shelved${who}${end}`)
+    else if (reason === 'shelved') say(atMs, `put off${who}${end}`)
     else if (reason === 'out-of-service')
       say(atMs, `taken out of service${who}${end}${why === undefined ? '' : `: ${why}`}`)
     else if (reason === 'unshelved') say(atMs, `brought back${who}: it was over`)
@@ -233,7 +233,7 @@ function calledAnew(reason: JournalEntry['steps'][number]['reason'], who: string
       return 'called again, for it still held'
     case 'unshelved':
       return who === ''
-        ? 'off the shelf: it still held, and called again'
+        ? 'no longer put off: it still held, and called again'
         : `brought back${who}, and called again`
     case 'in-service':
       return `returned to service${who}, and called`

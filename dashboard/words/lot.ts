@@ -37,6 +37,37 @@ export function shareBand({ p10, p50, p90 }: Lot['hatchShare']): string {
   return per(p10) === per(p90) ? `${per(p50)}\u00a0%` : `${per(p50)}\u00a0% (${per(p10)}–${per(p90)})`
 }
 
+const thousands = (count: number): string => Number(count.toPrecision(3)).toLocaleString('en-US')
+
+/** `138,000 (90,000–190,000)`. */
+export function perGBand({ p10, p50, p90 }: Lot['naupliiPerG']): string {
+  return `${thousands(p50)} (${thousands(p10)}–${thousands(p90)})`
+}
+
+/** A batch that gave less than this share of the mean is spoken of as failed. Own choice. */
+const FAILED_BELOW = 0.25
+
+/** What was counted of a lot, as it was counted; empty while nothing was. */
+export function countedText(counted: Lot['counted']): string {
+  if (counted === null) return ''
+  const { batches, naupliiPerG, hatchShare } = counted
+  const { mean, least, most } = naupliiPerG
+  const span =
+    batches === 1 || least === most
+      ? ''
+      : ` (${thousands(least)}–${thousands(most)}${least < FAILED_BELOW * mean ? ', failed ones among them' : ''})`
+  const share = hatchShare === null ? '' : `; ${Math.round(100 * hatchShare)}\u00a0% of its cysts hatched`
+  return `Counted in ${batches === 1 ? 'one batch' : `${batches} batches`}: ${thousands(mean)} nauplii from a gram${batches === 1 ? '' : ' in the mean'}${span}${share}.`
+}
+
+/** Why what is expected of a lot's next batch is what it is, and why it may differ from what was counted. */
+export function givesBecause(counted: Lot['counted']): string {
+  if (counted === null) return 'Nothing was counted of it: this is what is published for new lots.'
+  return counted.batches === 1
+    ? `${countedText(counted)} One count may be a slip, so what is expected lies between it and what is published for new lots, until a second one agrees.`
+    : `${countedText(counted)} What is expected leans on all of them, the newest most; a count that does not fit the others weighs little.`
+}
+
 /** What a ruler goes from and to, and where it is marked. */
 export interface Scale {
   readonly from: number

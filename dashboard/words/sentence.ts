@@ -1,7 +1,8 @@
+import { hardlyKnown } from '../../broker/hatch/hardly-known.ts'
 import { STOPS_ABOVE_C } from '../../broker/hatch/development/thermal-clock.ts'
 import type { Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { waterLimits } from './condition.ts'
-import { aboutPercent, hardlyKnown, hardlyOut } from './hatch.ts'
+import { aboutPercent, hardlyOut } from './hatch.ts'
 import { shortTemperature } from './temperature.ts'
 import { moment, next, span, type Zone } from './time.ts'
 

@@ -18,7 +18,7 @@ export function asideSentence(alarm: Alarm, cause: string | undefined, nowMs: nu
   }
   if (alarm.state === 'shelved' && alarm.shelvedUntil !== null) {
     const once = alarm.shelvedOnce ? 'until it is over, at most ' : ''
-    return `shelved${by} ${once}until ${until(alarm.shelvedUntil)}`
+    return `put off${by} ${once}until ${until(alarm.shelvedUntil)}`
   }
   if (alarm.causedBy !== null) return cause === undefined ? 'has another cause' : `because of: ${cause}`
   if (alarm.suppressedUntil !== null) return `hushed for the work until ${until(alarm.suppressedUntil)}`

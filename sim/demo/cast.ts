@@ -117,9 +117,10 @@ export function demoCast(times: DemoTimes, hourOfDay: number): DemoVessel[] {
       scenario: story(18.6, {
         name: 'pump-fading',
         cystsGpl: 3,
+        upperProbe: true,
         pump: [{ atH: fadesAtH, to: 0.05, overH: Math.max(0.1, (times.airLostH - times.pumpFadesH) * 1.05) }],
       }),
-      words: 'well for now, but its air pump will fade',
+      words: 'well for now, but its air pump will fade; a second probe hangs near its surface',
     },
   ]
 }

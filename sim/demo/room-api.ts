@@ -1,3 +1,4 @@
+import { UPPER_PROBE } from '../rig.ts'
 import type { DemoVessel } from './cast.ts'
 
 /** What the demo asks of the HTTP API. */
@@ -15,13 +16,14 @@ export class RoomApi {
     return { id, createdAtMs: Date.parse(createdAt) }
   }
 
-  async assignChannels(vesselId: string, { device, prefix }: DemoVessel): Promise<void> {
+  async assignChannels(vesselId: string, { device, prefix, scenario }: DemoVessel): Promise<void> {
     const ref = (role: string) => `${device}/${prefix}${role}`
     await this.#send('PUT', `/vessels/${vesselId}/channels`, {
       water: ref('water'),
       room: ref('room'),
       air: ref('air'),
       light: ref('light'),
+      ...(scenario.upperProbe ? { 'upper-water': ref(UPPER_PROBE) } : {}),
     })
   }
 

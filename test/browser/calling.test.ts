@@ -79,14 +79,14 @@ describe('setting alarms aside on a phone', () => {
   it('shelves for a time that is told and counted down, and calls again by itself when it is over', async () => {
     send('water', HOT)
     await called().waitFor()
-    await button('Later').click()
+    await button('Put off').click()
     for (const choice of await bar().locator('.choices button').all())
       expect((await choice.boundingBox())!.height, 'a target for a wet thumb').toBeGreaterThanOrEqual(48)
     await button('15 min').click()
     await expect.poll(() => called().count()).toBe(0)
     expect(await aside().locator('.summary').innerText()).toMatch(/^1 alarm calls nobody now/)
     await openAside()
-    const told = aside().getByText(/^shelved by .+ until \d\d:\d\d, \d+ min left$/)
+    const told = aside().getByText(/^put off by .+ until \d\d:\d\d, \d+ min left$/)
     await told.waitFor()
     const before = await minutesLeft(told.innerText())
     expect(before).toBeLessThanOrEqual(15)
@@ -100,7 +100,7 @@ describe('setting alarms aside on a phone', () => {
     expect(priority).toBe('critical')
     const { status, body } = await program.api('POST', `/api/v1/alarms/${id}/shelve`, { minutes: 720 })
     expect([status, body.errors?.[0]?.field ?? body.detail]).toEqual([422, 'minutes'])
-    await button('Later').click()
+    await button('Put off').click()
     expect(await bar().locator('.choices button').allInnerTexts()).toEqual([
       '15 min',
       '1 h',
@@ -111,7 +111,7 @@ describe('setting alarms aside on a phone', () => {
 
   it('brings back by hand what was shelved', async () => {
     await called().waitFor()
-    await button('Later').click()
+    await button('Put off').click()
     await button('1 h').click()
     await openAside()
     await button('Bring back: Too hot, Left cone').click()
@@ -120,11 +120,11 @@ describe('setting alarms aside on a phone', () => {
   })
 
   it('shelves until it is over, and then calls for the next one', async () => {
-    await button('Later').click()
+    await button('Put off').click()
     await button('Until it is over').click()
     await openAside()
     await aside()
-      .getByText(/^shelved by .+ until it is over, at most until \d\d:\d\d/)
+      .getByText(/^put off by .+ until it is over, at most until \d\d:\d\d/)
       .waitFor()
     send('water', FINE)
     await expect.poll(() => aside().locator('.summary').count(), { timeout: 5000 }).toBe(0)
@@ -134,7 +134,7 @@ describe('setting alarms aside on a phone', () => {
   })
 
   it('takes a rule out of service once it is said until when and why, and says who did', async () => {
-    await button('Later').click()
+    await button('Put off').click()
     await button('Take out of service…').click()
     const asked = bar().locator('bw-take-out')
     await asked.getByLabel('Until when').selectOption('Until I return it')
@@ -213,6 +213,7 @@ describe('setting alarms aside on a phone', () => {
     })
 
     it('hushes air at harvest, says until when, is told of heat all the same, and ends by itself', async () => {
+      await page.getByText('Working at it: hush air and light').click()
       await button(/^I am harvesting/).click()
       const hush = page.locator('bw-hush')
       const told = hush.getByText(
@@ -237,8 +238,8 @@ describe('setting alarms aside on a phone', () => {
       await called().click()
       await expect.poll(() => minutesLeft(told.innerText()), { timeout: 15_000 }).toBeLessThan(before)
       // It ends by itself, and the air that is off still is called for then.
-      await button('Acknowledge: No air, Left cone').waitFor({ timeout: 40_000 })
-      await button(/^I am harvesting/).waitFor()
+      await button('Acknowledge: Air lost, Left cone').waitFor({ timeout: 40_000 })
+      await page.getByText('Working at it: hush air and light').waitFor()
       await bar()
         .getByText(/^Oxygen until about \d\d:\d\d, /)
         .waitFor()
@@ -252,13 +253,14 @@ describe('setting alarms aside on a phone', () => {
       await bar().locator('.name', { hasText: 'Air was lost' }).waitFor()
       await called().click()
       await expect.poll(alarms).toEqual([])
+      await page.getByText('Working at it: hush air and light').click()
       await button(/^I am setting up/).click()
       send('air', 0)
       await expect
         .poll(async () => (await alarms()).map(({ state }) => state))
         .toEqual(['suppressed-by-design'])
       await button('Done: watch air and light again').click()
-      await button('Acknowledge: No air, Left cone').waitFor()
+      await button('Acknowledge: Air lost, Left cone').waitFor()
     })
   })
 

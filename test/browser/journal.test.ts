@@ -94,7 +94,7 @@ describe('the alarm journal and the try-out', () => {
   it('is reached from the room, tells the load beside its marks, and the life of an alarm behind its sign', async () => {
     await page.goto(program.http)
     await page.getByRole('link', { name: 'Alarm journal' }).click()
-    await page.getByText('One call in', { exact: false }).first().waitFor()
+    await page.getByText('One alarm in', { exact: false }).first().waitFor()
     await page.getByText(/at most 144, one in ten minutes/).waitFor()
     const life = page.locator('.entry details')
     expect(await life.count()).toBe(1)

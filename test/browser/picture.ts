@@ -33,7 +33,7 @@ try {
   })
   await desk.page.goto(http)
   await desk.page.getByRole('button', { name: /^Acknowledge: / }).waitFor({ timeout: 300_000 })
-  await desk.page.getByRole('button', { name: 'Later' }).click()
+  await desk.page.getByRole('button', { name: 'Put off' }).click()
   await take(desk.page, 'picture.png')
 
   const phone = await openPage(browser, {

@@ -203,6 +203,25 @@ describe('a dead batch shown to somebody else', () => {
     await page.context().close()
   })
 
+  it('stands beside others, each with its number on every curve', async () => {
+    await program.api('POST', '/api/v1/batches', { vesselId: VESSEL, litres: 1, cystsG: 2, salinityGpl: 25 })
+    for (const colorScheme of ['dark', 'light'] as const) {
+      const { page, complaints } = await openPage(browser, { ...PHONE, colorScheme })
+      await page.goto(`${program.http}/compare?of=${BATCH}`)
+      await page.locator('bw-small-batch').nth(1).waitFor()
+      // Water, hatch, air and light of the dead one.
+      await page.locator('bw-overlay canvas').nth(3).waitFor()
+      await page.locator('table', { hasText: 'too hot' }).waitFor()
+      expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)).toBe(0)
+      await page.getByRole('button', { name: 'First tenth out' }).click()
+      await expect.poll(() => new URL(page.url()).searchParams.get('by')).toBe('t10')
+      await page.setViewportSize({ width: PHONE.viewport.width, height: 6000 })
+      expect(await faultsOf(page)).toEqual([])
+      expect(complaints).toEqual([])
+      await page.context().close()
+    }
+  })
+
   it('is brought in from a file, looked at, and removed', async () => {
     const { page, complaints } = await openPage(browser, { ...PHONE, colorScheme: 'light' })
     const response = await fetch(`${program.http}/api/v1/batches/${BATCH}/export`)
@@ -218,6 +237,9 @@ describe('a dead batch shown to somebody else', () => {
     await expect.poll(() => page.locator('bw-causes .big').textContent()).toMatch(/too hot/)
     expect(await page.locator('bw-replay-page h1').innerText()).toMatch(/Their cone, batch of/)
     expect(await page.getByText(/From elsewhere, brought in by/).isVisible()).toBe(true)
+    expect(await page.getByText('What would have called sooner').isVisible()).toBe(true)
+    await page.getByRole('link', { name: 'Beside others' }).click()
+    await page.locator('bw-compare-page table', { hasText: 'Their cone' }).waitFor()
     await page.goto(`${program.http}/batches`)
     await page.getByLabel('Bring a batch in').setInputFiles({
       name: 'their.batch.json.gz',
@@ -225,6 +247,8 @@ describe('a dead batch shown to somebody else', () => {
       buffer: Buffer.from('nothing'),
     })
     await expect.poll(() => page.getByText('the file is no JSON').isVisible()).toBe(true)
+    // As tall as the page, so that nothing lies under the bar at the foot.
+    await page.setViewportSize({ width: PHONE.viewport.width, height: 6000 })
     expect(await faultsOf(page)).toEqual([])
     await page.getByRole('button', { name: /^Remove the batch from Their cone/ }).click()
     await page.getByRole('button', { name: 'Remove it' }).click()

@@ -44,7 +44,7 @@ describe('the settings of alarms', () => {
   })
 
   it('is a line for each rule, with what it is set to in words', async () => {
-    expect(await line('water-too-hot')).toBe('Water too hot: from 29.4 °C, at once, critical')
+    expect(await line('water-too-hot')).toBe('Too hot: from 29.4 °C, at once, critical')
     for (const each of await page.locator('bw-rules .rule > summary').all())
       expect((await each.boundingBox())!.height, 'a target for a wet thumb').toBeGreaterThanOrEqual(48)
     expect(await page.getByLabel('Limit, °C').first().isVisible()).toBe(false)
@@ -103,7 +103,7 @@ describe('the settings of alarms', () => {
     const hot = rule('water-too-hot')
     await hot.getByText('The usual is: from 29.4 °C, at once, critical.').waitFor()
     await hot.getByLabel('Only after, seconds').fill('99')
-    await hot.getByRole('button', { name: 'Back to the usual: Water too hot' }).click()
+    await hot.getByRole('button', { name: 'Back to the usual: Too hot' }).click()
     await hot.getByText('Back to the usual.').waitFor()
     const { rules, shelveLimitMin } = await settings()
     expect(rules['water-too-hot']).toMatchObject({ limit: 29.4, onDelayS: 0 })

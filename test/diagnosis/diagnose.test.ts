@@ -23,6 +23,14 @@ describe('diagnose', () => {
     expect(diagnose(aBatch({ counted: null })).verdict).toBe('not-counted')
   })
 
+  it('calls missing what a probe did not tell, and nothing where there was none', () => {
+    const silent = aBatch({ readings: { water: [] } })
+    expect(looked(diagnose(silent)).map(({ kind }) => kind)).toContain(CauseKind.readingsMissing)
+    const unwatched = diagnose({ ...silent, watched: false })
+    expect(looked(unwatched).map(({ kind }) => kind)).not.toContain(CauseKind.readingsMissing)
+    expect(unwatched.blindSpots.join(' ')).toContain('The water was not measured')
+  })
+
   it('keeps the cautious limit of the trade apart from published ones', () => {
     const warm = diagnose(aBatch({ readings: { water: series(23, between(12, 18, 31, 27)) } }))
     const hot = diagnose(

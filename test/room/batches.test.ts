@@ -36,6 +36,14 @@ describe('batches', () => {
     await expect(start(opened.nowMs + shiftMs)).rejects.toMatchObject({ kind: 'invalid', field: 'startedAt' })
   })
 
+  it('knows since when it knows of one that was written down afterwards', async () => {
+    const late = await start(opened.nowMs - 5 * HOUR)
+    expect(await opened.room.batchKnownSince?.(late.id)).toBe(opened.nowMs)
+    await opened.room.endBatch(late.id, {})
+    const now = await start()
+    expect(await opened.room.batchKnownSince?.(now.id)).toBe(now.startedAtMs)
+  })
+
   it('refuses a start before the end of the last batch', async () => {
     const batch = await start(opened.nowMs - 5 * HOUR)
     await opened.room.endBatch(batch.id, {})

@@ -74,7 +74,9 @@ describe('the diagnosis of a batch', () => {
     await opened.room.changeBatch(batch.id, { cystsG: 9 })
     const changed = await opened.room.diagnosis(batch.id)
     expect(changed).not.toBe(first)
-    expect([...changed.causes, ...changed.risky, ...changed.ruledOut].map(({ kind }) => kind)).toContain('too-dense')
+    expect([...changed.causes, ...changed.risky, ...changed.ruledOut].map(({ kind }) => kind)).toContain(
+      'too-dense',
+    )
   })
 
   it('tells layers by a second probe near the surface, once there is one', async () => {

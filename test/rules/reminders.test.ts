@@ -39,6 +39,16 @@ describe('reminders', () => {
     expect(kindsAt(14.7, wide, ['b1.first-look'])).toEqual(['harvest-opens'])
   })
 
+  it('says of what is hardly known that it is perhaps ready, as the screen does', () => {
+    const harvest = (isGuess: boolean) =>
+      remindersOf({ ...facts, forecast: { ...facts.forecast!, isGuess } }).find(
+        ({ kind }) => kind === 'harvest-opens',
+      )!
+    expect(harvest(false)).toMatchObject({ title: 'Harvest Cone 1' })
+    expect(harvest(true)).toMatchObject({ id: harvest(false).id, title: 'Cone 1 is perhaps ready' })
+    expect(harvest(true).text).toMatch(/look/)
+  })
+
   it('knows the ring alone where there is no forecast', () => {
     expect(kindsAt(5, { ...facts, forecast: null })).toEqual(['knock-down'])
     expect(kindsAt(20, { ...facts, forecast: null })).toEqual([])

@@ -109,6 +109,11 @@ export const LOTS: LotView[] = [
       synchronyDegH: { p10: 90, p50: 110, p90: 130 },
       hatchPercentage: { p10: 0.6, p50: 0.7, p90: 0.8 },
       naupliiPerG: { p10: 150_000, p50: 180_000, p90: 200_000 },
+      counted: {
+        batches: 1,
+        naupliiPerG: { mean: 170_000, least: 170_000, most: 170_000 },
+        hatchShare: 0.68,
+      },
       batches: 1,
       observations: 2,
       counts: 1,

@@ -21,6 +21,18 @@ describe('GET /batches/{id}/replay', () => {
     expect(given.reminders.every(({ due }) => Date.parse(due) <= NOW_MS)).toBe(true)
   })
 
+  it('says of a batch that was written down afterwards only what it asked for since', async () => {
+    const { ask, room } = bench()
+    const reminders = async (knownSinceMs: number) => {
+      Object.assign(room, { batchKnownSince: async () => knownSinceMs })
+      return (await answer(await ask('GET', '/api/v1/batches/b1/replay'), 200, Replay)).reminders
+    }
+    // The ring is to be knocked down from 4 to 10 h after the start, 10 h before now.
+    const [asked] = await reminders(NOW_MS - 3 * HOUR_MS)
+    expect(asked).toMatchObject({ kind: 'knock-down', due: new Date(NOW_MS - 3 * HOUR_MS).toISOString() })
+    expect(await reminders(NOW_MS + 1)).toEqual([])
+  })
+
   it('leaves out what was withdrawn', async () => {
     const { ask, room } = bench()
     const kept = await room.recordEvent('b1', { kind: 'note', text: 'Foam', by: 'Ada' })

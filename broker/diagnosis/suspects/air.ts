@@ -1,3 +1,4 @@
+import { HARMFUL_OXYGEN_MGPL } from '../../hatch/oxygen/minutes-left.ts'
 import { CauseKind, type Evidence, type Span } from '../contract.ts'
 import { CELL_H, CELL_MS, momentOf, runsOf } from '../record/grid.ts'
 import { spanOf } from '../record/record.ts'
@@ -21,6 +22,9 @@ export function airlessRuns({ input, record }: Case): [number, number][] {
     LEAST_CELLS,
   )
 }
+
+/** From this share of the hatch on there is something that suffocates. */
+export const HATCHED_FROM = 0.05
 
 /** @param hatchedThen share of what hatches in the end that was out when the air failed, 0 to 1 */
 export function lostAir(of: Case, hatchedThen: number, leastOxygenMgpl: number | null): Suspect | null {
@@ -54,9 +58,13 @@ export function lostAir(of: Case, hatchedThen: number, leastOxygenMgpl: number |
       words: `By the reckoning of its oxygen it fell to ${number(leastOxygenMgpl)} mg/l.`,
     })
   const stage =
-    hatchedThen < 0.05
+    hatchedThen < HATCHED_FROM
       ? 'before anything had hatched, which delays it'
-      : `when ${Math.round(100 * hatchedThen)} % of the hatch was out, which kills within minutes to hours`
+      : `when ${Math.round(100 * hatchedThen)} % of the hatch was out${
+          leastOxygenMgpl === null || leastOxygenMgpl < HARMFUL_OXYGEN_MGPL
+            ? ', which kills within minutes to hours'
+            : `; with so few animals in the water the oxygen lasted, by its reckoning, at ${number(leastOxygenMgpl)} mg/l or more`
+        }`
   return {
     kind: CauseKind.airLost,
     words: `The air was lost for ${hoursWords(hours)} from ${afterStart(of, spanOf(record.grid, first).fromMs)} on, ${stage}.`,

@@ -48,7 +48,7 @@ export function weakLot(of: Case, share: number): Suspect {
       unit: '%',
       source:
         'Fewer than half is weak: own choice. A good product gives 200,000 nauplii of some 250,000 cysts in a gram (Treece 2000, SRAC Publication 702)',
-      words: `By the count ${aboutShare(share)} of its full cysts can hatch; what stays shut is dead or dormant, which a count cannot tell.`,
+      words: `By this batch’s own count ${aboutShare(share)} of its full cysts can hatch; what stays shut is dead or dormant, which a count cannot tell.`,
     },
   ]
   if (counted > 0)

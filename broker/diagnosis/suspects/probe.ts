@@ -143,6 +143,8 @@ export function probeOut(of: Case): Suspect | null {
 /** Hours of which nothing was heard. */
 export function missingReadings(of: Case): Suspect | null {
   const { input, record } = of
+  // What nobody set out to measure is a blind spot, and no device's fault.
+  if (input.watched === false) return null
   const heard = new Uint8Array(record.grid.cells)
   for (const { atMs } of input.readings.water ?? []) {
     const cell = Math.floor((atMs - record.grid.fromMs) / CELL_MS)

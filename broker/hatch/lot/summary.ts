@@ -3,6 +3,7 @@ import type { Band } from '../contract.ts'
 import { requirementOf } from '../population/population.ts'
 import { beliefFrom } from './belief.ts'
 import { casesOf } from './cases.ts'
+import { type CountedSoFar, countedSoFar } from './counted-so-far.ts'
 import { type BatchEvidence, usableItems } from './evidence.ts'
 import { batchesOf, type BatchRecord, type Learned, learnLot, plainBatchesOf } from './learn.ts'
 import { plainChance } from './likelihood.ts'
@@ -42,6 +43,8 @@ export interface LotSummary {
   /** Share of full cysts that hatch, 0 to 1. */
   readonly hatchPercentage: Band
   readonly naupliiPerG: Band
+  /** What its counts said, apart from what is learnt of them; `null` while nothing was counted. */
+  readonly counted: CountedSoFar | null
   /** Batches of which something was seen, all that was seen of them, and the counts among it. */
   readonly batches: number
   readonly observations: number
@@ -72,6 +75,7 @@ export function lotSummary(history: readonly BatchEvidence[], atMs: number): Lot
     synchronyDegH: bandOf(casesOf(belief).map(one => requirementOf(one, 0.9) - requirementOf(one, 0.1))),
     hatchPercentage,
     naupliiPerG: naupliiPerGBand(belief),
+    counted: countedSoFar(history),
     batches: records.length,
     observations: records.reduce((sum, record) => sum + record.observations, 0),
     counts: counted.reduce((sum, record) => sum + record.counts, 0),

@@ -77,14 +77,24 @@ export function spoonsText({ size, quarters }: Pick<Measure, 'size' | 'quarters'
 }
 
 export const TOO_LITTLE = 'too little for a spoon: weigh it'
-/** Spoons that give more or less than was wanted by a larger share are none to go by. Own choice: what a spoon of cysts is doubtful by. */
-const OFF_AT_MOST = 0.15
+/** Spoons that are off by a larger share say by how much. Own choice: what a spoon of cysts is doubtful by anyway. */
+const OFF_UNSAID = 0.15
 
-/** Grams as spoons, where a set of spoons comes near enough; else that it has to be weighed. */
+/**
+ * Grams as the spoons that come nearest, with what they are off by where that is more than a spoon is doubtful by anyway:
+ * `¼ teaspoon, 20 % too little`. Less than half of the smallest spoon has to be weighed.
+ */
 export function spoonsOf(grams: number, spoon: Spoon): string {
   const near = measure(grams, spoon)
-  const isNear = near.quarters > 0 && Math.abs(near.grams - grams) <= OFF_AT_MOST * grams + 1e-9
-  return isNear ? spoonsText(near) : TOO_LITTLE
+  if (near.quarters === 0) return TOO_LITTLE
+  return spoonsText(near) + offText(near, grams)
+}
+
+/** What spoons are off by, to follow them: `, 20 % too little`; empty where they are near enough. */
+export function offText({ grams: spooned }: Pick<Measure, 'grams'>, grams: number): string {
+  const off = spooned / grams - 1
+  if (Math.abs(off) <= OFF_UNSAID + 1e-9) return ''
+  return `, ${Math.round(100 * Math.abs(off))} % too ${off < 0 ? 'little' : 'much'}`
 }
 
 /** With what they weigh: `2 tablespoons (30–36 g)`; a weighed spoon leaves no range: `2 tablespoons (33 g)`. */

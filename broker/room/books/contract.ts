@@ -111,6 +111,8 @@ export type UsualFrom = (typeof UsualFrom)[keyof typeof UsualFrom]
 export interface Usual {
   readonly vesselId: string
   readonly from: UsualFrom
+  /** The name of the own recipe that it is; left out where it is none. */
+  readonly recipe?: string
   readonly litres: number
   readonly cystsG: number
   readonly salinityGpl: number
@@ -125,7 +127,7 @@ export const WalkKind = { setUp: 'set-up', harvest: 'harvest' } as const
 export type WalkKind = (typeof WalkKind)[keyof typeof WalkKind]
 export const WALK_STEPS = {
   'set-up': ['air', 'water', 'salt', 'buffer', 'warm', 'cysts'],
-  harvest: ['air-off', 'light-below', 'settled', 'drawn-off', 'count', 'taken', 'air-on'],
+  harvest: ['share', 'air-off', 'light-below', 'settled', 'drawn-off', 'count', 'taken', 'air-on'],
 } as const satisfies Record<WalkKind, readonly string[]>
 export interface Walk {
   readonly id: string

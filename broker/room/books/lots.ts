@@ -136,8 +136,13 @@ export function createLots(parts: BookParts): Lots {
       const { naupliiPerG, hatchPercentage } = count.estimate
       perG.push({ atMs: count.atMs, ...limitsOf(naupliiPerG) })
       ids.perG.push(id)
-      if (hatchPercentage === null) continue
-      percent.push({ atMs: count.atMs, ...limitsOf(hatchPercentage) })
+      // The share is counted in the stirred vessel, often before what is drawn off is counted.
+      const share = (atHarvest.length > 0 ? atHarvest : counts).findLast(
+        event => event.estimate?.hatchPercentage,
+      )
+      const hatched = hatchPercentage ?? share?.estimate?.hatchPercentage
+      if (!hatched) continue
+      percent.push({ atMs: share?.atMs ?? count.atMs, ...limitsOf(hatched) })
       ids.percent.push(id)
     }
     return {

@@ -7,7 +7,7 @@ import { UsualFrom, type Lots, type Presets, type Usual } from './contract.ts'
 import { dateMs } from './dates.ts'
 import type { BookParts } from './parts.ts'
 
-type Dose = Pick<Usual, 'from' | 'litres' | 'cystsG' | 'salinityGpl' | 'goal'>
+type Dose = Pick<Usual, 'from' | 'recipe' | 'litres' | 'cystsG' | 'salinityGpl' | 'goal'>
 
 /**
  * What two taps start: the vessel's own recipe, else what its last batch had, else what the last batch anywhere had for its litres, else the
@@ -40,7 +40,7 @@ export async function usualBatch(
   }
 
   function doseOf(): Dose {
-    if (own) return { from: UsualFrom.preset, ...recipeOf(own) }
+    if (own) return { from: UsualFrom.preset, recipe: own.name, ...recipeOf(own) }
     if (here) return { from: UsualFrom.lastHere, ...recipeOf(here) }
     const litres = rounded(row.litres * USUAL_FILL)
     if (!anywhere) {

@@ -84,7 +84,17 @@ export class Diagnosing {
       tooCoolC: settings.rules['water-too-cool'].limit,
       airLpmPerL: settings.rules['air-lost'].limit,
     }
-    const about = { batch, written: writtenDown(batch, events), nowMs, altitudeM: settings.altitudeM, limits }
+    const watched =
+      state.routes.sources(batch.vesselId, 'water', batch.startedAtMs, Math.max(nowMs, batch.startedAtMs + 1))
+        .length > 0
+    const about = {
+      watched,
+      batch,
+      written: writtenDown(batch, events),
+      nowMs,
+      altitudeM: settings.altitudeM,
+      limits,
+    }
     // What is measured after the end counts too, for some hours: water that stands unheated tells of its probe.
     const untilMs = Math.min(
       (batch.endedAtMs ?? nowMs) + AROUND_MS,

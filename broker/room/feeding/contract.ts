@@ -82,6 +82,13 @@ export interface PlanView extends Plan {
   readonly cohorts: readonly Cohort[]
   readonly vessels: readonly { readonly id: string; readonly name: string; readonly litres: number }[]
   readonly lots: readonly PlanLot[]
+  /** What was in the refrigerator, how much of it the plan feeds, and until when it keeps. */
+  readonly held?: readonly {
+    readonly id: string
+    readonly nauplii: number
+    readonly used: number
+    readonly untilMs: number | null
+  }[]
   /** Feedings whose time has come and that nobody ticked off, the oldest first. */
   readonly open: readonly Meal[]
   /** What was given within the last day and a half, those taken back among them. */

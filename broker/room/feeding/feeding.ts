@@ -3,6 +3,7 @@ import { hashSecret, newSecret, secretMatches } from '../../secrets.ts'
 import { USUAL_SALINITY_GPL } from '../../hatch/recipe/usual.ts'
 import type { Store } from '../../store/contract.ts'
 import { RoomError, RoomErrorKind, type Room } from '../contract.ts'
+import { stillToFeed } from '../../plan/late.ts'
 import { changesBetween } from './changes.ts'
 import { dropCohort, keepCohort, listCohorts } from './cohorts.ts'
 import { PlanCause, type Feeding, type Pantry, type PlanPreferences, type PlanView } from './contract.ts'
@@ -23,6 +24,14 @@ const AGAIN_MS = 60_000
 /** What was given is shown for so long. */
 const FED_SHOWN_MS = 36 * 3_600_000
 const CALENDAR_KEY = 'calendar-key'
+
+const HOUR_MS = 3_600_000
+
+/** How much of a source all the meals of a plan take, nauplii. */
+const usedOf = ({ meals }: Pick<PlanView, 'meals'>, sourceId: string): number =>
+  meals
+    .flatMap(({ servings }) => servings)
+    .reduce((sum, serving) => (serving.sourceId === sourceId ? sum + serving.nauplii : sum), 0)
 
 export interface FeedingParts {
   readonly store: Store
@@ -81,7 +90,9 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
         preferences,
       )
       const standing = fed.filter(({ withdrawnAtMs }) => withdrawnAtMs === null)
-      const input = { ...gathered, given: standing.flatMap(({ mealId }) => mealId ?? []) }
+      const open = await given.open()
+      const late = stillToFeed(open, cohorts, { nowMs: gathered.nowMs, zone: gathered.zone })
+      const input = { ...gathered, late, given: standing.flatMap(({ mealId }) => mealId ?? []) }
       const beganMs = parts.monotonicMs?.() ?? 0
       const plan = await planner.plan(input)
       const view: PlanView = {
@@ -95,7 +106,13 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
         cohorts,
         vessels: input.vessels.map(({ id, name, litres }) => ({ id, name, litres })),
         lots: input.lots,
-        open: await given.open(),
+        held: input.held.map(({ id, nauplii, heldSinceMs }) => ({
+          id,
+          nauplii,
+          used: usedOf(plan, id),
+          untilMs: input.cold && heldSinceMs + input.cold.keepsH * HOUR_MS,
+        })),
+        open,
         fed,
         running: room.snapshot().vessels.flatMap(({ row, batch, forecast }) =>
           batch && forecast

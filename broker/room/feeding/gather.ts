@@ -39,7 +39,12 @@ export async function gather(
     shelf.length > 0
       ? shelf.filter(({ gramsLeft }) => gramsLeft === null || gramsLeft >= gramStep)
       : known.slice(0, MOST_LOTS).map(({ name }) => ({ id: name, name, gramsLeft: null }))
-  const lots = listed.length > 0 || shelf.length > 0 ? listed : [ANY_LOT]
+  const summaries = new Map(known.map(({ name, summary }) => [name, summary] as const))
+  const lots = (listed.length > 0 || shelf.length > 0 ? listed : [ANY_LOT]).map(lot => {
+    const summary = summaries.get(lot.name)
+    const { p50 } = summary?.naupliiPerG ?? naupliiPerGBand(unseenLot)
+    return { ...lot, gives: { naupliiPerG: p50, counted: summary?.counted ?? null } }
+  })
   const beliefs = new Map(known.map(({ name, summary }) => [name, beliefFrom(summary)] as const))
 
   const vessels: PlanVessel[] = []

@@ -14,12 +14,12 @@ export const Shelve = z
       description: 'For how long; 60 at most for a critical alarm. It comes back by itself.',
     }),
     oneShot: z.literal(true).optional().openapi({
-      description: 'Until it returns to normal, and no longer than an alarm of its priority may be shelved.',
+      description: 'Until it returns to normal, and no longer than an alarm of its priority may be put off.',
     }),
     by: By,
   })
   .refine(({ minutes, oneShot }) => (minutes === undefined) !== (oneShot === undefined), {
-    message: 'Cannot shelve: send either minutes or oneShot',
+    message: 'Cannot put off: send either minutes or oneShot',
     path: ['minutes'],
   })
   .openapi('Shelve')

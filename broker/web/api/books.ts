@@ -121,6 +121,7 @@ export const Usual = z
   .object({
     vesselId: Id,
     from: z.enum(UsualFrom).openapi({ description: 'Where the recipe is taken from.' }),
+    recipe: z.string().optional().openapi({ description: 'The name of the own recipe that it is.' }),
     ...dose,
     goal: Goal,
     lot: z.object({ name: z.string(), gramsLeft: z.number().nullable() }).nullable(),
@@ -229,7 +230,14 @@ export const HeldPortion = z
     draws: z.array(Draw),
   })
   .openapi('HeldPortion')
-export const HeldList = z.object({ held: z.array(HeldPortion) }).openapi('HeldList')
+export const HeldList = z
+  .object({
+    held: z.array(HeldPortion),
+    names: z
+      .record(z.string(), z.string())
+      .openapi({ description: 'What their vessels are called, by their ids: also those that are gone.' }),
+  })
+  .openapi('HeldList')
 export const HeldQuery = z.object({ gone: z.enum(['true', 'false']).default('false') })
 export const NewDraw = z
   .object({

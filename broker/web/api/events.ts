@@ -176,6 +176,17 @@ export const Course = z
   })
   .openapi('Course')
 
+export const LotCounted = z
+  .object({
+    batches: z.int().openapi({ description: 'Batches with a count.' }),
+    naupliiPerG: z
+      .object({ mean: z.number(), least: z.number(), most: z.number() })
+      .openapi({ description: 'From a gram of dry cysts, over those batches.' }),
+    hatchShare: z.number().nullable().openapi({
+      description: 'Mean share that hatched, 0 to 1; null where no unhatched cysts were counted.',
+    }),
+  })
+  .openapi('LotCounted')
 export const Lot = z
   .object({
     name: z.string(),
@@ -185,7 +196,15 @@ export const Lot = z
     verdict: z.enum(['unseen', 'learning', 'known', 'declining', 'gone-bad']),
     words: z.string().openapi({ description: 'The verdict in plain words, with its numbers.' }),
     hoursToHalf: BandOfNumbers.openapi({ description: 'Hours until half are out, at 27 °C.' }),
-    hatchShare: BandOfNumbers.openapi({ description: 'Share of the cysts that hatch, 0 to 1.' }),
+    hatchShare: BandOfNumbers.openapi({
+      description: 'Share of the cysts that hatch, 0 to 1: as learnt, for its next batch.',
+    }),
+    naupliiPerG: BandOfNumbers.openapi({
+      description: 'Nauplii from a gram of dry cysts in the end: as learnt, for its next batch.',
+    }),
+    counted: LotCounted.nullable().openapi({
+      description: 'What its counts said, apart from what is learnt of them; null while nothing was counted.',
+    }),
     synchronyH: BandOfNumbers.openapi({ description: 'Hours from 10 to 90 % out, at 27 °C.' }),
   })
   .openapi('Lot')
@@ -193,5 +212,6 @@ export const LotList = z.object({ lots: z.array(Lot) }).openapi('LotList')
 
 export type NewBatchEvent = z.infer<typeof NewBatchEvent>
 export type BatchEvent = z.infer<typeof BatchEvent>
+export type LotCounted = z.infer<typeof LotCounted>
 export type Lot = z.infer<typeof Lot>
 export type Course = z.infer<typeof Course>

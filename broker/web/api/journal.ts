@@ -86,9 +86,12 @@ export const JournalEntry = z
           .optional()
           .openapi({ description: 'What it said, at a step that called; old records do not have it.' }),
         until: Time.optional().openapi({
-          description: 'Until when this step set it aside, if it has an end.',
+          description: 'Until when this step made it call nobody, if it has an end.',
         }),
-        why: z.string().optional().openapi({ description: 'What it was set aside for, if somebody said.' }),
+        why: z
+          .string()
+          .optional()
+          .openapi({ description: 'What it was put off or taken out of service for, if somebody said.' }),
       }),
     ),
     told: z

@@ -3,6 +3,7 @@ import { HarvestGoal } from '../../hatch/contract.ts'
 import { RiskKind, SourceKind } from '../../plan/contract.ts'
 import { isZone } from '../../room/feeding/preferences.ts'
 import { FedFrom, PlanCause } from '../../room/feeding/contract.ts'
+import { LotCounted } from './events.ts'
 import { BandOfTimes, Id, Name, Time } from './schemas.ts'
 
 export const TimeOfDay = z
@@ -211,6 +212,30 @@ export const Plan = z
     preferences: PlanPreferences,
     cohorts: z.array(Cohort),
     vessels: z.array(z.object({ id: Id, name: z.string(), litres: z.number() })),
+    lots: z
+      .array(
+        z.object({
+          id: z.string(),
+          name: z.string(),
+          naupliiPerG: z.number().openapi({
+            description: 'From a gram in the end, as learnt of the lot or published for new ones.',
+          }),
+          counted: LotCounted.nullable(),
+        }),
+      )
+      .optional()
+      .openapi({ description: 'What the lots are taken to give.' }),
+    held: z
+      .array(
+        z.object({
+          id: Id,
+          nauplii: z.number(),
+          used: z.number().openapi({ description: 'So many of them the plan feeds.' }),
+          until: Time.nullable(),
+        }),
+      )
+      .optional()
+      .openapi({ description: 'What is in the refrigerator, counted and within its time.' }),
     open: z.array(OpenMeal).openapi({
       description: 'Feedings whose time has come and that nobody ticked off, the oldest first.',
     }),

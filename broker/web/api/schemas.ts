@@ -71,6 +71,17 @@ export const Forecast = z
     }),
     hatchShare: BandOfNumbers.openapi({ description: 'Share of the cysts that hatch in the end, 0 to 1.' }),
     nauplii: BandOfNumbers.openapi({ description: 'How many nauplii the dose gives in the end.' }),
+    naupliiBefore: BandOfNumbers.optional().openapi({
+      description:
+        'The same by the lot’s other batches alone: expected before anything was seen of this one.',
+    }),
+    firstSeenAt: Time.optional().openapi({
+      description: 'When somebody saw its first swimmers: the times lean on it. Left out while nobody did.',
+    }),
+    waterMeasured: z.boolean().optional().openapi({
+      description:
+        'Whether any of its water was measured; where none was, the times rest on the water as planned.',
+    }),
     why: z.array(DelayReason).openapi({
       description:
         'Why it comes sooner or later than was planned at the start, where that is beyond the forecast’s own doubt; the weightiest first.',

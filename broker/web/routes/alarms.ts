@@ -45,7 +45,7 @@ const unshelve = createRoute({
   method: 'post',
   path: '/alarms/{id}/unshelve',
   tags,
-  summary: 'Bring a shelved alarm back',
+  summary: 'Bring back an alarm that was put off',
   request: { params: ById, body: optionalBody(ByWhom) },
   responses: { 200: json(Alarm, 'The alarm.'), ...problems(404, 409, 413, 415, 422) },
 })

@@ -33,12 +33,15 @@ const withdraw = createRoute({
   responses: { 200: json(HeldPortion, 'The portion.'), ...problems(404, 413, 415, 422) },
 })
 
-export function heldRoutes({ books }: WebOptions): OpenAPIHono<WebEnv> {
+export function heldRoutes({ books, room }: WebOptions): OpenAPIHono<WebEnv> {
   const { held } = books
   return new OpenAPIHono<WebEnv>()
     .openapi(list, async c => {
       const portions = await held.list({ gone: c.req.valid('query').gone === 'true' })
-      return c.json({ held: portions.map(present.held) }, 200)
+      const of = new Set(portions.map(({ vesselId }) => vesselId))
+      const named = (await room.everyVessel()).filter(({ id }) => of.has(id))
+      const names = Object.fromEntries(named.map(({ id, name }) => [id, name]))
+      return c.json({ held: portions.map(present.held), names }, 200)
     })
     .openapi(draw, async c => {
       const { at, by, ...wanted } = c.req.valid('json')

@@ -37,13 +37,14 @@ export function replayRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
     const { points } = c.req.valid('query')
     const fromMs = batch.startedAtMs
     const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? room.snapshot().nowMs)
-    const [vessels, columns, settings, journal, events] = await Promise.all([
+    const [vessels, columns, settings, journal, events, knownSinceMs] = await Promise.all([
       // One that was taken out of the room since, too.
       room.everyVessel(),
       batchReadings(room, batch, { fromMs, toMs, points }),
       room.settingsThen({ fromMs, toMs }),
       room.journal({ fromMs, toMs: toMs + 1, skip: 0, limit: MOST_ALARMS }),
       room.batchEvents(batch.id),
+      room.batchKnownSince?.(batch.id) ?? batch.startedAtMs,
     ])
     const vessel = vessels.find(({ id }) => id === batch.vesselId) ?? null
     const { course, forecast } = await room.lookBack(batch.id, {
@@ -69,6 +70,7 @@ export function replayRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
           entries,
           told,
           events,
+          knownSinceMs,
         }),
         ...(guest ? { broughtIn: presentGuest(guest) } : {}),
       },

@@ -95,6 +95,8 @@ export function lots(nowMs: number): Lot[] {
     words,
     hoursToHalf: { p10: half[0], p50: half[1], p90: half[2] },
     hatchShare: { p10: share[0], p50: share[1], p90: share[2] },
+    naupliiPerG: { p10: share[0] * 250_000, p50: share[1] * 250_000, p90: share[2] * 250_000 },
+    counted: null,
     synchronyH: { p10: 5, p50: 6.2, p90: 8 },
   })
   return [

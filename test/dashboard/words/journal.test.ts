@@ -60,7 +60,7 @@ describe('figures', () => {
     })
     expect(words().get('Come and go in a minute')).toMatchObject({
       value: '1',
-      more: 'No air, Cone 1: 4 times in a minute.',
+      more: 'Air lost, Cone 1: 4 times in a minute.',
       verdict: 'over',
     })
     expect(words().get('Critical, high, low')).toMatchObject({
@@ -74,7 +74,7 @@ describe('figures', () => {
       more: 'On average 6 min 40 s. 2 were never acknowledged.',
     })
     expect(words().get('Came most')).toMatchObject({
-      value: 'No air, Cone 1',
+      value: 'Air lost, Cone 1',
       more: '12 times; Power lost, the room once.',
     })
   })
@@ -163,7 +163,7 @@ describe('the life of an alarm', () => {
     ).toEqual([
       '11:00 silent: it was the consequence of another alarm',
       '11:05 came, and called',
-      '11:06 shelved by Ada',
+      '11:06 put off by Ada',
       '11:07 silent for the work that went on',
       '11:08 taken out of service by Ada',
       '11:09 over with its batch',

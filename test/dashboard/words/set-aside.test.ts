@@ -19,10 +19,10 @@ describe('what calls nobody', () => {
   it('says why, by whom and until when', () => {
     const say = (more: object, cause?: string) => asideSentence({ ...alarm!, ...more }, cause, NOW_MS, zone)
     expect(say({ state: 'shelved', shelvedUntil: until, setAsideBy: 'Kim' })).toBe(
-      'shelved by Kim until 12:40, 40 min left',
+      'put off by Kim until 12:40, 40 min left',
     )
     expect(say({ state: 'shelved', shelvedUntil: until, shelvedOnce: true })).toBe(
-      'shelved until it is over, at most until 12:40, 40 min left',
+      'put off until it is over, at most until 12:40, 40 min left',
     )
     expect(say({ state: 'out-of-service', setAsideBy: 'Kim' })).toBe(
       'out of service by Kim until it is returned',
@@ -55,7 +55,7 @@ describe('what calls nobody', () => {
       'Harvest at Left cone: air and light call nobody until 12:40, 40 min left',
     )
     expect(alarmName({ rule: 'power-lost', vesselId: null }, undefined)).toBe('Power lost')
-    expect(alarmName({ rule: 'air-lost', vesselId: 'v1' }, 'Left cone')).toBe('No air, Left cone')
+    expect(alarmName({ rule: 'air-lost', vesselId: 'v1' }, 'Left cone')).toBe('Air lost, Left cone')
   })
 
   it('is summed up in one line, in the singular where it is one, and counts the work down to its end', () => {

@@ -237,6 +237,19 @@ describe('held nauplii', () => {
     expect(await it_.books.held.list()).toMatchObject([{ left: 100_000 }])
   })
 
+  it('are as old as the first that somebody saw swim, where that is before what is reckoned', async () => {
+    const { opened, books } = it_
+    const { batchId } = await vesselWithBatch(opened, 26, { lot: 'spring' })
+    const seenAtMs = opened.nowMs - 6 * HOUR
+    await opened.room.recordEvent(batchId, { kind: 'first-swimmers', atMs: seenAtMs, insist: true, by })
+    const { t10, firstSeenMs } = await opened.room.forecast(batchId)
+    expect(firstSeenMs).toBe(seenAtMs)
+    const { id } = await opened.room.recordEvent(batchId, { ...taken, by })
+    const portion = (await books.held.list()).find(each => each.id === id)
+    expect(portion?.firstOutAtMs).toBe(Math.min(seenAtMs, Math.round(t10.p50)))
+    expect(portion?.firstOutAtMs).toBeLessThanOrEqual(seenAtMs)
+  })
+
   it('cannot be drawn beyond what is left, and are gone when all was', async () => {
     const { opened, books } = it_
     const { batchId } = await vesselWithBatch(opened, 26)

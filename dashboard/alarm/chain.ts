@@ -1,0 +1,23 @@
+import type { Alarm } from '../../broker/web/api/schemas.ts'
+import { hasCome } from '../words/alarm.ts'
+
+type Aside = ReadonlyMap<string, Alarm>
+
+/** Of a warning, the alarm of what it warned of, once that has come. */
+export function foretold(alarm: Alarm, aside: Aside): Alarm | undefined {
+  if (!hasCome(alarm)) return undefined
+  return all(alarm, aside).find(
+    ({ rule, vesselId }) => rule === 'water-too-hot' && vesselId === alarm.vesselId,
+  )
+}
+
+/** What is silent because of an alarm. That water is too hot and that it was warned of is one thing, and not one more. */
+export function consequences(alarm: Alarm, aside: Aside): Alarm[] {
+  const itself = foretold(alarm, aside)
+  const isItsWarning = ({ rule, vesselId }: Alarm) =>
+    alarm.rule === 'water-too-hot' && rule === 'water-heading-hot' && vesselId === alarm.vesselId
+  return all(alarm, aside).filter(each => each !== itself && !isItsWarning(each))
+}
+
+const all = ({ consequences }: Alarm, aside: Aside): Alarm[] =>
+  consequences.flatMap(id => aside.get(id) ?? [])

@@ -1,0 +1,23 @@
+import { expect, it } from 'vitest'
+import { consequences, foretold } from '../../../dashboard/alarm/chain.ts'
+import { alarm } from '../room.ts'
+
+it('a warning that has come is told as what it warned of, and not with that as one more thing', () => {
+  const hot = alarm({ id: 'hot', rule: 'water-too-hot' })
+  const elsewhere = alarm({ id: 'far', rule: 'water-too-hot', vesselId: 'v9' })
+  const warning = alarm({
+    id: 'w',
+    rule: 'water-heading-hot',
+    value: 0,
+    consequences: ['hot', 'far', 'gone'],
+  })
+  const aside = new Map([hot, elsewhere].map(each => [each.id, each]))
+  expect(foretold(warning, aside)).toBe(hot)
+  expect(consequences(warning, aside)).toEqual([elsewhere])
+  const before = { ...warning, value: 12 }
+  expect(foretold(before, aside)).toBeUndefined()
+  expect(consequences(before, aside)).toEqual([hot, elsewhere])
+  // Brought back after it was called, the warning is silent with what it warned of.
+  const after = alarm({ id: 'h', rule: 'water-too-hot', consequences: ['w'] })
+  expect(consequences(after, new Map([['w', warning]]))).toEqual([])
+})
