@@ -6,6 +6,7 @@ import { createServer as createTlsServer, type Server as TlsServer } from 'node:
 import { Aedes } from 'aedes'
 import type { Client } from 'aedes'
 import type { Clock } from '../clock.ts'
+import { Doorway } from '../doorway.ts'
 import type { Adoptions } from './adopted.ts'
 import { createBridgeDesk } from './bridge-desk.ts'
 import type { SeenTopics } from './seen-topics.ts'
@@ -80,7 +81,7 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
   const maxConnections = options.maxConnections ?? MAX_CONNECTIONS
   const counts = newCounts()
   const presence = new Presence()
-  const connections = new Set<Duplex>()
+  const connections = new Doorway(maxConnections)
   let closing = false
 
   const signIn = createSignIn({
@@ -132,6 +133,7 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
     }))
 
   broker.on('clientReady', client => {
+    connections.admit(client.conn)
     const device = signIn.rightsOf(client)?.device
     if (device === undefined || client.closed) return
     presence.arrive(device, client)
@@ -161,14 +163,12 @@ export function createEmbeddedIntake(options: EmbeddedIntakeOptions): EmbeddedIn
   }
 
   function take(stream: Duplex, request?: IncomingMessage): void {
-    if (closing || connections.size >= maxConnections) {
+    if (closing || !connections.enter(stream)) {
       if (!closing) refuse()
       stream.destroy()
       return
     }
     if (connections.size < maxConnections / 2) full = false
-    connections.add(stream)
-    stream.once('close', () => connections.delete(stream))
     stream.on('error', () => {})
     const lane = new StraightLane({
       client: () => (stream as Carrying).client,

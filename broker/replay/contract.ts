@@ -122,6 +122,8 @@ export interface TryOutDesk {
   cancel(id: string): TryOutView | undefined
 }
 
+/** What a thread that reads recordings may take of the memory, MB: they are read a few hours at a time. */
+export const RECORDINGS_MB = 512
 /** The most batches that one try-out is made on, and how many it is made on when nobody says. */
 export const MOST_BATCHES = 40
 export const USUAL_BATCHES = 5

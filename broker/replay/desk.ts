@@ -1,6 +1,6 @@
-import { type TryOutAsk, type TryOutDesk, TryOutState, type TryOutView } from './contract.ts'
+import { RECORDINGS_MB, type TryOutAsk, type TryOutDesk, TryOutState, type TryOutView } from './contract.ts'
 import type { StorePlace } from '../store/open-at.ts'
-import { RestingThread } from './resting-thread.ts'
+import { RestingThread } from '../resting-thread.ts'
 import type { FromThread, ToThread } from './worker.ts'
 
 /** Try-outs that may be under way or wait; further ones are refused. */
@@ -24,7 +24,8 @@ export class ThreadTryOuts implements TryOutDesk {
     this.#thread = new RestingThread({
       name: 'try-outs',
       beside: import.meta.url,
-      place,
+      data: { place },
+      mostMb: RECORDINGS_MB,
       idleMs: IDLE_MS,
       onMessage: message => this.#take(message),
       onGone: why => {

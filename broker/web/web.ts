@@ -7,8 +7,9 @@ import {
   type ServerResponse,
 } from 'node:http'
 import { createServer as createTlsServer } from 'node:https'
-import type { AddressInfo } from 'node:net'
+import type { AddressInfo, Socket } from 'node:net'
 import type { Duplex } from 'node:stream'
+import { Doorway } from '../doorway.ts'
 import { newSecret as randomSecret } from '../secrets.ts'
 import { createApp } from './app.ts'
 import type { WebEnv, WebOptions } from './context.ts'
@@ -23,6 +24,10 @@ import { createUpgrades } from './upgrade.ts'
 const MAX_CONNECTIONS = 2048
 const HEADERS_TIMEOUT_MS = 10_000
 const REQUEST_TIMEOUT_MS = 30_000
+/** How often these two are looked at; by itself it would be each half minute. */
+const LOOK_EVERY_MS = 2000
+/** Connections beside the others that may be about their TLS handshake, or on their way out. */
+const HANDSHAKES = 100
 /** How long requests under way may take once the service stops. */
 const STOP_GRACE_MS = 1000
 
@@ -54,11 +59,18 @@ export function createWeb(options: WebOptions): Web {
 
   const limits = {
     headersTimeout: HEADERS_TIMEOUT_MS,
+    connectionsCheckingInterval: LOOK_EVERY_MS,
     requestTimeout: REQUEST_TIMEOUT_MS,
     // A missing Host is refused by the listener below, which answers with a problem; Node would answer with nothing.
     requireHostHeader: false,
   }
-  const onRequest = (request: IncomingMessage, response: ServerResponse) => void answer(request, response)
+  const maxConnections = options.maxConnections ?? MAX_CONNECTIONS
+  const doorway = new Doorway(maxConnections)
+  const onRequest = (request: IncomingMessage, response: ServerResponse) => {
+    // Whoever sends a request slowly has not been answered yet, and may be asked to make way.
+    response.once('finish', () => doorway.admit(request.socket))
+    void answer(request, response)
+  }
   const { tls } = options
   const encrypting = tls
     ? createTlsServer({ ...limits, ...tls.pair, handshakeTimeout: HEADERS_TIMEOUT_MS }, onRequest)
@@ -74,8 +86,15 @@ export function createWeb(options: WebOptions): Web {
         }),
       ),
   })
-  server.maxConnections = options.maxConnections ?? MAX_CONNECTIONS
-  server.on('upgrade', (request, socket, head) => upgrades.handle(request, socket, head))
+  // With TLS whoever never ends the handshake holds a socket too, before it is seen here.
+  server.maxConnections = maxConnections + HANDSHAKES
+  server.on(encrypting ? 'secureConnection' : 'connection', (socket: Socket) => {
+    if (!doorway.enter(socket)) socket.destroy()
+  })
+  server.on('upgrade', (request, socket, head) => {
+    doorway.admit(socket)
+    upgrades.handle(request, socket, head)
+  })
   server.on('clientError', refuseMalformed)
 
   return {

@@ -373,4 +373,4 @@ export class Calibrate extends LitElement {
     if (answer) this.history = answer.calibrations
   }
 }
-defineFor('owner', 'bw-calibrate', Calibrate)
+defineFor('owner', 'bw-calibrate', Calibrate, 'Calibrate')

@@ -3,6 +3,7 @@ import { repeat } from 'lit/directives/repeat.js'
 import type { AdoptedTopic, RefusedTopic, SeenTopic } from '../../broker/web/api/topics.ts'
 import { fieldText, foot, line, problem, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { forWhom, may } from '../state/me.ts'
 import { Tick } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
 import { duration } from '../words/time.ts'
@@ -102,6 +103,7 @@ export class Others extends LitElement {
           Whatever publishes a number over MQTT can watch a vessel: pick its number below. It is then a device
           like any other, with the same alarms. Its time is when it came, and what is sent twice counts twice.
         </p>
+        ${may('owner') ? nothing : html`<p class="soft">${forWhom('owner')}</p>`}
       </section>
       ${this.adopted.length > 0 ? this.#read() : nothing}
       <section>
@@ -129,13 +131,17 @@ export class Others extends LitElement {
                 <strong>${one.device}/${one.channel}</strong> from
                 ${one.topic}${one.pointer ? html` at ${one.pointer}` : nothing}
               </span>
-              <button
-                class="quiet"
-                ?disabled=${this.#sending.busy}
-                @click=${() => this.#sending.send(() => request('DELETE', `/adopted-topics/${one.id}`)).then(() => this.#ask())}
-              >
-                Stop reading<span class="hidden"> ${one.device}/${one.channel}</span>
-              </button>
+              ${
+                may('owner')
+                  ? html`<button
+                      class="quiet"
+                      ?disabled=${this.#sending.busy}
+                      @click=${() => this.#sending.send(() => request('DELETE', `/adopted-topics/${one.id}`)).then(() => this.#ask())}
+                    >
+                      Stop reading<span class="hidden"> ${one.device}/${one.channel}</span>
+                    </button>`
+                  : nothing
+              }
             </li>`,
         )}
       </ul>
@@ -196,18 +202,20 @@ export class Others extends LitElement {
       ${
         topic.numbers.length === 0
           ? html`<span class="soft">No number in it.</span>`
-          : html`<div class="row numbers" role="group" aria-label="Numbers in ${topic.topic}">
-              ${topic.numbers.map(
-                ({ pointer, value }) =>
-                  html`<button
-                    class="quiet"
-                    aria-pressed=${this.picked?.topic === topic.topic && this.picked.pointer === pointer}
-                    @click=${() => this.#pick(topic.topic, pointer, value)}
-                  >
-                    ${pointer === null || pointer === '' ? nothing : html`${pointer} `}${Number(value.toPrecision(7))}
-                  </button>`,
-              )}
-            </div>`
+          : !may('owner')
+            ? nothing
+            : html`<div class="row numbers" role="group" aria-label="Numbers in ${topic.topic}">
+                ${topic.numbers.map(
+                  ({ pointer, value }) =>
+                    html`<button
+                      class="quiet"
+                      aria-pressed=${this.picked?.topic === topic.topic && this.picked.pointer === pointer}
+                      @click=${() => this.#pick(topic.topic, pointer, value)}
+                    >
+                      ${pointer === null || pointer === '' ? nothing : html`${pointer} `}${Number(value.toPrecision(7))}
+                    </button>`,
+                )}
+              </div>`
       }
       ${this.picked?.topic === topic.topic ? this.#form(topic) : nothing}
     </li>`

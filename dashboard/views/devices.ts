@@ -4,6 +4,7 @@ import type { Device, QuarantineItem, Settings } from '../../broker/web/api/sche
 import { Sending, problem } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { calibratePath, vesselPath } from '../state/route.ts'
+import { forWhom, may } from '../state/me.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -144,7 +145,9 @@ export class DevicesView extends LitElement {
         ${
           this.adding
             ? html`<bw-add-device @close=${this.#closeAdding}></bw-add-device>`
-            : html`<div class="row"><button class="add" @click=${this.#add}>Add a device</button></div>`
+            : may('owner')
+              ? html`<div class="row"><button class="add" @click=${this.#add}>Add a device</button></div>`
+              : html`<p class="soft">${forWhom('owner')}</p>`
         }
         ${problem(this.#removing)}
         ${
@@ -198,11 +201,19 @@ export class DevicesView extends LitElement {
               ${deviceFacts(device, nowMs).map(fact => html`<li class=${fact.warn ? 'warn' : ''}>${fact.words}</li>`)}
             </ul>`
           : html`<p class="soft">What it measured is kept, and stays when it is taken off this list.</p>
-              <div class="row">
-                <button class="quiet" ?disabled=${this.#removing.busy} @click=${() => this.#remove(device)}>
-                  Take ${device.name} off the list
-                </button>
-              </div>`
+              ${
+                may('owner')
+                  ? html`<div class="row">
+                      <button
+                        class="quiet"
+                        ?disabled=${this.#removing.busy}
+                        @click=${() => this.#remove(device)}
+                      >
+                        Take ${device.name} off the list
+                      </button>
+                    </div>`
+                  : nothing
+              }`
       }
       <ul class="channels">
         ${[...device.channels]

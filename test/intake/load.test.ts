@@ -20,6 +20,20 @@ describe('load', () => {
     expect(bench.intake.stats().refused.connections).toBe(1)
   })
 
+  it('connections that send a byte now and then keep no device out', async () => {
+    await bench.intake.close()
+    await bench.start({ maxConnections: 3 })
+    const known = await bench.signedIn('bench-1')
+    const slow = [bench.client(), bench.client(), bench.client(), bench.client()]
+    // The beginning of a CONNECT, and never its end.
+    for (const { socket } of slow) socket.write(Buffer.from([0x10, 0x40, 0x00]))
+    await until(() => slow.filter(each => each.closed).length === 2, 'the first two to make way')
+    const late = await bench.signedIn('bench-2')
+    late.send(late.publish('brinewatch/v1/bench-2/measurements', waterPack('b', 1), 1))
+    await until(() => late.acks.length === 1, 'its ack')
+    expect([known.closed, slow.filter(each => each.closed).length]).toEqual([false, 3])
+  })
+
   it('a subscriber that stops reading stops nobody else', { timeout: 20_000 }, async () => {
     const stalled = await bench.signedIn('bench-2', { clientId: 'stalled' })
     stalled.send({

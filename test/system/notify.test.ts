@@ -150,6 +150,34 @@ describe('calling people', () => {
     await silent.close()
   })
 
+  /** Rightly and wrongly, over every way in; each by what it opens. */
+  async function useEverySecret(): Promise<Record<string, string>> {
+    const api: Program['api'] = (...asked) => program.api(...asked)
+    const publish = (user: string, password: string, topic?: string) =>
+      mosquittoPub(program, { device: user, password }, '[{"n":"water","u":"Cel","v":27}]', topic).status
+    const bridge = (await api('POST', '/api/v1/bridges', { name: 'house', topics: ['home/#'] })).body.password
+    expect(publish('house', bridge, 'home/shelf')).toBe(0)
+    const wrong = 'a guess at a password'
+    for (const user of ['house', 'bench-1', 'nobody']) expect(publish(user, wrong)).not.toBe(0)
+    const { code } = (await api('POST', '/api/v1/devices/bench-2/code', { fresh: true })).body
+    const paired = (await api('POST', '/api/v1/pairing', { code })).body.password
+    expect(publish('bench-2', paired)).toBe(0)
+    const token = (await api('POST', '/api/v1/tokens', { name: 'pager', role: 'viewer' })).body.token
+    for (const sent of [token, `${token}x`])
+      await fetch(`${program.http}/api/v1/vessels`, { headers: { authorization: `Bearer ${sent}` } })
+    const joined = (await api('POST', '/api/v1/people', { name: 'Ann', role: 'helper' })).body.path.split(
+      '#',
+    )[1]
+    const chosen = 'a password of her own'
+    await api('POST', '/api/v1/session/link', { secret: joined, password: chosen })
+    await api('POST', '/api/v1/session', { password: wrong })
+    const calendar = (await api('POST', '/api/v1/plan/calendar-address')).body.path
+    expect((await fetch(`${program.http}${calendar}`)).status).toBe(200)
+    const device1 = device.password
+    const bare = code.replace('-', '')
+    return { bridge, wrong, code, bare, paired, token, joined, chosen, calendar, device1 }
+  }
+
   it('writes no secret and no address to its log', async () => {
     receiver.answer = withStatus(500)
     program = await startProgram(dir, ['--log-level', 'trace'])
@@ -179,8 +207,13 @@ describe('calling people', () => {
       async () => (await program.api('GET', '/api/v1/notify/outbox')).body.deliveries,
       (list: any[]) => list.length === 2 && list.every(each => each.attempts > 0),
     )
+    const secrets = await useEverySecret()
     // The log is complete once the program has ended.
     await program.stop()
+    for (const [what, secret] of Object.entries(secrets)) {
+      expect([what, secret]).toEqual([what, expect.stringMatching(/^.{8,}$/)])
+      expect([what, program.log().includes(secret)]).toEqual([what, false])
+    }
     expect(program.log()).toContain('a message did not get through')
     expect(program.log()).not.toMatch(/hush-1|hush-2|keeper@example\.org|\/a\/Wy/)
     expect(program.log()).not.toContain(`${receiver.url}/0/0`)

@@ -1,15 +1,13 @@
-import { TryOutState } from '../contract.ts'
+import { RECORDINGS_MB, TryOutState } from '../contract.ts'
 import type { SoonerAsk, SoonerDesk, SoonerView } from './contract.ts'
 import type { StorePlace } from '../../store/open-at.ts'
-import { RestingThread } from '../resting-thread.ts'
+import { RestingThread } from '../../resting-thread.ts'
 import type { FromThread, ToThread } from './worker.ts'
 
 /** Searches that may be under way or wait; further ones are refused. */
 const MOST_OPEN = 4
 /** What was found is kept, so many of the newest: a season's batches are looked through without being searched anew. */
 const MOST_KEPT = 60
-/** Without work for so long the thread ends and gives its memory back, ms. */
-const IDLE_MS = 2 * 60_000
 
 type Mutable<T> = { -readonly [K in keyof T]: T[K] }
 /** `run` tells a search from one for the same question that was ended before. */
@@ -26,8 +24,8 @@ export class ThreadSooner implements SoonerDesk {
     this.#thread = new RestingThread({
       name: 'sooner',
       beside: import.meta.url,
-      place,
-      idleMs: IDLE_MS,
+      data: { place },
+      mostMb: RECORDINGS_MB,
       onMessage: message => this.#take(message),
       onGone: why => {
         const error = `The search ended too early: ${why}. Start it again.`

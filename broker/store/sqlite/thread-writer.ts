@@ -10,8 +10,6 @@ import type { Writer } from './writer.ts'
 import type { Work } from './writes.ts'
 import type { WritingOrder } from './writing-worker.ts'
 
-/** A group's data come as one buffer beside the heap, so that a small one serves. */
-const YOUNG_MB = 8
 /** The first time it is started again at once; when it then ends before it has done anything, after so long, ms. */
 const AGAIN_MS = 1000
 /** So many deaths on end are no accident any more: the service itself is to be started again. */
@@ -95,7 +93,6 @@ export class ThreadWriter implements Writer {
     const worker = startThread('writing-worker', import.meta.url, {
       workerData: { file: this.#file, port: port2 },
       transferList: [port2],
-      resourceLimits: { maxYoungGenerationSizeMb: YOUNG_MB },
       name: 'writing',
     })
     let why = 'it ended'

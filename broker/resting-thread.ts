@@ -1,18 +1,19 @@
 import type { Worker } from 'node:worker_threads'
-import type { StorePlace } from '../store/open-at.ts'
-import { startThread } from '../thread.ts'
+import { startThread } from './thread.ts'
 
-/** What the thread may take of the memory, MB: recordings are read a few hours at a time. */
-const MOST_MB = 512
+/** Without work for so long a thread ends where nothing speaks for another time, ms. */
+const IDLE_MS = 2 * 60_000
 
 export interface RestingThreadParts<From> {
   readonly name: string
   /** The module beside which its `worker` lies. */
   readonly beside: string
-  /** Where the store is that it reads. */
-  readonly place: StorePlace
-  /** Without work for so long it ends and gives its memory back, ms. */
-  readonly idleMs: number
+  /** What it needs to begin with, as its `workerData`. */
+  readonly data?: unknown
+  /** What it may take of the memory, MB; without a limit when left out. */
+  readonly mostMb?: number
+  /** Without work for so long it ends and gives its memory back, ms; two minutes when left out. */
+  readonly idleMs?: number
   readonly onMessage: (message: From) => void
   /** It ended though it was not told to: what it had under way is lost. */
   readonly onGone: (why: string) => void
@@ -45,7 +46,7 @@ export class RestingThread<To, From> {
   rest(): void {
     this.#worker?.unref()
     if (this.#idle) clearTimeout(this.#idle)
-    this.#idle = setTimeout(() => void this.close(), this.#parts.idleMs).unref()
+    this.#idle = setTimeout(() => void this.close(), this.#parts.idleMs ?? IDLE_MS).unref()
   }
 
   async close(): Promise<void> {
@@ -56,11 +57,11 @@ export class RestingThread<To, From> {
   }
 
   #begin(): Worker {
-    const { name, beside, place, onMessage, onGone } = this.#parts
+    const { name, beside, data, mostMb, onMessage, onGone } = this.#parts
     const worker = startThread('worker', beside, {
-      workerData: { place },
+      workerData: data,
       name,
-      resourceLimits: { maxOldGenerationSizeMb: MOST_MB },
+      resourceLimits: mostMb === undefined ? {} : { maxOldGenerationSizeMb: mostMb },
     })
     worker.on('message', onMessage)
     const gone = (error: Error | null) => {
