@@ -43,7 +43,7 @@ export async function openPostgresStore(options: OpenPostgresOptions): Promise<P
   const { lead } = options
   const refuses = (): StoreError | null => {
     if (lead?.isLost()) return ledByAnother()
-    return holding !== null && !holding.isHeld ? inUse(place) : null
+    return holding !== null && !holding.isHeld ? notHeld() : null
   }
   const writer = new PgWriter({ place, names, monotonicMs, refuses, ...(lead && { epoch: lead.epoch }) })
   try {
@@ -88,6 +88,14 @@ async function prepare(place: PostgresPlace, readOnly: boolean): Promise<void> {
   } finally {
     await client.end().catch(() => undefined)
   }
+}
+
+/** Nobody else took it over, as far as is known: it may have been the database that ended. */
+function notHeld(): StoreError {
+  return new StoreError(
+    StoreErrorCode.failed,
+    'Cannot keep what came in: the connection that makes this the only service is lost; it is taken again by itself',
+  )
 }
 
 function inUse(place: PostgresPlace): StoreError {
