@@ -1,7 +1,8 @@
 import qrcode from 'qrcode'
 import type { Endpoint, Flags } from './flags.ts'
 import { lanAddresses } from './lan-addresses.ts'
-import { NoPasswordError, type Running } from './start.ts'
+import { NoPasswordError } from './need-password.ts'
+import type { Running } from './start.ts'
 import { CertificateError } from './tls/certificates.ts'
 import { StoreError } from './store/contract.ts'
 

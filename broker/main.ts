@@ -1,10 +1,12 @@
 import pino from 'pino'
+import { startCrew } from './crew/crew.ts'
 import { announce, explain } from './console.ts'
 import { firstPassword } from './first-password.ts'
 import { FlagError, parseFlags, USAGE, type Flags } from './flags.ts'
-import { placeOf } from './store/open-at.ts'
+import { isDatabase, placeOf } from './store/open-at.ts'
 import { createSystemd, type Systemd } from './unattended/systemd.ts'
-import { NoPasswordError, start, type Running } from './start.ts'
+import { NoPasswordError } from './need-password.ts'
+import { start, type Running } from './start.ts'
 
 /** The one clock of the service. At a speed above 1 it runs ahead, from the moment the service started or the one it was told. */
 function makeClock(speed: number, startMs: number | null): () => number {
@@ -62,13 +64,20 @@ if (flags.storeUrl !== null) process.title = 'brinewatch'
 const clock = makeClock(flags.clockSpeed, flags.clockStartMs)
 const logger = pino({ level: flags.logLevel }, pino.destination(2))
 
+/** One of several workers where both the data and the broker are shared, else the only service. */
+function begin(): Promise<Running> {
+  const parts = { clock, random: Math.random, logger }
+  const place = placeOf(flags.dataDir, flags.storeUrl, process.env)
+  return isDatabase(place) && flags.mqttUrl !== null ? startCrew(flags, place, parts) : start(flags, parts)
+}
+
 async function startAskingForPassword(): Promise<Running> {
   try {
-    return await start(flags, { clock, random: Math.random, logger })
+    return await begin()
   } catch (error) {
     if (!(error instanceof NoPasswordError) || !process.stdin.isTTY) throw error
     await firstPassword(placeOf(flags.dataDir, flags.storeUrl, process.env), clock)
-    return start(flags, { clock, random: Math.random, logger })
+    return begin()
   }
 }
 

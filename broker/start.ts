@@ -1,9 +1,10 @@
 import { fileURLToPath } from 'node:url'
 import type { Logger } from 'pino'
 import type { Clock } from './clock.ts'
+import { type Led, openedAsJudged } from './crew/led.ts'
 import { isLoopback, type Endpoint, type Flags } from './flags.ts'
 import { createEmbeddedIntake } from './intake/embedded.ts'
-import { createExternalIntake, type ExternalIntake } from './intake/external.ts'
+import { createExternalIntake, type ExternalIntake, STATES } from './intake/external.ts'
 import { reach } from './intake/reach.ts'
 import { SeenTopics } from './intake/seen-topics.ts'
 import { createTopicScout } from './intake/topic-scout.ts'
@@ -25,11 +26,11 @@ import {
 import { openPush } from './notify/push.ts'
 import { openNotify } from './notify/notify.ts'
 import { makeDir } from './make-dir.ts'
+import { needPassword } from './need-password.ts'
 import { newId } from './new-id.ts'
 import { connectionRoom, openFilesLimit } from './open-files.ts'
 import { othersSensors } from './others-sensors.ts'
 import { addressForPeople, ownNames } from './own-addresses.ts'
-import { passwordSetAt } from './password.ts'
 import { addressesForDevices, keepReachedAt } from './reached-at.ts'
 import { registryOver } from './registry.ts'
 import { createBridgeWatch } from './devices/bridge-watch.ts'
@@ -66,15 +67,14 @@ export interface Running {
   close(): Promise<void>
 }
 
-/** The service is to be reached from other machines, and nobody has set a password. */
-export class NoPasswordError extends Error {
-  override readonly name = 'NoPasswordError'
-}
-
-/** Opens the store, wires the rooms of the house to each other, and listens. Whatever was opened is closed if a later part fails. */
+/**
+ * Opens the store, wires the rooms of the house to each other, and listens. Whatever was opened is closed if a later part fails. With
+ * `led` the store is another's to open and close, and readings are judged as they come from it.
+ */
 export async function start(
   flags: Flags,
   parts: { clock: Clock; random: () => number; logger: Logger },
+  led: Led | null = null,
 ): Promise<Running> {
   const { clock, logger } = parts
   const opened: (() => Promise<void> | void)[] = []
@@ -84,14 +84,16 @@ export async function start(
   try {
     const place = placeOf(flags.dataDir, flags.storeUrl, process.env)
     if (!isDatabase(place)) makeDir(flags.dataDir)
-    const store = await openStoreAt(place, {
-      access: 'service',
-      clock,
-      logger,
-      backupsDir: flags.backupsDir,
-      gatherMs: flags.gatherMs,
-    })
-    opened.push(() => store.close())
+    const store =
+      led?.store ??
+      (await openStoreAt(place, {
+        access: 'service',
+        clock,
+        logger,
+        backupsDir: flags.backupsDir,
+        gatherMs: flags.gatherMs,
+      }))
+    if (led === null) opened.push(() => store.close())
     const rescue = 'rescue' in store ? store.rescue : null
     if (rescue !== null) logger.error(rescue, 'the database was damaged; a backup took its place')
     const backups =
@@ -103,17 +105,16 @@ export async function start(
     const tls =
       flags.tlsDir === null ? null : await Certificates.open({ dir: flags.tlsDir, clock, hosts: ownNames })
     const signIn = !isLoopback(flags.http.host)
-    if (signIn && (await passwordSetAt(store)) === null) {
-      throw new NoPasswordError(
-        `Cannot start: other machines could reach it, and no password is set. Set one: npm run brinewatch -- ${flags.dataDir === 'data' ? '' : `--data ${flags.dataDir} `}password set`,
-      )
-    }
+    await needPassword(flags, store)
 
     const { clockSpeed } = flags
     const monotonicMs = () => performance.now()
     const {
       room,
       outlet,
+      keeping,
+      judge,
+      keepMemories,
       tick,
       delivery,
       backup,
@@ -123,14 +124,16 @@ export async function start(
       followDevices,
       paired,
       ailments,
-    } = await openRoom({
-      store,
-      clock,
-      logger,
-      newId,
-      monotonicMs,
-      clockSpeed,
-    })
+    } = await openedAsJudged(led, () =>
+      openRoom({
+        store,
+        clock,
+        logger,
+        newId,
+        monotonicMs,
+        clockSpeed,
+      }),
+    )
     if (rescue !== null) restored({ ofMs: rescue.restoredAtMs, keptIn: rescue.keptIn })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })
     const calibrating = await openCalibrating({ store, room, clock, newId, remindAlso, correctBy })
@@ -168,7 +171,8 @@ export async function start(
         : createExternalIntake({
             url: flags.mqttUrl,
             registry,
-            outlet,
+            // Measurements come by the sessions that all workers share.
+            ...(led ? { outlet: keeping, clientId: led.clientId, filters: [STATES] } : { outlet }),
             clock,
             adoptions,
             seen,
@@ -207,7 +211,10 @@ export async function start(
       expel: name => own?.expel(name),
     })
     const watchBridges = createBridgeWatch({ store, clock, expel: name => own?.expel(name) })
-    const intakeStats = () => (own ?? foreign)!.stats()
+    const intakeStats = () => {
+      const { clients, ...rest } = (own ?? foreign)!.stats()
+      return { ...(led?.stats() ?? rest), clients }
+    }
 
     let mqttPort: number | null = null
     let ownUrl: string | null = null
@@ -287,6 +294,7 @@ export async function start(
       ailments: () => [
         ...(foreign && intakeStats().clients === 0 ? ['The MQTT broker cannot be reached.'] : []),
         ...(tls?.failure ? [tls.failure] : []),
+        ...(led?.ailments() ?? []),
         ...ailments(),
         ...notify.ailments(),
       ],
@@ -298,8 +306,12 @@ export async function start(
     ownUrl = addressForPeople(http, tls !== null)
     await notify.start()
 
+    const judging = led?.judge({ judge, keepMemories }) ?? null
+    // Time alone brings about nothing before what was measured meanwhile has been judged.
+    await judging?.caughtUp
     const onTick = (): void => {
       tick()
+      judging?.keep()
       lookedAtMs = monotonicMs()
       backups?.tick()
       if (backups !== null) backup(backups.overdue)

@@ -43,13 +43,15 @@ export interface ReceiverParts {
   readonly clock: Clock
   readonly logger: IntakeLogger
   readonly counts: Counts
+  /** How much is remembered of the packs' numbers; see {@link Repeats}. */
+  readonly repeats?: { readonly boots: number; readonly ranges: number }
   /** Sees each report before it is given on; `null` keeps it back. */
   readonly admitReport?: (report: DeviceReport) => DeviceReport | null
 }
 
 export function createReceiver(parts: ReceiverParts): Receiver {
   const { outlet, clock, logger, counts } = parts
-  const repeats = new Repeats((device, boot) => parts.registry.seen(device, boot))
+  const repeats = new Repeats((device, boot) => parts.registry.seen(device, boot), parts.repeats)
   const sendTimes = createSendTimes()
   const judge = createJudge()
   const limit = new ChannelLimit(device => parts.registry.channels(device))

@@ -10,22 +10,39 @@ import { BACKLOG_MS, type VesselLive } from './vessel-live.ts'
 
 /** What intake pours into: readings are judged at once and then kept. */
 export function createInflow(state: RoomState): Outlet {
+  const keeping = createKeeping(state)
+  const judge = createJudge(state)
+  return {
+    ...keeping,
+    pack(pack, kept) {
+      judge(pack)
+      keeping.pack(pack, kept)
+    },
+  }
+}
+
+/** Judges readings without keeping them. */
+export function createJudge(state: RoomState): (pack: PlacedPack) => void {
+  return pack => {
+    try {
+      noticeSetBack(state, state.parts.clock())
+      takeIn(state, pack)
+    } catch (error) {
+      // A mistake of ours in judging must cost neither the reading nor the connection.
+      state.parts.logger.error(
+        { error, device: pack.device },
+        'a pack could not be judged; it is kept all the same',
+      )
+    }
+  }
+}
+
+/** Keeps readings without judging them: they are judged as they come back from the store. */
+export function createKeeping(state: RoomState): Outlet {
   const { store } = state.parts
   const tellTogether = createTelling(work => state.system.keeping(work))
   return {
-    pack(pack, kept) {
-      try {
-        noticeSetBack(state, state.parts.clock())
-        takeIn(state, pack)
-      } catch (error) {
-        // A mistake of ours in judging must cost neither the reading nor the connection.
-        state.parts.logger.error(
-          { error, device: pack.device },
-          'a pack could not be judged; it is kept all the same',
-        )
-      }
-      tellTogether(store.keepPack(pack), kept)
-    },
+    pack: (pack, kept) => tellTogether(store.keepPack(pack), kept),
     quarantine: (entry, kept) => tellWhenKept(store.keepQuarantine(entry), kept),
     settled: kept => tellWhenKept(store.settled(), kept),
     report(report) {

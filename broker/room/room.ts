@@ -1,4 +1,5 @@
 import type { Outlet } from '../intake/outlet.ts'
+import type { PlacedPack } from '../intake/reading.ts'
 import type { Alarm, AlarmState } from '../rules/alarm.ts'
 import { type Columns, type Role, WatchKind } from '../store/contract.ts'
 import {
@@ -20,7 +21,8 @@ import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './ba
 import type { Room } from './contract.ts'
 import { hatchLine } from './hatch-line.ts'
 import { courseOfBatch, forecastBatch, lookBackAt } from './forecasting.ts'
-import { createInflow } from './inflow.ts'
+import { createInflow, createJudge, createKeeping } from './inflow.ts'
+import { keepMemory } from './judging.ts'
 import { followDeviceList, notePairing } from './device-list.ts'
 import { listLots } from './lots.ts'
 import type { OtherReminders } from './reminding.ts'
@@ -37,6 +39,11 @@ import { note } from './watch-log.ts'
 export interface RunningRoom {
   readonly room: Room
   readonly outlet: Outlet
+  /** The same in two halves, for whoever judges readings that others keep. */
+  readonly keeping: Outlet
+  readonly judge: (pack: PlacedPack) => void
+  /** Keeps what the rules remember of every vessel, where it changed; false while something waits that the store would not take. */
+  readonly keepMemories: () => boolean
   readonly tick: () => void
   /** Reads the list of devices anew, as it is done every few seconds anyway. */
   readonly followDevices: () => Promise<void>
@@ -64,6 +71,12 @@ export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
   return {
     room: roomOver(state),
     outlet: createInflow(state),
+    keeping: createKeeping(state),
+    judge: createJudge(state),
+    keepMemories() {
+      for (const vessel of state.vessels.values()) keepMemory(state, vessel)
+      return state.unkept.size === 0
+    },
     tick: createUpkeep(state),
     followDevices: () => followDeviceList(state),
     paired: (device, atMs) => notePairing(state, device, atMs),

@@ -17,6 +17,7 @@ import { isMissed, type Settings, type Subject } from './subject.ts'
 import { table, type Row } from './table.ts'
 import { told } from './told.ts'
 import { wear } from './wear.ts'
+import { workers } from './workers.ts'
 
 const SUBJECTS: readonly Subject[] = [
   intake,
@@ -32,6 +33,7 @@ const SUBJECTS: readonly Subject[] = [
   compare,
   page,
   wear,
+  workers,
   memory,
 ]
 const USAGE = `Usage: npm run bench -- [flags]

@@ -9,7 +9,11 @@ export const Lock = {
   packs: 2,
   /** Held while the schema is brought up to date. */
   schema: 3,
-  /** From here on one for each seat at the broker: see `seats.ts`. */
+  /** Held by each group of the leader, together, and for a moment by the next leader, alone. */
+  fence: 4,
+  /** Held by every worker that may take seats, together: so they are counted. */
+  presence: 5,
+  /** From here on one for each seat at the broker: see `crew/carrier.ts`. */
   seats: 100,
 } as const
 

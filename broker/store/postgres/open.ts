@@ -12,7 +12,8 @@ import { Pools } from './pools.ts'
 import { PgAccess, PostgresStore } from './postgres-store.ts'
 import { Seen } from './seen.ts'
 import { configOf } from './sql.ts'
-import { PgWriter } from './writer.ts'
+import type { Position } from './position.ts'
+import { ledByAnother, PgWriter } from './writer.ts'
 
 export interface OpenPostgresOptions {
   readonly place: PostgresPlace
@@ -22,6 +23,8 @@ export interface OpenPostgresOptions {
   readonly logger?: StoreLogger
   /** How long readings may gather before they are committed and so acknowledged, ms. */
   readonly gatherMs?: number
+  /** Of the leader: under which number it leads, and up to where has been judged. */
+  readonly lead?: { readonly epoch: number; readonly judged: Position; readonly isLost: () => boolean }
 }
 
 /** What brings a schema up to date may take so long, ms. */
@@ -37,13 +40,19 @@ export async function openPostgresStore(options: OpenPostgresOptions): Promise<P
   const pools = new Pools(place, readOnly)
   const names = new Names()
   const seen = new Seen()
-  const refuses = (): StoreError | null => (holding !== null && !holding.isHeld ? inUse(place) : null)
-  const writer = new PgWriter({ place, names, monotonicMs, refuses })
+  const { lead } = options
+  const refuses = (): StoreError | null => {
+    if (lead?.isLost()) return ledByAnother()
+    return holding !== null && !holding.isHeld ? notHeld() : null
+  }
+  const writer = new PgWriter({ place, names, monotonicMs, refuses, ...(lead && { epoch: lead.epoch }) })
   try {
     await prepare(place, readOnly)
     if (holding !== null && !(await holding.take())) throw inUse(place)
+    // Judged where they are taken in: whoever leads after this begins behind them.
+    if (holding !== null) await pools.sql.rows('UPDATE lead SET tx = NULL, id = NULL')
     if (!readOnly) await writer.reach()
-    const keepsReadings = access === PgAccess.service || access === PgAccess.worker
+    const keepsReadings = !readOnly && access !== PgAccess.tool
     if (keepsReadings) await names.load(pools.sql)
     if (access === PgAccess.service) await seen.load(pools.sql)
     return new PostgresStore({
@@ -56,6 +65,7 @@ export async function openPostgresStore(options: OpenPostgresOptions): Promise<P
       clock,
       logger,
       gatherMs,
+      judged: lead?.judged ?? null,
       unlock: async () => holding?.close(),
     })
   } catch (error) {
@@ -78,6 +88,14 @@ async function prepare(place: PostgresPlace, readOnly: boolean): Promise<void> {
   } finally {
     await client.end().catch(() => undefined)
   }
+}
+
+/** Nobody else took it over, as far as is known: it may have been the database that ended. */
+function notHeld(): StoreError {
+  return new StoreError(
+    StoreErrorCode.failed,
+    'Cannot keep what came in: the connection that makes this the only service is lost; it is taken again by itself',
+  )
 }
 
 function inUse(place: PostgresPlace): StoreError {

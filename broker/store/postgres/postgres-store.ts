@@ -1,7 +1,7 @@
 import type { Clock } from '../../clock.ts'
 import type { PlacedPack } from '../../intake/reading.ts'
 import { checkedMark, checkHeader, checkTime } from '../checks.ts'
-import type { HistoryQuery, Sample, Source, Store } from '../contract.ts'
+import type { HistoryQuery, RuleMemory, Sample, Source, Store } from '../contract.ts'
 import { GroupCommit } from '../group-commit.ts'
 import { checkHistoryQuery } from '../history-query.ts'
 import { KeepingStore } from '../keeping-store.ts'
@@ -23,6 +23,8 @@ export const PgAccess = {
   service: 'service',
   /** Everything, beside others that do the same: readings are judged by the one that leads. */
   worker: 'worker',
+  /** The one of the workers that leads, where it judges and serves people. */
+  leader: 'leader',
   /** Everything but readings. */
   tool: 'tool',
   reading: 'reading',
@@ -39,6 +41,8 @@ export interface PostgresStoreParts {
   readonly clock: Clock | null
   readonly logger: StoreLogger
   readonly gatherMs: number
+  /** Packs after it have not been judged; `null`: all have. */
+  readonly judged: Position | null
   /** Lets go of what makes this the only service, if it is. */
   readonly unlock: () => Promise<void>
 }
@@ -53,7 +57,7 @@ export class PostgresStore extends KeepingStore implements Store {
   readonly #packer: Packer
   #gathered: PlacedPack[] = []
   #underWay: readonly PlacedPack[] = []
-  #judged: Position | null = null
+  #judged: Position | null
   #upTo: Position | null = null
   #packsSinceLook = 0
   /** Packing and dropping, one after the other. */
@@ -72,6 +76,7 @@ export class PostgresStore extends KeepingStore implements Store {
     })
     this.#parts = parts
     this.#commits = commits
+    this.#judged = parts.judged
     this.#packer = new Packer({
       pools: parts.pools,
       schema: parts.schema,
@@ -154,9 +159,19 @@ export class PostgresStore extends KeepingStore implements Store {
   /** It is tried again by itself for as long as it takes: a new start would mend nothing. */
   readonly canWrite = true
 
-  /** Up to where readings have been judged and that is on disk: only these are moved into chunks. `null`: all may be. */
-  judgedUpTo(position: Position | null): void {
+  /** Up to where readings have been judged: once that is on disk, these may be moved into chunks. With what else is kept in this turn. */
+  async keepJudged(position: Position): Promise<void> {
+    this.open('keep what was judged')
+    await this.#commits.keep('judged', position)
     this.#judged = position
+  }
+
+  /** Told of each memory of the rules that is given to be kept, before it is. */
+  onRuleMemory: (() => void) | null = null
+
+  override keepRuleMemory(memory: RuleMemory): Promise<void> {
+    this.onRuleMemory?.()
+    return super.keepRuleMemory(memory)
   }
 
   /** Readings after the position are as if they were not there, until it is given `null`. */
@@ -231,7 +246,7 @@ export class PostgresStore extends KeepingStore implements Store {
   #keepReadings<T>(doing: string, work: () => Promise<T>): Promise<T> {
     if (this.#closing !== null) return Promise.reject(closed(doing))
     const { access } = this.#parts
-    if (access === PgAccess.service || access === PgAccess.worker) return work()
+    if (access !== PgAccess.tool && access !== PgAccess.reading) return work()
     return Promise.reject(openedBeside(doing))
   }
 }

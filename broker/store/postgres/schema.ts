@@ -129,4 +129,14 @@ export const MIGRATIONS: readonly string[] = [
   );
   CREATE INDEX audit_by_outcome ON audit (failed, id);
   `,
+  // Who judges, and up to where; no position: what there is was judged where it was taken in.
+  `
+  CREATE TABLE lead (
+    one boolean PRIMARY KEY DEFAULT true CHECK (one), epoch bigint NOT NULL, worker text NOT NULL, address text NOT NULL,
+    tx xid8, id bigint
+  );
+  INSERT INTO lead (epoch, worker, address, tx, id)
+    SELECT 0, '', '', CASE WHEN EXISTS (SELECT 1 FROM pack) THEN NULL ELSE '0'::xid8 END,
+      CASE WHEN EXISTS (SELECT 1 FROM pack) THEN NULL ELSE 0 END;
+  `,
 ]

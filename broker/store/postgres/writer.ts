@@ -11,11 +11,14 @@ import type { Names } from './names.ts'
 import { type Resolved } from './names.ts'
 import { writePacks } from './pack-writes.ts'
 import type { PostgresPlace } from './place.ts'
+import type { Position } from './position.ts'
 import { recordWrites } from './record-writes.ts'
 import { type Sql, sqlOver } from './sql.ts'
 
 export interface PgWrites extends RecordWrites {
   packs: Write<readonly PlacedPack[]>
+  /** Up to where readings have been judged. */
+  judged: Write<Position>
 }
 type PgWork = WorkOf<PgWrites>
 
@@ -33,6 +36,8 @@ export interface WriterParts {
   readonly monotonicMs: () => number
   /** Why nothing may be written now, if so: another process has taken the service over. */
   readonly refuses?: () => StoreError | null
+  /** Of the one that leads: the number of its lead, without which nothing is written any more. */
+  readonly epoch?: number
 }
 
 /** What a group did: its outcome, and what is to be remembered of it. */
@@ -109,10 +114,17 @@ export class PgWriter implements GroupWriter<PgWrites> {
       const lock = works.some(({ kind }) => kind === 'packs')
         ? `SELECT pg_advisory_xact_lock_shared(${lockArgs(this.#parts.place.schema, Lock.packs)});`
         : ''
+      const { epoch, place } = this.#parts
+      // The next leader takes this lock alone when it begins: whatever an earlier one still writes is before it, or not at all.
+      const fence =
+        epoch === undefined
+          ? ''
+          : `SELECT pg_advisory_xact_lock_shared(${lockArgs(place.schema, Lock.fence)});`
       const begun = (await client.query(
-        `BEGIN; ${lock} SELECT pg_current_xact_id()::text AS xid`,
-      )) as unknown as pg.QueryResult<{ xid: string }>[]
-      const { xid } = begun.at(-1)!.rows[0]!
+        `BEGIN; ${lock} ${fence} SELECT pg_current_xact_id()::text AS xid, (SELECT epoch FROM lead) AS epoch`,
+      )) as unknown as pg.QueryResult<{ xid: string; epoch: number }>[]
+      const { xid, epoch: now } = begun.at(-1)!.rows[0]!
+      if (epoch !== undefined && now !== epoch) throw ledByAnother()
       const done = await this.#do(client, works, apart)
       committing = xid
       await client.query('COMMIT')
@@ -180,6 +192,10 @@ export class PgWriter implements GroupWriter<PgWrites> {
       done.learned.push(await writePacks(sql, this.#parts.names, work.what))
       return undefined
     }
+    if (work.kind === 'judged') {
+      await sql.rows('UPDATE lead SET tx = $1::xid8, id = $2', [work.what.tx, work.what.id])
+      return undefined
+    }
     const write = recordWrites[work.kind] as (sql: Sql, what: unknown) => Promise<unknown>
     return write(sql, work.what)
   }
@@ -203,6 +219,14 @@ export class PgWriter implements GroupWriter<PgWrites> {
     }
     return false
   }
+}
+
+/** Another process judges and is heard by people now. */
+export function ledByAnother(): StoreError {
+  return new StoreError(
+    StoreErrorCode.inUse,
+    'Cannot keep what came in: another worker leads by now; this one stands by, nothing needs doing',
+  )
 }
 
 /** The group is on disk, and what was answered to single works is lost. */

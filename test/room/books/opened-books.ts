@@ -4,6 +4,15 @@ import { HOUR, openTestRoom, type Opened } from '../opened.ts'
 
 export { HOUR }
 /** Who writes things down in these tests. */
+/** A lot as it is written down. */
+export const LOT = {
+  name: 'spring',
+  openedOn: null,
+  keptIn: null,
+  gramsBought: 50,
+  bestBefore: null,
+  note: null,
+}
 export const by = 'Ann'
 export interface OpenedBooks {
   opened: Opened

@@ -19,6 +19,7 @@ export const WHY_SKIPPED = 'needs PostgreSQL: apt-get install postgresql'
 
 /** A PostgreSQL of its own, on a port of its own, that is gone when it is stopped. */
 export interface Cluster {
+  readonly pid: number
   /** A new database in it. */
   url(database?: string): string
   /** Runs SQL as its owner, for what a test must bring about. */
@@ -98,6 +99,9 @@ export async function startCluster(): Promise<Cluster> {
   }
   await start()
   return {
+    get pid() {
+      return server!.pid!
+    },
     url,
     sql,
     start,

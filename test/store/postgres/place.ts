@@ -34,7 +34,7 @@ export async function postgresPlace(cluster: Cluster, logger?: StoreLogger): Pro
     async dispose() {
       const tables = await tablesOf(cluster, schema)
       await cluster.sql(
-        [...tables.filter(name => name !== 'meta'), 'channel', 'boot', 'speaker']
+        [...tables.filter(name => name !== 'meta' && name !== 'lead'), 'channel', 'boot', 'speaker']
           .map(name => `DELETE FROM ${schema}.${name}`)
           .filter((words, at, all) => all.lastIndexOf(words) === at)
           .join(';'),

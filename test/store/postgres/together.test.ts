@@ -2,6 +2,7 @@ import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from
 import { StoreErrorCode } from '../../../broker/store/contract.ts'
 import { openPostgresStore } from '../../../broker/store/postgres/open.ts'
 import { readPlace, wordsOf } from '../../../broker/store/postgres/place.ts'
+import { MIGRATIONS } from '../../../broker/store/postgres/schema.ts'
 import { PgAccess, type PostgresStore } from '../../../broker/store/postgres/postgres-store.ts'
 import { pack, reading, source, START_MS, unreadable } from '../examples.ts'
 import { type Cluster, postgresPrograms, startCluster, WHY_SKIPPED } from './cluster.ts'
@@ -31,7 +32,9 @@ describe.skipIf(postgresPrograms() === null)(`several stores on one database (${
   it('bring the schema up to date once, however many begin at once', async () => {
     await cluster.sql(`DROP SCHEMA IF EXISTS ${place.schema} CASCADE`)
     await Promise.all([1, 2, 3, 4].map(() => opened(PgAccess.worker)))
-    expect(await cluster.sql(`SELECT version FROM ${place.schema}.meta`)).toEqual([{ version: 1 }])
+    expect(await cluster.sql(`SELECT version FROM ${place.schema}.meta`)).toEqual([
+      { version: MIGRATIONS.length },
+    ])
   })
 
   it('keep each pack once, whoever gets it, while its device’s packs are moved into chunks', async () => {
@@ -141,7 +144,7 @@ describe.skipIf(postgresPrograms() === null)(`several stores on one database (${
     await expect(place.open(undefined, { access: PgAccess.reading })).rejects.toMatchObject({
       code: StoreErrorCode.readOnly,
     })
-    await set(1)
+    await set(MIGRATIONS.length)
   })
 
   it('say what to do where there is no such database, and never show a password', async () => {
