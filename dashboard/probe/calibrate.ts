@@ -242,11 +242,7 @@ export class Calibrate extends LitElement {
       <p role="status">
         ${foundWords(kept, unit)} ${sureWords(kept, unit)}; ${earlierWords(this.look?.assignedTo ?? null)}.
       </p>
-      ${
-        this.look?.assignedTo
-          ? html`<p>Put the probe back into its vessel, and see that its lead is fixed.</p>`
-          : nothing
-      }
+      ${this.look?.assignedTo ? html`<p>Put it back into its vessel, and see that its lead is fixed.</p>` : nothing}
       <div class="row">
         <a class="button" href="/devices">To the devices</a>
         <button class="quiet" @click=${() => this.#anew()}>Calibrate again</button>

@@ -65,13 +65,13 @@ async function readyPart(
   if (fromId === null) throw refuse(RoomErrorKind.invalid, 'say from which batch or portion', 'fromId')
   if (from === FedFrom.held) {
     if (!pantry?.ready) throw refuse(RoomErrorKind.invalid, 'there is no refrigerator here', 'from')
-    const { id, keep } = await pantry.ready(fromId, { nauplii, atMs, by })
-    return { part, wrote: id, keep }
+    const draw = await pantry.ready(fromId, { nauplii, atMs, by })
+    return { part, wrote: draw.id, keep: () => draw.keep() }
   }
   const unknown = { share: null, coldC: null, energyLeft: null, firstOutAtMs: null }
   const taken = { kind: 'taken', for: 'fed', nauplii, ...unknown, atMs, by } as const
-  const { id, keep } = await room.readyEvent(fromId, taken)
-  return { part, wrote: id, keep }
+  const entry = await room.readyEvent(fromId, taken)
+  return { part, wrote: entry.id, keep: () => entry.keep() }
 }
 
 export const refuse = (kind: RoomErrorKind, rule: string, field: string): RoomError =>

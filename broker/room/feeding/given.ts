@@ -128,7 +128,7 @@ export function createGiven(parts: GivenParts): Given {
       withdrawnAtMs: null,
     }
     // All in one turn, so that they are kept together or not at all.
-    await Promise.all([...ready.map(({ keep }) => keep()), store.keepEntry(row)])
+    await Promise.all([...ready.map(each => each.keep()), store.keepEntry(row)])
     parts.changed()
     return givenOf(row)
   }

@@ -190,8 +190,9 @@ export const NewFeeding = z
     by: z.string().trim().min(1).max(80).optional(),
   })
   .strict()
-  .superRefine(({ nauplii, from, fromId: id, parts }, { addIssue }) => {
-    const wrong = (path: string, message: string) => addIssue({ code: 'custom', path: [path], message })
+  .superRefine(({ nauplii, from, fromId: id, parts }, context) => {
+    const wrong = (path: string, message: string) =>
+      context.addIssue({ code: 'custom', path: [path], message })
     if (parts !== undefined) {
       if (nauplii !== undefined) wrong('nauplii', 'Each part says how many: leave it out')
       if (from !== undefined || id !== null) wrong('from', 'Each part says from where: leave it out')
