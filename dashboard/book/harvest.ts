@@ -58,6 +58,8 @@ export class Harvest extends LitElement {
   readonly #clock = new Tick(this, 1000)
   /** The count that the result is of. */
   #resultOf = ''
+  /** Told to end the batch. */
+  #ending = false
 
   constructor() {
     super()
@@ -106,6 +108,8 @@ export class Harvest extends LitElement {
       return html`<p class="page">There is no such vessel any more. <a href="/">Back to the room</a></p>`
     const { walk } = this
     const { batch } = vessel
+    // The room tells of the end before the answer to the button is here.
+    if (this.#ending && !batch) return html`<p class="page soft" role="status">The batch has ended…</p>`
     if (this.failed !== '' || !batch)
       return html`<div class="page">
         <p role="status">${this.failed || `${vessel.name} has no batch to harvest.`}</p>
@@ -276,11 +280,13 @@ export class Harvest extends LitElement {
   async #finish(endBatch: boolean): Promise<void> {
     const { walk } = this
     if (!walk) return
+    this.#ending = endBatch
     const done = await this.#sending.send(async () => {
       if (!endBatch && doneAt(walk, 'air-off') !== null) await tick(walk.id, 'air-on', true)
       await finishWalk(walk.id, endBatch ? { endBatch, note: 'harvested' } : { endBatch })
     })
     if (done) go(vesselPath(this.vesselId))
+    else this.#ending = false
   }
 
   async #giveUp(): Promise<void> {

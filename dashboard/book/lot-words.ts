@@ -14,7 +14,7 @@ export function lotKeepingText(
   const day = (atMs: number) => dayName(atMs, zone, true)
   if (putAwayAt !== null) return `Put away on ${day(Date.parse(putAwayAt))}.`
   const where =
-    keptIn === null ? 'Where it is kept nobody said' : `In the ${KEPT_WORDS[keptIn].toLowerCase()}`
+    keptIn === null ? 'Nobody said where it is kept' : `In the ${KEPT_WORDS[keptIn].toLowerCase()}`
   const open = openedOn === null ? '' : `, opened on ${day(Date.parse(openedOn))}`
   return `${where}${open}. ${useBy === null ? '' : useText(useBy, nowMs, day)}`.trim()
 }

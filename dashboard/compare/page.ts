@@ -8,6 +8,7 @@ import { Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { AlignBy, originS } from './align.ts'
+import { asItWas } from './as-it-was.ts'
 import { askGroup, askThese } from './ask.ts'
 import { lineMark, MOST_DRAWN } from './marks.ts'
 import './overlay.ts'
@@ -87,7 +88,7 @@ export class ComparePage extends LitElement {
   override render() {
     const settings = this.#settings.value
     if (this.problem !== '') return html`<p class="page failed" role="status">${this.problem}</p>`
-    const { batches } = this
+    const batches = this.batches?.map(one => asItWas(one, this.#verdicts.of(one.batch.id))) ?? null
     return html`<div class="page compare">
       <h1>Batches side by side</h1>
       ${this.#choose()}

@@ -7,7 +7,7 @@ import type { Diagnosis } from './diagnosed.ts'
 const DEADLY: readonly string[] = ['too-hot', 'air-lost']
 
 /** So few among what was counted are strays. Own choice. */
-const STRAYS = 0.005
+export const STRAYS = 0.005
 
 /**
  * When that began by which none was left alive at the harvest's count, Unix ms: what the model says of the time after it never was. `Infinity`
@@ -22,6 +22,11 @@ export function killedFromMs(
   const all = count.samples.map(({ nauplii, umbrella = 0, embryos = 0 }) => nauplii + umbrella + embryos)
   const alive = count.samples.reduce((sum, { nauplii }) => sum + nauplii, 0)
   if (alive > STRAYS * all.reduce((a, b) => a + b, 0)) return Infinity
+  return deadlyFromMs(diagnosis)
+}
+
+/** Of a batch of which none was alive, when that began which kills all, Unix ms; `-Infinity` while it is not known, `Infinity` without any. */
+export function deadlyFromMs(diagnosis: Pick<Diagnosis, 'causes'> | null | undefined): number {
   if (!diagnosis) return -Infinity
   const starts = diagnosis.causes
     .filter(({ kind }) => DEADLY.includes(kind))

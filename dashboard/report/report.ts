@@ -112,7 +112,8 @@ export class Report extends LitElement {
                     html`<li>
                       <b>${number}</b><time>${clockTime(atMs, zone)}</time
                       ><span
-                        >${said(words)}${by ? `, ${by}` : ''} (${sinceStart(atMs - recording.fromMs)})</span
+                        >${said(words).replace(/\.$/, '')}${by ? `, ${by}` : ''}
+                        (${sinceStart(atMs - recording.fromMs)})</span
                       >
                     </li>`,
                 )}

@@ -1,4 +1,5 @@
 import { MOST_NAUPLII_PER_G } from '../../broker/hatch/counts/most-nauplii.ts'
+import { roundedOut } from '../../broker/hatch/counts/rounded-out.ts'
 import { type SampledFrom, vesselMlSampled } from '../../broker/hatch/counts/samples.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import { observedText } from './observed.ts'
@@ -74,8 +75,11 @@ export function naupliiByCount(
 const rounded = (count: number): string => Number(count.toPrecision(3)).toLocaleString('en-US')
 
 /** `231,000 nauplii (210,000–254,000, 95 in 100)`. */
-export const estimateText = ({ low, best, high }: Estimate): string =>
-  `${rounded(best)} nauplii (${rounded(low)}–${rounded(high)}, 95 in 100)`
+export function estimateText({ best, ...limits }: Estimate): string {
+  // As they were told while it was counted.
+  const { low, high } = roundedOut(limits)
+  return `${rounded(best)} nauplii (${low.toLocaleString('en-US')}–${high.toLocaleString('en-US')}, 95 in 100)`
+}
 
 /** A word of doubt before a count is kept that says more than its dose can give; empty when it can be. */
 export function tooManyText(

@@ -21,11 +21,13 @@ export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: numbe
   const untilMs = Date.parse(forecast.harvest.until)
   if (nowMs < fromMs)
     return `Harvest from ${moment(fromMs, nowMs, zone)}, best by ${next(bestMs, fromMs, nowMs, zone)}`
-  if (nowMs <= bestMs) {
-    const ready = hardlyKnown(forecast.hatchedNow) ? 'Perhaps ready: look' : 'Harvest now'
-    return `${ready}, best by ${moment(bestMs, nowMs, zone)}`
-  }
-  if (nowMs <= untilMs) return `Harvest now, only good until ${moment(untilMs, nowMs, zone)}`
+  const unsure = hardlyKnown(forecast.hatchedNow)
+  if (nowMs <= bestMs)
+    return `${unsure ? 'Perhaps ready: look' : 'Harvest now'}, best by ${moment(bestMs, nowMs, zone)}`
+  if (nowMs <= untilMs)
+    return unsure
+      ? `Perhaps ready: look. If nearly all are out, they are good until ${moment(untilMs, nowMs, zone)}`
+      : `Harvest now, only good until ${moment(untilMs, nowMs, zone)}`
   return `Past its best since ${moment(untilMs, nowMs, zone)}. Harvest what is left.`
 }
 

@@ -2,6 +2,7 @@ import type { Dispersion } from './dispersion.ts'
 import { indexToUse, Mixing } from './dispersion.ts'
 import type { Interval } from './interval.ts'
 import type { MoreSamples } from './precision.ts'
+import { roundedOut } from './rounded-out.ts'
 
 const SMALL = [
   'no',
@@ -59,12 +60,6 @@ function onMixing({ verdict, freedom }: Dispersion): string {
     case Mixing.mixed:
       return ''
   }
-}
-
-/** Limits to three figures of the upper one, the lower rounded down and the upper up, so that they still hold. */
-function roundedOut({ low, high }: Interval): Pick<Interval, 'low' | 'high'> {
-  const step = Math.max(10 ** (Math.floor(Math.log10(high)) - 2), 1)
-  return { low: Math.floor(low / step) * step, high: Math.ceil(high / step) * step }
 }
 
 /** `121,000` */

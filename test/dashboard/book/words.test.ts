@@ -89,7 +89,7 @@ describe('how a lot is kept', () => {
     expect(text(useBy(-9, -1))).toMatch(/Its time was up on/)
     expect(text(null)).toBe('In the refrigerator, opened on 2 Nov.')
     const unknown = { keptIn: null, openedOn: null, useBy: null, putAwayAt: null }
-    expect(lotKeepingText(unknown, NOW_MS, zone)).toBe('Where it is kept nobody said.')
+    expect(lotKeepingText(unknown, NOW_MS, zone)).toBe('Nobody said where it is kept.')
     expect(lotKeepingText({ ...unknown, putAwayAt: at(-48) }, NOW_MS, zone)).toMatch(/^Put away on/)
   })
 })

@@ -28,6 +28,9 @@ describe('the sentence under a vessel', () => {
     // Known to hardly more than a guess: the badge and the sentence send somebody to look.
     const guess = { hatchedNow: { p10: 0.1, p50: 0.6, p90: 0.9 } }
     expect(say(due(-1, 2, 5, guess))).toBe('Perhaps ready: look, best by 14:00')
+    expect(say(due(-4, -1, 2, guess))).toBe(
+      'Perhaps ready: look. If nearly all are out, they are good until 14:00',
+    )
     expect(say(due(-8, -5, -2))).toBe('Past its best since 10:00. Harvest what is left.')
   })
   it('says in plain words why there is no time to name', () => {

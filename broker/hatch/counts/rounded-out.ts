@@ -1,0 +1,9 @@
+import type { Interval } from './interval.ts'
+
+type Limits = Pick<Interval, 'low' | 'high'>
+
+/** Limits to three figures of the upper one, the lower rounded down and the upper up, so that they still hold. */
+export function roundedOut({ low, high }: Limits): Limits {
+  const step = Math.max(10 ** (Math.floor(Math.log10(high)) - 2), 1)
+  return { low: Math.floor(low / step) * step, high: Math.ceil(high / step) * step }
+}
