@@ -14,6 +14,7 @@ import {
   type BatchEvent,
   type BatchEventBody,
   type NewBatchEvent,
+  type ReadyEvent,
 } from './contract.ts'
 import { checkCount } from './dose.ts'
 import { forecastAt } from './forecasting.ts'
@@ -33,6 +34,16 @@ export async function recordEvent(
   batchId: string,
   input: NewBatchEvent,
 ): Promise<BatchEvent> {
+  const ready = await readyEvent(state, batchId, input)
+  return ready.keep()
+}
+
+/** An entry that may be written, as far as can be told now, and is not yet: so that several are kept in one turn, or none. */
+export async function readyEvent(
+  state: RoomState,
+  batchId: string,
+  input: NewBatchEvent,
+): Promise<ReadyEvent> {
   const batch = await findBatch(state, batchId)
   const nowMs = state.parts.clock()
   const { atMs = Math.min(nowMs, batch.endedAtMs ?? nowMs), by, replaces, insist = false, ...said } = input
@@ -51,12 +62,7 @@ export async function recordEvent(
       `Cannot write it down: a batch's log holds ${MOST_EVENTS} entries, and this one is full`,
     )
   }
-  // Both in one turn, so that they are kept together or not at all.
-  const takenBack =
-    replaced && replaced.withdrawnAtMs === null
-      ? keep(state, batch, { ...rowOf(replaced), withdrawnAtMs: nowMs })
-      : undefined
-  const kept = keep(state, batch, {
+  const row: BatchEventRow = {
     id: state.parts.newId(),
     batchId,
     atMs: Math.min(atMs, nowMs),
@@ -65,9 +71,19 @@ export async function recordEvent(
     kind: body.kind,
     json: bodyJson(body),
     withdrawnAtMs: null,
-  })
-  const [event] = await Promise.all([kept, takenBack])
-  return event
+  }
+  return {
+    id: row.id,
+    async keep() {
+      // Both in one turn, so that they are kept together or not at all.
+      const takenBack =
+        replaced && replaced.withdrawnAtMs === null
+          ? keep(state, batch, { ...rowOf(replaced), withdrawnAtMs: nowMs })
+          : undefined
+      const [event] = await Promise.all([keep(state, batch, row), takenBack])
+      return event
+    },
+  }
 }
 
 /** Takes an entry back: it stays in the log and counts no more. Taking it back twice changes nothing. */

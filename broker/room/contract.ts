@@ -62,6 +62,8 @@ export interface Room {
   /** What went wrong with it, as of now or of its end; made on a thread of its own and kept while nothing changes. */
   diagnosis(batchId: string): Promise<Diagnosis>
   recordEvent(batchId: string, input: NewBatchEvent): Promise<BatchEvent>
+  /** The same, checked and not written yet: what is kept in one turn is kept together, or not at all. */
+  readyEvent(batchId: string, input: NewBatchEvent): Promise<ReadyEvent>
   /** It was a mistake: it stays in the log, and counts no more. */
   withdrawEvent(batchId: string, eventId: string): Promise<BatchEvent>
   batchEvents(batchId: string): Promise<BatchEvent[]>
@@ -193,6 +195,11 @@ export type NewBatchEvent = BatchEventBody & {
   readonly replaces?: string
   /** Whoever writes it down was asked whether that can be, and says that it is so. */
   readonly insist?: boolean | undefined
+}
+/** An entry of a batch's log that may be written, as far as can be told now. */
+export interface ReadyEvent {
+  readonly id: string
+  keep(): Promise<BatchEvent>
 }
 export type BatchEvent = BatchEventBody & {
   readonly id: string

@@ -127,6 +127,7 @@ export function given(of: Given): GivenFeeding {
     nauplii,
     from,
     fromId,
+    parts: of.parts.map(part => ({ from: part.from, fromId: part.fromId, nauplii: part.nauplii })),
     by,
     due: isoOrNull(of.dueAtMs),
     at: iso(of.atMs),

@@ -2,15 +2,24 @@ import { css, html, LitElement, nothing } from 'lit'
 import type { HeldPortion } from '../../broker/web/api/books.ts'
 import type { Plan } from '../../broker/web/api/plan.ts'
 import { fieldText, foot, line, list, readNumber, Sending } from '../forms/form.ts'
-import { request } from '../state/api.ts'
+import { ApiError, request } from '../state/api.ts'
 import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
-import { type Meal, namesOf, roundNauplii } from './words.ts'
-
-/** A feeding of the plan that can be ticked off. */
-export type Feedable = Pick<Meal, 'id' | 'cohortId' | 'at' | 'nauplii'> & Partial<Pick<Meal, 'servings'>>
-
-const OTHER = 'other'
+import {
+  besideItsField,
+  type Feedable,
+  OTHER,
+  partsOf,
+  partsWords,
+  type Source,
+  takenFrom,
+  takenFromParts,
+  toFeed,
+  valueOf,
+} from './feed-parts.ts'
+import { namesOf, roundNauplii } from './words.ts'
+/** From several sources, as it was planned. */
+const PLANNED = 'planned'
 
 /** Where a feeding that is half ticked off is kept. */
 export const feedDraft = (mealId: string): string => `fed.${mealId}`
@@ -22,6 +31,9 @@ export class FeedForm extends LitElement {
     meal: { attribute: false },
     passed: { type: Boolean },
     portions: { state: true },
+    vessels: { state: true },
+    typed: { state: true },
+    from: { state: true },
   }
   declare plan: Plan | null
   declare meal: Feedable | null
@@ -29,6 +41,12 @@ export class FeedForm extends LitElement {
   declare passed: boolean
   /** What is in the refrigerator; `null` while it is not known. */
   declare portions: readonly HeldPortion[] | null
+  /** What the vessels of the portions are called, those that are gone among them. */
+  declare vessels: Readonly<Record<string, string>>
+  /** What stands in the field, once somebody typed. */
+  declare typed: string | null
+  /** What is chosen, once somebody chose. */
+  declare from: string | null
   readonly #sending = new Sending(this)
   readonly #draft = new FormDraft(this, () => (this.meal && this.portions ? feedDraft(this.meal.id) : null))
 
@@ -38,6 +56,9 @@ export class FeedForm extends LitElement {
     this.meal = null
     this.passed = false
     this.portions = null
+    this.vessels = {}
+    this.typed = null
+    this.from = null
   }
   static override styles = [
     shared,
@@ -55,7 +76,12 @@ export class FeedForm extends LitElement {
 
   async #ask(): Promise<void> {
     try {
-      this.portions = (await request<{ held: HeldPortion[] }>('GET', '/held')).held
+      const { held, names } = await request<{ held: HeldPortion[]; names: Record<string, string> }>(
+        'GET',
+        '/held',
+      )
+      this.vessels = names
+      this.portions = held
     } catch {
       // Fed from elsewhere it can be ticked off all the same.
       this.portions = []
@@ -66,32 +92,31 @@ export class FeedForm extends LitElement {
     const { plan, meal, portions } = this
     if (!plan || !meal) return nothing
     if (!portions) return html`<p class="soft" role="status">Looking what there is…</p>`
-    const names = namesOf(plan)
-    const sources = [
-      ...portions.map(({ id, vesselId, left }) => ({
-        value: `held ${id}`,
-        text: `The refrigerator, from ${names.vessel(vesselId)}${left === null ? '' : `: ${roundNauplii(left)} left`}`,
-      })),
-      ...plan.running.map(({ batchId, vesselId }) => ({
-        value: `batch ${batchId}`,
-        text: `${names.vessel(vesselId)}, from the vessel`,
-      })),
+    const sources = this.#sources(plan, portions)
+    const parts = partsOf(meal, sources)
+    const planned = (meal.servings ?? []).map(valueOf)
+    const chosen =
+      parts.length > 1
+        ? PLANNED
+        : (planned.find(each => sources.some(({ value }) => value === each)) ?? sources[0]?.value ?? OTHER)
+    const choices = [
+      ...(parts.length > 1 ? [{ value: PLANNED, text: `As planned, from ${parts.length} sources` }] : []),
+      ...sources,
       { value: OTHER, text: 'Something else' },
     ]
-    const planned = (meal.servings ?? []).map(({ source, sourceId }) =>
-      source === 'running' ? `batch ${sourceId}` : `${source} ${sourceId}`,
-    )
-    const chosen =
-      planned.find(each => sources.some(({ value }) => value === each)) ?? sources[0]?.value ?? OTHER
+    const isPlanned = (this.from ?? chosen) === PLANNED
+    const usual = String(toFeed(meal, parts))
     return html`<form novalidate @submit=${this.#submit}>
       <div class="pair">
         ${line('nauplii', 'How many nauplii', this.#sending, {
-          value: String(Math.round(meal.nauplii)),
+          value: usual,
           numeric: true,
           hint: 'Empty: nobody counted',
+          onInput: text => (this.typed = text),
         })}
-        ${list('from', 'From', this.#sending, chosen, sources)}
+        ${list('from', 'From', this.#sending, chosen, choices, value => (this.from = value))}
       </div>
+      ${isPlanned ? html`<p role="status">${partsWords(this.typed ?? usual, parts)}</p>` : nothing}
       ${foot(
         this.#sending,
         html`<button ?disabled=${this.#sending.busy}>Fed</button>
@@ -112,6 +137,27 @@ export class FeedForm extends LitElement {
     </form>`
   }
 
+  #sources(plan: Plan | null, portions: readonly HeldPortion[] | null): Source[] {
+    if (!plan || !portions) return []
+    const names = namesOf(plan)
+    // One that was put away keeps the name it had.
+    const vessel = (id: string) => this.vessels[id] ?? names.vessel(id)
+    return [
+      ...portions.map(({ id, vesselId, left }) => ({
+        value: `held ${id}`,
+        text: `The refrigerator, from ${vessel(vesselId)}${left === null ? '' : `: ${roundNauplii(left)} left`}`,
+        brief: `the refrigerator (${vessel(vesselId)})`,
+        most: left,
+      })),
+      ...plan.running.map(({ batchId, vesselId }) => ({
+        value: `batch ${batchId}`,
+        text: `${names.vessel(vesselId)}, from the vessel`,
+        brief: names.vessel(vesselId),
+        most: null,
+      })),
+    ]
+  }
+
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
     const { meal } = this
@@ -121,10 +167,20 @@ export class FeedForm extends LitElement {
     const nauplii = typed.trim() === '' ? null : readNumber(typed)
     if (typed.trim() !== '' && (nauplii === null || nauplii < 0))
       return this.#sending.refuse(new Map([['nauplii', 'Write a number, or leave it empty.']]))
-    const [from = OTHER, fromId = null] = fieldText(form, 'from').split(' ')
+    const parts = partsOf(meal, this.#sources(this.plan, this.portions))
+    const chosen = fieldText(form, 'from')
     const { cohortId, id: mealId } = meal
-    const body = { cohortId, mealId, nauplii, from, fromId: from === OTHER ? null : fromId }
-    if (!(await this.#sending.send(() => request('POST', '/feedings', body)))) return
+    const taken = chosen === PLANNED ? takenFromParts(nauplii, parts) : takenFrom(chosen, nauplii)
+    const give = async () => {
+      try {
+        await request('POST', '/feedings', { cohortId, mealId, ...taken })
+      } catch (error) {
+        throw error instanceof ApiError
+          ? besideItsField(error, 'parts' in taken ? taken.parts : [], parts)
+          : error
+      }
+    }
+    if (!(await this.#sending.send(give))) return
     this.#draft.drop()
     this.dispatchEvent(new CustomEvent('kept', { bubbles: true, composed: true }))
   }

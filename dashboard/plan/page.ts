@@ -9,7 +9,7 @@ import { shared } from '../style/shared.ts'
 import { moment, type Zone } from '../words/time.ts'
 import './calendar.ts'
 import './cohort-form.ts'
-import type { Feedable } from './feed-form.ts'
+import type { Feedable } from './feed-parts.ts'
 import './feed-form.ts'
 import { gives } from './gives.ts'
 import { halfTicked, halfTyped } from './half-done.ts'
@@ -22,6 +22,7 @@ import {
   CAUSE_WORDS,
   changeWords,
   fedWords,
+  givenFrom,
   heldWords,
   lateWords,
   namesOf,
@@ -259,7 +260,7 @@ export class PlanView extends LitElement {
               ? ''
               : each.nauplii === 0
                 ? ': not given'
-                : `: ${fedWords(each.nauplii)} nauplii`
+                : `: ${fedWords(each.nauplii)} nauplii${givenFrom(each, names)}`
           const words = `${moment(Date.parse(each.at), nowMs, zone)} ${names.cohort(each.cohortId)}${many}`
           if (each.withdrawnAt !== null) return html`<li class="soft"><del>${words}</del> taken back</li>`
           return html`<li>

@@ -139,6 +139,16 @@ export function mealFrom(meal: Meal, names: Names): string {
   return several || spare > 0 ? `${exactly(whole)}${spare > 0 ? ' with the spare' : ''}: ${amounts}` : amounts
 }
 
+/** Where a feeding that was given came from: ` from Left cone`, or each source with what came from it; empty where nobody said. */
+export function givenFrom({ parts }: Pick<Plan['fed'][number], 'parts'>, names: Names): string {
+  const from = parts.map(({ from: kind, fromId, nauplii }) => {
+    const many = parts.length > 1 && nauplii !== null ? `${exactly(nauplii)} ` : ''
+    return `${many}from ${kind === 'other' ? 'something else' : names.source(kind, fromId ?? '')}`
+  })
+  if (parts.length === 1) return parts[0]?.from === 'other' ? '' : ` ${from.join('')}`
+  return `: ${from.join(' and ')}`
+}
+
 /**
  * What is to be done about a feeding that nobody ticked off: what there is for it now, or, once it would come on top of the next one, that
  * it is over and where its food goes.

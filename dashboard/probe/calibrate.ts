@@ -15,6 +15,7 @@ import { shared } from '../style/shared.ts'
 import {
   calibrationLine,
   fineTemperature,
+  earlierWords,
   foundWords,
   restWords,
   sureWords,
@@ -239,10 +240,9 @@ export class Calibrate extends LitElement {
         </div>`
     return html`<h2 tabindex="-1">Set right</h2>
       <p role="status">
-        ${foundWords(kept, unit)} ${sureWords(kept, unit)}; the heat alarm of its vessel is called so much
-        earlier.
+        ${foundWords(kept, unit)} ${sureWords(kept, unit)}; ${earlierWords(this.look?.assignedTo ?? null)}.
       </p>
-      <p>Put the probe back into its vessel, and see that its lead is fixed.</p>
+      ${this.look?.assignedTo ? html`<p>Put it back into its vessel, and see that its lead is fixed.</p>` : nothing}
       <div class="row">
         <a class="button" href="/devices">To the devices</a>
         <button class="quiet" @click=${() => this.#anew()}>Calibrate again</button>

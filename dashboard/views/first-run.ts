@@ -1,5 +1,6 @@
 import { css, html, LitElement } from 'lit'
 import '../forms/new-vessel.ts'
+import { forWhom, may } from '../state/me.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
 import '../vessel/cone.ts'
@@ -65,7 +66,11 @@ export class FirstRun extends LitElement {
             Name it, and type the code that you get at the device. A board with our program needs nothing
             else, and shows up here as a new device to place on a vessel.
           </p>
-          <div class="row"><a class="button" href="/devices">Add a device</a></div>
+          ${
+            may('owner')
+              ? html`<div class="row"><a class="button" href="/devices">Add a device</a></div>`
+              : html`<p class="soft">${forWhom('owner')}</p>`
+          }
           <p>
             Any other microcontroller that speaks MQTT will do too. On the machine that runs brinewatch, make
             it a password:

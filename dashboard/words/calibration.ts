@@ -45,6 +45,14 @@ export const sureWords = (
   unit: TemperatureUnit,
 ): string => `Set right, it is good to ± ${fineDifference(2 * uncertaintyC, unit)} where the water is kept`
 
+/** Which alarm comes earlier for it: only what measures a vessel's water has one. */
+export function earlierWords(assignedTo: ProbeLook['assignedTo']): string {
+  if (assignedTo === null)
+    return 'once it measures a vessel’s water, its heat alarm is called so much earlier'
+  if (assignedTo.role === 'water') return 'the heat alarm of its vessel is called so much earlier'
+  return 'no alarm comes earlier for it, as it measures no water'
+}
+
 /** What more would make it surer; empty where nothing simple would. */
 export function surerWords({ points }: CalibrationMade): string {
   const warm = points.some(({ referenceC }) => referenceC > 20)

@@ -1,7 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { planFeeding } from '../../broker/plan/plan.ts'
 import { openSolver } from '../../broker/plan/solver.ts'
-import type { Feeding } from '../../broker/room/feeding/contract.ts'
+import type { Feeding, FeedingPart } from '../../broker/room/feeding/contract.ts'
 import { openFeeding } from '../../broker/room/feeding/feeding.ts'
 import { pantryOf } from '../../broker/room/feeding/pantry.ts'
 import { booksOf, HOUR, openTestBooks, vesselWithBatch, type OpenedBooks } from './books/opened-books.ts'
@@ -103,6 +103,51 @@ describe('a feeding', () => {
       feeding.given.give({ cohortId, nauplii: 40_001, from: 'held', fromId: held, by }),
     ).rejects.toMatchObject({ field: 'nauplii' })
     expect(await feeding.given.list(0)).toHaveLength(1)
+  })
+
+  it('from several sources draws on each, is one entry, and taken back gives all back', async () => {
+    const held = await portion()
+    const { batchId } = await vesselWithBatch(it_.opened, 26)
+    const parts = [
+      { from: 'held', fromId: held, nauplii: 2900 },
+      { from: 'batch', fromId: batchId, nauplii: 8100 },
+    ] as const
+    const given = await feeding.given.give({ cohortId, parts, by })
+    expect(given).toMatchObject({ nauplii: 11_000, from: 'held', fromId: held, parts })
+    expect(await feeding.given.list(0)).toHaveLength(1)
+    expect(await it_.books.held.list()).toMatchObject([{ left: 37_100 }])
+    const log = () => it_.opened.room.batchEvents(batchId)
+    expect(await log()).toMatchObject([{ kind: 'taken', nauplii: 8100, withdrawnAtMs: null }])
+    const csv = await it_.books.tables.csv('feedings')
+    expect((await it_.books.tables.importCsv('feedings', csv)).refusals).toEqual([])
+    await feeding.given.withdraw(given.id)
+    expect(await it_.books.held.list()).toMatchObject([{ left: 40_000 }])
+    expect((await log())[0]!.withdrawnAtMs).not.toBeNull()
+  })
+
+  it('from several sources takes nothing from any where one has too little, is not there or is named twice', async () => {
+    const held = await portion()
+    const { batchId } = await vesselWithBatch(it_.opened, 26)
+    const batch = { from: 'batch', fromId: batchId, nauplii: 8100 } as const
+    const short = { from: 'held', fromId: held, nauplii: 40_001 } as const
+    const give = (...parts: FeedingPart[]) => feeding.given.give({ cohortId, parts, by })
+    await expect(give(batch, short)).rejects.toMatchObject({ field: 'parts.1.nauplii' })
+    await expect(give(batch, { ...short, fromId: 'gone' })).rejects.toMatchObject({ kind: 'not-found' })
+    await expect(give(batch, batch)).rejects.toMatchObject({ field: 'parts.1.fromId' })
+    await expect(give()).rejects.toMatchObject({ field: 'parts' })
+    expect(await it_.opened.room.batchEvents(batchId)).toEqual([])
+    expect(await it_.books.held.list()).toMatchObject([{ left: 40_000, draws: [] }])
+    expect(await feeding.given.list(0)).toEqual([])
+  })
+
+  it('that two tick off in the same moment is given once', async () => {
+    const [meal] = (await feeding.plan()).meals
+    const held = await portion()
+    const once = () =>
+      feeding.given.give({ cohortId, mealId: meal!.id, nauplii: 1000, from: 'held', fromId: held, by })
+    const both = await Promise.allSettled([once(), once()])
+    expect(both.map(({ status }) => status)).toEqual(['fulfilled', 'rejected'])
+    expect(await it_.books.held.list()).toMatchObject([{ left: 39_000 }])
   })
 
   it('is given once, to fry that there are, and of the days around', async () => {

@@ -240,6 +240,10 @@ export function fakeRoom(): FakeRoom {
       await batch(id)
       return A_DIAGNOSIS
     },
+    async readyEvent(batchId, input) {
+      await batch(batchId)
+      return { id: 'ready', keep: () => room.recordEvent(batchId, input) }
+    },
     async recordEvent(batchId, { atMs = NOW_MS, replaces, ...rest }) {
       await batch(batchId)
       if (replaces !== undefined) await room.withdrawEvent(batchId, replaces)

@@ -71,6 +71,16 @@ describe('somebody who is let in', () => {
     expect((await taken.json()).by).toBe('Ann')
   })
 
+  it('or is the owner, who has no name of their own', async () => {
+    const { as, owner } = await house()
+    const point = { reference: 'ice', from: '2026-01-01T00:00:00Z', to: '2026-01-01T00:02:00Z' }
+    for (const [path, sent] of [
+      ['/calibrations', { probe: 'bench-1/2/water', points: [point] }],
+      ['/batches/b1/events', { kind: 'note', text: 'smells well' }],
+    ] as const)
+      expect((await (await as(owner, 'POST', path, sent)).json()).by, path).toBe('the owner')
+  })
+
   it('has the role that the owner gave last, at once', async () => {
     const { letIn, use, as, cookieOf, owner } = await house()
     const { made, secret } = await letIn('Ann', 'viewer')

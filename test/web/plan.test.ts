@@ -1,11 +1,11 @@
 import ICAL from 'ical.js'
 import { describe, expect, it } from 'vitest'
-import type { PlanView } from '../../broker/room/feeding/contract.ts'
+import type { NewFeeding, PlanView } from '../../broker/room/feeding/contract.ts'
 import { usualPreferences } from '../../broker/room/feeding/preferences.ts'
 import { planCalendar } from '../../broker/web/plan-calendar.ts'
 import { NOW_MS } from './examples.ts'
 import { aPlan, fakeFeeding, HOUR, START } from './fake-feeding.ts'
-import { bench } from './harness.ts'
+import { bench, refusal } from './harness.ts'
 import { LiveReader } from './live-client.ts'
 
 const FRY = {
@@ -61,6 +61,53 @@ describe('the plan over HTTP', () => {
     expect(
       (await call('PUT', '/api/v1/plan/preferences', { ...wanted, zone: 'Nowhere/At_all' })).status,
     ).toBe(422)
+  })
+
+  it('takes a feeding from one source or from several, and says which field is wrong', async () => {
+    const heard: NewFeeding[] = []
+    const feeding = fakeFeeding()
+    const { ask: call } = bench({
+      feeding: {
+        ...feeding,
+        given: {
+          ...feeding.given,
+          async give(said) {
+            heard.push(said)
+            const parts = 'parts' in said ? said.parts : [{ fromId: null, ...said }]
+            const { from, fromId } = parts[0]!
+            const times = { dueAtMs: null, atMs: NOW_MS, recordedAtMs: NOW_MS, withdrawnAtMs: null }
+            const kept = parts.map(part => ({ ...part, wrote: 'w' }))
+            return {
+              id: 'f1',
+              cohortId: 'c1',
+              mealId: null,
+              by: said.by,
+              nauplii: 1,
+              from,
+              fromId,
+              parts: kept,
+              ...times,
+            }
+          },
+        },
+      },
+    })
+    const give = (said: object) => call('POST', '/api/v1/feedings', { cohortId: 'c1', ...said })
+    const parts = [
+      { from: 'held', fromId: 'h1', nauplii: 2900 },
+      { from: 'batch', fromId: 'b1', nauplii: 8100 },
+    ]
+    const several = await give({ parts })
+    expect(several.status).toBe(201)
+    expect((await several.json()).parts).toEqual(parts)
+    expect((await give({ from: 'held', fromId: 'h1', nauplii: null })).status).toBe(201)
+    expect(heard).toMatchObject([{ parts }, { from: 'held', fromId: 'h1', nauplii: null }])
+    const fields = async (said: object) => (await refusal(await give(said), 422)).fields
+    expect(await fields({ parts: [] })).toEqual(['parts'])
+    expect(await fields({ parts, nauplii: 11_000 })).toEqual(['nauplii'])
+    expect(await fields({ parts, from: 'held' })).toEqual(['from'])
+    expect(await fields({})).toEqual(['nauplii', 'from'])
+    expect(heard).toHaveLength(2)
   })
 
   it('opens the calendar to whoever has the private address, until it ends', async () => {

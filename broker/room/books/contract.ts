@@ -208,13 +208,24 @@ export interface HeldView {
   readonly state: HeldState
   readonly draws: readonly Draw[]
 }
+export interface NewDraw {
+  readonly for: 'fed' | 'discarded'
+  /** `null`: all that is left. */
+  readonly nauplii: number | null
+  readonly atMs?: number
+  readonly by: string
+}
+/** A draw that may be made, as far as can be told now. */
+export interface ReadyDraw {
+  readonly id: string
+  keep(): Promise<void>
+}
 export interface Held {
   /** In the cold now, the oldest first; those gone within two weeks too when asked. */
   list(query?: { gone?: boolean }): Promise<HeldView[]>
-  draw(
-    id: string,
-    input: { for: 'fed' | 'discarded'; nauplii: number | null; atMs?: number; by: string },
-  ): Promise<HeldView>
+  draw(id: string, input: NewDraw): Promise<HeldView>
+  /** The same, checked and not written yet: what is kept in one turn is kept together, or not at all. */
+  readyDraw(id: string, input: NewDraw): Promise<ReadyDraw>
   withdrawDraw(id: string, drawId: string): Promise<HeldView>
 }
 

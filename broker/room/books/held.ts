@@ -4,7 +4,7 @@ import type { EntryRow } from '../../store/books-contract.ts'
 import type { BatchRow } from '../../store/contract.ts'
 import { eventOf } from '../batch-log.ts'
 import { harvestEntries } from '../harvest-left.ts'
-import type { Draw, Held, HeldView, Takings } from './contract.ts'
+import type { Draw, Held, HeldView, NewDraw, ReadyDraw, Takings } from './contract.ts'
 import { conflict, invalid, notFound, saidMoment, type BookParts } from './parts.ts'
 
 export const DRAWS = 'draw'
@@ -23,28 +23,12 @@ export function createHeld(parts: BookParts): Held {
     },
 
     async draw(id, input) {
-      const portion = await find(id)
-      const nowMs = clock()
-      const atMs = saidMoment('draw from it', input.atMs, nowMs)
-      if (portion.isGone) throw conflict('Cannot draw from it: nothing is left of it')
-      if (atMs < portion.takenAtMs) throw invalid('Cannot draw from it: it was not in the cold by then', 'at')
-      const { left } = portion
-      if (input.nauplii !== null && left !== null && input.nauplii > left)
-        throw invalid(`Cannot draw from it: ${Math.round(left)} nauplii are left`, 'nauplii')
-      const row: EntryRow = {
-        id: newId(),
-        book: DRAWS,
-        subject: id,
-        atMs,
-        recordedAtMs: nowMs,
-        by: input.by,
-        json: JSON.stringify({ for: input.for, nauplii: input.nauplii }),
-        withdrawnAtMs: null,
-      }
-      await store.keepEntry(row)
-      parts.changed()
+      const ready = await readyDraw(id, input)
+      await ready.keep()
       return find(id)
     },
+
+    readyDraw,
 
     async withdrawDraw(id, drawId) {
       const row = (await store.entries(DRAWS)).find(each => each.id === drawId && each.subject === id)
@@ -53,6 +37,34 @@ export function createHeld(parts: BookParts): Held {
       parts.changed()
       return find(id)
     },
+  }
+
+  async function readyDraw(id: string, input: NewDraw): Promise<ReadyDraw> {
+    const portion = await find(id)
+    const nowMs = clock()
+    const atMs = saidMoment('draw from it', input.atMs, nowMs)
+    if (portion.isGone) throw conflict('Cannot draw from it: nothing is left of it')
+    if (atMs < portion.takenAtMs) throw invalid('Cannot draw from it: it was not in the cold by then', 'at')
+    const { left } = portion
+    if (input.nauplii !== null && left !== null && input.nauplii > left)
+      throw invalid(`Cannot draw from it: ${Math.round(left)} nauplii are left`, 'nauplii')
+    const row: EntryRow = {
+      id: newId(),
+      book: DRAWS,
+      subject: id,
+      atMs,
+      recordedAtMs: nowMs,
+      by: input.by,
+      json: JSON.stringify({ for: input.for, nauplii: input.nauplii }),
+      withdrawnAtMs: null,
+    }
+    return {
+      id: row.id,
+      async keep() {
+        await store.keepEntry(row)
+        parts.changed()
+      },
+    }
   }
 
   async function find(id: string): Promise<HeldView> {

@@ -8,6 +8,7 @@ import type {
   WakeHours,
 } from '../../plan/contract.ts'
 import type { BatchRow } from '../../store/contract.ts'
+import type { ReadyDraw } from '../books/contract.ts'
 
 /** The feeding plan of a room: who is to be fed, how the person lives, and the plan that follows. */
 export interface Feeding {
@@ -105,14 +106,23 @@ export interface PlanView extends Plan {
 export interface Pantry {
   lots(): Promise<readonly PlanLot[]>
   held(): Promise<readonly HeldFood[]>
-  /** Takes from a portion to feed, all that is left of it where no number is known; gives the draw's id. */
-  draw?(heldId: string, drawn: { nauplii: number | null; atMs: number; by: string }): Promise<string>
+  /** A draw from a portion to feed, all that is left of it where no number is known: checked, and made by `keep`. */
+  ready?(heldId: string, drawn: { nauplii: number | null; atMs: number; by: string }): Promise<ReadyDraw>
   undraw?(heldId: string, drawId: string): Promise<void>
 }
 
 /** What a feeding was taken from. */
 export const FedFrom = { held: 'held', batch: 'batch', other: 'other' } as const
 export type FedFrom = (typeof FedFrom)[keyof typeof FedFrom]
+
+/** What of a feeding came from one source. */
+export interface FeedingPart {
+  readonly from: FedFrom
+  /** Of the portion or the batch. */
+  readonly fromId: string | null
+  /** `null`: nobody counted. */
+  readonly nauplii: number | null
+}
 
 /** A feeding that was given. */
 export interface GivenFeeding {
@@ -124,26 +134,30 @@ export interface GivenFeeding {
   readonly atMs: number
   readonly recordedAtMs: number
   readonly by: string
-  /** `null`: nobody counted. */
+  /** All together; `null`: nobody counted. */
   readonly nauplii: number | null
+  /** Of several sources the first. */
   readonly from: FedFrom
   /** Of the portion or the batch. */
   readonly fromId: string | null
-  readonly wrote: string | null
+  /** Each source with what came from it, and what it wrote there: a draw, or an entry of the batch's log. */
+  readonly parts: readonly (FeedingPart & { readonly wrote: string | null })[]
   readonly withdrawnAtMs: number | null
 }
-export interface NewFeeding {
+/** A feeding of more sources is refused. Own choice: more than a person draws on. */
+export const MOST_PARTS = 12
+export type NewFeeding = {
   readonly cohortId: string
   readonly mealId?: string | null
-  readonly nauplii: number | null
-  readonly from: FedFrom
-  readonly fromId?: string | null
   readonly atMs?: number
   readonly by: string
-}
+} & (
+  | { readonly nauplii: number | null; readonly from: FedFrom; readonly fromId?: string | null }
+  | { readonly parts: readonly FeedingPart[] }
+)
 export interface Given {
   list(fromMs: number): Promise<GivenFeeding[]>
-  /** Ticks a feeding off: what it was taken from has so many fewer. */
+  /** Ticks a feeding off: what it was taken from has so many fewer. From several sources all is taken, or nothing. */
   give(feeding: NewFeeding): Promise<GivenFeeding>
   /** Takes it back, and what it took with it: it stays in the log. */
   withdraw(id: string): Promise<GivenFeeding>

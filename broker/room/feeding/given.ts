@@ -5,7 +5,8 @@ import type { EntryRow } from '../../store/books-contract.ts'
 import type { Store } from '../../store/contract.ts'
 import { RoomError, RoomErrorKind, type Room } from '../contract.ts'
 import { CLOCK_SLACK_MS } from '../moments.ts'
-import { FedFrom, type Given, type GivenFeeding, type Pantry } from './contract.ts'
+import { FedFrom, type Given, type GivenFeeding, type NewFeeding, type Pantry } from './contract.ts'
+import { checkParts, readyParts, refuse, sumOf } from './feeding-parts.ts'
 
 export const FEEDINGS = 'feeding'
 const DAY_MS = 86_400_000
@@ -24,11 +25,22 @@ export const KeptFeeding = z.object({
   fromId: z.string().nullable(),
   /** What it wrote where it was taken from: a draw, or an entry of the batch's log. */
   wrote: z.string().nullable(),
+  /** Each source, where there are several; the first stands above too. */
+  parts: z
+    .array(
+      z.object({
+        from: z.enum(FedFrom),
+        fromId: z.string().nullable(),
+        nauplii: z.number().nullable(),
+        wrote: z.string().nullable(),
+      }),
+    )
+    .optional(),
 })
 
 export interface GivenParts {
   readonly store: Pick<Store, 'entries' | 'keepEntry'>
-  readonly room: Pick<Room, 'recordEvent' | 'withdrawEvent'>
+  readonly room: Pick<Room, 'readyEvent' | 'withdrawEvent'>
   readonly clock: () => number
   readonly newId: () => string
   readonly pantry?: Pantry | null
@@ -46,56 +58,18 @@ export function createGiven(parts: GivenParts): Given {
   const mealsBetween = async (fromMs: number, untilMs: number): Promise<Meal[]> =>
     feedingsOf(await parts.cohorts(), { fromMs, untilMs, zone: parts.zone() })
 
+  // One after the other: two who tick the same feeding off in one moment must not both be heard.
+  let last: Promise<unknown> = Promise.resolve()
+  const inTurn = <T>(act: () => Promise<T>): Promise<T> => {
+    const mine = last.then(act)
+    last = mine.catch(() => undefined)
+    return mine
+  }
+
   return {
     list,
-
-    async give({ cohortId, mealId = null, nauplii, from, fromId = null, atMs, by }) {
-      const nowMs = clock()
-      if (!(await parts.cohorts()).some(({ id }) => id === cohortId))
-        throw refuse(RoomErrorKind.notFound, `no group of fry has the id ${cohortId}`, 'cohortId')
-      if (atMs !== undefined && atMs > nowMs + CLOCK_SLACK_MS)
-        throw refuse(RoomErrorKind.invalid, 'its time lies in the future', 'at')
-      const meals = await mealsBetween(nowMs - TICKED_WITHIN_MS, nowMs + TICKED_WITHIN_MS)
-      const meal = meals.find(({ id }) => id === mealId)
-      if (mealId !== null && meal?.cohortId !== cohortId)
-        throw refuse(RoomErrorKind.invalid, `these fry have no feeding ${mealId} within three days`, 'mealId')
-      const before = (await list(nowMs - 2 * TICKED_WITHIN_MS)).find(
-        each => each.withdrawnAtMs === null && mealId !== null && each.mealId === mealId,
-      )
-      if (before) throw refuse(RoomErrorKind.conflict, `it was given already, by ${before.by}`, 'mealId')
-      const at = Math.min(atMs ?? nowMs, nowMs)
-      const wrote = await takeFrom({ from, fromId, nauplii, atMs: at, by })
-      const said = { mealId, dueAtMs: meal?.atMs ?? null, nauplii, from, fromId, wrote }
-      const row: EntryRow = {
-        id: newId(),
-        book: FEEDINGS,
-        subject: cohortId,
-        atMs: at,
-        recordedAtMs: nowMs,
-        by,
-        json: JSON.stringify(said),
-        withdrawnAtMs: null,
-      }
-      await store.keepEntry(row)
-      parts.changed()
-      return givenOf(row)
-    },
-
-    async withdraw(id) {
-      const row = (await store.entries(FEEDINGS)).find(each => each.id === id)
-      if (!row)
-        throw new RoomError(RoomErrorKind.notFound, `Cannot find feeding: there is none with the id ${id}`)
-      if (row.withdrawnAtMs !== null) return givenOf(row)
-      const { from, fromId, wrote } = givenOf(row)
-      if (wrote !== null && fromId !== null) {
-        if (from === FedFrom.held) await parts.pantry?.undraw?.(fromId, wrote)
-        else await room.withdrawEvent(fromId, wrote)
-      }
-      const after = { ...row, withdrawnAtMs: clock() }
-      await store.keepEntry(after)
-      parts.changed()
-      return givenOf(after)
-    },
+    give: feeding => inTurn(() => give(feeding)),
+    withdraw: id => inTurn(() => withdraw(id)),
 
     async open() {
       const nowMs = clock()
@@ -109,35 +83,72 @@ export function createGiven(parts: GivenParts): Given {
     },
   }
 
-  async function takeFrom(taken: {
-    from: FedFrom
-    fromId: string | null
-    nauplii: number | null
-    atMs: number
-    by: string
-  }): Promise<string | null> {
-    const { from, fromId, nauplii, atMs, by } = taken
-    if (from === FedFrom.other) return null
-    if (fromId === null) throw refuse(RoomErrorKind.invalid, 'say from which batch or portion', 'fromId')
-    if (from === FedFrom.held) {
-      if (!parts.pantry?.draw) throw refuse(RoomErrorKind.invalid, 'there is no refrigerator here', 'from')
-      return parts.pantry.draw(fromId, { nauplii, atMs, by })
+  async function give(feeding: NewFeeding): Promise<GivenFeeding> {
+    const { cohortId, mealId = null, atMs, by } = feeding
+    const wanted =
+      'parts' in feeding
+        ? feeding.parts
+        : [{ from: feeding.from, fromId: feeding.fromId ?? null, nauplii: feeding.nauplii }]
+    checkParts(wanted)
+    const nowMs = clock()
+    if (!(await parts.cohorts()).some(({ id }) => id === cohortId))
+      throw refuse(RoomErrorKind.notFound, `no group of fry has the id ${cohortId}`, 'cohortId')
+    if (atMs !== undefined && atMs > nowMs + CLOCK_SLACK_MS)
+      throw refuse(RoomErrorKind.invalid, 'its time lies in the future', 'at')
+    const meals = await mealsBetween(nowMs - TICKED_WITHIN_MS, nowMs + TICKED_WITHIN_MS)
+    const meal = meals.find(({ id }) => id === mealId)
+    if (mealId !== null && meal?.cohortId !== cohortId)
+      throw refuse(RoomErrorKind.invalid, `these fry have no feeding ${mealId} within three days`, 'mealId')
+    const before = (await list(nowMs - 2 * TICKED_WITHIN_MS)).find(
+      each => each.withdrawnAtMs === null && mealId !== null && each.mealId === mealId,
+    )
+    if (before) throw refuse(RoomErrorKind.conflict, `it was given already, by ${before.by}`, 'mealId')
+    const at = Math.min(atMs ?? nowMs, nowMs)
+    const ready = await readyParts({ ...parts, several: 'parts' in feeding }, wanted, { atMs: at, by })
+    const [first] = ready
+    if (!first) throw refuse(RoomErrorKind.invalid, 'say what it was taken from', 'parts')
+    const kept = ready.map(({ part, wrote }) => ({ ...part, wrote }))
+    const said: z.infer<typeof KeptFeeding> = {
+      mealId,
+      dueAtMs: meal?.atMs ?? null,
+      nauplii: sumOf(wanted),
+      from: first.part.from,
+      fromId: first.part.fromId,
+      wrote: first.wrote,
+      ...(kept.length > 1 ? { parts: kept } : {}),
     }
-    const nothing = { share: null, coldC: null, energyLeft: null, firstOutAtMs: null }
-    const { id } = await room.recordEvent(fromId, {
-      kind: 'taken',
-      for: 'fed',
-      nauplii,
-      ...nothing,
-      atMs,
+    const row: EntryRow = {
+      id: newId(),
+      book: FEEDINGS,
+      subject: cohortId,
+      atMs: at,
+      recordedAtMs: nowMs,
       by,
-    })
-    return id
+      json: JSON.stringify(said),
+      withdrawnAtMs: null,
+    }
+    // All in one turn, so that they are kept together or not at all.
+    await Promise.all([...ready.map(each => each.keep()), store.keepEntry(row)])
+    parts.changed()
+    return givenOf(row)
+  }
+
+  async function withdraw(id: string): Promise<GivenFeeding> {
+    const row = (await store.entries(FEEDINGS)).find(each => each.id === id)
+    if (!row)
+      throw new RoomError(RoomErrorKind.notFound, `Cannot find feeding: there is none with the id ${id}`)
+    if (row.withdrawnAtMs !== null) return givenOf(row)
+    for (const { from, fromId, wrote } of givenOf(row).parts) {
+      if (wrote === null || fromId === null) continue
+      if (from === FedFrom.held) await parts.pantry?.undraw?.(fromId, wrote)
+      else await room.withdrawEvent(fromId, wrote)
+    }
+    const after = { ...row, withdrawnAtMs: clock() }
+    await store.keepEntry(after)
+    parts.changed()
+    return givenOf(after)
   }
 }
-
-const refuse = (kind: RoomErrorKind, rule: string, field: string): RoomError =>
-  new RoomError(kind, `Cannot write down the feeding: ${rule}`, field)
 
 export function givenOf({
   id,
@@ -148,13 +159,16 @@ export function givenOf({
   json,
   withdrawnAtMs,
 }: EntryRow): GivenFeeding {
+  const { wrote, parts, ...said } = KeptFeeding.parse(JSON.parse(json))
+  const { from, fromId, nauplii } = said
   return {
     id,
     cohortId: subject,
     atMs,
     recordedAtMs,
     by,
-    ...KeptFeeding.parse(JSON.parse(json)),
+    ...said,
+    parts: parts ?? [{ from, fromId, nauplii, wrote }],
     withdrawnAtMs,
   }
 }

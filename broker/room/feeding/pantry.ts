@@ -8,11 +8,7 @@ const UNKNOWN_AGE_H = 6
 /** What is on the shelf and in the refrigerator, from the breeder's books. */
 export function pantryOf(books: Pick<Books, 'lots' | 'held'>): Pantry {
   return {
-    async draw(heldId, drawn) {
-      const { draws } = await books.held.draw(heldId, { for: 'fed', ...drawn })
-      const newest = draws.reduce((a, b) => (b.recordedAtMs >= a.recordedAtMs ? b : a))
-      return newest.id
-    },
+    ready: (heldId, drawn) => books.held.readyDraw(heldId, { for: 'fed', ...drawn }),
     async undraw(heldId, drawId) {
       await books.held.withdrawDraw(heldId, drawId)
     },

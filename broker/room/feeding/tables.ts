@@ -96,6 +96,7 @@ function givenTable(store: Keeps): Table {
       text('from'),
       text('fromId', true),
       text('wrote', true),
+      { key: 'parts', type: 'json', optional: true },
       time('withdrawnAt', true),
     ],
     rows: async from =>
@@ -103,12 +104,14 @@ function givenTable(store: Keeps): Table {
         ({ id, subject, atMs, recordedAtMs, by, json, withdrawnAtMs }) => {
           const read = KeptFeeding.safeParse(JSON.parse(json))
           if (!read.success) return []
-          const { dueAtMs, ...said } = read.data
+          const { dueAtMs, parts, ...said } = read.data
           return [
             {
               id,
               cohortId: subject,
               ...said,
+              // Where it came from several sources: each with what it drew there.
+              parts: parts === undefined ? null : JSON.stringify(parts),
               due: dueAtMs,
               at: atMs,
               recordedAt: recordedAtMs,
@@ -129,6 +132,7 @@ function givenTable(store: Keeps): Table {
         from: row['from'],
         fromId: row['fromId'] ?? null,
         wrote: row['wrote'] ?? null,
+        parts: jsonOf(row, 'parts') ?? undefined,
       })
       if (!read.success) throw new RowError(`Cannot take the feeding: ${firstIssue(read.error)}`)
       const wanted: EntryRow = {

@@ -2,7 +2,7 @@ import { z } from '@hono/zod-openapi'
 import { HarvestGoal } from '../../hatch/contract.ts'
 import { RiskKind, SourceKind } from '../../plan/contract.ts'
 import { isZone } from '../../room/feeding/preferences.ts'
-import { FedFrom, PlanCause } from '../../room/feeding/contract.ts'
+import { FedFrom, MOST_PARTS, PlanCause } from '../../room/feeding/contract.ts'
 import { LotCounted } from './events.ts'
 import { BandOfTimes, Id, Name, Time } from './schemas.ts'
 
@@ -155,25 +155,62 @@ const Change = z
   .openapi('PlanChange')
 
 const OpenMeal = z.object({ id: z.string(), cohortId: Id, at: Time, nauplii: z.number() })
-const fedFields = {
-  cohortId: Id,
-  mealId: z.string().max(100).nullable().default(null).openapi({
-    description: 'The feeding of the plan that it is; null for one beside the plan.',
-  }),
-  nauplii: z.number().min(0).max(1e9).nullable().openapi({ description: 'Null: nobody counted.' }),
-  from: z.enum(FedFrom),
-  fromId: Id.nullable().default(null).openapi({
-    description: 'Of the portion in the refrigerator, or of the batch: so many are taken from it.',
-  }),
-}
-export const NewFeeding = z
-  .object({ ...fedFields, at: Time.optional(), by: z.string().trim().min(1).max(80).optional() })
+const mealId = z.string().max(100).nullable().default(null).openapi({
+  description: 'The feeding of the plan that it is; null for one beside the plan.',
+})
+const Nauplii = z.number().min(0).max(1e9).nullable()
+const fromId = Id.nullable().default(null).openapi({
+  description: 'Of the portion in the refrigerator, or of the batch: so many are taken from it.',
+})
+const FeedingPart = z
+  .object({
+    from: z.enum(FedFrom),
+    fromId,
+    nauplii: Nauplii.openapi({ description: 'Null: nobody counted.' }),
+  })
   .strict()
+  .openapi('FeedingPart')
+const FROM_OR_PARTS = 'Either `from` and `nauplii`, or `parts`.'
+export const NewFeeding = z
+  .object({
+    cohortId: Id,
+    mealId,
+    nauplii: Nauplii.optional().openapi({ description: `Null: nobody counted. ${FROM_OR_PARTS}` }),
+    from: z.enum(FedFrom).optional(),
+    fromId,
+    parts: z
+      .array(FeedingPart)
+      .min(1)
+      .max(MOST_PARTS)
+      .optional()
+      .openapi({
+        description: `From several sources, each named once: all is taken, or nothing. ${FROM_OR_PARTS}`,
+      }),
+    at: Time.optional(),
+    by: z.string().trim().min(1).max(80).optional(),
+  })
+  .strict()
+  .superRefine(({ nauplii, from, fromId: id, parts }, context) => {
+    const wrong = (path: string, message: string) =>
+      context.addIssue({ code: 'custom', path: [path], message })
+    if (parts !== undefined) {
+      if (nauplii !== undefined) wrong('nauplii', 'Each part says how many: leave it out')
+      if (from !== undefined || id !== null) wrong('from', 'Each part says from where: leave it out')
+      return
+    }
+    if (nauplii === undefined) wrong('nauplii', 'Say how many, or null where nobody counted')
+    if (from === undefined) wrong('from', 'Say from what')
+  })
   .openapi('NewFeeding')
 export const GivenFeeding = z
   .object({
     id: Id,
-    ...fedFields,
+    cohortId: Id,
+    mealId,
+    nauplii: Nauplii.openapi({ description: 'All together; null: nobody counted.' }),
+    from: z.enum(FedFrom).openapi({ description: 'Of several sources the first; `parts` has all.' }),
+    fromId,
+    parts: z.array(FeedingPart).openapi({ description: 'Each source, with what came from it.' }),
     due: Time.nullable(),
     at: Time,
     recordedAt: Time,

@@ -6,6 +6,7 @@ import { Alarm } from '../api/schemas.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import * as present from '../present.ts'
 import { body, given, json, optionalBody, problems } from './describe.ts'
+import { saidBy } from './who.ts'
 
 const tags = ['alarms']
 const list = createRoute({
@@ -88,12 +89,7 @@ const endSuppression = createRoute({
   responses: { 204: { description: 'Nothing is suppressed for work.' }, ...problems(404, 422) },
 })
 
-/** Who acts, when nobody says so. */
-const SOMEBODY = 'somebody at the screen'
 const MINUTE_MS = 60_000
-
-type Asking = { get(key: 'identity'): WebEnv['Variables']['identity'] }
-const whoever = (c: Asking, by: string | undefined): string => by ?? c.get('identity')?.name ?? SOMEBODY
 
 export function alarmRoutes({ room }: WebOptions): OpenAPIHono<WebEnv> {
   return new OpenAPIHono<WebEnv>()
@@ -104,42 +100,42 @@ export function alarmRoutes({ room }: WebOptions): OpenAPIHono<WebEnv> {
       return c.json({ alarms: (await room.alarms(query)).map(present.alarm) }, 200)
     })
     .openapi(acknowledge, async c => {
-      const by = whoever(c, c.req.valid('json').by)
+      const by = saidBy(c, c.req.valid('json').by)
       return c.json(present.alarm(await room.acknowledge(c.req.valid('param').id, by)), 200)
     })
     .openapi(reset, async c => {
-      const by = whoever(c, c.req.valid('json').by)
+      const by = saidBy(c, c.req.valid('json').by)
       return c.json(present.alarm(await room.resetAlarm(c.req.valid('param').id, by)), 200)
     })
     .openapi(shelve, async c => {
       const { minutes, oneShot, by } = c.req.valid('json')
       const forMs = minutes === undefined ? undefined : minutes * MINUTE_MS
-      const input = { ...given({ oneShot, forMs }), by: whoever(c, by) }
+      const input = { ...given({ oneShot, forMs }), by: saidBy(c, by) }
       return c.json(present.alarm(await room.shelve(c.req.valid('param').id, input)), 200)
     })
     .openapi(unshelve, async c => {
-      const by = whoever(c, c.req.valid('json').by)
+      const by = saidBy(c, c.req.valid('json').by)
       return c.json(present.alarm(await room.unshelve(c.req.valid('param').id, by)), 200)
     })
     .openapi(takeOut, async c => {
       const { id, rule } = c.req.valid('param')
       const { minutes, why, by } = c.req.valid('json')
       const forMs = minutes === undefined ? undefined : minutes * MINUTE_MS
-      const input = { ...given({ forMs, why }), by: whoever(c, by) }
+      const input = { ...given({ forMs, why }), by: saidBy(c, by) }
       return c.json(present.alarm(await room.takeOutOfService(id, rule, input)), 200)
     })
     .openapi(putBack, async c => {
       const { id, rule } = c.req.valid('param')
-      const by = whoever(c, c.req.valid('json').by)
+      const by = saidBy(c, c.req.valid('json').by)
       return c.json(present.alarm(await room.returnToService(id, rule, by)), 200)
     })
     .openapi(suppress, async c => {
       const { reason, minutes, by } = c.req.valid('json')
-      const input = { reason, forMs: minutes * MINUTE_MS, by: whoever(c, by) }
+      const input = { reason, forMs: minutes * MINUTE_MS, by: saidBy(c, by) }
       return c.json(present.suppression(await room.suppress(c.req.valid('param').id, input)), 200)
     })
     .openapi(endSuppression, async c => {
-      await room.endSuppression(c.req.valid('param').id, whoever(c, undefined))
+      await room.endSuppression(c.req.valid('param').id, saidBy(c, undefined))
       return c.body(null, 204)
     })
 }

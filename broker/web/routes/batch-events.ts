@@ -6,6 +6,7 @@ import type { WebEnv, WebOptions } from '../context.ts'
 import { batchEvent } from '../present-batch.ts'
 import { body, given, json, momentMs, problems } from './describe.ts'
 import { placeOf } from './place-of.ts'
+import { saidBy } from './who.ts'
 
 const tags = ['batches']
 const list = createRoute({
@@ -35,9 +36,6 @@ const withdraw = createRoute({
   responses: { 200: json(BatchEvent, 'The entry.'), ...problems(404, 422) },
 })
 
-/** Who saw it, when nobody says so. */
-const SOMEBODY = 'somebody at the screen'
-
 export function batchEventRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
   const { room } = options
   return new OpenAPIHono<WebEnv>()
@@ -51,7 +49,7 @@ export function batchEventRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
       const said = seen.kind === 'taken' ? { ...seen, energyLeft: null, firstOutAtMs: null } : seen
       const entry: NewRoomEvent = {
         ...said,
-        by: by ?? c.get('identity')?.name ?? SOMEBODY,
+        by: saidBy(c, by),
         ...given({ atMs: at === undefined ? undefined : momentMs('at', at), replaces }),
       }
       return c.json(batchEvent(await room.recordEvent(c.req.valid('param').id, entry)), 201)

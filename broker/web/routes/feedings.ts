@@ -1,6 +1,6 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
 import type { Clock } from '../../clock.ts'
-import type { Feeding } from '../../room/feeding/contract.ts'
+import { FedFrom, type Feeding } from '../../room/feeding/contract.ts'
 import { GivenFeeding, GivenList, GivenQuery, NewFeeding } from '../api/plan.ts'
 import { ById } from '../api/requests.ts'
 import type { WebEnv } from '../context.ts'
@@ -25,7 +25,8 @@ const give = createRoute({
   path: '/feedings',
   tags,
   summary: 'Tick a feeding off: how many were given, and from what',
-  description: 'A portion in the refrigerator, or the harvest of a batch, has so many fewer from then on.',
+  description:
+    'A portion in the refrigerator, or the harvest of a batch, has so many fewer from then on. From several sources all is taken, or nothing, and taking it back gives all of it back.',
   request: { body: body(NewFeeding) },
   responses: { 201: json(GivenFeeding, 'The entry.'), ...problems(404, 409, 413, 415, 422) },
 })
@@ -46,8 +47,18 @@ export function feedingRoutes({ given }: Feeding, clock: Clock): OpenAPIHono<Web
       return c.json({ feedings: feedings.map(present.given) }, 200)
     })
     .openapi(give, async c => {
-      const { at, by, ...said } = c.req.valid('json')
-      const kept = await given.give({ ...said, ...saidAt(at), by: saidBy(c, by) })
+      const {
+        at,
+        by,
+        cohortId,
+        mealId,
+        parts,
+        nauplii = null,
+        from = FedFrom.other,
+        fromId,
+      } = c.req.valid('json')
+      const source = parts ? { parts } : { nauplii, from, fromId }
+      const kept = await given.give({ cohortId, mealId, ...source, ...saidAt(at), by: saidBy(c, by) })
       return c.json(present.given(kept), 201)
     })
     .openapi(withdraw, async c => c.json(present.given(await given.withdraw(c.req.valid('param').id)), 200))

@@ -3,6 +3,7 @@ import { DoneReminder, Reminder, ReminderById, ReminderList } from '../api/remin
 import type { WebEnv, WebOptions } from '../context.ts'
 import * as present from '../present.ts'
 import { json, optionalBody, problems } from './describe.ts'
+import { saidBy } from './who.ts'
 
 const tags = ['reminders']
 const list = createRoute({
@@ -33,14 +34,11 @@ const undone = createRoute({
   responses: { 204: { description: 'It counts as not done.' }, ...problems(404, 422) },
 })
 
-/** Who did it, when nobody says so. */
-const SOMEBODY = 'somebody at the screen'
-
 export function reminderRoutes({ room }: WebOptions): OpenAPIHono<WebEnv> {
   return new OpenAPIHono<WebEnv>()
     .openapi(list, c => c.json({ reminders: room.reminders().map(present.reminder) }, 200))
     .openapi(done, async c => {
-      const by = c.req.valid('json').by ?? c.get('identity')?.name ?? SOMEBODY
+      const by = saidBy(c, c.req.valid('json').by)
       return c.json(present.reminder(await room.doneReminder(c.req.valid('param').id, by)), 200)
     })
     .openapi(undone, async c => {

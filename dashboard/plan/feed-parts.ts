@@ -1,0 +1,92 @@
+import { ApiError } from '../state/api.ts'
+import { readNumber } from '../forms/form.ts'
+import { sharedOut } from './shared-out.ts'
+import { exactly, type Meal } from './words.ts'
+
+/** A feeding of the plan that can be ticked off. */
+export type Feedable = Pick<Meal, 'id' | 'cohortId' | 'at' | 'nauplii'> & Partial<Pick<Meal, 'servings'>>
+
+export const OTHER = 'other'
+
+/** What a feeding can come from. */
+export interface Source {
+  /** `held` or `batch`, and the id. */
+  readonly value: string
+  readonly text: string
+  /** After "from". */
+  readonly brief: string
+  /** So many there are; `null` where nobody counted. */
+  readonly most: number | null
+}
+/** One of several sources, and what the plan takes from it. */
+export interface Part extends Source {
+  readonly planned: number
+}
+
+export interface Taken {
+  readonly from: string
+  readonly fromId: string | null
+  readonly nauplii: number | null
+}
+
+export const valueOf = ({ source, sourceId }: Meal['servings'][number]): string =>
+  source === 'running' ? `batch ${sourceId}` : `${source} ${sourceId}`
+
+export function takenFrom(value: string, nauplii: number | null): Taken {
+  const [from = OTHER, fromId = null] = value.split(' ')
+  return { from, fromId, nauplii }
+}
+
+/** Where the plan has it from, if it is from several and all of them are there; else nothing. */
+export function partsOf({ servings = [] }: Pick<Feedable, 'servings'>, sources: readonly Source[]): Part[] {
+  const parts = servings.flatMap(serving => {
+    const source = sources.find(({ value }) => value === valueOf(serving))
+    return source ? [{ ...source, planned: serving.nauplii }] : []
+  })
+  return parts.length === servings.length && parts.length > 1 ? parts : []
+}
+
+/** What is fed, and no more than the plan has for it where that comes from several sources. */
+export function toFeed({ nauplii }: Pick<Feedable, 'nauplii'>, parts: readonly Part[]): number {
+  const there = parts.reduce((sum, { planned }) => sum + planned, 0)
+  return Math.round(parts.length > 0 ? Math.min(nauplii, there) : nauplii)
+}
+
+/** What is written down of each; those of which nothing is taken are left out. */
+export function takenFromParts(nauplii: number | null, parts: readonly Part[]): { parts: Taken[] } | Taken {
+  if (nauplii === null) return { parts: parts.map(({ value }) => takenFrom(value, null)) }
+  // Nothing was given: nothing is taken from anywhere.
+  if (nauplii === 0) return takenFrom(OTHER, 0)
+  const shares = sharedOut(nauplii, parts)
+  return {
+    parts: parts.map(({ value }, at) => takenFrom(value, shares[at] ?? 0)).filter(each => each.nauplii !== 0),
+  }
+}
+
+/** What comes from where, of what stands in the field: `2,900 from the refrigerator (Left cone) and 8,100 from Right cone.` */
+export function partsWords(typed: string, parts: readonly Part[]): string {
+  if (typed.trim() === '') {
+    const all = parts.map(({ value, brief }) =>
+      value.startsWith('held ') ? `all that is left in ${brief}` : `some from ${brief}, uncounted`,
+    )
+    return `Taken: ${all.join('; ')}.`
+  }
+  const nauplii = readNumber(typed)
+  if (nauplii === null || nauplii <= 0) return ''
+  const shares = sharedOut(nauplii, parts)
+  const each = parts.flatMap(({ brief }, at) => (shares[at] ? [`${exactly(shares[at])} from ${brief}`] : []))
+  return `${each.join(' and ')}.`
+}
+
+/** A refusal of one of the parts that were sent, beside the field that the form has for it, with its source by name. */
+export function besideItsField(error: ApiError, sent: readonly Taken[], parts: readonly Part[]): ApiError {
+  const fields = [...error.fields].map(([field, words]): [string, string] => {
+    if (!field.startsWith('parts')) return [field, words]
+    const [, at, of] = field.split('.')
+    const part = sent[Number(at)]
+    const source = parts.find(({ value }) => value === `${part?.from} ${part?.fromId}`)?.brief ?? ''
+    const name = source === '' ? '' : `${source.charAt(0).toUpperCase()}${source.slice(1)}: `
+    return [of === 'nauplii' || of === 'share' ? 'nauplii' : 'from', `${name}${words}`]
+  })
+  return new ApiError(error.status, error.message, new Map(fields))
+}
