@@ -89,7 +89,7 @@ export async function replay(
 
   let room = await open()
   const happenings = happeningsOf(recording)
-  const absences = await absencesIn(recording, times)
+  const absences = await absencesIn(recording, times, tickMs)
   const arrivals = new Arrivals(recording, times)
   let next = 0
   let tickAtMs = fromMs + tickMs
@@ -110,7 +110,7 @@ export async function replay(
       if (packAtMs === nowMs) take(room.outlet, packs[pack++])
       else if (tickAtMs === nowMs) {
         // The start that ends an absence sets the next one.
-        if (absences.some(({ sinceMs, untilMs: backMs }) => sinceMs + tickMs < nowMs && nowMs <= backMs))
+        if (absences.some(({ sinceMs, untilMs: backMs }) => sinceMs < nowMs && nowMs <= backMs))
           tickAtMs = Infinity
         else {
           room.tick()
@@ -191,12 +191,13 @@ async function assign(
 }
 
 /**
- * When the service was away: from the last that was heard or noted before a start, to that start. It had a tick after that, and
- * what it knew then is what it began with again.
+ * When the service was away: from a tick after the last that was heard or noted before a start, to that start; what it knew then is what
+ * it began with again. One that has only just begun, and of which nothing else is known before the next start, had no tick.
  */
 async function absencesIn(
   recording: Recording,
   times: ArrivalTimes,
+  tickMs: number,
 ): Promise<{ sinceMs: number; untilMs: number }[]> {
   const absences: { sinceMs: number; untilMs: number }[] = []
   for (const { kind, atMs: untilMs } of recording.log) {
@@ -215,7 +216,8 @@ async function absencesIn(
         if (cameMs < untilMs && cameMs > sinceMs) sinceMs = cameMs
       }
     }
-    absences.push({ sinceMs, untilMs })
+    const onlyBegan = recording.log.some(row => row.kind === WatchKind.began && row.atMs === sinceMs)
+    absences.push({ sinceMs: onlyBegan ? sinceMs : sinceMs + tickMs, untilMs })
   }
   return absences
 }

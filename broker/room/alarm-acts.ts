@@ -70,10 +70,10 @@ export async function takeOutOfService(
   const known = vessel.memory.rules[rule].alarm
   // Sent again, until when and what for are said anew.
   const untilMs = forMs === undefined ? null : state.parts.clock() + forMs
-  state.outOfService.set(state, vesselId, rule, { untilMs, why })
+  const isOtherwise = state.outOfService.set(state, vesselId, rule, { untilMs, why })
   if (known?.state === AlarmState.outOfService) {
     const alarm = { ...known, consequences: state.standing.get(known.id)?.consequences ?? [] }
-    state.setAlarm(alarm, false)
+    if (isOtherwise) state.setAlarm(alarm, false)
     return state.standing.get(known.id) ?? known
   }
   const [changed] = onVessel(state, vesselId, { kind: 'take-out', rule, by })

@@ -30,8 +30,8 @@ export class OutOfService {
     for (const each of kept) this.#of.set(keyOf(each), { ...each, rule: each.rule as RuleName })
   }
 
-  /** @throws RoomError of kind `invalid` when that is too short or too long. */
-  set(state: RoomState, vesselId: string, rule: RuleName, { untilMs, why }: OutFor): void {
+  /** Answers whether anything is otherwise than it was said before. @throws RoomError of kind `invalid` when that is too short or too long. */
+  set(state: RoomState, vesselId: string, rule: RuleName, { untilMs, why }: OutFor): boolean {
     const forMs = untilMs === null ? null : untilMs - state.parts.clock()
     if (forMs !== null && !(forMs >= LEAST_OUT_MS && forMs <= MOST_OUT_MS))
       throw new RoomError(
@@ -39,8 +39,11 @@ export class OutOfService {
         `Cannot take ${rule} out of service: it must be for 5 min to ${MOST_OUT_MS / DAY_MS} days, or until it is returned, got ${forMs / 60_000} min`,
         'minutes',
       )
+    const before = this.#of.get(keyOf({ vesselId, rule }))
+    if (before?.untilMs === untilMs && before.why === why) return false
     this.#of.set(keyOf({ vesselId, rule }), { vesselId, rule, untilMs, why })
     this.#keep(state)
+    return true
   }
 
   forget(state: RoomState, vesselId: string, rule: RuleName): void {

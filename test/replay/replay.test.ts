@@ -130,6 +130,22 @@ const SWAPPED_FOR_ITSELF: Episode[] = [
   { vessel: 0, forSteps: 4, thenSteps: 1, trouble: { kind: 'acknowledge' } },
 ]
 
+/** Taken out once more with nothing else said: nothing has happened. */
+const TAKEN_OUT_TWICE: Episode[] = [
+  { vessel: 0, forSteps: 4, thenSteps: 0, trouble: { kind: 'hot' } },
+  { vessel: 0, forSteps: 4, thenSteps: 1, trouble: { kind: 'acknowledge' } },
+  { vessel: 0, forSteps: 4, thenSteps: 0, trouble: { kind: 'take-out' } },
+  { vessel: 0, forSteps: 4, thenSteps: 0, trouble: { kind: 'take-out' } },
+]
+
+/** Gone again as soon as it was there. */
+const KILLED_TWICE: Episode[] = [
+  { vessel: 0, forSteps: 4, thenSteps: 1, trouble: { kind: 'no-air' } },
+  { vessel: 0, forSteps: 6, thenSteps: 0, trouble: { kind: 'kill' } },
+  { vessel: 0, forSteps: 4, thenSteps: 0, trouble: { kind: 'kill' } },
+  { vessel: 0, forSteps: 4, thenSteps: 0, trouble: { kind: 'acknowledge' } },
+]
+
 describe('a recording lived through again', () => {
   it('has the alarms that there were, step by step, over restarts, backlogs and what people did', async () => {
     let calls = 0
@@ -141,7 +157,7 @@ describe('a recording lived through again', () => {
         expect(again).toEqual(plain(lived.steps))
       }),
       // A channel that is set to what it is already changes nothing.
-      { numRuns: 25, examples: [[SWAPPED_FOR_ITSELF]] },
+      { numRuns: 25, examples: [[SWAPPED_FOR_ITSELF], [TAKEN_OUT_TWICE], [KILLED_TWICE]] },
     )
     // A test of rooms in which nothing happens would prove nothing.
     expect(calls).toBeGreaterThan(25)
