@@ -21,6 +21,7 @@ import { nextOf, type ToDo, toDos } from './to-do.ts'
 import {
   CAUSE_WORDS,
   changeWords,
+  exactly,
   fedWords,
   givenFrom,
   heldWords,
@@ -260,7 +261,7 @@ export class PlanView extends LitElement {
               ? ''
               : each.nauplii === 0
                 ? ': not given'
-                : `: ${fedWords(each.nauplii)} nauplii${givenFrom(each, names)}`
+                : `: ${exactly(each.nauplii)} nauplii${givenFrom(each, names)}`
           const words = `${moment(Date.parse(each.at), nowMs, zone)} ${names.cohort(each.cohortId)}${many}`
           if (each.withdrawnAt !== null) return html`<li class="soft"><del>${words}</del> taken back</li>`
           return html`<li>

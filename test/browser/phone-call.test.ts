@@ -22,6 +22,11 @@ describe('a call on the phone', () => {
   beforeEach(async () => {
     await phone.context.grantPermissions(['notifications'], { origin: program.http })
     worker = await phone.open(program.http)
+    // The worker's process hears of the permission a little later.
+    await until(
+      () => worker.evaluate(() => (globalThis as any).Notification.permission as string),
+      permission => permission === 'granted',
+    )
   })
 
   /**

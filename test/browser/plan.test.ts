@@ -65,7 +65,7 @@ describe.each([
     await page.getByRole('button', { name: 'Fed', exact: true }).click()
     await page.getByText('Given so far: 1').click()
     await page
-      .getByText(/Spawn 12: 12,000 nauplii/)
+      .getByText(/Spawn 12: 12,345 nauplii/)
       .first()
       .waitFor()
     await page.getByRole('button', { name: /^Take back/ }).click()

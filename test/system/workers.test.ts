@@ -117,7 +117,11 @@ describe.skipIf(postgresPrograms() === null)(`several workers (${WHY_SKIPPED})`,
     const [follower] = [...workers.keys()].filter(name => name !== leads)
     const other = workers.get(follower!)!
     expect(await statusOf(other)).toBe('stands by')
-    const refused = await other.api('GET', '/api/v1/vessels')
+    // They look at who does every second or so.
+    const refused = await until(
+      () => other.api('GET', '/api/v1/vessels'),
+      ({ body }) => body.leader !== undefined,
+    )
     expect(refused).toMatchObject({ status: 503, type: expect.stringContaining('problem+json') })
     expect(refused.body.leader).toEqual({ worker: leads, address: api.http })
     expect((await other.api('GET', '/')).body).toContain(`${leads} leads`)
