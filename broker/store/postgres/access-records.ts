@@ -1,22 +1,9 @@
+import type { DeviceColumns, SecretColumns } from '../access-columns.ts'
 import type { EntryRow, PhotoRow, RecordRow } from '../books-contract.ts'
 import type { AuditRow, BatchEventRow, SessionRow, TokenRow } from '../contract.ts'
 import type { Records } from '../records.ts'
 import { EVENT_COLUMNS } from './room-records.ts'
 import type { Sql } from './sql.ts'
-
-interface DeviceColumns {
-  readonly name: string
-  readonly createdAtMs: number
-  readonly revokedAtMs: number | null
-  readonly removedAtMs: number | null
-  readonly offeredUntilMs: number | null
-}
-
-interface SecretColumns {
-  readonly current: string
-  readonly offered: string | null
-  readonly untilMs: number | null
-}
 
 const SESSION = `SELECT hash, created_ms AS "createdAtMs", expires_ms AS "expiresAtMs", person, address, agent FROM session`
 

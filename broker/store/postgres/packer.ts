@@ -1,7 +1,8 @@
 import { CHUNK_SAMPLES, packChunks, unpackChunk } from '../codec/chunk.ts'
-import { ColumnBuilder, type Columnar } from '../codec/columns.ts'
+import { ColumnBuilder } from '../codec/columns.ts'
 import type { Source } from '../contract.ts'
 import { type Ranges, withValue } from '../ranges.ts'
+import { remaining } from '../remaining.ts'
 import { Lock, lockArgs } from './locks.ts'
 import { beyond, type Position } from './position.ts'
 import type { Pools } from './pools.ts'
@@ -242,14 +243,4 @@ function needAll(got: number, wanted: number): void {
   throw new Error(
     `Cannot pack readings: what was read must still be there, got ${got} of ${wanted}; it is tried again`,
   )
-}
-
-function remaining(samples: Columnar, beforeMs: number, spans: readonly Source[]): Columnar {
-  const left = new ColumnBuilder()
-  for (let i = 0; i < samples.at.length; i++) {
-    const at = samples.at[i]!
-    if (at < beforeMs && !spans.some(span => span.fromMs <= at && at < span.toMs)) continue
-    left.push(at, samples.value[i]!, samples.mark[i]!)
-  }
-  return left.build()
 }

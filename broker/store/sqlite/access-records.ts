@@ -8,21 +8,8 @@ import {
 } from '../contract.ts'
 import { MOST_SESSIONS } from '../limits.ts'
 import type { NewDevice, SecretOffer } from '../writes.ts'
+import type { DeviceColumns, SecretColumns } from '../access-columns.ts'
 import type { Db } from './database.ts'
-
-interface DeviceColumns {
-  readonly name: string
-  readonly createdAtMs: number
-  readonly revokedAtMs: number | null
-  readonly removedAtMs: number | null
-  readonly offeredUntilMs: number | null
-}
-
-interface SecretColumns {
-  readonly current: string
-  readonly offered: string | null
-  readonly untilMs: number | null
-}
 
 /** Who may speak and who may look: devices, bearer tokens, sessions. Read from the file each time. */
 export class AccessRecords {

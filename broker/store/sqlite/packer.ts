@@ -1,6 +1,6 @@
 import { CHUNK_SAMPLES, packChunks } from '../codec/chunk.ts'
-import { ColumnBuilder, type Columnar } from '../codec/columns.ts'
-import type { Source } from '../contract.ts'
+import { ColumnBuilder } from '../codec/columns.ts'
+import { remaining } from '../remaining.ts'
 import type { Db } from './database.ts'
 import { JournalTable } from './journal-tables.ts'
 import {
@@ -145,14 +145,4 @@ export class Packer {
 
 function cursorAt(channel: number, row: ChunkRow): Cursor {
   return { channel, toMs: row.to_ms, fromMs: row.from_ms, id: row.id }
-}
-
-function remaining(samples: Columnar, beforeMs: number, spans: readonly Source[]): Columnar {
-  const left = new ColumnBuilder()
-  for (let i = 0; i < samples.at.length; i++) {
-    const at = samples.at[i]!
-    if (at < beforeMs && !spans.some(span => span.fromMs <= at && at < span.toMs)) continue
-    left.push(at, samples.value[i]!, samples.mark[i]!)
-  }
-  return left.build()
 }
