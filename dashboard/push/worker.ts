@@ -4,7 +4,7 @@ import { store } from '../state/store.ts'
 /** Where the build puts it: at the root, so that the whole dashboard is within its reach. */
 const WORKER = '/worker.js'
 /** So long after the page was there the shell is kept, ms: who opens it on the way to something else has got there by then. */
-const SETTLED_MS = 3000
+const SETTLED_MS = 2000
 
 /**
  * Registers the service worker: with it the page opens without the broker, and calls come though no page is open. Browsers have
