@@ -220,6 +220,15 @@ export interface BatchForecastView extends Forecast {
   readonly naupliiBefore?: Band
   /** When somebody saw the first swimmers of this batch: the times lean on it. Left out while nobody did. */
   readonly firstSeenMs?: number
+  /** What was seen last of its lot, where that moved its harvest within the last hours: by how much, and what was taken to be out before. */
+  readonly moved?: {
+    readonly kind: 'count' | 'first-swimmers'
+    readonly atMs: number
+    /** Where it was seen; `null` for this batch itself. */
+    readonly vesselId: string | null
+    readonly laterMs: number
+    readonly hatchedBefore: Band
+  }
   /** Whether any of its water was measured; all that was not is reckoned as planned. */
   readonly waterMeasured?: boolean
   readonly why: readonly DelayReason[]

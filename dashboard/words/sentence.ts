@@ -2,9 +2,9 @@ import { hardlyKnown } from '../../broker/hatch/hardly-known.ts'
 import { STOPS_ABOVE_C } from '../../broker/hatch/development/thermal-clock.ts'
 import type { Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { waterLimits } from './condition.ts'
-import { aboutPercent, hardlyOut } from './hatch.ts'
+import { aboutPercent, hardlyOut, percent } from './hatch.ts'
 import { shortTemperature } from './temperature.ts'
-import { moment, next, span, type Zone } from './time.ts'
+import { duration, moment, next, span, type Zone } from './time.ts'
 
 /** The one sentence under a vessel: when to harvest, or in plain words why that cannot be said. */
 export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: number, zone: Zone): string {
@@ -47,6 +47,28 @@ export function bracketText({ batch, forecast }: Vessel, nowMs: number, zone: Zo
   const late = `as late as ${moment(lateMs, nowMs, zone)}${lateMs > untilMs ? ' if the lot is slow' : ''}`
   const early = earlyMs <= nowMs ? 'be past already' : `be as early as ${moment(earlyMs, nowMs, zone)}`
   return `${window}; its best moment may ${early}, or ${late}.`
+}
+
+/** What was seen elsewhere and moved this harvest: how far, and what that makes of what is out. Empty where nothing did. */
+export function movedText(
+  { forecast }: Pick<Vessel, 'forecast'>,
+  nameOf: (vesselId: string) => string | undefined,
+  nowMs: number,
+  zone: Zone,
+): string {
+  const moved = forecast?.moved
+  if (!forecast || !moved) return ''
+  const { kind, at, vesselId, laterH, hatchedBefore } = moved
+  const what = kind === 'count' ? 'the count' : 'the first swimmers seen'
+  const where =
+    vesselId === null
+      ? ' here'
+      : `${kind === 'count' ? ' of' : ' in'} ${nameOf(vesselId) ?? 'a vessel that is gone'}`
+  const by = duration(Math.round(Math.abs(laterH) * 4) * 900_000)
+  const out = [hatchedBefore, forecast.hatchedNow].map(band => percent(band.p50, band))
+  const instead =
+    out[0] === out[1] ? '' : `; ${out[1]}\u00a0% may be out by now, where it was ${out[0]}\u00a0%`
+  return `Moved by ${what}${where} at ${moment(Date.parse(at), nowMs, zone)}: ${by} ${laterH > 0 ? 'later' : 'sooner'}${instead}.`
 }
 
 /** Two levels are told apart: the limit that calls, a cautious one, and where hatching stops, as published. */

@@ -30,6 +30,6 @@ describe('a control chart of individuals against published examples', () => {
 
   it('takes the median of a range of two as the normal distribution has it', () => {
     // |X - Y| of two standard normals is √2 |Z|, and half of |Z| lie below the upper quartile (computed by an independent library).
-    expect(MEDIAN_OF_TWO).toBeCloseTo(Math.SQRT2 * jStat.normal.inv(0.75, 0, 1), 4)
+    expect(MEDIAN_OF_TWO).toBeCloseTo(Math.SQRT2 * jstat.jStat.normal.inv(0.75, 0, 1), 4)
   })
 })
