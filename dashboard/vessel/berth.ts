@@ -128,7 +128,7 @@ export class Berth extends LitElement {
           .nowMs=${Math.floor(nowMs / 60_000) * 60_000}
         ></bw-ribbon>
         ${this.alone ? html`<p class="bracket">${bracketText(vessel, nowMs, zone)}</p>` : nothing}
-        <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone)}</p>
+        <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone, alarms)}</p>
         ${this.#moved(vessel, nowMs)} ${this.#course(vessel, settings, nowMs)}
         ${this.alone ? this.#more(vessel, settings) : nothing}
         ${vessel.batch || this.alone ? nothing : html`<bw-usual class="start" .vessel=${vessel}></bw-usual>`}
