@@ -143,15 +143,14 @@ describe('a feeding', () => {
     const wrote: string[] = []
     let inFirstTurn = 0
     const watched = <A extends object>(name: string, write: (what: A) => Promise<void>) => {
-      const own = write.bind(store)
       return (what: A) => {
         wrote.push(name)
         if (wrote.length === 1) queueMicrotask(() => (inFirstTurn = wrote.length))
-        return own(what)
+        return write(what)
       }
     }
-    store.keepEntry = watched('entry', store.keepEntry)
-    store.keepBatchEvent = watched('batch event', store.keepBatchEvent)
+    store.keepEntry = watched('entry', store.keepEntry.bind(store))
+    store.keepBatchEvent = watched('batch event', store.keepBatchEvent.bind(store))
     await feeding.given.withdraw(given.id)
     // The draw, the entry of the batch's log and the feeding itself: what is kept in one turn is one transaction of either store.
     expect(wrote.toSorted()).toEqual(['batch event', 'entry', 'entry'])
