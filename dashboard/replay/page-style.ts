@@ -94,6 +94,13 @@ export const pageStyle = css`
       grid-column: 1;
       grid-row: 1;
     }
+    .deck bw-at-hand {
+      grid-column: 3;
+      grid-row: 1;
+    }
+    .deck:has(bw-at-hand) {
+      grid-template-columns: auto 1fr minmax(15rem, auto);
+    }
   }
   @media print {
     .deck {
