@@ -92,8 +92,8 @@ export class AtHand extends LitElement {
       <bw-cone .picture=${picture}></bw-cone>
       <div>
         <p>
-          <strong>${moment(atMs, nowMs, zone)}</strong>
-          <span class="soft">after ${sinceStart(atMs - recording.fromMs)}</span>
+          <strong>${moment(atMs, nowMs, zone)}</strong>,
+          <span class="soft">${sinceStart(atMs - recording.fromMs)}</span>
         </p>
         <p>Water ${water}; ${outThen(recording, atMs, true)}</p>
         ${

@@ -17,7 +17,11 @@ describe('limits that were in force', () => {
         { ...lower, fromMs: 20 },
         { ...cool, fromMs: 20 },
       ]),
-    ).toEqual([{ ...hot, toMs: 20 }, { ...cool, toMs: Infinity }, { ...lower, fromMs: 20 }])
+    ).toEqual([
+      { ...hot, toMs: 20 },
+      { ...cool, toMs: Infinity },
+      { ...lower, fromMs: 20 },
+    ])
   })
 
   it('are not joined over hours in which another held', () => {
