@@ -11,6 +11,7 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { gramsText, litresText } from '../words/amounts.ts'
 import { endedBatches } from '../words/batch.ts'
+import { theLot } from '../words/lot-name.ts'
 import { estimateText, harvestCount } from '../words/seen.ts'
 import { duration, moment } from '../words/time.ts'
 
@@ -189,5 +190,5 @@ customElements.define('bw-past-batches', PastBatches)
 function mixText(batch: Batch): string {
   const salt = `${Number(batch.salinityGpl.toFixed(1))} g/L salt`
   const mix = `${litresText(batch.litres)}, ${gramsText(batch.cystsG)} cysts, ${salt}`
-  return batch.lot ? `${mix}, lot ${batch.lot}` : mix
+  return batch.lot ? `${mix}, ${theLot(batch.lot)}` : mix
 }
