@@ -75,7 +75,7 @@ export class Berth extends LitElement {
     const live = this.#link.value === Link.live
     const urgent = alarm !== null && needsPerson(alarm) && !isCalm(alarm)
     return html`<article class="${alarm ? `alarmed ${alarm.priority}` : ''} ${urgent ? 'urgent' : ''}">
-      <div class="scene">
+      <div class="scene ${upper === null ? '' : 'four'}">
         <div class="plank-top"></div>
         <bw-cone .picture=${pictureOf(vessel, alarms, settings, nowMs, live)}></bw-cone>
         <div class="plank"></div>
@@ -141,7 +141,7 @@ export class Berth extends LitElement {
   #started(vessel: Vessel) {
     if (!vessel.batch || !justStarted(vessel.batch.id, Date.now())) return nothing
     void import('../book/started.ts').catch(() => undefined)
-    return html`<bw-started .vessel=${vessel}></bw-started>`
+    return html`<bw-started class="start" .vessel=${vessel}></bw-started>`
   }
 
   #moved(vessel: Vessel, nowMs: number) {
