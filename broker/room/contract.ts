@@ -66,6 +66,8 @@ export interface Room {
   readyEvent(batchId: string, input: NewBatchEvent): Promise<ReadyEvent>
   /** It was a mistake: it stays in the log, and counts no more. */
   withdrawEvent(batchId: string, eventId: string): Promise<BatchEvent>
+  /** The same, looked up and not written yet: what is taken back in one turn is taken back together, or not at all. */
+  readyWithdrawal(batchId: string, eventId: string): Promise<ReadyEvent>
   batchEvents(batchId: string): Promise<BatchEvent[]>
   /** Since when a batch has been known here, Unix ms: later than its start where it was written down afterwards. */
   batchKnownSince?(batchId: string): Promise<number>
@@ -220,6 +222,15 @@ export interface BatchForecastView extends Forecast {
   readonly naupliiBefore?: Band
   /** When somebody saw the first swimmers of this batch: the times lean on it. Left out while nobody did. */
   readonly firstSeenMs?: number
+  /** What was seen last of its lot, where that moved its harvest within the last hours: by how much, and what was taken to be out before. */
+  readonly moved?: {
+    readonly kind: 'count' | 'first-swimmers'
+    readonly atMs: number
+    /** Where it was seen; `null` for this batch itself. */
+    readonly vesselId: string | null
+    readonly laterMs: number
+    readonly hatchedBefore: Band
+  }
   /** Whether any of its water was measured; all that was not is reckoned as planned. */
   readonly waterMeasured?: boolean
   readonly why: readonly DelayReason[]

@@ -44,14 +44,15 @@ export function lot(of: RoomLot): LotOnShelf {
     isOverdrawn,
     useBy: of.useBy && { from: iso(of.useBy.fromMs), until: iso(of.useBy.untilMs), why: of.useBy.why },
     learned: of.learned && learnedLot(of.learned),
+    quality: of.quality,
+    advice: LOT_ADVICE[of.quality],
   }
 }
 
 export function lotDetail(of: RoomLotDetail): LotDetail {
   return {
     ...lot(of),
-    quality: of.quality,
-    advice: LOT_ADVICE[of.quality],
+    judgedBy: of.judgedBy,
     charts: {
       naupliiPerG: chart(of.charts['nauplii-per-g']),
       hatchPercentage: chart(of.charts['hatch-percentage']),
@@ -96,7 +97,10 @@ export function walk({ id, kind, vesselId, batchId, by, ...of }: RoomWalk): Walk
 export function held({
   takenAtMs,
   firstOutAtMs,
-  meanAgeH: _meanAgeH,
+  meanAgeH,
+  ageAtTakingH: _ageAtTakingH,
+  energyAtTaking: _energyAtTaking,
+  age,
   state,
   draws,
   ...rest
@@ -107,6 +111,8 @@ export function held({
     takenAt: iso(takenAtMs),
     firstOutAt: isoOrNull(firstOutAtMs),
     heldH,
+    ageH: age.ageH,
+    ageKnown: meanAgeH !== null,
     until: iso(untilMs),
     isOver,
     energyLeft: { ...energyLeft },

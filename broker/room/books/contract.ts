@@ -1,7 +1,9 @@
 import type { CleaningDue, CleaningHow, CleaningPolicy } from '../../hatch/care/cleaning.ts'
 import type { HarvestGoal } from '../../hatch/contract.ts'
 import type { HeldState } from '../../hatch/holding/holding.ts'
+import type { NaupliiAge } from '../../hatch/holding/nauplii-age.ts'
 import type { ControlChart } from '../../hatch/lot/control-chart.ts'
+import type { ChartOf } from '../../hatch/lot/harvests.ts'
 import type { LotQuality } from '../../hatch/lot/quality.ts'
 import type { KeptIn, UseBy } from '../../hatch/lot/use-by.ts'
 import type { Reminder } from '../../rules/reminders.ts'
@@ -58,12 +60,12 @@ export interface LotOnShelf extends LotRecord {
   readonly useBy: UseBy | null
   /** What is known of it from its batches; `null` while none was started. */
   readonly learned: LotView | null
-}
-/** What a control chart is drawn of. */
-export const ChartOf = { naupliiPerG: 'nauplii-per-g', hatchPercentage: 'hatch-percentage' } as const
-export type ChartOf = (typeof ChartOf)[keyof typeof ChartOf]
-export interface LotDetail extends LotOnShelf {
+  /** What to make of it, from what is known and its date. */
   readonly quality: LotQuality
+}
+export interface LotDetail extends LotOnShelf {
+  /** Which of the charts its verdict goes by. */
+  readonly judgedBy: ChartOf
   readonly charts: Readonly<Record<ChartOf, LotChart>>
   readonly weighings: readonly Weighing[]
 }
@@ -205,6 +207,12 @@ export interface HeldView {
   readonly firstOutAtMs: number | null
   /** Of the mean nauplius as it was taken, h; `null` where no forecast tells since when they were out. */
   readonly meanAgeH: number | null
+  /** The same, and where nothing tells it what is taken for it. */
+  readonly ageAtTakingH: number
+  /** How old the mean nauplius is now. */
+  readonly age: NaupliiAge
+  /** Energy of the mean nauplius as it was taken, as a share of what it hatched with. */
+  readonly energyAtTaking: number
   readonly state: HeldState
   readonly draws: readonly Draw[]
 }
@@ -227,6 +235,8 @@ export interface Held {
   /** The same, checked and not written yet: what is kept in one turn is kept together, or not at all. */
   readyDraw(id: string, input: NewDraw): Promise<ReadyDraw>
   withdrawDraw(id: string, drawId: string): Promise<HeldView>
+  /** The same, looked up and not written yet. */
+  readyUndraw(id: string, drawId: string): Promise<ReadyDraw>
 }
 
 export interface CleaningEntry {
