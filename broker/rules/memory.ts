@@ -6,6 +6,7 @@ import type { ConditionTimer } from './condition-timer.ts'
 import { IDLE_TIMER } from './condition-timer.ts'
 import type { Judgement, RuleSettings, RulesSettings, VesselFacts } from './contract.ts'
 import { type Hush, HushReason } from './hush.ts'
+import { noPace, type Pace } from './pace.ts'
 import type { JudgedRole, Rule } from './rule.ts'
 import { MOST_SHELVED_MS } from './shelving.ts'
 import { SilentPart } from './silent-part.ts'
@@ -58,6 +59,8 @@ export interface Clocks {
   level: number
   /** Quality of the newest water reading. */
   waterQuality: Quality
+  /** How often its devices are heard, and how often each role brings readings. */
+  pace: Record<JudgedRole | 'heard', Pace>
 }
 
 /** What the rules remember of one vessel. */
@@ -115,6 +118,7 @@ export function emptyMemory(vesselId: string): VesselMemory {
     light: NaN,
     level: NaN,
     waterQuality: Quality.good,
+    pace: noPaces(),
   }
   return makeMemory({
     vesselId,
@@ -155,7 +159,8 @@ export function resumeMemory(memory: VesselMemory, atMs: number): VesselMemory {
   const { hush } = memory
   return makeMemory({
     ...memory,
-    clocks: { ...memory.clocks, ...since },
+    // Nor is the stop a gap between two readings.
+    clocks: { ...memory.clocks, ...since, pace: pacesAnew(memory.clocks.pace) },
     hush: hush && { ...hush, untilMs: bounded(hush.untilMs) ?? atMs },
     rules: everyRule(name => {
       const state = memory.rules[name]
@@ -168,12 +173,25 @@ export function resumeMemory(memory: VesselMemory, atMs: number): VesselMemory {
   })
 }
 
+function pacesAnew({ heard, water, air, light, level }: Clocks['pace']): Clocks['pace'] {
+  const anew = (pace: Pace): Pace => ({ ...pace, atMs: NaN })
+  return { heard: anew(heard), water: anew(water), air: anew(air), light: anew(light), level: anew(level) }
+}
+
 /** The memory as JSON text, with its version. */
 export function encodeMemory(memory: VesselMemory): string {
   const { vesselId, clocks, batchStartedAtMs, hush, rules } = memory
   // JSON has no NaN: "never" becomes null by itself.
   return JSON.stringify({ version: VERSION, vesselId, clocks, batchStartedAtMs, hush, rules })
 }
+
+const noPaces = (): Clocks['pace'] => ({
+  heard: noPace(),
+  water: noPace(),
+  air: noPace(),
+  light: noPace(),
+  level: noPace(),
+})
 
 const MaybeMs = z.number().nullable()
 const Never = z
@@ -233,6 +251,7 @@ const KeptRule = z
     ...(lift && { lift }),
     ...(silent && { silent }),
   }))
+const KeptPace = z.object({ atMs: Never, gaps: z.array(z.number()), usual: z.number() })
 const KeptMemory = z.object({
   version: z.literal(VERSION),
   vesselId: z.string(),
@@ -253,6 +272,10 @@ const KeptMemory = z.object({
     light: Never,
     level: NeverYet,
     waterQuality: z.enum(Quality),
+    // Before there was such a thing no pace was known.
+    pace: z
+      .object({ heard: KeptPace, water: KeptPace, air: KeptPace, light: KeptPace, level: KeptPace })
+      .default(noPaces),
   }),
   batchStartedAtMs: MaybeMs,
   hush: z
