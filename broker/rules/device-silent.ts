@@ -64,6 +64,7 @@ export const deviceSilent: Rule = {
     }
   },
   value: ({ silence }) => silence.longestMs / 1000,
+  limit: ({ limit }, _facts, moment) => Math.max(limit, (moment?.silence.waitedMs ?? 0) / 1000),
 }
 
 /** `a`, `a or b`, `a, b or c`. */

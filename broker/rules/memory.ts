@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { Quality } from '../intake/reading.ts'
-import type { Alarm } from './alarm.ts'
+import type { Alarm, SeenBefore } from './alarm.ts'
 import { AlarmState, Priority, Reason, RuleName } from './alarm.ts'
 import type { ConditionTimer } from './condition-timer.ts'
 import { IDLE_TIMER } from './condition-timer.ts'
@@ -22,6 +22,8 @@ export interface RuleState {
   readonly lift?: Lift
   /** Of the rule that listens: which silences the alarm tells of. */
   readonly silent?: readonly SilentPart[]
+  /** Who acknowledged it last in this watch, for an alarm of it that comes back. */
+  readonly seen?: SeenBefore
 }
 
 /** The loudest consequence of an alarm, which the alarm must be as loud as. */
@@ -194,6 +196,7 @@ const noPaces = (): Clocks['pace'] => ({
 })
 
 const MaybeMs = z.number().nullable()
+const KeptSeen = z.object({ atMs: z.number(), by: z.string().nullable() })
 const Never = z
   .number()
   .nullable()
@@ -211,6 +214,7 @@ export const KeptAlarm = z
     clearedAtMs: MaybeMs,
     acknowledgedAtMs: MaybeMs,
     acknowledgedBy: z.string().nullable(),
+    seenBefore: KeptSeen.optional(),
     reason: z.enum(Reason),
     // A memory written before alarms had an action is of this version too.
     action: z.string().default(''),
@@ -227,8 +231,9 @@ export const KeptAlarm = z
     causedBy: z.string().nullable().default(null),
     consequences: z.array(z.string()).default([]),
   })
-  .transform(({ announcedAtMs, ...alarm }): Alarm => ({
+  .transform(({ announcedAtMs, seenBefore, ...alarm }): Alarm => ({
     ...alarm,
+    ...(seenBefore && { seenBefore }),
     announcedAtMs: announcedAtMs === undefined ? alarm.raisedAtMs : announcedAtMs,
   }))
 export const KeptTimer = z.object({
@@ -245,11 +250,13 @@ const KeptRule = z
       .object({ by: z.string(), priority: z.enum(Priority), action: z.string(), text: z.string() })
       .optional(),
     silent: z.array(z.enum(SilentPart)).optional(),
+    seen: KeptSeen.optional(),
   })
-  .transform(({ lift, silent, ...rest }): RuleState => ({
+  .transform(({ lift, silent, seen, ...rest }): RuleState => ({
     ...rest,
     ...(lift && { lift }),
     ...(silent && { silent }),
+    ...(seen && { seen }),
   }))
 const KeptPace = z.object({ atMs: Never, gaps: z.array(z.number()), usual: z.number() })
 const KeptMemory = z.object({

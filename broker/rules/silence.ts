@@ -17,6 +17,8 @@ export interface Silence {
   readonly longestMs: number
   /** How often what is named usually comes, ms, where that is so seldom that it was waited for longer than is set; else 0. */
   readonly usualMs: number
+  /** How long that was waited for, ms; else 0. */
+  readonly waitedMs: number
 }
 
 const ROLES: readonly JudgedRole[] = ['water', 'air', 'light', 'level']
@@ -100,16 +102,17 @@ export function silenceAt(
     role => [role, atMs - countedFrom(clocks, role, sinceMs)] as const,
   )
   const longestMs = Math.max(unheardMs, ...ages.map(([, ms]) => ms))
-  const usualMs = (parts: readonly (JudgedRole | 'heard')[]) => {
-    const slow = parts.filter(part => silentAfter(clocks.pace[part]) > setting.limit * 1000)
-    return Math.max(0, ...slow.map(part => clocks.pace[part].usual))
+  const slowest = (parts: readonly (JudgedRole | 'heard')[]) => {
+    const slow = parts.map(part => clocks.pace[part]).filter(pace => silentAfter(pace) > setting.limit * 1000)
+    const [pace] = slow.sort((a, b) => b.usual - a.usual)
+    return { usualMs: pace?.usual ?? 0, waitedMs: pace ? silentAfter(pace) : 0 }
   }
   if (unheardMs >= halfMs('heard'))
-    return { whole: true, channels: [], namedMs: unheardMs, longestMs, usualMs: usualMs(['heard']) }
+    return { whole: true, channels: [], namedMs: unheardMs, longestMs, ...slowest(['heard']) }
   const silent = ages.filter(([role, ms]) => ms >= halfMs(role))
   const channels = silent.map(([role]) => role)
   const namedMs = Math.min(longestMs, ...silent.map(([, ms]) => ms))
-  return { whole: false, channels, namedMs, longestMs, usualMs: usualMs(channels) }
+  return { whole: false, channels, namedMs, longestMs, ...slowest(channels) }
 }
 
 /** What a silence is made of. */
