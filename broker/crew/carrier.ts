@@ -15,6 +15,8 @@ import type { PostgresStore } from '../store/postgres/postgres-store.ts'
 export const SEATS = 16
 /** How often seats are shared out anew, ms. */
 const SHARE_OUT_MS = 500
+/** So many times of sharing out between two looks for workers that hang. */
+const LOOK_FOR_HUNG_EVERY = 10
 /** What is remembered of each power-up's numbers: others get most of them, and the database knows all. */
 const REPEATS = { boots: 4096, ranges: 64 }
 
@@ -45,6 +47,7 @@ export class Carrier {
   readonly #timer: NodeJS.Timeout
   #sharing: Promise<void> | null = null
   #failure: string | null = null
+  #sharedOut = 0
   #closed = false
 
   constructor(parts: CarrierParts) {
@@ -113,6 +116,11 @@ export class Carrier {
   }
 
   async #shareOut(): Promise<void> {
+    if (++this.#sharedOut % LOOK_FOR_HUNG_EVERY === 0) {
+      const ended = await this.#seats.endHung()
+      if (ended.length > 0)
+        this.#parts.logger.warn({ ended }, 'a worker hangs; what it held is for the others to take')
+    }
     const fair = Math.ceil(SEATS / (await this.#seats.workers()))
     while (this.#mine.size > fair && !this.#closed) await this.#standUpFrom([...this.#mine.keys()].at(-1)!)
     // From somewhere each, so that workers that begin together do not ask for the same.

@@ -81,6 +81,7 @@ class CrewWorker {
     this.#store = store
     await needPassword(this.#flags, store)
     this.#tls = tlsDir === null ? null : await Certificates.open({ dir: tlsDir, clock, hosts: ownNames })
+    this.#tls?.onChange(pair => this.#standBy?.useCertificate(pair))
     this.#carrier = new Carrier({
       url: this.#flags.mqttUrl!,
       place: this.#place,
@@ -119,6 +120,7 @@ class CrewWorker {
   /** Asks for the lead, unless it has it or is on the way to it. */
   async #ask(): Promise<void> {
     if (this.#leading !== null || this.#closed) return
+    await this.#tls?.look()
     let lead: Lead | null = null
     try {
       lead = await this.#claim.take({
@@ -193,6 +195,8 @@ class CrewWorker {
     await leading.end()
     this.#claim.drop()
     this.#leading = null
+    // Who it is now is known when it is asked for the next time; itself it is not.
+    this.#leader = null
     if (!this.#closed) await this.#beginStandingBy()
   }
 

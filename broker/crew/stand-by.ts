@@ -4,10 +4,11 @@ import {
   type Server,
   type ServerResponse,
 } from 'node:http'
-import { createServer as createTlsServer } from 'node:https'
+import { createServer as createTlsServer, Server as TlsServer } from 'node:https'
 import type { AddressInfo } from 'node:net'
 import type { Leader } from '../store/postgres/lead.ts'
 import type { Certificates } from '../tls/certificates.ts'
+import type { Pair } from '../tls/make.ts'
 
 export interface StandByParts {
   readonly worker: string
@@ -38,6 +39,11 @@ export class StandBy {
         resolve({ host: address, port: taken })
       })
     })
+  }
+
+  /** For connections that are made from now on. */
+  useCertificate(pair: Pair): void {
+    if (this.#server instanceof TlsServer) this.#server.setSecureContext(pair)
   }
 
   close(): Promise<void> {

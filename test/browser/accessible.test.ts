@@ -57,6 +57,8 @@ describe('accessibility', () => {
     for (const view of views) {
       await page.goto(program.http + view.replace(':id', vesselId))
       await page.getByRole('button', { name: /^Acknowledge: / }).waitFor()
+      // A view is fetched when it is first opened; its heading comes with it.
+      await page.getByRole('heading', { level: 1 }).waitFor()
       // The policy that the page is served with forbids scripts from elsewhere; this one comes from the debugger.
       await page.evaluate(axe)
       const found = await page.evaluate(() =>

@@ -76,11 +76,18 @@ describe('a call on the phone', () => {
 
   /** A tap on the notice, or on its button: the driver has no finger for it. */
   const tap = (action: string) =>
-    worker.evaluate(async (action: string) => {
-      const scope = globalThis as any
-      const [notification] = await scope.registration.getNotifications()
-      scope.dispatchEvent(new scope.NotificationEvent('notificationclick', { notification, action }))
-    }, action)
+    until(
+      () =>
+        worker.evaluate(async (action: string) => {
+          const scope = globalThis as any
+          const [notification] = await scope.registration.getNotifications()
+          // What the page sees of its notices and what the worker sees of them are told to each on its own.
+          if (!notification) return false
+          scope.dispatchEvent(new scope.NotificationEvent('notificationclick', { notification, action }))
+          return true
+        }, action),
+      tapped => tapped,
+    )
 
   it('shows what to do, stays up, shakes, and has a button to acknowledge', async () => {
     await push(call())

@@ -2,6 +2,7 @@ import pg from 'pg'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import { JudgingLoop } from '../../broker/crew/judging-loop.ts'
 import { Claim, type Lead } from '../../broker/store/postgres/lead.ts'
+import { Lock } from '../../broker/store/postgres/locks.ts'
 import { readPlace } from '../../broker/store/postgres/place.ts'
 import { BEGINNING } from '../../broker/store/postgres/position.ts'
 import { PgAccess, type PostgresStore } from '../../broker/store/postgres/postgres-store.ts'
@@ -47,6 +48,7 @@ describe.skipIf(postgresPrograms() === null)(`the lead of several workers (${WHY
         lead: { epoch: lead.epoch, judged: lead.position, isLost },
       }),
     )
+  const pause = (ms: number) => new Promise(resolve => setTimeout(resolve, ms))
   async function until(passes: () => boolean): Promise<void> {
     for (let tries = 0; tries < 200 && !passes(); tries++)
       await new Promise(resolve => setTimeout(resolve, 20))
@@ -85,6 +87,29 @@ describe.skipIf(postgresPrograms() === null)(`the lead of several workers (${WHY
     expect(await store.document('d')).toBe('1')
     await (await leaderStore(second!)).keepDocument('d', '3')
     expect(await store.document('d')).toBe('3')
+  })
+
+  it('is taken from one that hangs, and left to one that judges nothing yet', async () => {
+    const [living, seats] = [
+      claim(),
+      mine(new Seats(readPlace(place.url), { monotonicMs, onLost: () => {} })),
+    ]
+    const lead = (await living.take(ME))!
+    // A process that is stopped keeps its connection, and asks nothing.
+    const stopped = new pg.Client({ connectionString: cluster.url(), application_name: 'stopped' })
+    stopped.on('error', () => undefined)
+    await stopped.connect()
+    const hold = (schema: string) =>
+      stopped.query(`SELECT pg_advisory_lock_shared(hashtext('brinewatch ${schema}'), ${Lock.presence})`)
+    await hold('another_room')
+    await pause(3000)
+    // That one belongs to another room, and the leader says every other second that it lives.
+    expect(await seats.endHung(2.5)).toEqual([])
+    await hold(place.schema)
+    expect(await seats.endHung(2.5)).toEqual([])
+    await pause(2600)
+    expect(await seats.endHung(2.5)).toEqual(['stopped'])
+    expect(lead.isLost).toBe(false)
   })
 
   it('reads what all keep in one order, and nothing before all that may still come before it', async () => {

@@ -1,22 +1,10 @@
 import { spawnSync } from 'node:child_process'
-import { request } from 'node:https'
 import { join } from 'node:path'
 import { expect, it } from 'vitest'
 import { WebSocket } from 'ws'
 import { readFileSync } from 'node:fs'
+import { ask } from './ask.ts'
 import { addDevice, freshDir, removeDir, startProgram } from './program.ts'
-
-/** Asks over HTTPS, trusting one authority alone. */
-function ask(url: string, ca: string): Promise<{ status: number; text: string; headers: object }> {
-  return new Promise((resolve, reject) => {
-    const asked = request(url, { ca, servername: 'localhost' }, answer => {
-      let text = ''
-      answer.setEncoding('utf8').on('data', part => (text += String(part)))
-      answer.on('end', () => resolve({ status: answer.statusCode!, text, headers: answer.headers }))
-    })
-    asked.on('error', reject).end()
-  })
-}
 
 it('with --tls, pages, live feed and link are encrypted by a certificate that was made at the first run', async () => {
   const dir = freshDir()

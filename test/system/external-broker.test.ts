@@ -1,20 +1,19 @@
-import { spawn, spawnSync, type ChildProcess } from 'node:child_process'
-import { existsSync, writeFileSync } from 'node:fs'
-import { createServer } from 'node:net'
+import { spawnSync } from 'node:child_process'
+import { writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { type Mosquitto, startMosquitto } from './mosquitto.ts'
 import { freshDir, mosquittoPub, removeDir, startProgram, until, type Program } from './program.ts'
 
 /** The service on a broker that is not ours: Debian's mosquitto. */
 describe('with an external MQTT broker', () => {
   const dir = freshDir()
   const device = { device: 'bench-1', password: 'made for this test' }
-  let mosquitto: ChildProcess
+  let mosquitto: Mosquitto
   let address: { mqttHost: string; mqttPort: number }
   let program: Program
 
   beforeAll(async () => {
-    const port = await freePort()
     const passwords = join(dir, 'passwords')
     writeFileSync(passwords, '')
     for (const [user, password] of [
@@ -23,14 +22,8 @@ describe('with an external MQTT broker', () => {
     ] as const) {
       spawnSync('mosquitto_passwd', ['-b', passwords, user, password])
     }
-    const config = join(dir, 'mosquitto.conf')
-    writeFileSync(
-      config,
-      `listener ${port} 127.0.0.1\nallow_anonymous false\npassword_file ${passwords}\nuser root\npersistence false\n`,
-    )
-    const binary = ['/usr/sbin/mosquitto', '/usr/bin/mosquitto'].find(path => existsSync(path))!
-    mosquitto = spawn(binary, ['-c', config], { stdio: 'ignore' })
-    address = { mqttHost: '127.0.0.1', mqttPort: port }
+    mosquitto = await startMosquitto(dir, ['allow_anonymous false', `password_file ${passwords}`])
+    address = { mqttHost: '127.0.0.1', mqttPort: mosquitto.port }
     await until(
       async () => mosquittoPub(address, device, 'x', 'test/ready').status,
       status => status === 0,
@@ -39,7 +32,7 @@ describe('with an external MQTT broker', () => {
   })
   afterAll(async () => {
     await program.stop()
-    mosquitto.kill()
+    await mosquitto.stop()
     removeDir(dir)
   })
 
@@ -106,12 +99,3 @@ describe('with an external MQTT broker', () => {
     ).toBe(27)
   })
 })
-
-function freePort(): Promise<number> {
-  return new Promise(resolve => {
-    const server = createServer().listen(0, '127.0.0.1', () => {
-      const { port } = server.address() as { port: number }
-      server.close(() => resolve(port))
-    })
-  })
-}

@@ -1,11 +1,9 @@
-import { spawn, type ChildProcess } from 'node:child_process'
-import { existsSync, writeFileSync } from 'node:fs'
-import { createServer } from 'node:net'
 import { join } from 'node:path'
 import mqtt, { type MqttClient } from 'mqtt'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { startReceiver, type Receiver } from '../notify/rig/receiver.ts'
 import { type Cluster, postgresPrograms, startCluster, WHY_SKIPPED } from '../store/postgres/cluster.ts'
+import { type Mosquitto, startMosquitto } from './mosquitto.ts'
 import { freshDir, removeDir, startProgram, until, type Program } from './program.ts'
 
 const DEVICES = 10
@@ -19,7 +17,7 @@ describe.skipIf(postgresPrograms() === null)(`several workers (${WHY_SKIPPED})`,
   const acked = new Map<string, number>()
   const clients: MqttClient[] = []
   let cluster: Cluster
-  let mosquitto: ChildProcess
+  let mosquitto: Mosquitto
   let brokerUrl: string
   let receiver: Receiver
   const workers = new Map<string, Program>()
@@ -27,15 +25,8 @@ describe.skipIf(postgresPrograms() === null)(`several workers (${WHY_SKIPPED})`,
   let sending = true
 
   beforeAll(async () => {
-    const port = await freePort()
-    brokerUrl = `mqtt://127.0.0.1:${port}`
-    const config = join(dir, 'mosquitto.conf')
-    writeFileSync(
-      config,
-      `listener ${port} 127.0.0.1\nallow_anonymous true\nuser root\npersistence false\nmax_queued_messages 0\n`,
-    )
-    const binary = ['/usr/sbin/mosquitto', '/usr/bin/mosquitto'].find(path => existsSync(path))!
-    mosquitto = spawn(binary, ['-c', config], { stdio: 'ignore' })
+    mosquitto = await startMosquitto(dir, ['allow_anonymous true', 'max_queued_messages 0'])
+    brokerUrl = `mqtt://127.0.0.1:${mosquitto.port}`
     cluster = await startCluster()
     receiver = await startReceiver()
     // Together: whoever is first brings the database up to date, and one of them leads.
@@ -45,7 +36,7 @@ describe.skipIf(postgresPrograms() === null)(`several workers (${WHY_SKIPPED})`,
     for (const client of clients) client.end(true)
     await Promise.all([...workers.values()].map(worker => worker.kill()))
     await receiver.close()
-    mosquitto.kill()
+    await mosquitto.stop()
     await cluster.stop()
     removeDir(dir)
   })
@@ -177,12 +168,3 @@ describe.skipIf(postgresPrograms() === null)(`several workers (${WHY_SKIPPED})`,
 })
 
 const pause = (ms: number) => new Promise(resolve => setTimeout(resolve, ms))
-
-function freePort(): Promise<number> {
-  return new Promise(resolve => {
-    const server = createServer().listen(0, '127.0.0.1', () => {
-      const { port } = server.address() as { port: number }
-      server.close(() => resolve(port))
-    })
-  })
-}

@@ -13,6 +13,8 @@ import { inTransaction, sqlOver } from './sql.ts'
 
 /** The leader's own connection answers so fast or counts as lost, ms: sooner than the server gives its lock to another. */
 const ANSWER_MS = 4000
+/** How often it shows that it lives, ms: also while it opens the room and judges nothing yet. See `endHung`. */
+const BEAT_MS = 2000
 
 /** Who leads, as all can read. */
 export interface Leader {
@@ -58,13 +60,18 @@ export class Claim {
 
   /** Lets go of the lead, if it has it; it can be asked for again. */
   drop(): void {
-    this.#lead = null
+    this.#letGo()
     this.#link.drop()
   }
 
   close(): Promise<void> {
-    this.#lead = null
+    this.#letGo()
     return this.#link.close()
+  }
+
+  #letGo(): void {
+    this.#lead?.rest()
+    this.#lead = null
   }
 }
 
@@ -133,6 +140,7 @@ export class Lead {
   readonly #client: pg.Client
   readonly #drop: () => void
   readonly #channels = new Map<number, { readonly name: string; readonly unit: string }>()
+  readonly #beat: NodeJS.Timeout
   #isLost = false
   #onLost: () => void = () => undefined
 
@@ -141,6 +149,8 @@ export class Lead {
     this.epoch = epoch
     this.position = position
     this.#drop = drop
+    // An error is the connection's end, which is told; nothing else can go wrong with so little.
+    this.#beat = setInterval(() => void this.#rows('SELECT 1', []).catch(() => undefined), BEAT_MS)
   }
 
   get isLost(): boolean {
@@ -188,7 +198,13 @@ export class Lead {
     return rows[0]?.receivedMs ?? null
   }
 
+  /** Shows no longer that it lives: it was let go of. */
+  rest(): void {
+    clearInterval(this.#beat)
+  }
+
   lose(): void {
+    this.rest()
     if (this.#isLost) return
     this.#isLost = true
     this.#onLost()

@@ -1,4 +1,5 @@
 import type pg from 'pg'
+import { endHung, HUNG_S } from './hung.ts'
 import { Link } from './link.ts'
 import { Lock, lockArgs } from './locks.ts'
 import type { PostgresPlace } from './place.ts'
@@ -45,6 +46,11 @@ export class Seats {
   async give(seat: number): Promise<void> {
     const sql = sqlOver(await this.#link.client())
     await sql.rows(`SELECT pg_advisory_unlock(${lockArgs(this.#schema, Lock.seats + seat)})`)
+  }
+
+  /** Frees the lead and the seats of workers that hang: see `endHung`. */
+  async endHung(hungS = HUNG_S): Promise<string[]> {
+    return endHung(sqlOver(await this.#link.client()), this.#schema, hungS)
   }
 
   close(): Promise<void> {

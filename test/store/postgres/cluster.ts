@@ -1,5 +1,14 @@
 import { type ChildProcess, spawn, spawnSync } from 'node:child_process'
-import { chmodSync, chownSync, existsSync, mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs'
+import {
+  chmodSync,
+  chownSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs'
 import { createServer } from 'node:net'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -35,7 +44,8 @@ const PASSWORD = 'kept for this test'
 /** PostgreSQL does not run as root. */
 const NOBODY = 65534
 
-export async function startCluster(): Promise<Cluster> {
+/** `encryption`: what it takes connections with, PEM; without, they are in the clear. */
+export async function startCluster(encryption?: { cert: string; key: string }): Promise<Cluster> {
   const bin = postgresPrograms()
   if (bin === null) throw new Error(WHY_SKIPPED)
   const asRoot = process.getuid?.() === 0
@@ -54,6 +64,7 @@ export async function startCluster(): Promise<Cluster> {
     options,
   )
   if (made.status !== 0) throw new Error(`initdb failed: ${String(made.stderr)}`)
+  const encrypting = encryption === undefined ? {} : encryptingSettings(dir, encryption, asRoot)
   const port = await freePort()
   let server: ChildProcess | null = null
 
@@ -76,6 +87,7 @@ export async function startCluster(): Promise<Cluster> {
       unix_socket_directories: dir,
       max_connections: 60,
       shared_buffers: '32MB',
+      ...encrypting,
     }
     const args = Object.entries(settings).flatMap(([name, value]) => ['-c', `${name}=${value}`])
     server = spawn(join(bin!, 'postgres'), ['-D', data, ...args], { ...options, stdio: 'ignore' })
@@ -112,6 +124,19 @@ export async function startCluster(): Promise<Cluster> {
       rmSync(dir, { recursive: true, force: true })
     },
   }
+}
+
+function encryptingSettings(
+  dir: string,
+  { cert, key }: { cert: string; key: string },
+  asRoot: boolean,
+): Record<string, string> {
+  const settings = { ssl_cert_file: join(dir, 'cert.pem'), ssl_key_file: join(dir, 'key.pem') }
+  writeFileSync(settings.ssl_cert_file, cert)
+  // PostgreSQL refuses a key that others can read.
+  writeFileSync(settings.ssl_key_file, key, { mode: 0o600 })
+  if (asRoot) chownSync(settings.ssl_key_file, NOBODY, NOBODY)
+  return { ssl: 'on', ...settings }
 }
 
 function freePort(): Promise<number> {
