@@ -181,7 +181,15 @@ describe('an alarm that made no call of its own', () => {
     alarm: { ...alarm(), vesselId: 'v1', rule: 'water-too-hot', announcedAt: null, ...more },
     came: 0,
     because,
-    steps: [{ at: iso(NOW_MS + -60 * MINUTE_MS), state: 'suppressed-by-design', reason: 'consequence', calls: false, by: null }],
+    steps: [
+      {
+        at: iso(NOW_MS + -60 * MINUTE_MS),
+        state: 'suppressed-by-design',
+        reason: 'consequence',
+        calls: false,
+        by: null,
+      },
+    ],
     told: [],
   })
   const because = (more: Partial<NonNullable<JournalEntry['because']>> = {}) => ({
@@ -218,11 +226,21 @@ describe('an alarm that made no call of its own', () => {
 
 it('an alarm that comes back says who had acknowledged it', () => {
   const back = {
-    alarm: { ...alarm(), raisedAt: iso(NOW_MS + -60 * MINUTE_MS), acknowledgedBefore: { at: iso(NOW_MS + -180 * MINUTE_MS), by: 'Ada' } },
+    alarm: {
+      ...alarm(),
+      raisedAt: iso(NOW_MS + -60 * MINUTE_MS),
+      acknowledgedBefore: { at: iso(NOW_MS + -180 * MINUTE_MS), by: 'Ada' },
+    },
     came: 1,
     because: null,
     steps: [
-      { at: iso(NOW_MS + -60 * MINUTE_MS), state: 'unacknowledged', reason: 'below-limit', calls: true, by: null },
+      {
+        at: iso(NOW_MS + -60 * MINUTE_MS),
+        state: 'unacknowledged',
+        reason: 'below-limit',
+        calls: true,
+        by: null,
+      },
     ] satisfies JournalEntry['steps'],
     told: [],
   }
