@@ -3,6 +3,7 @@ import type { PlannedHarvest, PlannedStart, PlanInput } from './contract.ts'
 import { wholeSteps } from './program.ts'
 import type { VesselKind } from './vessel-kinds.ts'
 import type { Servable, Way } from './ways.ts'
+import { energyLeft, pastBest } from './worth.ts'
 
 const HOUR_MS = 3_600_000
 
@@ -12,6 +13,8 @@ export interface Share extends Servable {
   readonly sourceId: string
   /** Before any die. */
   readonly taken: number
+  /** Energy when it is fed; `null` where that is not known. */
+  readonly energyLeft: number | null
 }
 
 export interface Assigned {
@@ -31,7 +34,15 @@ export function assign(input: PlanInput, kinds: readonly VesselKind[], chosen: r
   const share = (one: Chosen, sourceId: string, part: number) => {
     for (const [i, serving] of one.way.servings.entries()) {
       const taken = (one.amounts[i] ?? 0) * part
-      if (taken > 0) shares.push({ ...serving, source: one.way.source.kind, sourceId, taken })
+      if (taken <= 0) continue
+      const { source } = one.way
+      shares.push({
+        ...serving,
+        source: source.kind,
+        sourceId,
+        taken,
+        energyLeft: energyLeft(source, serving),
+      })
     }
   }
   for (const one of chosen) {
@@ -51,6 +62,7 @@ export function assign(input: PlanInput, kinds: readonly VesselKind[], chosen: r
       used,
       night: nightHarvest,
       late: firstMs > (batch.untilMs ?? Infinity),
+      ...(batch.nauplii > 0 ? pastBest(batch.afterBest, batch.ready.p50, firstMs) : {}),
     })
   }
   const planned = chosen
@@ -95,6 +107,7 @@ export function assign(input: PlanInput, kinds: readonly VesselKind[], chosen: r
         freeMs: way.freeMs,
         nightStart: way.nightStart,
         nightHarvest: way.nightHarvest,
+        ...pastBest(outlook.afterBest, at(p50), way.firstMs),
       })
       share(one, id, steps / one.steps)
     }

@@ -102,6 +102,21 @@ export interface Outlook {
   readonly ageing: number
   /** Nauplii of a gram that are there at the harvest. */
   readonly naupliiPerG: number
+  /** What they are worth from then on; left out, nothing is told of it. */
+  readonly afterBest?: AfterBest
+}
+
+/** What a batch in its vessel is worth at whole hours from its best moment on; the first is that moment. */
+export interface AfterBest {
+  /** Energy of the mean nauplius, as a share of what it hatched with. */
+  readonly energy: readonly number[]
+  /** Usable food of all of them, as a share of that at the best moment. */
+  readonly food: readonly number[]
+}
+
+/** An alarm that stands on a vessel and may cost the batch in it. */
+export interface Danger {
+  readonly alarmId: string
 }
 
 export interface RunningBatch {
@@ -113,6 +128,9 @@ export interface RunningBatch {
   readonly ageH: number
   readonly ageing: number
   readonly nauplii: number
+  readonly afterBest?: AfterBest
+  /** `null` or left out: nothing stands against it. */
+  readonly danger?: Danger | null
 }
 
 /** Nauplii in the refrigerator. */
@@ -120,8 +138,12 @@ export interface HeldFood {
   readonly id: string
   readonly name: string
   readonly nauplii: number
+  /** When they were put in. */
   readonly ageH: number
   readonly heldSinceMs: number
+  /** Energy then, as a share of what they hatched with, and the refrigerator's temperature, °C; left out, nothing is told of it. */
+  readonly energyAtTaking?: number
+  readonly coldC?: number
 }
 
 export interface ColdStorage {
@@ -150,9 +172,12 @@ export interface Serving {
   /** Of the planned start, the running batch or the held food. */
   readonly sourceId: string
   readonly nauplii: number
+  /** Hours warm. */
   readonly ageH: number
-  /** Of which held cold, h. */
+  /** And held cold, h. */
   readonly coldH: number
+  /** Energy of the mean nauplius when it is fed, as a share of what it hatched with, where that is known. */
+  readonly energyLeft?: number
   /** The batch may well not be ready by then. */
   readonly tight: boolean
 }
@@ -180,6 +205,14 @@ export interface PlannedStart {
   readonly freeMs: number
   readonly nightStart: boolean
   readonly nightHarvest: boolean
+  readonly pastBest?: PastBest
+}
+
+/** Food that a harvest loses by coming after the batch's best moment. */
+export interface PastBest {
+  readonly hours: number
+  /** Of the usable food at the best moment, 0 to 1. */
+  readonly lost: number
 }
 
 /** When a running batch is best taken off. */
@@ -194,6 +227,7 @@ export interface PlannedHarvest {
   readonly night: boolean
   /** It is begun after its window, which falls into the night. */
   readonly late: boolean
+  readonly pastBest?: PastBest
 }
 
 /** Why a meal lacks nauplii, or may. */
@@ -205,6 +239,8 @@ export const RiskKind = {
   noOutlook: 'no-outlook',
   /** It is met from a batch that may well not be ready. */
   batchLate: 'batch-late',
+  /** An alarm stands on the vessel that it is met from. */
+  inDanger: 'in-danger',
 } as const
 export type RiskKind = (typeof RiskKind)[keyof typeof RiskKind]
 
@@ -220,6 +256,17 @@ export type Remedy =
     }
   | { readonly kind: 'feed-later'; readonly atMs: number }
   | { readonly kind: 'more-litres'; readonly litres: number }
+  /** Begin another batch for it now, ready at `readyMs`: `feedingsMet` of the feedings at risk are then still to come. */
+  | {
+      readonly kind: 'start-spare'
+      readonly vesselId: string
+      readonly lotId: string
+      readonly grams: number
+      readonly readyMs: number
+      readonly feedingsMet: number
+    }
+  /** It is ready: taken off now, nothing can happen to it. */
+  | { readonly kind: 'harvest-now'; readonly vesselId: string }
   | { readonly kind: 'none' }
 
 export interface Risk {

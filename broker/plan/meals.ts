@@ -23,8 +23,9 @@ function meal(feeding: Feeding, wanted: number, left: { readonly share: Share; a
     if (nauplii <= Math.min(HARDLY, wanted / 100)) continue
     one.alive -= nauplii
     lacking -= nauplii
-    const { source, sourceId, ageH, coldH, tight } = one.share
-    servings.push({ source, sourceId, nauplii, ageH, coldH, tight })
+    const { source, sourceId, ageH, coldH, tight, energyLeft } = one.share
+    const worth = energyLeft === null ? {} : { energyLeft }
+    servings.push({ source, sourceId, nauplii, ageH, coldH, ...worth, tight })
   }
   return { ...feeding, wanted, servings, lacking: lacking <= Math.min(HARDLY, wanted / 100) ? 0 : lacking }
 }

@@ -2,6 +2,7 @@ import type { Assigned } from './assign.ts'
 import { HARDLY } from './choice.ts'
 import type { FedMeal, PlanInput, Remedy, Risk } from './contract.ts'
 import { RiskKind } from './contract.ts'
+import { dangersOf } from './danger.ts'
 import type { VesselKind } from './vessel-kinds.ts'
 import { LATE_MARGIN_H, type Way } from './ways.ts'
 
@@ -48,7 +49,7 @@ export function risksOf(
       remedy: first ? laterFor(input, first, sourceId, assigned) : { kind: 'none' },
     })
   }
-  return risks
+  return [...dangersOf(input, meals, assigned), ...risks]
 }
 
 function whyLacking(input: PlanInput, meal: FedMeal, ways: readonly Way[], { starts }: Assigned): RiskKind {

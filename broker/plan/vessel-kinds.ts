@@ -22,7 +22,12 @@ export function vesselKinds({ vessels, outlooks, running, nowMs }: Parts): Vesse
     const vessel = busy ? { ...one, freeFromMs: nowMs } : one
     const own = outlooks.filter(({ vesselId }) => vesselId === vessel.id)
     const { litres, turnroundMin, maxGpl } = vessel
-    const key = JSON.stringify([litres, turnroundMin, maxGpl, own.map(one => ({ ...one, vesselId: '' }))])
+    const key = JSON.stringify([
+      litres,
+      turnroundMin,
+      maxGpl,
+      own.map(one => ({ ...one, vesselId: '', afterBest: undefined })),
+    ])
     const kind = kinds.get(key)
     if (kind) kind.vessels.push(vessel)
     else kinds.set(key, { kind: { litres, turnroundMin, maxGpl, outlooks: own }, vessels: [vessel] })

@@ -88,11 +88,25 @@ export async function readyEvent(
 
 /** Takes an entry back: it stays in the log and counts no more. Taking it back twice changes nothing. */
 export async function withdrawEvent(state: RoomState, batchId: string, eventId: string): Promise<BatchEvent> {
+  return (await readyWithdrawal(state, batchId, eventId)).keep()
+}
+
+/** The same, looked up and not written yet: so that several are taken back in one turn, or none. */
+export async function readyWithdrawal(
+  state: RoomState,
+  batchId: string,
+  eventId: string,
+): Promise<ReadyEvent> {
   const batch = await findBatch(state, batchId)
   const row = (await state.parts.store.batchEvents(batchId)).find(event => event.id === eventId)
   if (!row) throw noEntry('take it back', eventId)
-  if (row.withdrawnAtMs !== null) return eventOf(row, batch)
-  return keep(state, batch, { ...row, withdrawnAtMs: state.parts.clock() })
+  return {
+    id: row.id,
+    keep: async () =>
+      row.withdrawnAtMs === null
+        ? keep(state, batch, { ...row, withdrawnAtMs: state.parts.clock() })
+        : eventOf(row, batch),
+  }
 }
 
 export async function listEvents(state: RoomState, batchId: string): Promise<BatchEvent[]> {

@@ -66,6 +66,8 @@ export interface Room {
   readyEvent(batchId: string, input: NewBatchEvent): Promise<ReadyEvent>
   /** It was a mistake: it stays in the log, and counts no more. */
   withdrawEvent(batchId: string, eventId: string): Promise<BatchEvent>
+  /** The same, looked up and not written yet: what is taken back in one turn is taken back together, or not at all. */
+  readyWithdrawal(batchId: string, eventId: string): Promise<ReadyEvent>
   batchEvents(batchId: string): Promise<BatchEvent[]>
   /** Since when a batch has been known here, Unix ms: later than its start where it was written down afterwards. */
   batchKnownSince?(batchId: string): Promise<number>

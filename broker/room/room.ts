@@ -15,7 +15,7 @@ import {
 import { adopting } from './adopting.ts'
 import { alarmJournal } from './alarm-journal.ts'
 import { assignChannels } from './assigning.ts'
-import { listEvents, readyEvent, recordEvent, withdrawEvent } from './batch-events.ts'
+import { listEvents, readyEvent, readyWithdrawal, recordEvent, withdrawEvent } from './batch-events.ts'
 import { knownSince } from './entered-late.ts'
 import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './batches.ts'
 import type { Room } from './contract.ts'
@@ -123,6 +123,7 @@ function roomOver(state: RoomState): Room {
     diagnosis: id => state.diagnosing.of(state, id),
     recordEvent: (id, input) => recordEvent(state, id, input),
     readyEvent: (id, input) => readyEvent(state, id, input),
+    readyWithdrawal: (id, eventId) => readyWithdrawal(state, id, eventId),
     withdrawEvent: (id, eventId) => withdrawEvent(state, id, eventId),
     batchEvents: id => listEvents(state, id),
     batchKnownSince: async id => knownSince(state.parts.store, await findBatch(state, id)),

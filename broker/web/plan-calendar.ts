@@ -1,4 +1,5 @@
 import ical, { ICalAlarmType, ICalEventTransparency } from 'ical-generator'
+import { ageWords, naupliiAge } from '../hatch/holding/nauplii-age.ts'
 import { CYST_SPOON, gramsWord, spoonsOf } from '../hatch/recipe/spoons.ts'
 import type { FedMeal } from '../plan/contract.ts'
 import type { PlanView } from '../room/feeding/contract.ts'
@@ -82,7 +83,7 @@ export function planCalendar(view: PlanView): string {
 }
 
 function mealWords({ nauplii, lacking, wanted, servings }: FedMeal): string {
-  const ages = servings.map(({ ageH, coldH }) => `${Math.round(ageH)} h old${coldH > 0 ? ', held cold' : ''}`)
+  const ages = servings.map(({ ageH, coldH }) => ageWords(naupliiAge(ageH, coldH)))
   const from = ages.length === 0 ? '' : ` From nauplii ${[...new Set(ages)].join(' and ')}.`
   const lacks = lacking > 0 ? ` ${thousands(lacking)} of ${thousands(wanted)} are lacking.` : ''
   return `${thousands(nauplii)} nauplii.${from}${lacks}`

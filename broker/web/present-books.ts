@@ -96,7 +96,10 @@ export function walk({ id, kind, vesselId, batchId, by, ...of }: RoomWalk): Walk
 export function held({
   takenAtMs,
   firstOutAtMs,
-  meanAgeH: _meanAgeH,
+  meanAgeH,
+  ageAtTakingH: _ageAtTakingH,
+  energyAtTaking: _energyAtTaking,
+  age,
   state,
   draws,
   ...rest
@@ -107,6 +110,8 @@ export function held({
     takenAt: iso(takenAtMs),
     firstOutAt: isoOrNull(firstOutAtMs),
     heldH,
+    ageH: age.ageH,
+    ageKnown: meanAgeH !== null,
     until: iso(untilMs),
     isOver,
     energyLeft: { ...energyLeft },

@@ -64,6 +64,7 @@ export function plan(view: PlanView, calendar: boolean): Plan {
       free: iso(start.freeMs),
       nightStart: start.nightStart,
       nightHarvest: start.nightHarvest,
+      ...(start.pastBest ? { pastBest: start.pastBest } : {}),
     })),
     harvests: view.harvests.map(({ harvestMs, firstMs, ...harvest }) => ({
       ...harvest,
@@ -106,13 +107,15 @@ export function plan(view: PlanView, calendar: boolean): Plan {
           })),
         }
       : {}),
+    ...(view.sources ? { sources: { ...view.sources } } : {}),
     open: view.open.map(({ id, cohortId, atMs, nauplii }) => ({ id, cohortId, at: iso(atMs), nauplii })),
     fed: view.fed.map(given),
-    running: view.running.map(({ id, vesselId, startedAtMs, readyMs }) => ({
+    running: view.running.map(({ id, vesselId, startedAtMs, readyMs, danger }) => ({
       batchId: id,
       vesselId,
       startedAt: iso(startedAtMs),
       readyAt: iso(readyMs),
+      danger,
     })),
     calendar,
   }
@@ -152,6 +155,10 @@ function risk({ kind, feedingIds, lacking, sourceId, remedy }: Risk): Plan['risk
 
 function remedyOf(remedy: Remedy): Plan['risks'][number]['remedy'] {
   if (remedy.kind === 'more-cysts') return { kind: remedy.kind, lot: remedy.lotId, grams: remedy.grams }
+  if (remedy.kind === 'start-spare') {
+    const { lotId, readyMs, ...rest } = remedy
+    return { ...rest, lot: lotId, ready: iso(readyMs) }
+  }
   if (remedy.kind === 'feed-later') return { kind: remedy.kind, at: iso(remedy.atMs) }
   return remedy
 }

@@ -1,3 +1,4 @@
+import { ageWords } from '../../broker/hatch/holding/nauplii-age.ts'
 import type { Draw, HeldPortion } from '../../broker/web/api/books.ts'
 import { duration, moment, type Zone } from '../words/time.ts'
 
@@ -12,6 +13,14 @@ export function foodText({ energyLeft: { p10, p50, p90 } }: Pick<HeldPortion, 'e
   const [low, high] = [percent(p10), percent(p90)]
   const span = low === high ? '' : ` (${low}–${high})`
   return `Food value ${percent(p50)} %${span} of the newly hatched.`
+}
+
+/** How old they are, as the plan tells it too. */
+export function heldAge({ ageH, heldH, ageKnown }: Pick<HeldPortion, 'ageH' | 'heldH' | 'ageKnown'>): string {
+  const age = ageWords({ ageH, coldH: heldH })
+  return ageKnown
+    ? `In the mean ${age}.`
+    : `About ${age}: nothing tells when they hatched, so the middle of a harvest window is taken.`
 }
 
 /** Until when it is known to keep; past that nothing is known. */

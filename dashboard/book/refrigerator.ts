@@ -10,7 +10,7 @@ import { shortTemperature } from '../words/temperature.ts'
 import { duration, moment } from '../words/time.ts'
 import { bookNav, bookNavStyle } from './book-nav.ts'
 import { Fetched } from './fetched.ts'
-import { drawText, foodText, leftText, untilText } from './held-words.ts'
+import { drawText, foodText, heldAge, leftText, untilText } from './held-words.ts'
 
 const path = (id: string, rest: string): string => `/held/${encodeURIComponent(id)}${rest}`
 const DRAWN_FOR = ['fed', 'discarded'] as const
@@ -167,13 +167,12 @@ export class Refrigerator extends LitElement {
       <h2>From ${vessel}${portion.lot ? html`, of ${portion.lot}` : nothing}</h2>
       <p class="left">${leftText(portion)}</p>
       <progress max="1" value=${portion.energyLeft.p50} aria-label="Food value left"></progress>
-      <p>${foodText(portion)}</p>
+      <p>${heldAge(portion)} ${foodText(portion)}</p>
       <p class=${over ? 'late' : ''}>${untilText(portion, nowMs, zone)}</p>
       <p class="soft">
         Put in ${moment(Date.parse(portion.takenAt), nowMs, zone)} at
         ${shortTemperature(portion.coldC, this.#unit.value)}, ${duration(nowMs - Date.parse(portion.takenAt))}
         ago.
-        ${portion.firstOutAt ? html`The eldest are ${duration(nowMs - Date.parse(portion.firstOutAt))} old.` : nothing}
       </p>
       ${drawing ? this.#form(portion, drawing.for) : this.#buttons(portion)} ${this.#draws(portion, nowMs)}
     </article>`

@@ -101,6 +101,21 @@ export const appStyle = css`
       font-size: 0.875rem;
     }
   }
+  /* The narrowest phones, and 400 % of a desk. */
+  @media (max-width: 345px) {
+    .line {
+      gap: 4px;
+      padding: 6px 8px;
+    }
+    .name {
+      gap: 4px;
+      font-size: 0.875rem;
+    }
+    nav a {
+      padding: 0 1px;
+      font-size: 0.75rem;
+    }
+  }
   /* Paper has no alarms, and leads nowhere. */
   @media print {
     .top,

@@ -5,9 +5,10 @@ import { field, foot, line, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { dropDraft, keepDraft, readDraft } from '../state/draft.ts'
 import { Tick } from '../state/watch.ts'
+import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { EXAMPLES } from './examples.ts'
-import { readCohort, type Typed, typedOf } from './typed-cohort.ts'
+import { readCohort, timesWords, type Typed, typedOf } from './typed-cohort.ts'
 
 /** Where a half-typed group of fry is kept. */
 export const cohortDraft = (id: string): string => `cohort.${id}`
@@ -24,7 +25,7 @@ export class CohortForm extends LitElement {
   constructor() {
     super()
     this.cohort = null
-    this.typed = typedOf(null, 0)
+    this.typed = typedOf(null, 0, zone)
   }
   static override styles = [
     shared,
@@ -45,7 +46,7 @@ export class CohortForm extends LitElement {
   override connectedCallback(): void {
     super.connectedCallback()
     this.typed = {
-      ...typedOf(this.cohort, this.#tick.nowMs),
+      ...typedOf(this.cohort, this.#tick.nowMs, zone),
       ...readDraft<Partial<Typed>>(this.#key, Date.now()),
     }
   }
@@ -90,7 +91,7 @@ export class CohortForm extends LitElement {
         </div>
       </details>
       <div class="times">
-        ${text('times', 'Fed at', 'Like 08:00, 18:00: the day’s ration is split evenly.')}
+        ${text('times', 'Fed at', `Like ${timesWords(['08:00', '18:00'], zone)}: the day’s ration is split evenly.`)}
       </div>
       <fieldset>
         <legend>Which nauplii can they eat?</legend>
@@ -116,7 +117,7 @@ export class CohortForm extends LitElement {
           ? text(
               'hours',
               'Up to so many hours old',
-              'After a day a quarter to a third of their energy is gone.',
+              'After a day a quarter to a third of their energy is gone. Hours in the cold are not counted: there they hardly grow, and lose about 8 % in a day.',
               true,
             )
           : nothing
@@ -138,7 +139,7 @@ export class CohortForm extends LitElement {
 
   readonly #takeExample = (event: Event): void => {
     const example = EXAMPLES.find(({ id }) => id === (event.target as HTMLSelectElement).value)
-    if (example) this.#type({ perFry: String(example.naupliiPerFry), times: example.times.join(', ') })
+    if (example) this.#type({ perFry: String(example.naupliiPerFry), times: timesWords(example.times, zone) })
   }
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {

@@ -8,6 +8,8 @@ import { shared } from '../style/shared.ts'
 import {
   besideItsField,
   type Feedable,
+  missingOf,
+  missingWords,
   OTHER,
   partsOf,
   partsWords,
@@ -94,13 +96,15 @@ export class FeedForm extends LitElement {
     if (!portions) return html`<p class="soft" role="status">Looking what there is…</p>`
     const sources = this.#sources(plan, portions)
     const parts = partsOf(meal, sources)
+    const missing = missingWords(missingOf(meal, sources), namesOf(plan))
     const planned = (meal.servings ?? []).map(valueOf)
     const chosen =
       parts.length > 1
         ? PLANNED
         : (planned.find(each => sources.some(({ value }) => value === each)) ?? sources[0]?.value ?? OTHER)
+    const asPlanned = `As planned, from ${parts.length} sources${missing === '' ? '' : ' that are there'}`
     const choices = [
-      ...(parts.length > 1 ? [{ value: PLANNED, text: `As planned, from ${parts.length} sources` }] : []),
+      ...(parts.length > 1 ? [{ value: PLANNED, text: asPlanned }] : []),
       ...sources,
       { value: OTHER, text: 'Something else' },
     ]
@@ -117,6 +121,7 @@ export class FeedForm extends LitElement {
         ${list('from', 'From', this.#sending, chosen, choices, value => (this.from = value))}
       </div>
       ${isPlanned ? html`<p role="status">${partsWords(this.typed ?? usual, parts)}</p>` : nothing}
+      ${missing === '' ? nothing : html`<p>${missing}</p>`}
       ${foot(
         this.#sending,
         html`<button ?disabled=${this.#sending.busy}>Fed</button>
@@ -145,13 +150,13 @@ export class FeedForm extends LitElement {
     return [
       ...portions.map(({ id, vesselId, left }) => ({
         value: `held ${id}`,
-        text: `The refrigerator, from ${vessel(vesselId)}${left === null ? '' : `: ${roundNauplii(left)} left`}`,
-        brief: `the refrigerator (${vessel(vesselId)})`,
+        text: `The refrigerator, of ${vessel(vesselId)}${left === null ? '' : `: ${roundNauplii(left)} left`}`,
+        brief: `the refrigerator, of ${vessel(vesselId)}`,
         most: left,
       })),
       ...plan.running.map(({ batchId, vesselId }) => ({
         value: `batch ${batchId}`,
-        text: `${names.vessel(vesselId)}, from the vessel`,
+        text: `The vessel ${names.vessel(vesselId)}`,
         brief: names.vessel(vesselId),
         most: null,
       })),

@@ -1,7 +1,7 @@
 import { ApiError } from '../state/api.ts'
 import { readNumber } from '../forms/form.ts'
 import { sharedOut } from './shared-out.ts'
-import { exactly, type Meal } from './words.ts'
+import { exactly, type Meal, type Names } from './words.ts'
 
 /** A feeding of the plan that can be ticked off. */
 export type Feedable = Pick<Meal, 'id' | 'cohortId' | 'at' | 'nauplii'> & Partial<Pick<Meal, 'servings'>>
@@ -37,13 +37,33 @@ export function takenFrom(value: string, nauplii: number | null): Taken {
   return { from, fromId, nauplii }
 }
 
-/** Where the plan has it from, if it is from several and all of them are there; else nothing. */
+type Serving = Meal['servings'][number]
+
+/** Where the plan has it from, if it is from several: those that are there. */
 export function partsOf({ servings = [] }: Pick<Feedable, 'servings'>, sources: readonly Source[]): Part[] {
-  const parts = servings.flatMap(serving => {
+  if (servings.length < 2) return []
+  return servings.flatMap(serving => {
     const source = sources.find(({ value }) => value === valueOf(serving))
     return source ? [{ ...source, planned: serving.nauplii }] : []
   })
-  return parts.length === servings.length && parts.length > 1 ? parts : []
+}
+
+/** What the plan takes from elsewhere and cannot be given: a batch that is still to be started, or one that is gone. */
+export function missingOf(
+  { servings = [] }: Pick<Feedable, 'servings'>,
+  sources: readonly Source[],
+): readonly Serving[] {
+  return servings.filter(serving => !sources.some(({ value }) => value === valueOf(serving)))
+}
+
+/** `Not there yet: 500 of Right cone, which is still to be started.` */
+export function missingWords(missing: readonly Serving[], names: Pick<Names, 'source'>): string {
+  if (missing.length === 0) return ''
+  const each = missing.map(({ source, sourceId, nauplii }) => {
+    const why = source === 'planned' ? 'which is still to be started' : 'which is gone'
+    return `${exactly(Math.round(nauplii))} from ${names.source(source, sourceId)}, ${why}`
+  })
+  return `Of what is planned is not there: ${each.join('; ')}.`
 }
 
 /** What is fed, and no more than the plan has for it where that comes from several sources. */

@@ -6,7 +6,7 @@ import { hasDraft } from '../state/draft.ts'
 import { Frames, Tick } from '../state/watch.ts'
 import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { moment, type Zone } from '../words/time.ts'
+import { moment, timeOfDay, type Zone } from '../words/time.ts'
 import './calendar.ts'
 import './cohort-form.ts'
 import type { Feedable } from './feed-parts.ts'
@@ -139,7 +139,7 @@ export class PlanView extends LitElement {
             </section>`
           : nothing
       }
-      ${this.#fry(plan)}
+      ${this.#fry(plan, zone)}
       <section>
         <details ?open=${this.#preferring}>
           <summary><h2>How you work</h2></summary>
@@ -286,13 +286,13 @@ export class PlanView extends LitElement {
     </details>`
   }
 
-  #fry(plan: Plan) {
+  #fry(plan: Plan, zone: Zone) {
     return html`<section>
       <h2>Fry</h2>
       ${
         plan.cohorts.length > 0
           ? html`<ul class="fry">
-              ${plan.cohorts.map(cohort => this.#cohort(cohort))}
+              ${plan.cohorts.map(cohort => this.#cohort(cohort, zone))}
             </ul>`
           : nothing
       }
@@ -306,19 +306,19 @@ export class PlanView extends LitElement {
     </section>`
   }
 
-  #cohort(cohort: Cohort) {
+  #cohort(cohort: Cohort, zone: Zone) {
     const age = Math.max(0, Math.floor((this.#tick.nowMs - Date.parse(cohort.born)) / 86_400_000))
     const now = cohort.ration.findLast(({ fromDay }) => fromDay <= age)
     const food =
       cohort.food.kind === 'instar-1'
         ? 'only the smallest nauplii'
-        : `nauplii up to ${cohort.food.hours} h old`
+        : `nauplii up to ${cohort.food.hours} h old, hours in the cold not counted`
     return html`<li>
       <h3>${cohort.name}</h3>
       <p>
         ${cohort.fry.toLocaleString('en-US')} ${cohort.species || 'fry'}, ${age} days old:
         ${roundNauplii(cohort.fry * (now?.naupliiPerFry ?? 0))} nauplii a day, ${food}, at
-        ${cohort.times.join(', ')}.
+        ${cohort.times.map(time => timeOfDay(time, zone)).join(' and ')}.
       </p>
       ${
         this.open === cohort.id

@@ -2,6 +2,7 @@ import { html, LitElement, nothing, svg } from 'lit'
 import { momentAt, daysBetween, minutesOf } from '../../broker/plan/local-time.ts'
 import type { Plan } from '../../broker/web/api/plan.ts'
 import { outline, PICTURE, RIM_Y } from '../vessel/geometry.ts'
+import { zone as ownZone } from '../state/zone.ts'
 import { dayName, hourTime, type Zone } from '../words/time.ts'
 import { pictureStyle } from './picture-style.ts'
 
@@ -42,7 +43,7 @@ export class PlanPicture extends LitElement {
   override render() {
     const { plan, nowMs } = this
     if (!plan) return nothing
-    const zone: Zone = { locale: navigator.language, timeZone: plan.preferences.zone }
+    const zone: Zone = { locale: ownZone.locale, timeZone: plan.preferences.zone }
     const fromMs = Math.floor((nowMs - 6 * HOUR_MS) / HOUR_MS) * HOUR_MS
     const untilMs = Date.parse(plan.until)
     const x = (atMs: number) => ((atMs - fromMs) / HOUR_MS) * HOUR_PX

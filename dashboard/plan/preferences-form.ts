@@ -4,13 +4,22 @@ import type { PlanPreferences } from '../../broker/web/api/plan.ts'
 import { fieldText, foot, line, list, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { FormDraft } from '../state/draft.ts'
+import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
+import { timeOfDay } from '../words/time.ts'
+import { timesOf } from './typed-cohort.ts'
 
 /** 2 to 4 °C for 48 h leave over 90 % alive (J. Biol. Res. 2005). */
 const COLD = { keepsH: 48, survival: 0.9 }
 
 /** Where half-typed preferences are kept. */
 export const PREFERENCES_DRAFT = 'plan-preferences'
+
+/** As it is sent; what is no time goes as it was typed, and comes back with what is wrong. */
+function timeText(form: HTMLFormElement, name: string): string {
+  const text = fieldText(form, name).trim()
+  return timesOf(text)?.[0] ?? text
+}
 
 /** How the person lives and works, as far as the plan goes by it. */
 export class PlanPreferencesForm extends LitElement {
@@ -33,8 +42,8 @@ export class PlanPreferencesForm extends LitElement {
       line(name, label, this.#sending, { value: String(value), numeric: true, hint })
     return html`<form novalidate @submit=${this.#submit} @input=${this.#sending.changed}>
       <div class="pair">
-        ${line('wake.from', 'You are up from', this.#sending, { value: wake.from })}
-        ${line('wake.until', 'You are up until', this.#sending, { value: wake.until })}
+        ${line('wake.from', 'You are up from', this.#sending, { value: timeOfDay(wake.from, ownZone) })}
+        ${line('wake.until', 'You are up until', this.#sending, { value: timeOfDay(wake.until, ownZone) })}
       </div>
       ${line('zone', 'Zone of the clock', this.#sending, { value: zone, hint: 'Like Europe/Berlin.' })}
       <div class="pair">
@@ -68,7 +77,7 @@ export class PlanPreferencesForm extends LitElement {
     const number = (name: string) => readNumber(fieldText(form, name))
     const changed = {
       zone: fieldText(form, 'zone').trim(),
-      wake: { from: fieldText(form, 'wake.from').trim(), until: fieldText(form, 'wake.until').trim() },
+      wake: { from: timeText(form, 'wake.from'), until: timeText(form, 'wake.until') },
       gramStep: number('gramStep'),
       spare: (number('spare') ?? NaN) / 100,
       cold: form.querySelector<HTMLInputElement>('[name=cold]')?.checked ? (preferences.cold ?? COLD) : null,

@@ -1,5 +1,15 @@
 import type { Plan } from '../../broker/web/api/plan.ts'
-import { dose, fedWords, mealFrom, type Meal, type Names, roundNauplii, type Start } from './words.ts'
+import {
+  dose,
+  fedWords,
+  type Harvest,
+  mealFrom,
+  type Meal,
+  type Names,
+  pastBestWords,
+  roundNauplii,
+  type Start,
+} from './words.ts'
 
 /** One thing to be done next. */
 export interface ToDo {
@@ -30,7 +40,7 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
   }))
   const harvests = [
     ...plan.harvests.map(harvest => ({ ...harvest, key: harvest.batchId, at: harvest.first })),
-    ...plan.starts.map(({ id, vesselId, harvest, nauplii, nightHarvest }) => ({
+    ...plan.starts.map(({ id, vesselId, harvest, nauplii, nightHarvest, pastBest }) => ({
       key: id,
       vesselId,
       at: harvest,
@@ -38,6 +48,7 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
       used: nauplii,
       night: nightHarvest,
       late: false,
+      pastBest,
     })),
   ].map((harvest): ToDo => ({
     key: `harvest ${harvest.key}`,
@@ -83,13 +94,23 @@ export function nextOf(all: readonly ToDo[]): readonly ToDo[] {
 const NOTHING = 50
 
 function harvestWords(
-  { vesselId, nauplii, used, late }: { vesselId: string; nauplii: number; used: number; late: boolean },
+  {
+    vesselId,
+    nauplii,
+    used,
+    late,
+    pastBest,
+  }: Pick<Harvest, 'vesselId' | 'nauplii' | 'used' | 'late'> & {
+    readonly pastBest?: Harvest['pastBest']
+  },
   names: Names,
 ): Pick<ToDo, 'words' | 'detail'> {
   const vessel = names.vessel(vesselId)
   if (nauplii < NOTHING)
     return { words: `Empty ${vessel}`, detail: 'Nothing more is expected of it, and the vessel is needed' }
   const spare = used < NOTHING ? '; no feeding needs them' : ''
+  const past = pastBestWords(pastBest)
   const after = late ? '; its window falls into your night' : ''
-  return { words: `Harvest ${vessel}`, detail: `About ${roundNauplii(nauplii)} nauplii${spare}${after}` }
+  const detail = `About ${roundNauplii(nauplii)} nauplii${spare}${after}${past === '' ? '' : `; ${past}`}`
+  return { words: `Harvest ${vessel}`, detail }
 }

@@ -1,4 +1,5 @@
 import type { Cohort, CohortFields } from '../../broker/web/api/plan.ts'
+import { timeOfDay, type Zone } from '../words/time.ts'
 
 const DAY_MS = 86_400_000
 
@@ -17,7 +18,7 @@ export interface Typed {
 }
 
 /** How a group stands in the form; `null` for a new one. */
-export function typedOf(cohort: Cohort | null, nowMs: number): Typed {
+export function typedOf(cohort: Cohort | null, nowMs: number, clock: Pick<Zone, 'locale'>): Typed {
   if (!cohort) {
     return {
       name: '',
@@ -27,7 +28,7 @@ export function typedOf(cohort: Cohort | null, nowMs: number): Typed {
       perFry: '',
       laterDay: '',
       laterPerFry: '',
-      times: '08:00, 18:00',
+      times: timesWords(['08:00', '18:00'], clock),
       food: 'up-to',
       hours: '24',
     }
@@ -43,11 +44,15 @@ export function typedOf(cohort: Cohort | null, nowMs: number): Typed {
     perFry: String(now?.naupliiPerFry ?? ''),
     laterDay: later ? String(later.fromDay) : '',
     laterPerFry: later ? String(later.naupliiPerFry) : '',
-    times: cohort.times.join(', '),
+    times: timesWords(cohort.times, clock),
     food: cohort.food.kind,
     hours: cohort.food.kind === 'up-to' ? String(cohort.food.hours) : '24',
   }
 }
+
+/** Times of day as the person writes them. */
+export const timesWords = (times: readonly string[], clock: Pick<Zone, 'locale'>): string =>
+  times.map(time => timeOfDay(time, clock)).join(', ')
 
 type Read = { readonly fields: CohortFields } | { readonly wrong: ReadonlyMap<string, string> }
 
@@ -88,14 +93,17 @@ export function readCohort(typed: Typed, nowMs: number, readNumber: (text: strin
   }
 }
 
-/** `8, 18:30` as `08:00` and `18:30`, in order; `null` where one of them is no time. */
+/** `8, 18:30` and `8 AM, 6:30 PM` as `08:00` and `18:30`, in order; `null` where one of them is no time. */
 export function timesOf(text: string): string[] | null {
-  const parts = text.split(/[,;\s]+/).filter(part => part !== '')
+  const joined = text.replace(/\s*([ap])\.?m\b\.?/gi, '$1m')
+  const parts = joined.split(/[,;\s]+/).filter(part => part !== '' && part.toLowerCase() !== 'and')
   const times = parts.map(part => {
-    const match = /^(\d{1,2})(?:[:.](\d{2}))?$/.exec(part)
-    const hour = Number(match?.[1])
+    const match = /^(\d{1,2})(?:[:.](\d{2}))?([ap]m)?$/i.exec(part)
+    const half = match?.[3]?.toLowerCase()
+    const said = Number(match?.[1])
     const minute = Number(match?.[2] ?? 0)
-    if (!match || hour > 23 || minute > 59) return null
+    if (!match || said > 23 || minute > 59 || (half && (said < 1 || said > 12))) return null
+    const hour = half ? (said % 12) + (half === 'pm' ? 12 : 0) : said
     return `${String(hour).padStart(2, '0')}:${String(minute).padStart(2, '0')}`
   })
   if (times.length === 0 || times.includes(null)) return null

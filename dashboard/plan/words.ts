@@ -1,11 +1,15 @@
+import { ageWords, naupliiAge } from '../../broker/hatch/holding/nauplii-age.ts'
 import type { Plan } from '../../broker/web/api/plan.ts'
 import { cystSpoons, litresText, scaleGrams } from '../words/amounts.ts'
+import { ALARM_WORD } from '../words/alarm.ts'
 import { givesBecause } from '../words/lot.ts'
 import { moment, next, type Zone } from '../words/time.ts'
 
 export type Meal = Plan['meals'][number]
 export type Start = Plan['starts'][number]
+export type Harvest = Plan['harvests'][number]
 export type Risk = Plan['risks'][number]
+type Remedy = Risk['remedy']
 
 /** To two figures: nobody counts nauplii closer. */
 export const roundNauplii = (nauplii: number): string =>
@@ -111,25 +115,29 @@ export function namesOf(plan: Plan): Names {
     ...plan.starts.map(({ id, vesselId }) => [id, vesselId] as const),
     ...plan.running.map(({ batchId, vesselId }) => [batchId, vesselId] as const),
   ])
-  const vessel = (id: string) => vessels.get(id) ?? 'a vessel'
+  const vessel = (id: string) => vessels.get(id) ?? 'a vessel that is gone'
+  const { sources = {} } = plan
   return {
     vessel,
     cohort: id => cohorts.get(id) ?? 'fry',
-    source: (kind, id) => (kind === 'held' ? 'the refrigerator' : vessel(inVessel.get(id) ?? '')),
+    source: (kind, id) =>
+      kind === 'held'
+        ? `the refrigerator${sources[id] === undefined ? '' : `, of ${sources[id]}`}`
+        : (sources[id] ?? vessel(inVessel.get(id) ?? '')),
   }
 }
 
 /**
- * `from Left cone (4 h old)`; where there is a spare, or it is more than one, with amounts that add up: `Of 11,000: 2,900 from … and
+ * `from Left cone (4 h old, food value 93 %)`; where there is a spare, or it is more than one, with amounts that add up: `Of 11,000: 2,900 from … and
  * 8,100 from …; 1,000 to spare`.
  */
 export function mealFrom(meal: Meal, names: Names): string {
   const { fed, whole, parts, lacking } = mealSums(meal)
   const several = parts.length > 1 || (parts.length > 0 && lacking > 0)
   const from = meal.servings
-    .map(({ source, sourceId, ageH, coldH }, at) => {
-      const age = `${Math.round(ageH)} h old${coldH >= 1 ? `, ${Math.round(coldH)} h in the cold` : ''}`
-      return `${several ? `${exactly(parts[at] ?? 0)} ` : ''}from ${names.source(source, sourceId)} (${age})`
+    .map((serving, at) => {
+      const from = names.source(serving.source, serving.sourceId)
+      return `${several ? `${exactly(parts[at] ?? 0)} ` : ''}from ${from} (${worthWords(serving)})`
     })
     .join(' and ')
   const spare = whole - fed
@@ -137,6 +145,20 @@ export function mealFrom(meal: Meal, names: Names): string {
   const rest = lacks !== '' ? lacks : spare > 0 ? `${exactly(spare)} of them to spare` : ''
   const amounts = [from, rest].filter(part => part !== '').join('; ')
   return several || spare > 0 ? `${exactly(whole)}${spare > 0 ? ' with the spare' : ''}: ${amounts}` : amounts
+}
+
+/** `14 h old, 9 of them in the cold, food value 88 %`. */
+function worthWords({ ageH, coldH, energyLeft }: Meal['servings'][number]): string {
+  const value = energyLeft === undefined ? '' : `, food value ${Math.round(100 * energyLeft)} %`
+  return `${ageWords(naupliiAge(ageH, coldH))}${value}`
+}
+
+/** What is lost by a harvest after the best moment; empty where it is none or not known. */
+export function pastBestWords(past: Start['pastBest']): string {
+  if (!past) return ''
+  const percent = Math.round(100 * past.lost)
+  const lost = percent < 1 ? 'hardly any of its food value' : `about ${percent} % of its food value`
+  return `${Math.round(past.hours)} h past its best, which costs ${lost}`
 }
 
 /** Where a feeding that was given came from: ` from Left cone`, or each source with what came from it; empty where nobody said. */
@@ -175,12 +197,17 @@ export function lateWords(
 const LEFT_OVER = 0.05
 
 /** What of the refrigerator no feeding takes, and until when it keeps; empty where all of it is fed. */
-export function heldWords({ held = [] }: Pick<Plan, 'held'>, nowMs: number, zone: Zone): string {
+export function heldWords(
+  { held = [], sources = {} }: Pick<Plan, 'held' | 'sources'>,
+  nowMs: number,
+  zone: Zone,
+): string {
   const over = held
     .filter(({ nauplii, used }) => nauplii - used > LEFT_OVER * nauplii)
-    .map(({ nauplii, used, until }) => {
-      const keeps = until === null ? '' : ` until ${moment(Date.parse(until), nowMs, zone)}`
-      return `${fedWords(nauplii - used)} of ${fedWords(nauplii)}${keeps}`
+    .map(({ id, nauplii, used, until }) => {
+      const from = sources[id] === undefined ? '' : `of ${sources[id]} `
+      const keeps = until === null ? '' : `, good until ${moment(Date.parse(until), nowMs, zone)}`
+      return `${from}${fedWords(nauplii - used)} of ${fedWords(nauplii)}${keeps}`
     })
   if (over.length === 0) return ''
   return `No feeding takes these nauplii in the refrigerator: ${over.join('; ')}. Feed them beside the plan, or throw them away then.`
@@ -192,6 +219,7 @@ const WHY: Readonly<Record<Risk['kind'], string>> = {
   'no-vessel': 'no vessel is free and large enough in time',
   'no-outlook': 'there is no vessel or lot that would hatch in time',
   'batch-late': 'the batch may not be ready by then',
+  'in-danger': 'an alarm stands on it',
 }
 
 /** What is at risk, why, and what would help. */
@@ -200,6 +228,7 @@ export function riskWords(risk: Risk, plan: Plan, names: Names, nowMs: number, z
   const [first] = meals
   if (!first) return ''
   const when = moment(Date.parse(first.at), nowMs, zone)
+  if (risk.kind === 'in-danger') return dangerWords(risk, meals, plan, names, nowMs, zone)
   const more = meals.length > 1 ? ` and ${plural(meals.length - 1, 'more feeding')}` : ''
   const lacks =
     risk.lacking > 0
@@ -209,17 +238,53 @@ export function riskWords(risk: Risk, plan: Plan, names: Names, nowMs: number, z
   return `${names.cohort(first.cohortId)} ${when}${more}${lacks}: ${WHY[risk.kind]}.${help === '' ? '' : ` ${help}`}`
 }
 
+/** A batch may be lost: what hangs on it, and what can be begun at once so that they are fed all the same. */
+function dangerWords(
+  { sourceId, remedy }: Risk,
+  meals: readonly Meal[],
+  plan: Plan,
+  names: Names,
+  nowMs: number,
+  zone: Zone,
+): string {
+  const vessel = names.source('running', sourceId ?? '')
+  const rule = plan.running.find(({ batchId }) => batchId === sourceId)?.danger?.rule
+  const fry = [...new Set(meals.map(({ cohortId }) => names.cohort(cohortId)))].join(' and ')
+  const first = moment(Date.parse(meals[0]?.at ?? ''), nowMs, zone)
+  const hang = `${plural(meals.length, 'feeding')} of ${fry}, the first ${first}, ${meals.length === 1 ? 'hangs' : 'hang'} on ${vessel}`
+  const alarm = rule ? `: its alarm ${ALARM_WORD[rule]} stands.` : ': its alarm stands.'
+  return `${hang}${alarm} See to that first. ${spareWordsOf(remedy, meals.length, names, nowMs, zone)}`
+}
+
+function spareWordsOf(remedy: Remedy, feedings: number, names: Names, nowMs: number, zone: Zone): string {
+  if (remedy.kind === 'harvest-now')
+    return `What has hatched there is ready: harvest ${names.vessel(remedy.vesselId)} now, and it is safe.`
+  if (remedy.kind !== 'start-spare')
+    return 'No other vessel is free for a spare batch: the first that is emptied is the one for it.'
+  const { vesselId, lot, grams, feedingsMet } = remedy
+  const ready = moment(Date.parse(remedy.ready), nowMs, zone)
+  const inTime =
+    feedingsMet === feedings
+      ? 'in time for all of it'
+      : feedingsMet === 0
+        ? 'too late for these, in time for those after them'
+        : `in time for the last ${feedingsMet === 1 ? '' : `${feedingsMet} `}of them`
+  return `Then start a spare in ${names.vessel(vesselId)}, ${dose(grams)}${lot === '' ? '' : ` of ${lot}`}: begun now it is ready ${ready}, ${inTime}.`
+}
+
 function remedyWords({ remedy }: Risk, names: Names, mealMs: number, nowMs: number, zone: Zone): string {
   switch (remedy.kind) {
     case 'more-cysts':
       return `${scaleGrams(remedy.grams)} g more${remedy.lot === '' ? '' : ` of lot ${remedy.lot}`} would do.`
     case 'older-food':
-      return `${roundNauplii(remedy.nauplii)} from ${names.source(remedy.source, remedy.sourceId)} would be there, ${Math.round(remedy.ageH)} h old.`
+      return `${roundNauplii(remedy.nauplii)} from ${names.source(remedy.source, remedy.sourceId)} would be there, ${Math.round(remedy.ageH)} h old${remedy.source === 'held' ? ' without the hours in the cold' : ''}.`
     case 'feed-later':
       return `Feed at ${next(Date.parse(remedy.at), mealMs, nowMs, zone)} instead.`
     case 'more-litres':
       // Rounded up: less would not do.
       return `A free vessel with ${litresText(Math.ceil(remedy.litres * 10 - 1e-6) / 10)} of water would do.`
+    case 'start-spare':
+    case 'harvest-now':
     case 'none':
       return ''
   }
@@ -261,6 +326,7 @@ export const CAUSE_WORDS: Readonly<Record<Plan['causes'][number], string>> = {
   preferences: 'you changed how you work',
   batches: 'a batch or a vessel changed',
   forecast: 'a forecast moved',
+  alarms: 'an alarm came or went',
   fed: 'a feeding was ticked off',
   time: 'time went on',
 }

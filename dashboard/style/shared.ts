@@ -99,6 +99,8 @@ export const shared = css`
 
   form {
     display: grid;
+    /* What is long within a field, a list of long choices, does not widen the page. */
+    grid-template-columns: minmax(0, 1fr);
     gap: 18px;
     max-width: 34rem;
   }
@@ -109,6 +111,7 @@ export const shared = css`
   }
   .field {
     display: grid;
+    grid-template-columns: minmax(0, 1fr);
     gap: 6px;
     align-content: start;
   }

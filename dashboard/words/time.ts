@@ -29,6 +29,12 @@ export function clockTime(atMs: number, zone: Zone): string {
   return format(zone, 'hhmm', { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(atMs)
 }
 
+/** A time of day that is written down as `18:00`, as the person reads a clock. */
+export function timeOfDay(hhMm: string, { locale }: Pick<Zone, 'locale'>): string {
+  const atMs = Date.parse(`1970-01-01T${hhMm}:00Z`)
+  return Number.isNaN(atMs) ? hhMm : clockTime(atMs, { locale, timeZone: 'UTC' })
+}
+
 /** A full hour as short as the locale has it: `06:00`, or `6 AM`. */
 export function hourTime(atMs: number, zone: Zone): string {
   const hour = format(zone, 'h', { hour: 'numeric' })

@@ -96,6 +96,9 @@ describe('a feeding', () => {
     const given = await feeding.given.give({ cohortId, nauplii: 5000, from: 'batch', fromId: batchId, by })
     const log = () => it_.opened.room.batchEvents(batchId)
     expect(await log()).toMatchObject([{ kind: 'taken', for: 'fed', nauplii: 5000, withdrawnAtMs: null }])
+    // The plan's page names the vessel that it came from, also once the batch has ended.
+    await it_.opened.room.endBatch(batchId, {})
+    expect(Object.keys((await feeding.plan()).sources ?? {})).toContain(batchId)
     await feeding.given.withdraw(given.id)
     expect((await log())[0]!.withdrawnAtMs).not.toBeNull()
     const held = await portion()
@@ -123,6 +126,43 @@ describe('a feeding', () => {
     await feeding.given.withdraw(given.id)
     expect(await it_.books.held.list()).toMatchObject([{ left: 40_000 }])
     expect((await log())[0]!.withdrawnAtMs).not.toBeNull()
+  })
+
+  it('from several sources is taken back in one turn, so that no store keeps a part of it', async () => {
+    const held = await portion()
+    const { batchId } = await vesselWithBatch(it_.opened, 26)
+    const given = await feeding.given.give({
+      cohortId,
+      parts: [
+        { from: 'held', fromId: held, nauplii: 2900 },
+        { from: 'batch', fromId: batchId, nauplii: 8100 },
+      ],
+      by,
+    })
+    const { store } = it_.opened
+    const wrote: string[] = []
+    let inFirstTurn = 0
+    const watched = <A extends object>(name: string, write: (what: A) => Promise<void>) => {
+      return (what: A) => {
+        wrote.push(name)
+        if (wrote.length === 1) queueMicrotask(() => (inFirstTurn = wrote.length))
+        return write(what)
+      }
+    }
+    store.keepEntry = watched('entry', store.keepEntry.bind(store))
+    store.keepBatchEvent = watched('batch event', store.keepBatchEvent.bind(store))
+    await feeding.given.withdraw(given.id)
+    // The draw, the entry of the batch's log and the feeding itself: what is kept in one turn is one transaction of either store.
+    expect(wrote.toSorted()).toEqual(['batch event', 'entry', 'entry'])
+    expect(inFirstTurn).toBe(3)
+    expect(await it_.books.held.list()).toMatchObject([{ left: 40_000 }])
+  })
+
+  it('can be taken back though what it came from is gone', async () => {
+    const { batchId } = await vesselWithBatch(it_.opened, 26)
+    const given = await feeding.given.give({ cohortId, nauplii: 5000, from: 'batch', fromId: batchId, by })
+    await it_.opened.room.discardBatch(batchId)
+    expect((await feeding.given.withdraw(given.id)).withdrawnAtMs).not.toBeNull()
   })
 
   it('from several sources takes nothing from any where one has too little, is not there or is named twice', async () => {

@@ -265,6 +265,10 @@ export function fakeRoom(): FakeRoom {
       if (at < 0) throw notFound('entry', eventId)
       return (events[at] = { ...events[at]!, withdrawnAtMs: NOW_MS })
     },
+    readyWithdrawal: async (batchId, eventId) => ({
+      id: eventId,
+      keep: () => room.withdrawEvent(batchId, eventId),
+    }),
     async batchEvents(batchId) {
       await batch(batchId)
       return events.filter(event => event.batchId === batchId)

@@ -15,6 +15,8 @@ export const COLDEST_BAND_C = 4
 const HOLD_H = { cold: 48, cool: 24 } as const
 /** As good as it may be crowded, nauplii a litre (Ghent course). */
 export const MOST_PER_LITRE = 8_000_000
+/** A household refrigerator, °C, where nobody said. */
+export const USUAL_COLD_C = 4
 /** The share that is alive at the limit of 48 h at 2-4 °C, at least (J. Biol. Res. 2005). */
 export const ALIVE_AT_LIMIT = 0.9
 
@@ -52,6 +54,13 @@ export function meanAgeAtTaking(
   return Math.max(takenAtMs - meanOutMs, (takenAtMs - firstOutAtMs) / 2, 0) / HOUR_MS
 }
 
+/** Energy of the mean nauplius after so many hours in the cold, as a share of what it hatched with: see {@link heldState}. */
+export function energyInCold(energyAtTaking: number, heldH: number, coldC: number): Band {
+  const days = (heldH / 24) * paceInCold(coldC)
+  const left = (loss: number) => energyAtTaking * (1 - loss) ** days
+  return { p10: left(DAY_LOSS.p10), p50: left(DAY_LOSS.p50), p90: left(DAY_LOSS.p90) }
+}
+
 export interface HeldPortion {
   readonly takenAtMs: number
   /** The refrigerator's, °C. */
@@ -77,13 +86,11 @@ export interface HeldState {
  */
 export function heldState({ takenAtMs, coldC, energyAtTaking }: HeldPortion, nowMs: number): HeldState {
   const heldH = Math.max(0, (nowMs - takenAtMs) / HOUR_MS)
-  const days = (heldH / 24) * paceInCold(coldC)
-  const left = (loss: number) => energyAtTaking * (1 - loss) ** days
   const untilMs = takenAtMs + holdHours(coldC) * HOUR_MS
   return {
     heldH,
     untilMs,
-    energyLeft: { p10: left(DAY_LOSS.p10), p50: left(DAY_LOSS.p50), p90: left(DAY_LOSS.p90) },
+    energyLeft: energyInCold(energyAtTaking, heldH, coldC),
     isOver: nowMs >= untilMs,
   }
 }

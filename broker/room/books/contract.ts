@@ -1,6 +1,7 @@
 import type { CleaningDue, CleaningHow, CleaningPolicy } from '../../hatch/care/cleaning.ts'
 import type { HarvestGoal } from '../../hatch/contract.ts'
 import type { HeldState } from '../../hatch/holding/holding.ts'
+import type { NaupliiAge } from '../../hatch/holding/nauplii-age.ts'
 import type { ControlChart } from '../../hatch/lot/control-chart.ts'
 import type { LotQuality } from '../../hatch/lot/quality.ts'
 import type { KeptIn, UseBy } from '../../hatch/lot/use-by.ts'
@@ -205,6 +206,12 @@ export interface HeldView {
   readonly firstOutAtMs: number | null
   /** Of the mean nauplius as it was taken, h; `null` where no forecast tells since when they were out. */
   readonly meanAgeH: number | null
+  /** The same, and where nothing tells it what is taken for it. */
+  readonly ageAtTakingH: number
+  /** How old the mean nauplius is now. */
+  readonly age: NaupliiAge
+  /** Energy of the mean nauplius as it was taken, as a share of what it hatched with. */
+  readonly energyAtTaking: number
   readonly state: HeldState
   readonly draws: readonly Draw[]
 }
@@ -227,6 +234,8 @@ export interface Held {
   /** The same, checked and not written yet: what is kept in one turn is kept together, or not at all. */
   readyDraw(id: string, input: NewDraw): Promise<ReadyDraw>
   withdrawDraw(id: string, drawId: string): Promise<HeldView>
+  /** The same, looked up and not written yet. */
+  readyUndraw(id: string, drawId: string): Promise<ReadyDraw>
 }
 
 export interface CleaningEntry {

@@ -1,5 +1,6 @@
 import { harvestLeft } from '../../hatch/counts/harvest-left.ts'
-import { heldState, meanAgeAtTaking } from '../../hatch/holding/holding.ts'
+import { heldState, meanAgeAtTaking, USUAL_COLD_C } from '../../hatch/holding/holding.ts'
+import { naupliiAge } from '../../hatch/holding/nauplii-age.ts'
 import type { EntryRow } from '../../store/books-contract.ts'
 import type { BatchRow } from '../../store/contract.ts'
 import { eventOf } from '../batch-log.ts'
@@ -10,8 +11,8 @@ import { conflict, invalid, notFound, saidMoment, type BookParts } from './parts
 export const DRAWS = 'draw'
 /** What was put away longer ago is in the batch's log alone. */
 const LOOKED_BACK_MS = 14 * 86_400_000
-/** A household refrigerator, °C, where nobody said. */
-const USUAL_COLD_C = 4
+/** Where no forecast tells since when they were out, h: the middle of a harvest window. Own choice. */
+const UNKNOWN_AGE_H = 6
 
 /** What is in the refrigerator. A portion is an entry of its batch's log: taken back there, it is gone here. */
 export function createHeld(parts: BookParts): Held {
@@ -31,12 +32,24 @@ export function createHeld(parts: BookParts): Held {
     readyDraw,
 
     async withdrawDraw(id, drawId) {
-      const row = (await store.entries(DRAWS)).find(each => each.id === drawId && each.subject === id)
-      if (!row) throw notFound('draw', drawId)
-      if (row.withdrawnAtMs === null) await store.keepEntry({ ...row, withdrawnAtMs: clock() })
-      parts.changed()
+      const ready = await readyUndraw(id, drawId)
+      await ready.keep()
       return find(id)
     },
+
+    readyUndraw,
+  }
+
+  async function readyUndraw(id: string, drawId: string): Promise<ReadyDraw> {
+    const row = (await store.entries(DRAWS)).find(each => each.id === drawId && each.subject === id)
+    if (!row) throw notFound('draw', drawId)
+    return {
+      id: row.id,
+      async keep() {
+        if (row.withdrawnAtMs === null) await store.keepEntry({ ...row, withdrawnAtMs: clock() })
+        parts.changed()
+      },
+    }
   }
 
   async function readyDraw(id: string, input: NewDraw): Promise<ReadyDraw> {
@@ -116,7 +129,10 @@ function viewOf(
   const drawnAll = standing.some(({ nauplii }) => nauplii === null)
   const drawn = standing.reduce((sum, { nauplii }) => sum + (nauplii ?? 0), 0)
   const left = drawnAll ? 0 : taken.nauplii === null ? null : Math.max(0, taken.nauplii - drawn)
-  const portion = { takenAtMs: taken.atMs, coldC, energyAtTaking: taken.energyLeft ?? 1 }
+  const energyAtTaking = taken.energyLeft ?? 1
+  const state = heldState({ takenAtMs: taken.atMs, coldC, energyAtTaking }, nowMs)
+  const meanAgeH = meanAgeAtTaking(startedAtMs, taken.firstOutAtMs, taken.atMs)
+  const ageAtTakingH = meanAgeH ?? UNKNOWN_AGE_H
   return {
     id: taken.id,
     batchId: taken.batchId,
@@ -129,8 +145,11 @@ function viewOf(
     left,
     isGone: left === 0,
     firstOutAtMs: taken.firstOutAtMs,
-    meanAgeH: meanAgeAtTaking(startedAtMs, taken.firstOutAtMs, taken.atMs),
-    state: heldState(portion, nowMs),
+    meanAgeH,
+    ageAtTakingH,
+    age: naupliiAge(ageAtTakingH, state.heldH),
+    energyAtTaking,
+    state,
     draws,
   }
 }

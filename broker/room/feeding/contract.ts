@@ -9,6 +9,7 @@ import type {
 } from '../../plan/contract.ts'
 import type { BatchRow } from '../../store/contract.ts'
 import type { ReadyDraw } from '../books/contract.ts'
+import type { StandingDanger } from './danger.ts'
 
 /** The feeding plan of a room: who is to be fed, how the person lives, and the plan that follows. */
 export interface Feeding {
@@ -56,6 +57,8 @@ export const PlanCause = {
   /** A batch was started, ended, changed or discarded, or a vessel was. */
   batches: 'batches',
   forecast: 'forecast',
+  /** An alarm came that may cost a batch, or went. */
+  alarms: 'alarms',
   /** A feeding was ticked off, or taken back. */
   fed: 'fed',
   time: 'time',
@@ -90,6 +93,8 @@ export interface PlanView extends Plan {
     readonly used: number
     readonly untilMs: number | null
   }[]
+  /** What the vessels are called that portions and feedings came out of, by the ids of the portions and batches. */
+  readonly sources?: Readonly<Record<string, string>>
   /** Feedings whose time has come and that nobody ticked off, the oldest first. */
   readonly open: readonly Meal[]
   /** What was given within the last day and a half, those taken back among them. */
@@ -99,6 +104,8 @@ export interface PlanView extends Plan {
     readonly vesselId: string
     readonly startedAtMs: number
     readonly readyMs: number
+    /** An alarm that may cost it. */
+    readonly danger: StandingDanger | null
   }[]
 }
 
@@ -106,9 +113,12 @@ export interface PlanView extends Plan {
 export interface Pantry {
   lots(): Promise<readonly PlanLot[]>
   held(): Promise<readonly HeldFood[]>
+  /** Which vessel each portion came out of, those that were used up lately among them. */
+  portions?(): Promise<readonly { readonly id: string; readonly vesselId: string }[]>
   /** A draw from a portion to feed, all that is left of it where no number is known: checked, and made by `keep`. */
   ready?(heldId: string, drawn: { nauplii: number | null; atMs: number; by: string }): Promise<ReadyDraw>
-  undraw?(heldId: string, drawId: string): Promise<void>
+  /** A draw that is taken back by `keep`. */
+  readyUndraw?(heldId: string, drawId: string): Promise<ReadyDraw>
 }
 
 /** What a feeding was taken from. */

@@ -74,5 +74,26 @@ async function readyPart(
   return { part, wrote: entry.id, keep: () => entry.keep() }
 }
 
+/** What each source is to have back. One that is gone, its batch discarded or its entry deleted with it, has nothing to be given back to. */
+export async function readyBack(
+  { room, pantry }: Pick<Sources, 'pantry'> & { readonly room: Pick<Room, 'readyWithdrawal'> },
+  parts: readonly (FeedingPart & { readonly wrote: string | null })[],
+): Promise<{ keep(): Promise<unknown> }[]> {
+  const ready: { keep(): Promise<unknown> }[] = []
+  for (const { from, fromId, wrote } of parts) {
+    if (wrote === null || fromId === null) continue
+    try {
+      const back =
+        from === FedFrom.held
+          ? await pantry?.readyUndraw?.(fromId, wrote)
+          : await room.readyWithdrawal(fromId, wrote)
+      if (back) ready.push(back)
+    } catch (error) {
+      if (!(error instanceof RoomError) || error.kind !== RoomErrorKind.notFound) throw error
+    }
+  }
+  return ready
+}
+
 export const refuse = (kind: RoomErrorKind, rule: string, field: string): RoomError =>
   new RoomError(kind, `Cannot write down the feeding: ${rule}`, field)

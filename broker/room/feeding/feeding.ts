@@ -7,9 +7,11 @@ import { stillToFeed } from '../../plan/late.ts'
 import { changesBetween } from './changes.ts'
 import { dropCohort, keepCohort, listCohorts } from './cohorts.ts'
 import { PlanCause, type Feeding, type Pantry, type PlanPreferences, type PlanView } from './contract.ts'
+import { dangerFor, isDanger } from './danger.ts'
 import { gather } from './gather.ts'
 import { createGiven } from './given.ts'
 import { loadPreferences, savePreferences } from './preferences.ts'
+import { vesselNamesOf } from './sources.ts'
 import { createPlanner, type Planner } from './thread.ts'
 import { UsualWater } from './usual-water.ts'
 
@@ -72,6 +74,13 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
   })
   const stop = room.onChange(change => {
     if (change.kind === 'vessel' || change.kind === 'vessel-removed') changed(PlanCause.batches)
+    if (change.kind === 'alarm') {
+      // An alarm is told of at each of its steps: only what may cost a batch anew, or no more, makes another plan.
+      const planned = current?.running.find(({ vesselId }) => vesselId === change.alarm.vesselId)
+      const known = planned?.danger ?? null
+      if (planned && (isDanger(change.alarm) ? known === null : known?.alarmId === change.alarm.id))
+        changed(PlanCause.alarms)
+    }
     if (change.kind !== 'forecast' || !change.forecast) return
     const planned = current?.running.find(({ vesselId }) => vesselId === change.vesselId)
     if (planned && Math.abs(planned.readyMs - change.forecast.harvest.bestMs) >= MOVED_MS)
@@ -95,6 +104,7 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
       const input = { ...gathered, late, given: standing.flatMap(({ mealId }) => mealId ?? []) }
       const beganMs = parts.monotonicMs?.() ?? 0
       const plan = await planner.plan(input)
+      const { alarms, vessels } = room.snapshot()
       const view: PlanView = {
         ...plan,
         computedAtMs: input.nowMs,
@@ -112,9 +122,10 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
           used: usedOf(plan, id),
           untilMs: input.cold && heldSinceMs + input.cold.keepsH * HOUR_MS,
         })),
+        sources: await vesselNamesOf(room, parts.pantry ?? null, fed),
         open,
         fed,
-        running: room.snapshot().vessels.flatMap(({ row, batch, forecast }) =>
+        running: vessels.flatMap(({ row, batch, forecast }) =>
           batch && forecast
             ? [
                 {
@@ -122,6 +133,7 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
                   vesselId: row.id,
                   startedAtMs: batch.startedAtMs,
                   readyMs: forecast.harvest.bestMs,
+                  danger: dangerFor(alarms, row.id),
                 },
               ]
             : [],

@@ -10,6 +10,7 @@ import type { Cohort, Outlook, PlanInput, PlanLot, PlanVessel, RunningBatch } fr
 import type { Room } from '../contract.ts'
 import { harvestEntries } from '../harvest-left.ts'
 import type { Pantry, PlanPreferences } from './contract.ts'
+import { dangerFor } from './danger.ts'
 import type { UsualWater } from './usual-water.ts'
 
 const DAY_MS = 86_400_000
@@ -32,7 +33,7 @@ export async function gather(
   { zone, wake, gramStep, spare, cold, days, turnroundMin, maxGpl }: PlanPreferences,
 ): Promise<PlanInput> {
   const nowMs = clock()
-  const { vessels: views } = room.snapshot()
+  const { vessels: views, alarms } = room.snapshot()
   const known = await room.lots()
   const shelf = (await pantry?.lots()) ?? []
   const listed: PlanLot[] =
@@ -88,6 +89,8 @@ export async function gather(
       ageH: usual?.ageH ?? 0,
       ageing: usual?.ageing ?? 1,
       nauplii: forecast.reachesHatch ? nauplii * left.share : 0,
+      ...(usual?.afterBest ? { afterBest: usual.afterBest } : {}),
+      danger: dangerFor(alarms, row.id),
     })
   }
   return {

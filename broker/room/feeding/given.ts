@@ -6,7 +6,7 @@ import type { Store } from '../../store/contract.ts'
 import { RoomError, RoomErrorKind, type Room } from '../contract.ts'
 import { CLOCK_SLACK_MS } from '../moments.ts'
 import { FedFrom, type Given, type GivenFeeding, type NewFeeding, type Pantry } from './contract.ts'
-import { checkParts, readyParts, refuse, sumOf } from './feeding-parts.ts'
+import { checkParts, readyBack, readyParts, refuse, sumOf } from './feeding-parts.ts'
 
 export const FEEDINGS = 'feeding'
 const DAY_MS = 86_400_000
@@ -40,7 +40,7 @@ export const KeptFeeding = z.object({
 
 export interface GivenParts {
   readonly store: Pick<Store, 'entries' | 'keepEntry'>
-  readonly room: Pick<Room, 'readyEvent' | 'withdrawEvent'>
+  readonly room: Pick<Room, 'readyEvent' | 'readyWithdrawal'>
   readonly clock: () => number
   readonly newId: () => string
   readonly pantry?: Pantry | null
@@ -51,7 +51,7 @@ export interface GivenParts {
 
 /** Feedings that were given: an append-only log, each drawing on what it was taken from. */
 export function createGiven(parts: GivenParts): Given {
-  const { store, room, clock, newId } = parts
+  const { store, clock, newId } = parts
   const list = async (fromMs: number): Promise<GivenFeeding[]> =>
     (await store.entries(FEEDINGS)).filter(({ atMs }) => atMs >= fromMs).map(givenOf)
 
@@ -138,13 +138,10 @@ export function createGiven(parts: GivenParts): Given {
     if (!row)
       throw new RoomError(RoomErrorKind.notFound, `Cannot find feeding: there is none with the id ${id}`)
     if (row.withdrawnAtMs !== null) return givenOf(row)
-    for (const { from, fromId, wrote } of givenOf(row).parts) {
-      if (wrote === null || fromId === null) continue
-      if (from === FedFrom.held) await parts.pantry?.undraw?.(fromId, wrote)
-      else await room.withdrawEvent(fromId, wrote)
-    }
+    const ready = await readyBack(parts, givenOf(row).parts)
     const after = { ...row, withdrawnAtMs: clock() }
-    await store.keepEntry(after)
+    // All in one turn, so that nothing is given back of a feeding that still stands.
+    await Promise.all([...ready.map(each => each.keep()), store.keepEntry(after)])
     parts.changed()
     return givenOf(after)
   }

@@ -220,6 +220,12 @@ export const HeldPortion = z
       description: 'When the first tenth had hatched, as it was reckoned.',
     }),
     heldH: z.number(),
+    ageH: z.number().openapi({
+      description: 'Of the mean nauplius, h: until it was put in and since, `heldH` of it in the cold.',
+    }),
+    ageKnown: z.boolean().openapi({
+      description: 'False where nothing tells since when they were out: a middle age is taken.',
+    }),
     until: Time.openapi({
       description: 'The end of the time for which it is known to keep: 48 h up to 4 °C, else 24 h.',
     }),

@@ -1,6 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import { HarvestGoal } from '../../hatch/contract.ts'
 import { RiskKind, SourceKind } from '../../plan/contract.ts'
+import { RuleName } from '../../rules/alarm.ts'
 import { isZone } from '../../room/feeding/preferences.ts'
 import { FedFrom, MOST_PARTS, PlanCause } from '../../room/feeding/contract.ts'
 import { LotCounted } from './events.ts'
@@ -75,8 +76,14 @@ const Serving = z.object({
   source: z.enum(SourceKind),
   sourceId: z.string(),
   nauplii: z.number(),
-  ageH: z.number().openapi({ description: 'Hours at hatching temperature: in the cold they do not age.' }),
-  coldH: z.number(),
+  ageH: z
+    .number()
+    .openapi({ description: 'Hours warm, by which age limits go: add `coldH` for how old they are.' }),
+  coldH: z.number().openapi({ description: 'And so many hours in the cold.' }),
+  energyLeft: z.number().optional().openapi({
+    description:
+      'Of the mean nauplius when it is fed, as a share of what it hatched with; left out where it is not known.',
+  }),
   tight: z.boolean().openapi({ description: 'The batch may well not be ready by then.' }),
 })
 const Meal = z
@@ -91,6 +98,13 @@ const Meal = z
     servings: z.array(Serving),
   })
   .openapi('Meal')
+const PastBest = z.object({
+  hours: z.number(),
+  lost: z.number().openapi({ description: 'Share of the usable food at the best moment, 0 to 1.' }),
+})
+const pastBest = PastBest.optional().openapi({
+  description: 'What is lost by harvesting after the best moment, where that is an hour or more.',
+})
 const Start = z
   .object({
     id: z.string(),
@@ -106,6 +120,7 @@ const Start = z
     free: Time,
     nightStart: z.boolean(),
     nightHarvest: z.boolean(),
+    pastBest,
   })
   .openapi('PlannedStart')
 const Harvest = z
@@ -118,6 +133,7 @@ const Harvest = z
     used: z.number(),
     night: z.boolean(),
     late: z.boolean().openapi({ description: 'After its window, which falls into the night.' }),
+    pastBest,
   })
   .openapi('PlannedHarvest')
 const Remedy = z
@@ -132,6 +148,15 @@ const Remedy = z
     }),
     z.object({ kind: z.literal('feed-later'), at: Time }),
     z.object({ kind: z.literal('more-litres'), litres: z.number() }),
+    z.object({
+      kind: z.literal('start-spare'),
+      vesselId: Id,
+      lot: z.string(),
+      grams: z.number(),
+      ready: Time,
+      feedingsMet: z.int(),
+    }),
+    z.object({ kind: z.literal('harvest-now'), vesselId: Id }),
     z.object({ kind: z.literal('none') }),
   ])
   .openapi('Remedy')
@@ -273,11 +298,27 @@ export const Plan = z
       )
       .optional()
       .openapi({ description: 'What is in the refrigerator, counted and within its time.' }),
+    sources: z.record(z.string(), z.string()).optional().openapi({
+      description:
+        'What the vessels are called that portions and feedings came out of, by the ids of the portions and batches; those that are gone among them.',
+    }),
     open: z.array(OpenMeal).openapi({
       description: 'Feedings whose time has come and that nobody ticked off, the oldest first.',
     }),
     fed: z.array(GivenFeeding).openapi({ description: 'What was given within the last day and a half.' }),
-    running: z.array(z.object({ batchId: Id, vesselId: Id, startedAt: Time, readyAt: Time })),
+    running: z.array(
+      z.object({
+        batchId: Id,
+        vesselId: Id,
+        startedAt: Time,
+        readyAt: Time,
+        danger: z
+          .object({ alarmId: Id, rule: z.enum(RuleName) })
+          .nullable()
+          .optional()
+          .openapi({ description: 'An alarm that stands on its vessel and may cost it.' }),
+      }),
+    ),
     calendar: z.boolean().openapi({ description: 'A private calendar address is in use.' }),
   })
   .openapi('Plan')

@@ -3,6 +3,8 @@ import { describe, expect, it } from 'vitest'
 import { ApiError } from '../../../dashboard/state/api.ts'
 import {
   besideItsField,
+  missingOf,
+  missingWords,
   partsOf,
   partsWords,
   takenFromParts,
@@ -62,8 +64,20 @@ describe('a feeding from several sources', () => {
     )
   })
 
-  it('is not offered where one of them is not there yet, or there is one alone', () => {
-    expect(partsOf({ servings: [...servings, serving('planned', 'p1', 500)] }, SOURCES)).toEqual([])
+  it('offers what is there, and says what is missing', () => {
+    const names = { source: () => 'Far cone' }
+    const meal = { servings: [...servings, serving('planned', 'p1', 500)] }
+    expect(partsOf(meal, SOURCES)).toEqual(parts)
+    expect(missingWords(missingOf(meal, SOURCES), names)).toBe(
+      'Of what is planned is not there: 500 from Far cone, which is still to be started.',
+    )
+    expect(missingWords(missingOf({ servings: [serving('held', 'h9', 12.4)] }, SOURCES), names)).toMatch(
+      /12 from Far cone, which is gone\./,
+    )
+    expect(missingWords(missingOf({ servings }, SOURCES), names)).toBe('')
+  })
+
+  it('is not offered where there is one alone', () => {
     expect(partsOf({ servings: servings.slice(0, 1) }, SOURCES)).toEqual([])
     expect(toFeed({ nauplii: 12_000 }, parts)).toBe(11_000)
     expect(toFeed({ nauplii: 12_000 }, [])).toBe(12_000)

@@ -1,5 +1,14 @@
 import { describe, expect, it } from 'vitest'
-import { mealFrom, mealSums, type Meal, type Names } from '../../../dashboard/plan/words.ts'
+import type { Plan } from '../../../broker/web/api/plan.ts'
+import { timesOf, timesWords } from '../../../dashboard/plan/typed-cohort.ts'
+import {
+  mealFrom,
+  mealSums,
+  type Meal,
+  type Names,
+  pastBestWords,
+  riskWords,
+} from '../../../dashboard/plan/words.ts'
 import { givesBecause } from '../../../dashboard/words/lot.ts'
 
 const names: Names = {
@@ -65,6 +74,71 @@ describe('a feeding', () => {
       expect(Math.abs(sums.whole - wanted)).toBeLessThanOrEqual(Math.max(1, wanted / 100))
       expect(sums.fed).toBeLessThanOrEqual(sums.whole)
     }
+  })
+})
+
+describe('what is told of a batch', () => {
+  it('names the age with the cold in it, and the food value', () => {
+    const held = { ...serving('held', 11_000), ageH: 5, coldH: 9, energyLeft: 0.881 }
+    expect(mealFrom(meal({ wanted: 10_000, servings: [held] }), names)).toBe(
+      'from the refrigerator (14 h old, 9 of them in the cold, food value 88 %)',
+    )
+  })
+
+  it('names what a late harvest costs', () => {
+    expect(pastBestWords({ hours: 4.2, lost: 0.197 })).toBe(
+      '4 h past its best, which costs about 20 % of its food value',
+    )
+    expect(pastBestWords({ hours: 1, lost: 0.001 })).toMatch(/hardly any/)
+    expect(pastBestWords(undefined)).toBe('')
+  })
+
+  it('names what hangs on one that an alarm stands on, and what to begin', () => {
+    const risk = {
+      kind: 'in-danger',
+      meals: ['m', 'n'],
+      lacking: 0,
+      sourceId: 'b',
+      remedy: {
+        ...{ kind: 'start-spare', vesselId: 'v', lot: 'spring', grams: 0.5, feedingsMet: 1 },
+        ready: '2026-11-27T10:00:00.000Z',
+      },
+    } as Plan['risks'][number]
+    const plan = {
+      meals: [meal({}), meal({ id: 'n' })],
+      running: [{ batchId: 'b', danger: { alarmId: 'a', rule: 'air-fading' } }],
+    } as unknown as Plan
+    const zone = { locale: 'en-GB', timeZone: 'UTC' }
+    const words = (one: Plan['risks'][number]) =>
+      riskWords(one, plan, names, Date.parse('2026-11-26T09:00:00Z'), zone).replaceAll('\u00a0', ' ')
+    expect(words(risk)).toMatch(
+      /^2 feedings of fry, the first 18:00, hang on Left cone: its alarm Air fading stands\. See to that first\. Then start a spare in Left cone, 0\.5 g .* of spring: begun now it is ready tomorrow 10:00, in time for the last of them\.$/,
+    )
+    expect(words({ ...risk, remedy: { kind: 'harvest-now', vesselId: 'v' } })).toMatch(
+      /harvest Left cone now/,
+    )
+    expect(words({ ...risk, remedy: { kind: 'none' } })).toMatch(/No other vessel is free/)
+  })
+})
+
+describe('times of day', () => {
+  it('are read as people write them', () => {
+    expect(timesOf('8, 18.30')).toEqual(['08:00', '18:30'])
+    expect(timesOf('6:00\u202fPM and 8 a.m.')).toEqual(['08:00', '18:00'])
+    expect(timesOf('12 am, 12pm')).toEqual(['00:00', '12:00'])
+    expect(timesOf('25:00')).toBeNull()
+    expect(timesOf('13 pm')).toBeNull()
+    expect(timesOf('')).toBeNull()
+  })
+
+  it('stand as the person reads a clock, and are read again as they stand', () => {
+    for (const locale of ['en-US', 'en-GB', 'de-AT'])
+      expect(timesOf(timesWords(['00:00', '08:00', '12:30', '18:00'], { locale }))).toEqual([
+        '00:00',
+        '08:00',
+        '12:30',
+        '18:00',
+      ])
   })
 })
 
