@@ -19,7 +19,7 @@ import {
 import { headingText } from '../words/delay.ts'
 import { hardlyKnown } from '../../broker/hatch/hardly-known.ts'
 import { outText, yolkText } from '../words/hatch.ts'
-import { bracketText, harvestSentence, stageText } from '../words/sentence.ts'
+import { bracketText, harvestSentence, movedText, stageText } from '../words/sentence.ts'
 import { temperatureWords } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
 import '../batch/why.ts'
@@ -45,6 +45,7 @@ export class Berth extends LitElement {
   declare alone: boolean
   readonly #link = new Watch(this, from => from.link)
   readonly #alarms = new Watch(this, from => from.state.alarms)
+  readonly #vessels = new Watch(this, from => from.state.vessels)
   readonly #tick = new Tick(this, 5_000)
 
   constructor() {
@@ -127,11 +128,17 @@ export class Berth extends LitElement {
           .nowMs=${Math.floor(nowMs / 60_000) * 60_000}
         ></bw-ribbon>
         ${this.alone ? html`<p class="bracket">${bracketText(vessel, nowMs, zone)}</p>` : nothing}
-        <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone)}</p>
-        ${this.#course(vessel, settings, nowMs)} ${this.alone ? this.#more(vessel, settings) : nothing}
+        <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone, alarms)}</p>
+        ${this.#moved(vessel, nowMs)} ${this.#course(vessel, settings, nowMs)}
+        ${this.alone ? this.#more(vessel, settings) : nothing}
         ${vessel.batch || this.alone ? nothing : html`<bw-usual class="start" .vessel=${vessel}></bw-usual>`}
       </div>
     </article>`
+  }
+
+  #moved(vessel: Vessel, nowMs: number) {
+    const text = movedText(vessel, id => this.#vessels.value.get(id)?.name, nowMs, zone)
+    return text === '' ? nothing : html`<p class="out">${text}</p>`
   }
 
   /** What asks for the person: an alarm, or else food that is ready. */
