@@ -49,7 +49,7 @@ export function ruleSentence(rule: Rule, settings: Settings): string {
     case 'data-restored':
       return 'Calls when the database was found damaged at the start and a backup took its place.'
     case 'device-silent':
-      return `Calls when a device, or its water or air sensor, was not heard for ${seconds(limit)}.`
+      return `Calls when a device, or its water or air sensor, was not heard for ${seconds(limit)}; one that speaks seldom, when two of its readings and a half did not come.`
   }
 }
 
