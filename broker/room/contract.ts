@@ -74,9 +74,10 @@ export interface Room {
   /** Lots that batches were started from, the one used last first. */
   lots(): Promise<LotView[]>
 
+  /** `roles`: of these alone. */
   readings(
     vesselId: string,
-    query: { fromMs: number; toMs: number; points: number },
+    query: { fromMs: number; toMs: number; points: number; roles?: readonly Role[] },
   ): Promise<Partial<Record<Role, Columns>>>
 
   /** `states`: only those in one of these states. */
