@@ -285,6 +285,10 @@ export const Alarm = z
     clearedAt: Time.nullable(),
     acknowledgedAt: Time.nullable(),
     acknowledgedBy: z.string().nullable(),
+    acknowledgedBefore: z.object({ at: Time, by: z.string().nullable() }).optional().openapi({
+      description:
+        'The last acknowledgement before it called anew, of this alarm or of the same one that was over meanwhile.',
+    }),
     reason: z.enum(Reason),
     action: z.string().openapi({
       description:
