@@ -94,12 +94,17 @@ export const pageStyle = css`
       grid-column: 1;
       grid-row: 1;
     }
+    /* Over the page: the handle must not grow shorter under the pointer that drags it. */
     .deck bw-at-hand {
-      grid-column: 3;
-      grid-row: 1;
-    }
-    .deck:has(bw-at-hand) {
-      grid-template-columns: auto 1fr minmax(15rem, auto);
+      position: absolute;
+      right: 24px;
+      bottom: 100%;
+      min-width: 19rem;
+      padding: 10px 16px;
+      background: var(--ground);
+      border: 1px solid var(--line);
+      border-bottom: 0;
+      border-radius: 10px 10px 0 0;
     }
   }
   @media print {
