@@ -63,6 +63,17 @@ export function inSight(
   return { lines: others.slice(0, room - 1), folded: others.slice(room - 1) }
 }
 
+/** What the bar shows: the foremost whole, others a line each, the rest folded. */
+export function atRest(
+  alarms: readonly Alarm[],
+  chosenId: string | null,
+  unfolded: boolean,
+): ReturnType<typeof whileWalking> {
+  const whole = wholeAlarm(alarms, chosenId)
+  const others = alarms.filter(alarm => alarm !== whole)
+  return { whole, ...inSight(others, whole !== null, unfolded) }
+}
+
 /** While somebody walks through work at a vessel: what is critical has a line each, the rest one with its number; a tap opens any. */
 export function whileWalking(
   alarms: readonly Alarm[],
