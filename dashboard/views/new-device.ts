@@ -4,6 +4,7 @@ import type { Vessel } from '../../broker/web/api/schemas.ts'
 import { fieldText, problem, Sending } from '../forms/form.ts'
 import { readVessel, vesselFields } from '../forms/vessel-fields.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
 import { type ChannelGroup, groupText, unplacedGroups } from '../words/channel.ts'
@@ -33,6 +34,7 @@ export class NewDevice extends LitElement {
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #settings = new Watch(this, store => store.state.settings)
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () => (this.making === '' ? null : `new-vessel-of.${this.making}`))
 
   constructor() {
     super()
@@ -201,6 +203,7 @@ export class NewDevice extends LitElement {
           type="button"
           class="quiet"
           @click=${() => {
+            this.#draft.drop()
             this.making = ''
           }}
         >
@@ -267,6 +270,7 @@ export class NewDevice extends LitElement {
       made = await request<Vessel>('POST', '/vessels', facts)
     })
     if (!done || !made) return
+    this.#draft.drop()
     this.making = ''
     await this.#assign(device, group, made)
   }
