@@ -3,7 +3,7 @@ import { defineFor } from '../frame/for-role.ts'
 import type { DeviceCode } from '../../broker/web/api/device-access.ts'
 import { fieldText, foot, line, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
-import { FormDraft } from '../state/draft.ts'
+import { ADD_DEVICE_DRAFT, FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 import './code.ts'
 
@@ -14,7 +14,7 @@ export class AddDeviceForm extends LitElement {
   static override properties = { made: { state: true } }
   declare made: DeviceCode | null
   readonly #sending = new Sending(this)
-  readonly #draft = new FormDraft(this, () => (this.made ? null : 'add-device'))
+  readonly #draft = new FormDraft(this, () => (this.made ? null : ADD_DEVICE_DRAFT))
   static override styles = [
     shared,
     css`
