@@ -116,6 +116,7 @@ export async function start(
       judge,
       keepMemories,
       tick,
+      readyAhead,
       delivery,
       backup,
       restored,
@@ -317,6 +318,7 @@ export async function start(
       if (backups !== null) backup(backups.overdue)
       notify.tick()
       feeding.tick()
+      readyAhead()
       void tls?.look()
       watchBridges().catch((error: unknown) =>
         logger.error({ error }, 'the list of bridges could not be read'),

@@ -40,12 +40,22 @@ export function alarmWords(alarm: Alarm, where: string | null, occasion: Occasio
     return { title: oneLine(`Over: ${place}`), text: `${place} is back to normal. Before:\n${alarm.text}` }
   }
   const first = alarm.action === '' ? alarm.text : alarm.action
-  const again = occasion === Occasion.again ? 'It still stands.\n' : ''
+  const seen = sent ? seenWords(alarm, sent) : ''
+  const again = occasion === Occasion.again && seen === '' ? 'It still stands.\n' : seen
   const why = occasion === Occasion.escalated ? 'Nobody who was called before you has answered.\n' : ''
   return {
     title: oneLine(`${first} (${place})`),
     text: `${again}${why}${sent ? lateWords(alarm.text, sent) : alarm.text}`,
   }
+}
+
+/** Whoever is called for what was acknowledged before is told so: somebody may be at it. */
+function seenWords({ seenBefore: seen, acknowledgedAtMs, raisedAtMs }: Alarm, { zone, nowMs }: Sent): string {
+  if (!seen || acknowledgedAtMs !== null) return ''
+  const who = `${seen.by ?? 'Somebody'} acknowledged it at ${wallTime(zone, seen.atMs)}, ${duration(nowMs - seen.atMs)} ago`
+  return seen.atMs < raisedAtMs
+    ? `It comes back: ${who}, and it was over since.\n`
+    : `${who}, and it still holds.\n`
 }
 
 /** What a person is told who tries out whether a message arrives. */

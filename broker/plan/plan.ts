@@ -1,5 +1,6 @@
 import { boundsOf } from './arithmetic.ts'
 import { assign } from './assign.ts'
+import { atItsBest } from './at-its-best.ts'
 import { firstPlan } from './candidates.ts'
 import { bestOf, scoreOf } from './choice.ts'
 import type { Plan, PlanInput } from './contract.ts'
@@ -48,7 +49,8 @@ export function planFeeding(input: PlanInput, solve: Solver): Plan {
       : null
   const candidates = [first, known]
   if (solved) candidates.push({ chosen: solved.chosen, score: scoreOf(solved.chosen, demands) })
-  const { chosen, score } = bestOf(candidates) ?? first
+  const { chosen: found, score } = bestOf(candidates) ?? first
+  const chosen = atItsBest(found, ways)
 
   const assigned = assign(input, kinds, chosen)
   const { starts, harvests, shares } = assigned

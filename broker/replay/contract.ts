@@ -62,6 +62,8 @@ export interface TriedBatch {
   readonly startedAtMs: number
   /** Its end, or how far it had come. */
   readonly untilMs: number
+  /** It has not ended: it was lived through as far as it had come. */
+  readonly running: boolean
   readonly untried: Untried | null
   /** Oldest first; those that called with one of the settings, or with both. */
   readonly alarms: readonly Comparison[]
@@ -82,7 +84,7 @@ export interface TryOutAsk {
   readonly settings: RoomSettings
   /** The rules as they are to be tried. */
   readonly proposed: RulesSettings
-  /** These, or else the newest so many: half of them ended and half still going on, as far as there are both. */
+  /** These, or else the newest so many that ended, and all that are going on. */
   readonly batchIds?: readonly string[]
   readonly newest: number
   readonly nowMs: number
@@ -124,6 +126,6 @@ export interface TryOutDesk {
 
 /** What a thread that reads recordings may take of the memory, MB: they are read a few hours at a time. */
 export const RECORDINGS_MB = 512
-/** The most batches that one try-out is made on, and how many it is made on when nobody says. */
+/** The most batches that one try-out is made on, those that go on among them, and how many that ended when nobody says. */
 export const MOST_BATCHES = 40
 export const USUAL_BATCHES = 5

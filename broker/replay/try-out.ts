@@ -2,7 +2,14 @@ import type { Logger } from 'pino'
 import type { RoomSettings } from '../room/contract.ts'
 import type { BatchRow } from '../store/contract.ts'
 import { compare } from './compare.ts'
-import { type Occurrence, type PendingBatch, type TriedBatch, type TryOutAsk, Untried } from './contract.ts'
+import {
+  MOST_BATCHES,
+  type Occurrence,
+  type PendingBatch,
+  type TriedBatch,
+  type TryOutAsk,
+  Untried,
+} from './contract.ts'
 import { ForecastMemory } from './forecast-memory.ts'
 import { Occurrences } from './occurrences.ts'
 import { readRecording, type RecordingStore } from './read-recording.ts'
@@ -19,6 +26,9 @@ const MOST_RUNS = 60
 const SAME_END_MS = 2 * 60_000
 /** A batch younger than this need not have readings yet, ms. */
 const YOUNG_MS = 10 * 60_000
+
+/** Of those that are going on, so many of the newest: half the places stay for those that ended. */
+const MOST_OPEN = MOST_BATCHES / 2
 
 export interface TryOutParts {
   readonly store: RecordingStore
@@ -93,14 +103,10 @@ export class TryOuts {
   async #batchesOf({ batchIds, newest }: TryOutAsk): Promise<BatchRow[]> {
     const { store } = this.#parts
     if (batchIds === undefined) {
-      // Those that ended say the most, and in a full room those that are going on would leave them no place.
-      const open = await store.batches({ open: true, limit: newest })
-      const ended = await store.batches({ open: false, limit: newest })
-      const most = Math.max(Math.ceil(newest / 2), newest - open.length)
-      const chosen = ended.slice(0, most)
-      return [...chosen, ...open.slice(0, newest - chosen.length)].sort(
-        (a, b) => b.startedAtMs - a.startedAtMs,
-      )
+      // What is going on now is what a limit is changed for; those that ended say how it would have gone.
+      const open = await store.batches({ open: true, limit: MOST_OPEN })
+      const ended = await store.batches({ open: false, limit: Math.min(newest, MOST_BATCHES - open.length) })
+      return [...open, ...ended].sort((a, b) => b.startedAtMs - a.startedAtMs)
     }
     const wanted = new Set(batchIds)
     return (await store.batches()).filter(({ id }) => wanted.has(id))
@@ -161,6 +167,7 @@ async function tried(
     vesselId,
     startedAtMs,
     untilMs,
+    running: batch.endedAtMs === null,
     untried: null,
     alarms: compare(now, then),
     silent: { now: silent(now), then: silent(then) },
@@ -189,6 +196,8 @@ function untried(
   nowMs: number,
   why: Untried,
 ): TriedBatch {
+  const untilMs = endedAtMs ?? nowMs
   const silent = { now: 0, then: 0 }
-  return { batchId: id, vesselId, startedAtMs, untilMs: endedAtMs ?? nowMs, untried: why, alarms: [], silent }
+  const of = { batchId: id, vesselId, startedAtMs, untilMs, running: endedAtMs === null }
+  return { ...of, untried: why, alarms: [], silent }
 }

@@ -29,6 +29,17 @@ export interface JournalEntry {
   readonly steps: readonly WrittenStep[]
   /** How often it came and called within the span; 0 for one that came before, or called nobody. */
   readonly came: number
+  /** The alarm that told of it, where it made no call of its own; `null` where there is none, or it is not known any more. */
+  readonly because: JournalCause | null
+}
+
+/** The beginning of a chain that called for what came of it. */
+export interface JournalCause {
+  readonly alarmId: string
+  readonly rule: RuleName
+  readonly vesselId: string | null
+  /** When it called last before that came, or else first; `null` if it never called. */
+  readonly calledAtMs: number | null
 }
 
 /** A step with what was written down beside it. */
@@ -105,11 +116,36 @@ export async function alarmJournal(state: RoomState, query: JournalQuery): Promi
   return {
     figures: journalFigures({ fromMs: spanFromMs, toMs, nowMs: clock(), alarms, steps }),
     cut: alarms.length === MOST_ALARMS || lines.length === MOST_STEPS,
-    entries: listed.slice(0, limit).map(alarm => ({ alarm, steps: stepsOf(alarm), came: cameOf(alarm) })),
+    entries: listed.slice(0, limit).map(alarm => ({
+      alarm,
+      steps: stepsOf(alarm),
+      came: cameOf(alarm),
+      because: alarm.announcedAtMs === null ? causeOf(alarm, alarms, stepsOf) : null,
+    })),
     more: listed.length > limit,
     marks: alarms.map(alarm => ({ ...markOf(alarm), came: cameOf(alarm) })).reverse(),
     names: Object.fromEntries(named.map(({ id, name }) => [id, name])),
   }
+}
+
+/** What called for an alarm that called nobody: the cause of its cause, as far as there are any. */
+function causeOf(
+  of: Alarm,
+  alarms: readonly Alarm[],
+  stepsOf: (alarm: Alarm) => readonly JournalStep[],
+): JournalCause | null {
+  const byId = new Map(alarms.map(alarm => [alarm.id, alarm]))
+  const seen = new Set([of.id])
+  let cause = byId.get(of.causedBy ?? '')
+  for (let next = cause; next && !seen.has(next.id); next = byId.get(next.causedBy ?? '')) {
+    seen.add(next.id)
+    cause = next
+  }
+  if (!cause || cause.id === of.id) return null
+  const calls = stepsOf(cause).filter(({ calls }) => calls)
+  const call = calls.findLast(({ atMs }) => atMs <= of.raisedAtMs) ?? calls[0]
+  const { id: alarmId, rule, vesselId, announcedAtMs } = cause
+  return { alarmId, rule, vesselId, calledAtMs: call?.atMs ?? announcedAtMs }
 }
 
 function stepOf(row: WatchRow): WrittenStep[] {

@@ -1,4 +1,4 @@
-import type { Band, LotBelief } from '../hatch/contract.ts'
+import type { Band, Forecast, ForecastInput, LotBelief } from '../hatch/contract.ts'
 import { type CourseSpan, hatchCourse, type HatchCourse } from '../hatch/course.ts'
 import {
   advanceBridging,
@@ -42,7 +42,20 @@ export interface Knowledge {
   readonly history: readonly BatchEvidence[]
   /** What was seen of this one. */
   readonly current: BatchEvidence
+  /** The newest of all that, and what was known without it; left out while nothing was seen. */
+  readonly newest?: NewestSeen
 }
+
+export interface NewestSeen extends Pick<
+  NonNullable<BatchForecastView['moved']>,
+  'kind' | 'atMs' | 'vesselId'
+> {
+  readonly without: Pick<Knowledge, 'history' | 'current'>
+}
+
+/** What was seen is spoken of as news for so long, and where it moved the harvest by so much. Own choices. */
+const NEWS_FOR_MS = 12 * HOUR_MS
+const MOVED_BY_MS = HOUR_MS / 2
 
 /** One batch's development over the water it really had, and its forecast. Fed sample by sample, in rising time. */
 export class BatchForecast {
@@ -58,6 +71,8 @@ export class BatchForecast {
   #planned: LotBelief | null
   /** What is believed now. */
   #lot: LotBelief
+  /** What was believed before the newest was seen; `null` until it is asked for. */
+  #lotBefore: LotBelief | null = null
 
   constructor(batch: BatchRow) {
     this.batch = batch
@@ -102,12 +117,25 @@ export class BatchForecast {
     const { startedAtMs } = this.batch
     this.#knowledge = knowledge
     this.#planned = null
+    this.#lotBefore = null
     this.#lot = lotBelief(knowledge.history, knowledge.current, startedAtMs)
   }
 
   #firstSeen(): Pick<BatchForecastView, 'firstSeenMs'> {
     const first = this.#knowledge.current.items.find(({ kind }) => kind === 'first-swimmers')
     return first ? { firstSeenMs: first.atMs } : {}
+  }
+
+  /** By how much the newest that was seen of the lot moved the harvest, as long as that is news. */
+  #moved(input: ForecastInput, now: Forecast): Pick<BatchForecastView, 'moved'> {
+    const { newest } = this.#knowledge
+    if (!newest || newest.atMs > input.nowMs || input.nowMs - newest.atMs > NEWS_FOR_MS) return {}
+    const { kind, atMs, vesselId, without } = newest
+    const lot = (this.#lotBefore ??= lotBelief(without.history, without.current, this.batch.startedAtMs))
+    const before = forecast({ ...input, lot })
+    const laterMs = now.harvest.bestMs - before.harvest.bestMs
+    if (!now.reachesHatch || !before.reachesHatch || Math.abs(laterMs) < MOVED_BY_MS) return {}
+    return { moved: { kind, atMs, vesselId, laterMs, hatchedBefore: before.hatchedNow } }
   }
 
   /** The development at a moment, °C·h, and how sure it is, one standard deviation. */
@@ -126,13 +154,15 @@ export class BatchForecast {
   at(nowMs: number, hotC: number): BatchForecastView {
     const { batch } = this
     const expected = this.#expected(nowMs)
-    const result = forecast(this.#input(nowMs, expected))
+    const input = this.#input(nowMs, expected)
+    const result = forecast(input)
     const { history, current } = this.#knowledge
     const planned = (this.#planned ??= lotBelief(history, null, batch.startedAtMs))
     return {
       ...result,
       nauplii: times(result.naupliiPerG, batch.cystsG),
       ...this.#firstSeen(),
+      ...this.#moved(input, result),
       waterMeasured: this.measured,
       naupliiBefore: times(naupliiPerGBand(this.#planned), batch.cystsG),
       why: delayReasons({
@@ -172,7 +202,7 @@ export class BatchForecast {
     return { t, share: hatched.p50, t10Ms: t10.p50, t90Ms: t90.p50 }
   }
 
-  #input(nowMs: number, expected: ExpectedWater) {
+  #input(nowMs: number, expected: ExpectedWater): ForecastInput {
     const { startedAtMs, goal } = this.batch
     return { startedAtMs, nowMs, trace: this.#trace, expected, lot: this.#lot, goal }
   }

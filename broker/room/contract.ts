@@ -74,9 +74,10 @@ export interface Room {
   /** Lots that batches were started from, the one used last first. */
   lots(): Promise<LotView[]>
 
+  /** `roles`: of these alone. */
   readings(
     vesselId: string,
-    query: { fromMs: number; toMs: number; points: number },
+    query: { fromMs: number; toMs: number; points: number; roles?: readonly Role[] },
   ): Promise<Partial<Record<Role, Columns>>>
 
   /** `states`: only those in one of these states. */
@@ -222,6 +223,15 @@ export interface BatchForecastView extends Forecast {
   readonly naupliiBefore?: Band
   /** When somebody saw the first swimmers of this batch: the times lean on it. Left out while nobody did. */
   readonly firstSeenMs?: number
+  /** What was seen last of its lot, where that moved its harvest within the last hours: by how much, and what was taken to be out before. */
+  readonly moved?: {
+    readonly kind: 'count' | 'first-swimmers'
+    readonly atMs: number
+    /** Where it was seen; `null` for this batch itself. */
+    readonly vesselId: string | null
+    readonly laterMs: number
+    readonly hatchedBefore: Band
+  }
   /** Whether any of its water was measured; all that was not is reckoned as planned. */
   readonly waterMeasured?: boolean
   readonly why: readonly DelayReason[]

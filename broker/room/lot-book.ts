@@ -1,7 +1,8 @@
 import type { BatchEvidence } from '../hatch/lot/evidence.ts'
 import type { BatchRow } from '../store/contract.ts'
 import { evidenceFrom } from './batch-evidence.ts'
-import { BatchForecast, BEFORE_START_MS, type Knowledge } from './batch-forecast.ts'
+import { findBatch } from './batches.ts'
+import { BatchForecast, BEFORE_START_MS, type Knowledge, type NewestSeen } from './batch-forecast.ts'
 import { readLog } from './batch-log.ts'
 import type { RoomState } from './state.ts'
 
@@ -34,22 +35,54 @@ export async function knowledgeFor(
   development: BatchForecast,
 ): Promise<Knowledge> {
   const current = evidenceFrom(batch, await readLog(state, batch), development)
-  return { history: await lotEarlier(state, batch), current }
+  const earlier = await earlierOf(state, batch)
+  const history = inOrder(earlier.map(([, evidence]) => evidence))
+  const newest = await newestOf(state, earlier, current)
+  return newest ? { history, current, newest } : { history, current }
+}
+
+/** What was seen last of all, and what was known without it. A batch's own harvest moves nothing that is still to be done. */
+async function newestOf(
+  state: RoomState,
+  earlier: readonly (readonly [string, BatchEvidence])[],
+  current: BatchEvidence,
+): Promise<NewestSeen | null> {
+  const all = [
+    ...earlier.flatMap(([id, { items }]) => items.map(item => ({ id, item }))),
+    ...current.items.map(item => ({ id: null, item })),
+  ]
+  const [first] = all
+  if (!first) return null
+  const { id, item } = all.reduce((a, b) => (b.item.atMs >= a.item.atMs ? b : a), first)
+  if (id === null && item.kind === 'count' && item.harvest) return null
+  const less = (evidence: BatchEvidence) => ({
+    ...evidence,
+    items: evidence.items.filter(one => one !== item),
+  })
+  return {
+    kind: item.kind,
+    atMs: item.atMs,
+    vesselId: id === null ? null : (await findBatch(state, id)).vesselId,
+    without: { history: inOrder(earlier.map(([, evidence]) => less(evidence))), current: less(current) },
+  }
 }
 
 /**
  * What the lot's batches before this one showed, oldest first. What a lot was like before is carried over to its next batches, not
  * the other way round: it drifts while it is kept.
  */
-export async function lotEarlier(
+export async function lotEarlier(state: RoomState, batch: BatchRow): Promise<BatchEvidence[]> {
+  return inOrder((await earlierOf(state, batch)).map(([, evidence]) => evidence))
+}
+
+async function earlierOf(
   state: RoomState,
   { id, lot, startedAtMs }: BatchRow,
-): Promise<BatchEvidence[]> {
+): Promise<readonly (readonly [string, BatchEvidence])[]> {
   if (lot === null) return []
-  const others = [...(await lotHistory(state, lot))]
-    .filter(([otherId, evidence]) => otherId !== id && evidence.startedAtMs <= startedAtMs)
-    .map(([, evidence]) => evidence)
-  return inOrder(others)
+  return [...(await lotHistory(state, lot))].filter(
+    ([otherId, evidence]) => otherId !== id && evidence.startedAtMs <= startedAtMs,
+  )
 }
 
 /** The evidence of a lot's batches by their ids, read from the store at the first question. */

@@ -11,6 +11,8 @@ export async function learnFromBatch(state: RoomState, batch: BatchRow): Promise
   if (batch.lot !== null) (await lotHistory(state, batch.lot)).set(batch.id, evidence)
   state.inBackground('reckoning a batch’s line', readyLine(state, batch))
   const nowMs = state.parts.clock()
+  // Those of the lot's later batches rest on it too.
+  state.linesAhead.changed(nowMs)
   for (const vessel of state.vessels.values()) {
     const { batch: open, development } = vessel
     if (!open || !development) continue

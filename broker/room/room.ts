@@ -45,6 +45,8 @@ export interface RunningRoom {
   /** Keeps what the rules remember of every vessel, where it changed; false while something waits that the store would not take. */
   readonly keepMemories: () => boolean
   readonly tick: () => void
+  /** Gets ready what takes long when many batches are looked at at once; to be called as often. */
+  readonly readyAhead: () => void
   /** Reads the list of devices anew, as it is done every few seconds anyway. */
   readonly followDevices: () => Promise<void>
   /** A code was redeemed for a device. */
@@ -78,6 +80,7 @@ export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
       return state.unkept.size === 0
     },
     tick: createUpkeep(state),
+    readyAhead: () => state.linesAhead.look(state),
     followDevices: () => followDeviceList(state),
     paired: (device, atMs) => notePairing(state, device, atMs),
     delivery: (channel, failure) => state.system.delivery(channel, failure),
@@ -180,12 +183,12 @@ async function past(state: RoomState, { vesselId, states, limit = 100 }: AlarmQu
 async function readings(
   state: RoomState,
   vesselId: string,
-  query: { fromMs: number; toMs: number; points: number },
+  { roles = ROLES, ...query }: Parameters<Room['readings']>[1],
 ): Promise<Partial<Record<Role, Columns>>> {
   // What a vessel measured that was taken out of the room since is there as long as its assignments are.
   if (state.routes.of(vesselId).length === 0) state.vessel(vesselId)
   const channels = Object.fromEntries(
-    ROLES.map(role => [role, state.routes.sources(vesselId, role, query.fromMs, query.toMs)] as const).filter(
+    roles.map(role => [role, state.routes.sources(vesselId, role, query.fromMs, query.toMs)] as const).filter(
       ([, sources]) => sources.length > 0,
     ),
   )

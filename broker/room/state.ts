@@ -30,6 +30,7 @@ import { VesselLive } from './vessel-live.ts'
 import { followAgain } from './follow-again.ts'
 import { restoreLamps } from './lamps.ts'
 import { OutOfService } from './out-of-service.ts'
+import { LinesAhead } from './lines-ahead.ts'
 import { Reminding } from './reminding.ts'
 import { SYSTEM_KEY } from './system-alarms.ts'
 import { SystemWatch } from './watch/system-watch.ts'
@@ -98,6 +99,7 @@ export class RoomState {
   readonly lots = new LotBook()
   readonly system: SystemWatch
   readonly reminding = new Reminding()
+  readonly linesAhead = new LinesAhead()
   readonly outOfService = new OutOfService()
   readonly diagnosing: Diagnosing
   /** What must be on disk though nobody waits for it. */

@@ -91,6 +91,12 @@ export const Reason = {
 } as const
 export type Reason = (typeof Reason)[keyof typeof Reason]
 
+/** Who acknowledged something, and when, Unix ms. */
+export interface SeenBefore {
+  readonly atMs: number
+  readonly by: string | null
+}
+
 /** One occurrence of an alarm, from its raising to its return to normal and acknowledgement. */
 export interface Alarm {
   readonly id: string
@@ -114,6 +120,11 @@ export interface Alarm {
   readonly clearedAtMs: number | null
   readonly acknowledgedAtMs: number | null
   readonly acknowledgedBy: string | null
+  /**
+   * The last acknowledgement before this call: of the same alarm that still holds, or of the one before it that was over. Left out
+   * where there was none.
+   */
+  readonly seenBefore?: SeenBefore | undefined
   /** The reason of the latest transition. */
   readonly reason: Reason
   /** What to do first: one plain sentence, short enough to be read at arm's length. Empty in alarms kept before there was one. */

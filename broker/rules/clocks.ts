@@ -1,6 +1,7 @@
 import { Quality } from '../intake/reading.ts'
 import type { VesselEvent } from './contract.ts'
 import type { Clocks } from './memory.ts'
+import { notePace } from './pace.ts'
 import type { JudgedRole } from './rule.ts'
 
 /**
@@ -18,8 +19,11 @@ export function moveOn(clocks: Clocks, event: VesselEvent): void {
   if (!(clocks.nowMs >= atMs)) clocks.nowMs = atMs
   if (kind !== 'reading' && kind !== 'heard') return
   if (!(clocks.heardAtMs >= atMs)) clocks.heardAtMs = atMs
+  // A reading may be older than its coming: how often it comes is what tells a silence.
+  notePace(clocks.pace.heard, clocks.nowMs)
   if (kind === 'heard') return
   const { role, value, quality } = event
+  notePace(clocks.pace[role], clocks.nowMs)
   const good = quality === Quality.good && value !== null && Number.isFinite(value)
   if (role === 'water') {
     clocks.waterAtMs = atMs

@@ -34,8 +34,8 @@ const SEE_SEVERAL: Omit<Words, 'measured'> = {
 }
 
 /**
- * During a batch, nothing was heard of the vessel's devices for longer than the limit, s, or one of its channels has brought no
- * reading for so long: a device that is heard may have lost a sensor. Light counts only while its rule watches.
+ * During a batch, nothing was heard of the vessel's devices for longer than the limit, s, or for as long as two of its usual gaps and
+ * a half if that is longer; or one of its channels has brought no reading for so long: a device that is heard may have lost a sensor. Light counts only while its rule watches.
  */
 export const deviceSilent: Rule = {
   ...usualRule,
@@ -45,11 +45,12 @@ export const deviceSilent: Rule = {
   raises: Reason.notHeard,
   clears: Reason.heardAgain,
   see: () => Sight.inside,
-  words({ facts, silence: { whole, channels, namedMs } }) {
+  words({ facts, silence: { whole, channels, namedMs, usualMs } }) {
     const [first] = channels
+    const usually = usualMs > 0 ? ` (one usually comes every ${duration(usualMs)})` : ''
     if (whole)
       return {
-        measured: `Nothing was heard from the device on ${facts.name} for ${duration(namedMs)}, so its water, air and light are not watched.`,
+        measured: `Nothing was heard from the device on ${facts.name} for ${duration(namedMs)}${usualMs > 0 ? ` (it usually speaks every ${duration(usualMs)})` : ''}, so its water, air and light are not watched.`,
         action: 'Look at the vessel itself: its warmth, its air, its light.',
         then: 'Then, with dry hands, look at the device’s power and at its network.',
       }
@@ -58,11 +59,12 @@ export const deviceSilent: Rule = {
       return { measured: `Readings from ${facts.name} failed to come for some time.`, ...SEE_SEVERAL }
     const unknown = either(channels.map(role => UNKNOWN[role]))
     return {
-      measured: `No ${either(channels)} reading has come from ${facts.name} for ${duration(namedMs)}, though its device is heard: whether it ${unknown} is not known.`,
+      measured: `No ${either(channels)} reading has come from ${facts.name} for ${duration(namedMs)}${usually}, though its device is heard: whether it ${unknown} is not known.`,
       ...(channels.length === 1 ? SEE[first] : SEE_SEVERAL),
     }
   },
   value: ({ silence }) => silence.longestMs / 1000,
+  limit: ({ limit }, _facts, moment) => Math.max(limit, (moment?.silence.waitedMs ?? 0) / 1000),
 }
 
 /** `a`, `a or b`, `a, b or c`. */

@@ -7,7 +7,7 @@ import { afresh, counted, dueAt, elapse, IDLE_TIMER } from './condition-timer.ts
 import type { Judgement, RuleSettings, Transition, VesselFacts } from './contract.ts'
 import { isDisturbed, isHushed, type Hush } from './hush.ts'
 import type { Announcement, Circumstances, Step } from './life-cycle.ts'
-import { LifeEvent, restingAlarm, step } from './life-cycle.ts'
+import { LifeEvent, restingAlarm, seenOf, step } from './life-cycle.ts'
 import type { Clocks, Lift, RuleState, VesselMemory } from './memory.ts'
 import { makeMemory } from './memory.ts'
 import { delaysOf, type Rule } from './rule.ts'
@@ -255,7 +255,12 @@ export class Draft {
 
   #raise(rule: Rule, setting: RuleSettings, atMs: number): void {
     const says = this.#announcement(rule, setting, atMs)
-    const alarm = this.rules[rule.name].alarm ?? this.#resting(rule, says, rule.raises, atMs)
+    const { alarm: standing, seen } = this.rules[rule.name]
+    const resting = () => ({
+      ...this.#resting(rule, says, rule.raises, atMs),
+      ...(seen && atMs - seen.atMs <= COMES_BACK_MS && { seenBefore: seen }),
+    })
+    const alarm = standing ?? resting()
     this.#call(rule, setting, alarm, { event: LifeEvent.raise, reason: rule.raises, atMs, says })
   }
 
@@ -296,9 +301,15 @@ export class Draft {
   }
 
   #note(rule: Rule, alarm: Alarm, raised: boolean, atMs: number): void {
-    const { watchedSinceMs, timer } = this.rules[rule.name]
+    const { watchedSinceMs, timer, seen: before } = this.rules[rule.name]
     const isOver = alarm.state === AlarmState.normal
-    this.#set(rule, isOver ? { watchedSinceMs, timer, alarm: null } : { ...this.rules[rule.name], alarm })
+    const seen = seenOf(alarm) ?? before
+    this.#set(
+      rule,
+      isOver
+        ? { watchedSinceMs, timer, alarm: null, ...(seen && { seen }) }
+        : { ...this.rules[rule.name], alarm },
+    )
     this.#changes.push({ atMs, transition: { alarm, raised } })
   }
 
@@ -325,7 +336,7 @@ export class Draft {
     if (rule.role === null) this.#set(rule, { ...this.rules[rule.name], silent: partsOf(moment.silence) })
     const { measured, action, then } = rule.words(moment)
     const priority = rule.priority(facts, setting)
-    const [value, limit] = [rule.value(moment), rule.limit(setting, facts)]
+    const [value, limit] = [rule.value(moment), rule.limit(setting, facts, moment)]
     // The worst that came of it says what to do; how it began is told after.
     return lift && isMoreUrgent(lift.priority, priority)
       ? { priority: lift.priority, action: lift.action, text: `${lift.text} ${measured}`, value, limit }
@@ -343,6 +354,8 @@ const OUT_OF_SERVICE = {
   action: 'Return it to service when it is needed again.',
   text: 'Nobody is called for this. Return it to service when it is needed again. Until then look yourself.',
 } as const
+/** What comes again within so long of its acknowledgement comes back, ms; later it is another day's trouble. Own choice. */
+const COMES_BACK_MS = 12 * 3_600_000
 const NOTHING_ELSE: Circumstances = { holds: false, latching: false, once: false }
 
 /** Whether it matters that an alarm in this state became more urgent: not while work makes it silent. */

@@ -1,4 +1,4 @@
-import type { Alarm, Priority, Reason } from './alarm.ts'
+import type { Alarm, Priority, Reason, SeenBefore } from './alarm.ts'
 import { AlarmState, PLAIN } from './alarm.ts'
 
 /** What can happen to an alarm, in the terms of ANSI/ISA-18.2. */
@@ -168,13 +168,19 @@ const NOT_ASIDE = {
   worseSinceMs: null,
 } as const
 
+/** Its newest acknowledgement, if there was one. */
+export function seenOf({ acknowledgedAtMs, acknowledgedBy, seenBefore }: Alarm): SeenBefore | undefined {
+  return acknowledgedAtMs === null ? seenBefore : { atMs: acknowledgedAtMs, by: acknowledgedBy }
+}
+
 /** The alarm after a step; the same alarm when the step changes nothing. */
 export function step(alarm: Alarm, { event, reason, atMs, now, ...more }: Step): Alarm {
   const state = nextState(alarm.state, event, now)
   if (state === undefined) return alarm
   const by = more.by ?? null
   switch (state) {
-    case S.unacknowledged:
+    case S.unacknowledged: {
+      const seenBefore = seenOf(alarm)
       return {
         ...alarm,
         ...NOT_ASIDE,
@@ -185,7 +191,9 @@ export function step(alarm: Alarm, { event, reason, atMs, now, ...more }: Step):
         clearedAtMs: null,
         acknowledgedAtMs: null,
         acknowledgedBy: null,
+        ...(seenBefore && { seenBefore }),
       }
+    }
     case S.acknowledged:
       return { ...alarm, state, reason, worseSinceMs: null, acknowledgedAtMs: atMs, acknowledgedBy: by }
     case S.shelved:

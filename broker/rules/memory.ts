@@ -1,11 +1,12 @@
 import { z } from 'zod'
 import { Quality } from '../intake/reading.ts'
-import type { Alarm } from './alarm.ts'
+import type { Alarm, SeenBefore } from './alarm.ts'
 import { AlarmState, Priority, Reason, RuleName } from './alarm.ts'
 import type { ConditionTimer } from './condition-timer.ts'
 import { IDLE_TIMER } from './condition-timer.ts'
 import type { Judgement, RuleSettings, RulesSettings, VesselFacts } from './contract.ts'
 import { type Hush, HushReason } from './hush.ts'
+import { noPace, type Pace } from './pace.ts'
 import type { JudgedRole, Rule } from './rule.ts'
 import { MOST_SHELVED_MS } from './shelving.ts'
 import { SilentPart } from './silent-part.ts'
@@ -21,6 +22,8 @@ export interface RuleState {
   readonly lift?: Lift
   /** Of the rule that listens: which silences the alarm tells of. */
   readonly silent?: readonly SilentPart[]
+  /** Who acknowledged it last in this watch, for an alarm of it that comes back. */
+  readonly seen?: SeenBefore
 }
 
 /** The loudest consequence of an alarm, which the alarm must be as loud as. */
@@ -58,6 +61,8 @@ export interface Clocks {
   level: number
   /** Quality of the newest water reading. */
   waterQuality: Quality
+  /** How often its devices are heard, and how often each role brings readings. */
+  pace: Record<JudgedRole | 'heard', Pace>
 }
 
 /** What the rules remember of one vessel. */
@@ -115,6 +120,7 @@ export function emptyMemory(vesselId: string): VesselMemory {
     light: NaN,
     level: NaN,
     waterQuality: Quality.good,
+    pace: noPaces(),
   }
   return makeMemory({
     vesselId,
@@ -155,7 +161,8 @@ export function resumeMemory(memory: VesselMemory, atMs: number): VesselMemory {
   const { hush } = memory
   return makeMemory({
     ...memory,
-    clocks: { ...memory.clocks, ...since },
+    // Nor is the stop a gap between two readings.
+    clocks: { ...memory.clocks, ...since, pace: pacesAnew(memory.clocks.pace) },
     hush: hush && { ...hush, untilMs: bounded(hush.untilMs) ?? atMs },
     rules: everyRule(name => {
       const state = memory.rules[name]
@@ -168,6 +175,11 @@ export function resumeMemory(memory: VesselMemory, atMs: number): VesselMemory {
   })
 }
 
+function pacesAnew({ heard, water, air, light, level }: Clocks['pace']): Clocks['pace'] {
+  const anew = (pace: Pace): Pace => ({ ...pace, atMs: NaN })
+  return { heard: anew(heard), water: anew(water), air: anew(air), light: anew(light), level: anew(level) }
+}
+
 /** The memory as JSON text, with its version. */
 export function encodeMemory(memory: VesselMemory): string {
   const { vesselId, clocks, batchStartedAtMs, hush, rules } = memory
@@ -175,7 +187,16 @@ export function encodeMemory(memory: VesselMemory): string {
   return JSON.stringify({ version: VERSION, vesselId, clocks, batchStartedAtMs, hush, rules })
 }
 
+const noPaces = (): Clocks['pace'] => ({
+  heard: noPace(),
+  water: noPace(),
+  air: noPace(),
+  light: noPace(),
+  level: noPace(),
+})
+
 const MaybeMs = z.number().nullable()
+const KeptSeen = z.object({ atMs: z.number(), by: z.string().nullable() })
 const Never = z
   .number()
   .nullable()
@@ -193,6 +214,7 @@ export const KeptAlarm = z
     clearedAtMs: MaybeMs,
     acknowledgedAtMs: MaybeMs,
     acknowledgedBy: z.string().nullable(),
+    seenBefore: KeptSeen.optional(),
     reason: z.enum(Reason),
     // A memory written before alarms had an action is of this version too.
     action: z.string().default(''),
@@ -209,8 +231,9 @@ export const KeptAlarm = z
     causedBy: z.string().nullable().default(null),
     consequences: z.array(z.string()).default([]),
   })
-  .transform(({ announcedAtMs, ...alarm }): Alarm => ({
+  .transform(({ announcedAtMs, seenBefore, ...alarm }): Alarm => ({
     ...alarm,
+    ...(seenBefore && { seenBefore }),
     announcedAtMs: announcedAtMs === undefined ? alarm.raisedAtMs : announcedAtMs,
   }))
 export const KeptTimer = z.object({
@@ -227,12 +250,15 @@ const KeptRule = z
       .object({ by: z.string(), priority: z.enum(Priority), action: z.string(), text: z.string() })
       .optional(),
     silent: z.array(z.enum(SilentPart)).optional(),
+    seen: KeptSeen.optional(),
   })
-  .transform(({ lift, silent, ...rest }): RuleState => ({
+  .transform(({ lift, silent, seen, ...rest }): RuleState => ({
     ...rest,
     ...(lift && { lift }),
     ...(silent && { silent }),
+    ...(seen && { seen }),
   }))
+const KeptPace = z.object({ atMs: Never, gaps: z.array(z.number()), usual: z.number() })
 const KeptMemory = z.object({
   version: z.literal(VERSION),
   vesselId: z.string(),
@@ -253,6 +279,10 @@ const KeptMemory = z.object({
     light: Never,
     level: NeverYet,
     waterQuality: z.enum(Quality),
+    // Before there was such a thing no pace was known.
+    pace: z
+      .object({ heard: KeptPace, water: KeptPace, air: KeptPace, light: KeptPace, level: KeptPace })
+      .default(noPaces),
   }),
   batchStartedAtMs: MaybeMs,
   hush: z

@@ -54,7 +54,7 @@ export interface Rule {
   words(moment: Moment): Words
   /** The value that raised it, in the rule's own unit. */
   value(moment: Moment): number | null
-  limit(setting: RuleSettings, facts: VesselFacts): number | null
+  limit(setting: RuleSettings, facts: VesselFacts, moment?: Moment): number | null
 }
 
 /** What most rules have in common: watched as long as the vessel is, at the priority that is set, held against the limit that is set. */
@@ -64,7 +64,7 @@ export const usualRule = {
   waitsMs: (_facts: VesselFacts): number => 0,
   foretells: false,
   value: (moment: Moment) => moment.value,
-  limit: (setting: RuleSettings, _facts: VesselFacts): number | null => setting.limit,
+  limit: (setting: RuleSettings, _facts: VesselFacts, _moment?: Moment): number | null => setting.limit,
 } as const
 
 /** The rule's delays for this vessel as it is now. */

@@ -1,6 +1,7 @@
 import type { RuleSettings, VesselFacts } from './contract.ts'
 import { lightOut } from './light-out.ts'
 import type { Clocks } from './memory.ts'
+import { noPace, silentAfter } from './pace.ts'
 import type { JudgedRole } from './rule.ts'
 import { SilentPart } from './silent-part.ts'
 
@@ -14,13 +15,26 @@ export interface Silence {
   readonly namedMs: number
   /** How long the longest silence has lasted, ms. */
   readonly longestMs: number
+  /** How often what is named usually comes, ms, where that is so seldom that it was waited for longer than is set; else 0. */
+  readonly usualMs: number
+  /** How long that was waited for, ms; else 0. */
+  readonly waitedMs: number
 }
 
 const ROLES: readonly JudgedRole[] = ['water', 'air', 'light', 'level']
+const SINCE = {
+  water: 'waterSinceMs',
+  air: 'airSinceMs',
+  light: 'lightSinceMs',
+  level: 'levelSinceMs',
+} as const
 
-/** How long is silence, ms. */
-export function silenceMs(setting: RuleSettings): number {
-  return setting.limit * 1000
+/**
+ * How long is silence, ms: as long as is set, and for what usually comes more seldom as long as two of its readings were missed. A
+ * device that speaks each five minutes is not silent after three.
+ */
+function silenceMs(setting: RuleSettings, { pace }: Clocks, part: JudgedRole | 'heard'): number {
+  return Math.max(setting.limit * 1000, silentAfter(pace[part]))
 }
 
 /**
@@ -34,16 +48,16 @@ export function silentFrom(
   setting: RuleSettings,
 ): number {
   const sinceMs = watchedSinceMs ?? Infinity
-  const limitMs = silenceMs(setting)
+  const due = (role: JudgedRole) => countedFrom(clocks, role, sinceMs) + silenceMs(setting, clocks, role)
   const { water, air, light, level = false } = facts.assigned
-  let from = later(clocks.heardAtMs, sinceMs) + limitMs
-  if (water) from = Math.min(from, countedFrom(clocks, 'water', sinceMs) + limitMs)
-  if (air) from = Math.min(from, countedFrom(clocks, 'air', sinceMs) + limitMs)
-  if (level) from = Math.min(from, countedFrom(clocks, 'level', sinceMs) + limitMs)
+  let from = later(clocks.heardAtMs, sinceMs) + silenceMs(setting, clocks, 'heard')
+  if (water) from = Math.min(from, due('water'))
+  if (air) from = Math.min(from, due('air'))
+  if (level) from = Math.min(from, due('level'))
   // What was due before light's hours ended has been told once the clock is past them.
   const lightUntilMs = lightOut.watchedUntilMs(facts)
   if (light && !(clocks.nowMs >= lightUntilMs)) {
-    const dark = countedFrom(clocks, 'light', sinceMs) + limitMs
+    const dark = due('light')
     if (dark < lightUntilMs) from = Math.min(from, dark)
   }
   return from
@@ -60,13 +74,13 @@ export function isAllHeard(
   nowMs: number,
 ): boolean {
   const { water, air, light, level = false } = facts.assigned
-  const staleMs = nowMs - silenceMs(setting)
+  const stale = (part: JudgedRole | 'heard') => nowMs - silenceMs(setting, clocks, part)
   return (
-    clocks.heardAtMs > staleMs &&
-    (!water || clocks.waterAtMs > staleMs) &&
-    (!air || clocks.airAtMs > staleMs) &&
-    (!level || clocks.levelAtMs > staleMs) &&
-    (!light || clocks.lightAtMs > staleMs || nowMs >= lightOut.watchedUntilMs(facts))
+    clocks.heardAtMs > stale('heard') &&
+    (!water || clocks.waterAtMs > stale('water')) &&
+    (!air || clocks.airAtMs > stale('air')) &&
+    (!level || clocks.levelAtMs > stale('level')) &&
+    (!light || clocks.lightAtMs > stale('light') || nowMs >= lightOut.watchedUntilMs(facts))
   )
 }
 
@@ -82,16 +96,23 @@ export function silenceAt(
   atMs: number,
 ): Silence {
   const sinceMs = watchedSinceMs ?? atMs
-  const halfMs = silenceMs(setting) / 2
+  const halfMs = (part: JudgedRole | 'heard') => silenceMs(setting, clocks, part) / 2
   const unheardMs = atMs - later(clocks.heardAtMs, sinceMs)
   const ages = ROLES.filter(role => counts(role, facts, atMs)).map(
     role => [role, atMs - countedFrom(clocks, role, sinceMs)] as const,
   )
   const longestMs = Math.max(unheardMs, ...ages.map(([, ms]) => ms))
-  if (unheardMs >= halfMs) return { whole: true, channels: [], namedMs: unheardMs, longestMs }
-  const silent = ages.filter(([, ms]) => ms >= halfMs)
+  const slowest = (parts: readonly (JudgedRole | 'heard')[]) => {
+    const slow = parts.map(part => clocks.pace[part]).filter(pace => silentAfter(pace) > setting.limit * 1000)
+    const [pace] = slow.sort((a, b) => b.usual - a.usual)
+    return { usualMs: pace?.usual ?? 0, waitedMs: pace ? silentAfter(pace) : 0 }
+  }
+  if (unheardMs >= halfMs('heard'))
+    return { whole: true, channels: [], namedMs: unheardMs, longestMs, ...slowest(['heard']) }
+  const silent = ages.filter(([role, ms]) => ms >= halfMs(role))
   const channels = silent.map(([role]) => role)
-  return { whole: false, channels, namedMs: Math.min(longestMs, ...silent.map(([, ms]) => ms)), longestMs }
+  const namedMs = Math.min(longestMs, ...silent.map(([, ms]) => ms))
+  return { whole: false, channels, namedMs, longestMs, ...slowest(channels) }
 }
 
 /** What a silence is made of. */
@@ -111,11 +132,10 @@ export function moreSilentFrom(
 ): number {
   if (told.includes(SilentPart.whole)) return Infinity
   const sinceMs = watchedSinceMs ?? Infinity
-  const limitMs = silenceMs(setting)
-  let from = later(clocks.heardAtMs, sinceMs) + limitMs
+  let from = later(clocks.heardAtMs, sinceMs) + silenceMs(setting, clocks, 'heard')
   for (const role of ROLES) {
     if (told.includes(role)) continue
-    const silentMs = countedFrom(clocks, role, sinceMs) + limitMs
+    const silentMs = countedFrom(clocks, role, sinceMs) + silenceMs(setting, clocks, role)
     if (counts(role, facts, silentMs)) from = Math.min(from, silentMs)
   }
   return from
@@ -132,14 +152,19 @@ export function fellSilentSince(
 ): boolean {
   const fromMs = watchedSinceMs ?? Infinity
   const dueMs = [
-    later(clocks.heardAtMs, fromMs),
-    ...ROLES.filter(role => counts(role, facts, atMs)).map(role => countedFrom(clocks, role, fromMs)),
-  ].map(heardMs => heardMs + silenceMs(setting))
+    later(clocks.heardAtMs, fromMs) + silenceMs(setting, clocks, 'heard'),
+    ...ROLES.filter(role => counts(role, facts, atMs)).map(
+      role => countedFrom(clocks, role, fromMs) + silenceMs(setting, clocks, role),
+    ),
+  ]
   return dueMs.some(silentMs => silentMs > sinceMs && silentMs <= atMs)
 }
 
 /** Notes from when each assigned channel is watched, in place: one that is new has the whole limit to bring its first reading. */
 export function noteAssigned(clocks: Clocks, { assigned }: VesselFacts, nowMs: number): void {
+  // Another channel has another pace.
+  for (const role of ROLES)
+    if (assigned[role] !== true && !Number.isNaN(clocks[SINCE[role]])) clocks.pace[role] = noPace()
   clocks.waterSinceMs = assignedSince(assigned.water, clocks.waterSinceMs, nowMs)
   clocks.airSinceMs = assignedSince(assigned.air, clocks.airSinceMs, nowMs)
   clocks.lightSinceMs = assignedSince(assigned.light, clocks.lightSinceMs, nowMs)

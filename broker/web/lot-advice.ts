@@ -4,11 +4,13 @@ import type { LotQuality } from '../hatch/lot/quality.ts'
 export const LOT_ADVICE: Readonly<Record<LotQuality, string>> = {
   unseen: 'Nothing was seen of it yet. Count its first harvests: two tell how good it is.',
   learning: 'One more counted harvest, and its verdict is worth something.',
-  steady: 'Steady: its batches differ by no more than chance and counting do.',
+  steady:
+    'Nothing to do: its batches differ by no more than chance does, apart from any that failed by themselves.',
   declining:
-    'Declining. Clean and disinfect the vessel first, and check the probe; if the next two harvests are no better, the lot has aged or got damp.',
+    'Clean and disinfect the vessel first, and check the probe; if the next two harvests are no better, the lot has aged or got damp.',
   // Diapause can persist in a lot for months; cold and peroxide end it in some strains (FAO Fisheries Technical Paper 361, from memory).
   dormant:
     'It never hatched well, and it is within its date: its cysts may sleep rather than be dead. Keep a part of it dry in the freezer for one to two months and try again, or soak a small part as is published for its strain; count both against an untreated part.',
-  'gone-bad': 'Gone bad: so few hatch that another lot costs less. Keep no more of it than a trial needs.',
+  'gone-bad':
+    'So few hatch, for so long, that another lot costs less. Keep no more of it than a trial needs.',
 }

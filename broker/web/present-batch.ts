@@ -62,6 +62,17 @@ export function forecast(of: BatchForecastView): Forecast {
     hatchShare: numbers(of.hatchPercentage),
     nauplii: numbers(of.nauplii),
     ...(of.firstSeenMs === undefined ? {} : { firstSeenAt: iso(of.firstSeenMs) }),
+    ...(of.moved
+      ? {
+          moved: {
+            kind: of.moved.kind,
+            at: iso(of.moved.atMs),
+            vesselId: of.moved.vesselId,
+            laterH: of.moved.laterMs / 3_600_000,
+            hatchedBefore: numbers(of.moved.hatchedBefore),
+          },
+        }
+      : {}),
     ...(of.waterMeasured === undefined ? {} : { waterMeasured: of.waterMeasured }),
     ...(of.naupliiBefore ? { naupliiBefore: numbers(of.naupliiBefore) } : {}),
     why: of.why

@@ -44,14 +44,15 @@ export function lot(of: RoomLot): LotOnShelf {
     isOverdrawn,
     useBy: of.useBy && { from: iso(of.useBy.fromMs), until: iso(of.useBy.untilMs), why: of.useBy.why },
     learned: of.learned && learnedLot(of.learned),
+    quality: of.quality,
+    advice: LOT_ADVICE[of.quality],
   }
 }
 
 export function lotDetail(of: RoomLotDetail): LotDetail {
   return {
     ...lot(of),
-    quality: of.quality,
-    advice: LOT_ADVICE[of.quality],
+    judgedBy: of.judgedBy,
     charts: {
       naupliiPerG: chart(of.charts['nauplii-per-g']),
       hatchPercentage: chart(of.charts['hatch-percentage']),

@@ -54,10 +54,21 @@ function journalFigures({
   }
 }
 
-export function journalEntry({ alarm: of, steps, came }: Entry, told: readonly CalledOf[]): JournalEntry {
+export function journalEntry(
+  { alarm: of, steps, came, because }: Entry,
+  told: readonly CalledOf[],
+): JournalEntry {
   return {
     alarm: alarm(of),
     came,
+    because:
+      because &&
+      ({
+        alarmId: because.alarmId,
+        rule: because.rule,
+        vesselId: because.vesselId,
+        calledAt: isoOrNull(because.calledAtMs),
+      } as const),
     steps: steps.map(({ atMs, state, reason, calls, by, says, untilMs, why }) => ({
       at: iso(atMs),
       state,

@@ -14,6 +14,8 @@ export interface CaughtParts {
     readonly calledAtMs: number
     readonly acknowledgedAtMs: number | null
     readonly acknowledgedBy: string | null
+    readonly overAtMs: number | null
+    readonly calls: number
   } | null
   readonly unwatched: string | null
   readonly search: SoonerView | null
@@ -30,6 +32,8 @@ export function caught({ cause, damageAtMs, called, unwatched, search }: CaughtP
       alarmId: called.alarmId,
       acknowledgedAt: isoOrNull(called.acknowledgedAtMs),
       acknowledgedBy: called.acknowledgedBy,
+      overAt: isoOrNull(called.overAtMs),
+      calls: called.calls,
     },
     unwatched,
     search: search && searched(search),

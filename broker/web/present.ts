@@ -123,6 +123,7 @@ export function alarm(of: RuledAlarm): Alarm {
     clearedAt: isoOrNull(of.clearedAtMs),
     acknowledgedAt: isoOrNull(of.acknowledgedAtMs),
     acknowledgedBy,
+    ...(of.seenBefore && { acknowledgedBefore: { at: iso(of.seenBefore.atMs), by: of.seenBefore.by } }),
     reason,
     action,
     text,

@@ -21,6 +21,7 @@ const SIGN_WORDS: Readonly<Record<Value['signs'][number], string>> = {
   'perhaps-above': 'perhaps above the upper limit',
   'run-low': 'eight in a row below the mean',
   'run-high': 'eight in a row above the mean',
+  'two-low': 'two of three below the inner line',
 }
 
 export interface ChartWords {
@@ -54,6 +55,7 @@ export function controlChartPicture({ values, limits }: ControlChart, words: Cha
     .join('')
   return html`<figure>
     <svg viewBox="0 0 ${WIDE} ${HIGH}" role="img" aria-label=${summary(values, limits, words)}>
+      ${limits && limits.innerLower > 0 ? svg`<line class="inner" x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(limits.innerLower)} y2=${y(limits.innerLower)} />` : nothing}
       ${limits ? svg`${level(limits.upper, 'limit', -1)}${level(limits.mean, 'mean', 0)}${level(limits.lower, 'limit', 1)}` : nothing}
       <path class="way" d=${way} />
       ${values.map((each, at) => point(each, x(at), y))}
@@ -65,14 +67,14 @@ export function controlChartPicture({ values, limits }: ControlChart, words: Cha
           : nothing
       }
     </svg>
-    ${
-      limits
-        ? nothing
-        : html`<figcaption class="soft">
-            Each number is a harvest's count, and the line through it how far that count may be off. What is
-            usual for the lot is drawn from five harvests on.
-          </figcaption>`
-    }
+    <figcaption class="soft">
+      ${
+        limits
+          ? limitWords(limits, words.number)
+          : `Each number is a harvest's count, and the line through it how far that count may be off. What is
+            usual for the lot is drawn from five harvests on.`
+      }
+    </figcaption>
     <details>
       <summary>As numbers</summary>
       <table>
@@ -101,6 +103,19 @@ export function controlChartPicture({ values, limits }: ControlChart, words: Cha
       </table>
     </details>
   </figure>`
+}
+
+/** What each line is, with its number; the verdict goes by them. */
+export function limitWords(
+  { mean, lower, upper, innerLower, from, leftOut }: NonNullable<ControlChart['limits']>,
+  number: ChartWords['number'],
+): string {
+  const left = leftOut === 0 ? '' : `, without ${leftOut} that failed`
+  const inner =
+    innerLower > 0
+      ? `Two of three below the dotted line (${number(innerLower)}) are called a decline, and one below the broken line a failed batch.`
+      : 'They lie so wide apart that no decline could be told from chance.'
+  return `The middle line is the mean of the first ${from + leftOut} harvests${left} (${number(mean)}). Between the broken lines (${number(lower)} to ${number(upper)}) is chance. ${inner}`
 }
 
 /** A disc within the limits, a ring where its count leaves that in doubt, a hollow square beyond them: told apart without colour. */

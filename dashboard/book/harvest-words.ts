@@ -71,7 +71,7 @@ function againstExpected({ low, best, high }: CountEstimate['nauplii'], { p10, p
   const fewer = best < p10
   const than = fewer ? 'Fewer than expected' : 'More than expected'
   if (fewer ? high < p10 : low > p90)
-    return `${than}: ${said}. One count like this moves the forecasts of its lot little; a second one does.`
+    return `${than}: ${said}. One such count changes what is expected of its lot only in part, as it may be a slip; a second one that agrees does. Where it moves the hours of another vessel, the room says by how much.`
   const reach = fewer ? `up to ${rounded(high)}` : `down to ${rounded(low)}`
   return `${than}, though not surely: ${said}, and this count may mean ${reach}. Two more samples tell.`
 }

@@ -74,6 +74,11 @@ export class LotRecord extends LitElement {
         stroke-width: 2;
         stroke-dasharray: 8 6;
       }
+      svg line.inner {
+        stroke: var(--ink-soft);
+        stroke-width: 2;
+        stroke-dasharray: 2 5;
+      }
       .way {
         fill: none;
         stroke: var(--brine);
@@ -143,7 +148,6 @@ export class LotRecord extends LitElement {
     return html`<div class="inner">
       <section>
         <h3>Its harvests</h3>
-        <p>${detail.advice}</p>
         ${this.#chart(detail, nowMs)}
       </section>
       <section>
@@ -161,14 +165,13 @@ export class LotRecord extends LitElement {
     </div>`
   }
 
-  #chart({ charts }: LotDetail, nowMs: number) {
-    const percent = charts.hatchPercentage.values.length >= charts.naupliiPerG.values.length
+  #chart({ charts, judgedBy }: LotDetail, nowMs: number) {
+    const percent = judgedBy === 'hatch-percentage'
     const chart = percent ? charts.hatchPercentage : charts.naupliiPerG
     const far = (at: string) => Math.abs(nowMs - Date.parse(at)) > 6 * 86_400_000
     return html`<p class="soft">
-        ${percent ? 'Cysts that hatched, of 100' : 'Nauplii from each gram'}, harvest by harvest, with the
-        limits of each count. The broken lines are the mean ± 2.66 mean moving range: what lies between them
-        is chance.
+        ${percent ? 'Share of the cysts that had hatched' : 'Nauplii from each gram'} at each harvest as
+        counted, with the limits of each count. Its verdict goes by this chart.
       </p>
       ${controlChartPicture(chart, {
         title: percent ? 'Hatching percentage' : 'Nauplii from a gram',

@@ -4,7 +4,7 @@ import { batchThenPath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { prioritySign } from '../vessel/marks.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
-import { cameWords, lifeLines } from '../words/journal.ts'
+import { calledByWords, lifeLines } from '../words/journal.ts'
 import { ownUnitFirst, type TemperatureUnit } from '../words/temperature.ts'
 import { duration, moment } from '../words/time.ts'
 
@@ -15,8 +15,8 @@ export function entryOf(
   unit: TemperatureUnit,
   nowMs: number,
 ): TemplateResult {
-  const { id, vesselId, rule, priority, raisedAt, clearedAt, announcedAt, text } = entry.alarm
-  const { steps, came } = entry
+  const { id, vesselId, rule, priority, raisedAt, clearedAt, text } = entry.alarm
+  const { steps } = entry
   const fromMs = Date.parse(raisedAt)
   const lasted =
     clearedAt === null ? `stands for ${duration(nowMs - fromMs)}` : duration(Date.parse(clearedAt) - fromMs)
@@ -27,13 +27,10 @@ export function entryOf(
         <span
           >${ALARM_WORD[rule]}, ${nameOf(vesselId)}<span class="hidden">, ${priority} priority</span></span
         >
-        <span class="when"
-          >${moment(fromMs, nowMs, zone)},
-          ${lasted}${announcedAt === null ? ', nobody was called' : cameWords(came)}</span
-        >
+        <span class="when">${moment(fromMs, nowMs, zone)}, ${lasted}${calledByWords(entry, nameOf)}</span>
       </summary>
       <dl class="life">
-        ${lifeLines(entry, nowMs, zone).map(
+        ${lifeLines(entry, nowMs, zone, nameOf).map(
           ({ at, words, says }) =>
             html`<dt>${at}</dt>
               <dd>

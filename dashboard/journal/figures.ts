@@ -1,7 +1,7 @@
 import { css, html, nothing, type TemplateResult } from 'lit'
 import type { JournalFigures } from '../../broker/web/api/journal.ts'
 import { zone } from '../state/zone.ts'
-import { figureWords, VERDICT_WORD } from '../words/journal.ts'
+import { figureWords, MARKS_SOURCE, VERDICT_WORD } from '../words/journal.ts'
 
 /** How much the alarms asked of people, each figure beside its mark. */
 export function figuresOf(
@@ -10,26 +10,27 @@ export function figuresOf(
   nowMs: number,
 ): TemplateResult {
   return html`<dl class="figures">
-    ${figureWords(figures, nameOf, nowMs, zone).map(
-      ({ title, value, more, mark, verdict }) =>
-        html`<div>
-          <dt>${title}</dt>
-          <dd class="value">${value}</dd>
-          ${more === '' ? nothing : html`<dd>${more}</dd>`}
-          ${
-            mark === ''
-              ? nothing
-              : html`<dd class="mark">
-                  ${
-                    verdict === null
-                      ? nothing
-                      : html`<span class="verdict ${verdict}">${VERDICT_WORD[verdict]}</span>; `
-                  }${mark}
-                </dd>`
-          }
-        </div>`,
-    )}
-  </dl>`
+      ${figureWords(figures, nameOf, nowMs, zone).map(
+        ({ title, value, more, mark, verdict }) =>
+          html`<div>
+            <dt>${title}</dt>
+            <dd class="value">${value}</dd>
+            ${more === '' ? nothing : html`<dd>${more}</dd>`}
+            ${
+              mark === ''
+                ? nothing
+                : html`<dd class="mark">
+                    ${
+                      verdict === null
+                        ? nothing
+                        : html`<span class="verdict ${verdict}">${VERDICT_WORD[verdict]}</span>; `
+                    }${mark}
+                  </dd>`
+            }
+          </div>`,
+      )}
+    </dl>
+    <p class="source">${MARKS_SOURCE}</p>`
 }
 
 export const figuresStyle = css`
@@ -55,6 +56,11 @@ export const figuresStyle = css`
   }
   dd.mark {
     font-size: 0.9375rem;
+    color: var(--ink-soft);
+  }
+  .source {
+    max-width: 52rem;
+    font-size: 0.875rem;
     color: var(--ink-soft);
   }
   .verdict {

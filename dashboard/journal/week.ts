@@ -247,7 +247,7 @@ const key = () =>
     <span class="critical">${sign('critical')} <span class="soft">critical</span></span>
     <span class="high">${sign('high')} <span class="soft">high</span></span>
     <span class="low">${sign('low')} <span class="soft">low</span></span>
-    <span class="low silent">${sign('low')} <span class="soft">hollow: nobody was called</span></span>
+    <span class="low silent">${sign('low')} <span class="soft">hollow: no call of its own</span></span>
   </div>`
 
 /** The room first, then the vessels by their names. */

@@ -3,6 +3,8 @@ import { store } from '../state/store.ts'
 
 /** Where the build puts it: at the root, so that the whole dashboard is within its reach. */
 const WORKER = '/worker.js'
+/** So long after the page was there the shell is kept, ms: who opens it on the way to something else has got there by then. */
+const SETTLED_MS = 2000
 
 /**
  * Registers the service worker: with it the page opens without the broker, and calls come though no page is open. Browsers have
@@ -18,9 +20,10 @@ export function keepShell(): void {
       () => undefined,
     )
   }
-  // The first picture comes first.
-  if (document.readyState === 'complete') register()
-  else addEventListener('load', register, { once: true })
+  // The first picture comes first, and what is asked for next: to keep the whole dashboard takes a small broker's time.
+  const soon = (): void => void setTimeout(register, SETTLED_MS)
+  if (document.readyState === 'complete') soon()
+  else addEventListener('load', soon, { once: true })
 }
 
 function whenBack(act: () => void): void {

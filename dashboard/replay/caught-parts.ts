@@ -38,6 +38,7 @@ export function caughtParts(
       .judged=${diagnosis !== null}
       .fallback=${cause === '' || first ? firstWords : ''}
       .nowMs=${minute}
+      .untilMs=${batch.endedAt === null ? undefined : Date.parse(batch.endedAt)}
     ></bw-caught>`
   return html`${part(main?.kind ?? '')}
   ${more.map(

@@ -11,6 +11,8 @@ const seconds = (s: number): string => duration(s * 1000)
 /** What the clock and the day are for whoever reads. */
 export interface Reader {
   readonly nowMs: number
+  /** When the batch ended, Unix ms; left out while it is going on. */
+  readonly untilMs?: number | undefined
   readonly zone: Zone
 }
 
@@ -22,7 +24,11 @@ const SAME_MIN = 1
  *
  * @param otherwise what called first for anything, in a sentence; empty where nothing did
  */
-export function calledText({ called, damageAt }: Caught, { nowMs, zone }: Reader, otherwise = ''): string {
+export function calledText(
+  { called, damageAt }: Caught,
+  { nowMs, untilMs, zone }: Reader,
+  otherwise = '',
+): string {
   const damageMs = damageAt === null ? null : Date.parse(damageAt)
   const began = damageMs === null ? '' : ` It began ${moment(damageMs, nowMs, zone)}.`
   if (!called) {
@@ -36,7 +42,40 @@ export function calledText({ called, damageAt }: Caught, { nowMs, zone }: Reader
   const { acknowledgedBy: by } = called
   const who = by === null || by === '' ? 'It was acknowledged' : `${by} acknowledged it`
   const afterMs = Math.max(0, Date.parse(called.acknowledgedAt) - calledMs)
-  return `${first} ${who} ${afterMs < 1000 ? 'at once' : `${duration(afterMs)} later`}.`
+  const seenMs = calledMs + afterMs
+  const when =
+    afterMs < 1000 ? 'at once' : `${next(seenMs, calledMs, nowMs, zone)}, ${duration(afterMs)} later`
+  return `${first} ${who} ${when}${wentOn(called, seenMs, untilMs ?? nowMs)}.`
+}
+
+/** An acknowledgement ends nothing: what held on for so long after it is said, ms. Own choice. */
+const WENT_ON_MS = 30 * 60_000
+const HOW_IT_WENT_ON: Readonly<Partial<Record<Called['rule'], string>>> = {
+  'water-heading-hot': 'the water stayed too hot',
+  'water-too-hot': 'the water stayed too hot',
+  'water-too-cool': 'the water stayed too cool',
+  'air-lost': 'the air stayed away',
+  'air-fading': 'the air stayed low',
+  'light-out': 'the lamp stayed dark',
+  'water-level': 'the water stayed low',
+  'device-silent': 'nothing was heard',
+  'power-lost': 'nothing was heard',
+  'harvest-missed': 'it was not harvested',
+}
+type Called = NonNullable<Caught['called']>
+
+/** How long what was called for lasted after it was acknowledged; empty where that was not long. */
+function wentOn({ rule, overAt, calls }: Called, seenMs: number, untilMs: number): string {
+  const forMs = Math.min(overAt === null ? untilMs : Date.parse(overAt), untilMs) - seenMs
+  if (!(forMs >= WENT_ON_MS)) return ''
+  const again = calls > 1 ? `, though it called ${calls} times in all` : ''
+  return `; ${HOW_IT_WENT_ON[rule] ?? 'it went on'} for ${duration(forMs)} after that${again}`
+}
+
+/** Whether it was called and answered, and held on all the same: then a sooner call is not what was missing. */
+function wasOnlyAnswered({ called }: Caught, untilMs: number): boolean {
+  if (!called || called.acknowledgedAt === null) return false
+  return wentOn(called, Date.parse(called.acknowledgedAt), untilMs) !== ''
 }
 
 function leadText(leadMs: number): string {
@@ -83,13 +122,16 @@ export function proposalText(
 
 /** What the search has found, in one sentence with its numbers. */
 export function soonerText(
-  { search, damageAt }: Caught,
+  caught: Caught,
   settings: Settings,
-  { nowMs, zone }: Reader,
+  { nowMs, untilMs = nowMs, zone }: Reader,
 ): string {
+  const { search, damageAt } = caught
   if (!search || search.state !== 'done') return ''
   const { found, now, tried, cut } = search
   if (!found) {
+    if (now && wasOnlyAnswered(caught, untilMs))
+      return `It was called, and acknowledging ended nothing: what was missing is not a sooner call. No single setting would have made one without calling falsely: ${tried} were tried${cut ? ' in the time there was' : ''}.`
     if (now)
       return `No single setting would have called sooner without calling falsely: ${tried} were tried${cut ? ' in the time there was' : ''}.`
     return `Nothing that is watched would have called, at any of the ${tried} settings that were tried.`

@@ -22,6 +22,7 @@ export class CaughtPart extends LitElement {
     judged: { attribute: false },
     fallback: { attribute: false },
     nowMs: { attribute: false },
+    untilMs: { attribute: false },
     caught: { state: true },
     failed: { state: true },
     asking: { state: true },
@@ -37,6 +38,8 @@ export class CaughtPart extends LitElement {
   /** What called first, whatever it was about: where nothing is blamed that is all there is to say. */
   declare fallback: string
   declare nowMs: number
+  /** When the batch ended; `undefined` while it is going on. */
+  declare untilMs: number | undefined
   declare caught: Caught | null
   declare failed: string
   /** The person is asked whether the setting is to be taken over. */
@@ -134,7 +137,7 @@ export class CaughtPart extends LitElement {
   }
 
   get #reader() {
-    return { nowMs: this.nowMs, zone }
+    return { nowMs: this.nowMs, untilMs: this.untilMs, zone }
   }
 
   #sooner(caught: Caught) {

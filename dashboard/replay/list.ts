@@ -150,7 +150,12 @@ export class Happenings extends LitElement {
   }
 
   protected override updated(): void {
-    // In step within its own frame only: the page stays where the person has put it.
+    // Where a row stands is known for nothing once the page is laid out; asked for now, it would be laid out twice.
+    requestAnimationFrame(() => this.#inSight())
+  }
+
+  /** In step within its own frame only: the page stays where the person has put it. */
+  #inSight(): void {
     const list = this.renderRoot.querySelector('ol')
     const row = list?.querySelector<HTMLElement>('[aria-current]')
     if (!list || !row) return

@@ -1,5 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
-import type { Settings } from '../../broker/web/api/schemas.ts'
+import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import type { Curve } from '../curves/history.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -106,6 +106,7 @@ export class Then extends LitElement {
     const { recording, settings, atMs, nowMs } = this
     if (!recording || !settings) return nothing
     const alarms = alarmsThen(recording.replay.alarms, atMs)
+    const heads = alarms.filter(alarm => !isToldBy(alarm, alarms))
     const vessel = vesselThen(recording, atMs)
     const water = waterBesideAlarms(waterCondition(vessel, settings, atMs), alarms)
     const picture = pictureThen(recording, vessel, alarms, settings, atMs)
@@ -141,7 +142,7 @@ export class Then extends LitElement {
           ${row('Room', 'room')} ${row('Level', 'level')}
         </dl>
         <ul class="alarms" aria-label="In alarm then">
-          ${alarms.map(
+          ${heads.map(
             alarm =>
               html`<li class=${alarm.priority}>
                 ${prioritySign(alarm.priority, 24)}
@@ -155,4 +156,7 @@ export class Then extends LitElement {
     </div>`
   }
 }
+/** Another one that stands tells of it: the same words twice would say no more. */
+const isToldBy = ({ state, causedBy }: Alarm, alarms: readonly Alarm[]): boolean =>
+  state === 'suppressed-by-design' && causedBy !== null && alarms.some(({ id }) => id === causedBy)
 customElements.define('bw-then', Then)

@@ -187,7 +187,7 @@ export class TriedStrip extends LitElement {
         <h3>${this.name}</h3>
         <span class="soft"
           >${moment(startedMs, this.nowMs, zone)},
-          ${duration(untilMs - startedMs)}${this.batch?.endedAt === null ? `, up to ${moment(untilMs, this.nowMs, zone)}` : ''}</span
+          ${duration(untilMs - startedMs)}${tried.running ? html`; <strong>still running</strong>, tried up to ${moment(untilMs, this.nowMs, zone)}` : nothing}</span
         >
       </header>
       ${

@@ -19,10 +19,11 @@ import {
 import { headingText } from '../words/delay.ts'
 import { hardlyKnown } from '../../broker/hatch/hardly-known.ts'
 import { outText, yolkText } from '../words/hatch.ts'
-import { bracketText, harvestSentence, stageText } from '../words/sentence.ts'
+import { bracketText, harvestSentence, movedText, stageText } from '../words/sentence.ts'
 import { temperatureWords } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
 import '../batch/why.ts'
+import { justStarted } from '../book/just-started.ts'
 import '../book/usual.ts'
 import { berthStyle } from './berth-style.ts'
 import './cone.ts'
@@ -45,6 +46,7 @@ export class Berth extends LitElement {
   declare alone: boolean
   readonly #link = new Watch(this, from => from.link)
   readonly #alarms = new Watch(this, from => from.state.alarms)
+  readonly #vessels = new Watch(this, from => from.state.vessels)
   readonly #tick = new Tick(this, 5_000)
 
   constructor() {
@@ -73,7 +75,7 @@ export class Berth extends LitElement {
     const live = this.#link.value === Link.live
     const urgent = alarm !== null && needsPerson(alarm) && !isCalm(alarm)
     return html`<article class="${alarm ? `alarmed ${alarm.priority}` : ''} ${urgent ? 'urgent' : ''}">
-      <div class="scene">
+      <div class="scene ${upper === null ? '' : 'four'}">
         <div class="plank-top"></div>
         <bw-cone .picture=${pictureOf(vessel, alarms, settings, nowMs, live)}></bw-cone>
         <div class="plank"></div>
@@ -127,11 +129,24 @@ export class Berth extends LitElement {
           .nowMs=${Math.floor(nowMs / 60_000) * 60_000}
         ></bw-ribbon>
         ${this.alone ? html`<p class="bracket">${bracketText(vessel, nowMs, zone)}</p>` : nothing}
-        <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone)}</p>
-        ${this.#course(vessel, settings, nowMs)} ${this.alone ? this.#more(vessel, settings) : nothing}
+        <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone, alarms)}</p>
+        ${this.#moved(vessel, nowMs)} ${this.#course(vessel, settings, nowMs)}
+        ${this.alone ? this.#more(vessel, settings) : nothing} ${this.#started(vessel)}
         ${vessel.batch || this.alone ? nothing : html`<bw-usual class="start" .vessel=${vessel}></bw-usual>`}
       </div>
     </article>`
+  }
+
+  /** Fetched once something was started here. */
+  #started(vessel: Vessel) {
+    if (!vessel.batch || !justStarted(vessel.batch.id, Date.now())) return nothing
+    void import('../book/started.ts').catch(() => undefined)
+    return html`<bw-started class="start" .vessel=${vessel}></bw-started>`
+  }
+
+  #moved(vessel: Vessel, nowMs: number) {
+    const text = movedText(vessel, id => this.#vessels.value.get(id)?.name, nowMs, zone)
+    return text === '' ? nothing : html`<p class="out">${text}</p>`
   }
 
   /** What asks for the person: an alarm, or else food that is ready. */

@@ -18,7 +18,7 @@ import {
   perGBand,
   type Scale,
   shareBand,
-  VERDICT_WORD,
+  QUALITY_WORD,
 } from '../words/lot.ts'
 import { shortTemperature } from '../words/temperature.ts'
 import { moment } from '../words/time.ts'
@@ -79,13 +79,14 @@ export class LotsView extends LitElement {
         gap: 8px;
         font-weight: 700;
       }
-      .known {
+      .steady {
         color: var(--right);
       }
       .learning {
         color: var(--cool);
       }
-      .declining {
+      .declining,
+      .dormant {
         color: var(--warm);
       }
       .gone-bad {
@@ -183,17 +184,17 @@ export class LotsView extends LitElement {
 
   #onShelf(lot: LotOnShelf, hours: Scale) {
     const record = html`<bw-lot-record .lot=${lot}></bw-lot-record>`
-    if (lot.learned) return this.#lot(lot.learned, hours, record)
+    if (lot.learned) return this.#lot(lot, lot.learned, hours, record)
     return html`<article>
       <header>
         <h2>${lot.name}</h2>
-        <p class="verdict unseen">${verdictMark('unseen')} ${VERDICT_WORD.unseen}</p>
+        <p class="verdict unseen">${verdictMark('unseen')} ${QUALITY_WORD.unseen}</p>
       </header>
       ${record}
     </article>`
   }
 
-  #lot(lot: Lot, hours: Scale, record: unknown) {
+  #lot({ quality, advice }: LotOnShelf, lot: Lot, hours: Scale, record: unknown) {
     const nowMs = this.#tick.nowMs
     const batches = lot.batches === 1 ? 'One batch' : `${lot.batches} batches`
     const seen =
@@ -205,22 +206,26 @@ export class LotsView extends LitElement {
     return html`<article>
       <header>
         <h2>${lot.name}</h2>
-        <p class="verdict ${lot.verdict}">${verdictMark(lot.verdict)} ${VERDICT_WORD[lot.verdict]}</p>
+        <p class="verdict ${quality}">${verdictMark(quality)} ${QUALITY_WORD[quality]}</p>
       </header>
       <p>${lot.words}</p>
+      ${quality === 'unseen' || quality === 'steady' ? nothing : html`<p>${advice}</p>`}
       ${lot.batches > 1 ? html`<p><a href=${comparePath({ lot: lot.name })}>Its batches side by side</a></p>` : nothing}
       <dl class="ruler">
-        <dt>Half out at ${shortTemperature(HATCHING_C, this.#unit.value).replace('.0', '')}</dt>
+        <dt>
+          Expected of its next batch: half out at
+          ${shortTemperature(HATCHING_C, this.#unit.value).replace('.0', '')}
+        </dt>
         <dd>${hoursBand(lot.hoursToHalf)}</dd>
         ${ruler(lot.hoursToHalf, hours)}
       </dl>
       <dl class="ruler share">
-        <dt>Cysts that hatch</dt>
+        <dt>Expected of its next batch: cysts that hatch</dt>
         <dd>${shareBand(lot.hatchShare)}</dd>
         ${ruler(lot.hatchShare, SHARES)}
       </dl>
       <dl class="ruler">
-        <dt>Nauplii from a gram</dt>
+        <dt>Expected of its next batch: nauplii from a gram</dt>
         <dd>${perGBand(lot.naupliiPerG)}</dd>
       </dl>
       <p>${givesBecause(lot.counted)}</p>
@@ -281,13 +286,14 @@ function ruler({ p10, p50, p90 }: Lot['hatchShare'], { from, to, marks }: Scale)
 }
 
 /** A shape for each verdict, told apart without colour. */
-const MARKS: Record<Lot['verdict'], ReturnType<typeof svg>> = {
+const MARKS: Record<LotOnShelf['quality'], ReturnType<typeof svg>> = {
   unseen: svg`<circle cx="12" cy="12" r="9" stroke-dasharray="3 5" />`,
   learning: svg`<circle cx="12" cy="12" r="9" /><path d="M12 3 A9 9 0 0 1 12 21 Z" fill="currentColor" />`,
-  known: svg`<circle cx="12" cy="12" r="10" fill="currentColor" /><path d="M7 12.5 l4 4 l6.5 -8" stroke="var(--ground)" />`,
+  steady: svg`<circle cx="12" cy="12" r="10" fill="currentColor" /><path d="M7 12.5 l4 4 l6.5 -8" stroke="var(--ground)" />`,
   declining: svg`<path d="M3 6 L10 13 L14 10 L21 18 M21 11 V18 H14" />`,
+  dormant: svg`<path d="M20 14 A9 9 0 1 1 10 4 A7 7 0 0 0 20 14 Z" />`,
   'gone-bad': svg`<path d="M5 5 L19 19 M19 5 L5 19" stroke-width="4" />`,
 }
-const verdictMark = (verdict: Lot['verdict']) =>
+const verdictMark = (verdict: LotOnShelf['quality']) =>
   svg`<svg viewBox="0 0 24 24" width="22" height="22" fill="none" stroke="currentColor" stroke-width="2.6"
     stroke-linecap="round" stroke-linejoin="round" aria-hidden="true">${MARKS[verdict] ?? nothing}</svg>`

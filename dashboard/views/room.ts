@@ -75,7 +75,9 @@ export class RoomView extends LitElement {
     const alarms = foremost(this.#alarms.value.values())
     const shelf = shelfOrder(vessels.values(), this.#alarms.value.values())
     return html`
-      <header><h1>${roomSentence(shelf, this.#tick.nowMs, zone)}</h1></header>
+      <header>
+        <h1>${roomSentence(shelf, this.#tick.nowMs, zone, [...this.#alarms.value.values()])}</h1>
+      </header>
       <bw-reminders></bw-reminders>
       <ul class="shelf" aria-label="Vessels">
         ${repeat(

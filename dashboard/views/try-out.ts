@@ -20,6 +20,8 @@ import { progressWords, tryOutSentence } from '../words/try-out.ts'
 type Setting = Settings['rules'][Rule]
 /** On how many batches it is tried: more take longer. */
 const COUNTS = [3, 5, 10, 20, 40]
+/** The most that the broker tries at once. */
+const MOST_BATCHES = 40
 /** A limit or a delay that is typed may be anything that the broker takes. */
 const LONGEST_S = 86_400
 
@@ -192,7 +194,7 @@ export class TryOutView extends LitElement {
 
   #count() {
     return html`<div class="field">
-      <label for="count">On the newest</label>
+      <label for="count">On the newest that ended</label>
       <select
         id="count"
         @change=${(event: Event) => {
@@ -203,7 +205,7 @@ export class TryOutView extends LitElement {
         ${COUNTS.map(count => html`<option value=${count} ?selected=${count === this.newest}>${count} batches</option>`)}
       </select>
       <div class="notes">
-        <span class="hint">Half of them ended, half still going on, as far as there are both.</span>
+        <span class="hint">And on those that are still running, up to now.</span>
       </div>
     </div>`
   }
@@ -309,7 +311,7 @@ export class TryOutView extends LitElement {
 
   #wish(afterMs?: number): void {
     const rules = this.tried ? { [this.#chosen]: this.tried } : {}
-    const batchIds = [...this.batches.keys()].slice(0, this.newest)
+    const batchIds = [...this.batches.keys()].slice(0, MOST_BATCHES)
     this.#run.wish(
       { rules, newest: this.newest, ...(this.batchId === '' || batchIds.length === 0 ? {} : { batchIds }) },
       afterMs,
@@ -329,7 +331,12 @@ export class TryOutView extends LitElement {
   /** Which batches it is tried on; then it is tried. */
   async #readBatches(afterMs: number): Promise<void> {
     try {
-      const { batches } = await request<{ batches: Batch[] }>('GET', `/batches?limit=${this.newest}`)
+      const [running, ended] = await Promise.all(
+        [`open=true&limit=${MOST_BATCHES / 2}`, `open=false&limit=${this.newest}`].map(query =>
+          request<{ batches: Batch[] }>('GET', `/batches?${query}`),
+        ),
+      )
+      const batches = [...(running?.batches ?? []), ...(ended?.batches ?? [])]
       const { batchId } = this
       const wanted =
         batchId === '' || batches.some(({ id }) => id === batchId)

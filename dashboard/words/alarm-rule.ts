@@ -45,11 +45,11 @@ export function ruleSentence(rule: Rule, settings: Settings): string {
     case 'channel-failing':
       return `Calls ${after} when messages to a person do not get through.`
     case 'backup-overdue':
-      return `Calls when the daily backup could not be made for ${limit} h.`
+      return `Calls when the daily backup could not be made for ${limit} h. Where the room is kept in PostgreSQL, copies are the database’s own work.`
     case 'data-restored':
       return 'Calls when the database was found damaged at the start and a backup took its place.'
     case 'device-silent':
-      return `Calls when a device, or its water or air sensor, was not heard for ${seconds(limit)}.`
+      return `Calls when a device, or its water or air sensor, was not heard for ${seconds(limit)}; one that speaks seldom, when two of its readings and a half did not come.`
   }
 }
 

@@ -31,10 +31,19 @@ function overSpan(
   return `from ${from} to ${next(toMs, fromMs, nowMs, zone)}, ${duration(toMs - fromMs)}; back now`
 }
 
-function seen({ acknowledgedAt, acknowledgedBy }: Alarm, nowMs: number, zone: Zone): string {
-  if (acknowledgedAt === null) return ''
-  const by = acknowledgedBy ? ` by ${acknowledgedBy}` : ''
-  return `; seen${by} ${moment(Date.parse(acknowledgedAt), nowMs, zone)}`
+function seen(
+  { acknowledgedAt, acknowledgedBy, acknowledgedBefore: before, raisedAt }: Alarm,
+  nowMs: number,
+  zone: Zone,
+): string {
+  const by = (name: string | null) => (name ? ` by ${name}` : '')
+  const at = (time: string) => moment(Date.parse(time), nowMs, zone)
+  if (acknowledgedAt !== null) return `; seen${by(acknowledgedBy)} ${at(acknowledgedAt)}`
+  if (!before) return ''
+  // It was over meanwhile, or it has held all the time since.
+  return Date.parse(before.at) < Date.parse(raisedAt)
+    ? `; came back, was seen${by(before.by)} ${at(before.at)}`
+    : `; was seen${by(before.by)} ${at(before.at)}, and calls again`
 }
 
 /** What to do first. What is over needs no hand any more, and what stands for a reset says so. */

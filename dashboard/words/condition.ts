@@ -101,13 +101,16 @@ const COMFORTING: readonly WaterState[] = ['right', 'warm', 'cool', 'idle']
 const hasCleared = (alarm: Alarm): boolean =>
   alarm.clearedAt !== null || alarm.state === 'return-to-normal-unacknowledged'
 
+/** The alarm of a rule that stands among these and is not over. */
+export const standing = (alarms: readonly Alarm[], rule: Alarm['rule']): Alarm | undefined =>
+  alarms.find(alarm => alarm.rule === rule && !hasCleared(alarm))
+
 /** The water while these alarms stand on its vessel: what would read as all well gives way to what is so. */
 export function waterBesideAlarms(water: WaterCondition, alarms: readonly Alarm[]): WaterCondition {
   if (alarms.length === 0 || !COMFORTING.includes(water.state)) return water
-  const standing = (rule: Alarm['rule']) => alarms.some(alarm => alarm.rule === rule && !hasCleared(alarm))
-  if (standing('water-too-hot')) return { ...water, state: 'returning-hot', word: 'coming back' }
-  if (standing('water-too-cool')) return { ...water, state: 'returning-cold', word: 'coming back' }
-  if (standing('probe-fault')) return { ...water, state: 'within', word: 'coming back' }
+  if (standing(alarms, 'water-too-hot')) return { ...water, state: 'returning-hot', word: 'coming back' }
+  if (standing(alarms, 'water-too-cool')) return { ...water, state: 'returning-cold', word: 'coming back' }
+  if (standing(alarms, 'probe-fault')) return { ...water, state: 'within', word: 'coming back' }
   return water.state === 'idle' ? water : { ...water, state: 'within', word: 'water in limits' }
 }
 

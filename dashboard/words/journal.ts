@@ -21,8 +21,9 @@ export const VERDICT_WORD: Record<Verdict, string> = {
   unknown: 'too little to tell',
 }
 
-const EEMUA = 'EEMUA 191'
-const ISA = 'ANSI/ISA-18.2'
+/** Where the marks are from, once for all of them and in small print. */
+export const MARKS_SOURCE =
+  '¹ From EEMUA 191, a guide for control rooms where people watch alarms day and night and do nothing else: whoever sleeps wants far fewer. ² From ANSI/ISA-18.2. The mark without a number is our own choice.'
 
 /** A number as it is said: no digits that mean nothing. */
 function count(value: number): string {
@@ -52,14 +53,14 @@ export function figureWords(
       title: 'Alarms a day',
       value: perDay.value === null ? 'none yet' : count(perDay.value),
       more: alarms === 0 ? 'Nobody was called.' : `${manyAlarms(alarms)} in all${toldAgain(calls - alarms)}.`,
-      mark: `at most ${perDay.mark}, one in ten minutes, for people who do nothing but watch (${EEMUA})`,
+      mark: `at most ${perDay.mark}, and that for people who do nothing but watch ¹`,
       verdict: perDay.verdict,
     },
     {
       title: 'Most within ten minutes',
       value: count(busiest.value ?? 0),
       more: busiest.from === null ? '' : `From ${moment(Date.parse(busiest.from), nowMs, zone)}.`,
-      mark: `under ${busiest.mark + 1}: that is a flood (${EEMUA})`,
+      mark: `fewer than ${busiest.mark + 1}: nobody can take in more ¹`,
       verdict: busiest.verdict,
     },
     answered(acknowledging),
@@ -77,14 +78,14 @@ export function figureWords(
       title: 'Stand for a day and more',
       value: count(stale.value ?? 0),
       more: '',
-      mark: 'none: what nobody ends is no alarm any more (own choice)',
+      mark: 'none: what nobody ends is no alarm any more',
       verdict: stale.verdict,
     },
     {
       title: 'Come and go in a minute',
       value: count(chattering.value ?? 0),
       more: chattering.sources.map(each => `${named(each)}: ${times(each.times)} in a minute.`).join(' '),
-      mark: `none: three times in a minute is chattering (${ISA})`,
+      mark: `none: what comes and goes three times in a minute wants a longer delay ²`,
       verdict: chattering.verdict,
     },
     ...priorities(figures),
@@ -105,12 +106,15 @@ const capital = (words: string): string => `${words.slice(0, 1).toUpperCase()}${
 
 function answered({ count, meanS, medianS, never }: JournalFigures['acknowledging']): FigureWords {
   const nobody =
-    never === 0 ? '' : never === 1 ? ' One was never acknowledged.' : ` ${never} were never acknowledged.`
-  const mean = meanS === null || count < 2 ? '' : `On average ${exactly(meanS * 1000)}.`
+    never === 0 ? '' : never === 1 ? 'One call was never answered.' : `${never} calls were never answered.`
+  const half =
+    meanS === null || count < 2
+      ? ''
+      : `Half of ${count} answers came sooner, half later; all of them together make ${exactly(meanS * 1000)} a call.`
   return {
     title: 'Until somebody answered',
     value: medianS === null ? 'nobody yet' : exactly(medianS * 1000),
-    more: `${mean}${nobody}`.trim(),
+    more: [half, nobody].filter(Boolean).join(' '),
     mark: '',
     verdict: null,
   }
@@ -124,7 +128,7 @@ function priorities({ priorities: { critical, high, low }, alarms }: JournalFigu
       title: 'Critical, high, low',
       value: alarms === 0 ? 'none' : percents(all.map(({ value }) => value ?? 0)),
       more: alarms === 0 ? '' : `${all.map(each => each.alarms).join(', ')} alarms.`,
-      mark: `about ${percents(all.map(({ mark }) => mark))} (${EEMUA})`,
+      mark: `about ${percents(all.map(({ mark }) => mark))}: what is loud is to be rare ¹`,
       verdict: verdicts.includes('unknown') ? 'unknown' : verdicts.includes('over') ? 'over' : 'good',
     },
   ]
@@ -150,7 +154,11 @@ export function uncountedWords({ marks }: Pick<Journal, 'marks'>): string {
   const silent = marks.filter(mark => mark.silent).length
   const before = marks.filter(mark => !mark.silent && mark.came === 0).length
   const parts = [
-    ...(silent === 0 ? [] : [`${silent} that called nobody, because of another alarm or of work`]),
+    ...(silent === 0
+      ? []
+      : [
+          `${silent} without a call of ${silent === 1 ? 'its' : 'their'} own, for another one had called or work went on`,
+        ]),
     ...(before === 0 ? [] : [`${before} that came earlier`]),
   ]
   return parts.length === 0 ? '' : `Listed too, and not counted: ${parts.join('; ')}.`
@@ -159,12 +167,39 @@ export function uncountedWords({ marks }: Pick<Journal, 'marks'>): string {
 /** How often one came, where that was more than once: `came 3 times`. */
 export const cameWords = (came: number): string => (came < 2 ? '' : `, came ${times(came)}`)
 
+type NameOf = (vesselId: string | null) => string
+
+/** Of one without a call of its own: what had called for it, in two or three words. */
+export function calledByWords({ alarm, because, came }: JournalEntry, nameOf: NameOf): string {
+  if (alarm.announcedAt !== null) return cameWords(came)
+  if (because === null || because.calledAt === null) return ', nobody was called'
+  const where = because.vesselId === alarm.vesselId ? '' : `, ${nameOf(because.vesselId)},`
+  return `, “${ALARM_WORD[because.rule]}”${where} had called`
+}
+
+/** Why one is silent that came of another: that one's call is there, and since when. */
+function becauseWords({ alarm, because }: JournalEntry, atMs: number, nameOf: NameOf, said: Said): string {
+  if (because === null) return 'silent: another alarm told of it'
+  const { rule, vesselId, calledAt } = because
+  const name = `“${ALARM_WORD[rule]}”${vesselId === alarm.vesselId ? '' : ` of ${nameOf(vesselId)}`}`
+  if (calledAt === null) return `silent: it came of ${name}, which called nobody either`
+  const calledMs = Date.parse(calledAt)
+  if (calledMs > atMs) return `no call of its own: ${name} called ${said(calledMs)}, for this too`
+  return rule === 'water-heading-hot' && alarm.rule === 'water-too-hot'
+    ? `called ${said(calledMs)} already, as the warning ${name}: that call went on`
+    : `no call of its own: ${name} had called ${said(calledMs)}, and that call went on`
+}
+type Said = (atMs: number) => string
+
 /** An alarm's life as lines, oldest first: each with its moment and what happened. */
 export function lifeLines(
-  { alarm, steps, told }: JournalEntry,
+  entry: JournalEntry,
   nowMs: number,
   zone: Zone,
+  nameOf: NameOf = () => 'another vessel',
 ): { readonly at: string; readonly words: string; readonly says: string }[] {
+  const { alarm, steps, told } = entry
+  const said: Said = atMs => moment(atMs, nowMs, zone)
   let hasCalled = false
   /** Since when a call has waited for somebody: after an answer the next call waits anew, as the figures count it. */
   let waitsSinceMs: number | null = null
@@ -178,7 +213,7 @@ export function lifeLines(
     const end = until === undefined ? '' : ` until ${moment(Date.parse(until), nowMs, zone)}`
     if (calls) {
       const first = !hasCalled && reason !== 'unshelved' && reason !== 'in-service'
-      say(atMs, first ? 'came, and called' : calledAnew(reason, who), says)
+      say(atMs, first ? cameFirst(alarm, said) : calledAnew(reason, who), says)
       hasCalled = true
       waitsSinceMs ??= atMs
     } else if (reason === 'acknowledged') say(atMs, `acknowledged${who}${after(waitsSinceMs, atMs)}`)
@@ -188,13 +223,17 @@ export function lifeLines(
     else if (reason === 'unshelved') say(atMs, `brought back${who}: it was over`)
     else if (reason === 'in-service') say(atMs, `returned to service${who}`)
     else if (reason === 'suppression-ended') say(atMs, `watched again after the work${who}`)
-    else if (reason === 'consequence') say(atMs, 'silent: it was the consequence of another alarm')
+    else if (reason === 'consequence') say(atMs, becauseWords(entry, atMs, nameOf, said))
     else if (reason === 'suppressed') say(atMs, 'silent for the work that went on')
     else if (reason === 'reset') say(atMs, `reset${who}`)
     else if (reason === 'batch-ended') say(atMs, 'over with its batch')
     else if (reason === 'not-watched') say(atMs, 'not watched any more')
     else if (state === 'return-to-normal-unacknowledged' || state === 'latched')
       say(atMs, `over${after(cameAtMs, atMs)}; nobody had acknowledged it`)
+    else if (alarm.rule === 'water-heading-hot' && reason === 'above-limit')
+      say(atMs, 'what it warned of has come: it is too hot')
+    else if (alarm.rule === 'water-heading-hot' && reason === 'back-within-limit')
+      say(atMs, 'below the limit again')
     else if (state === 'normal' || state === 'latched-acknowledged') say(atMs, `over${after(cameAtMs, atMs)}`)
     else if (state === 'suppressed-by-design') say(atMs, 'silent')
     if (!calls && isAnswered(state, reason)) waitsSinceMs = null
@@ -225,6 +264,12 @@ const ANSWERED: ReadonlySet<Step['state']> = new Set([
 /** Somebody has dealt with it, or there is nothing left to deal with. */
 const isAnswered = (state: Step['state'], reason: Step['reason']): boolean =>
   reason === 'acknowledged' || reason === 'reset' || ANSWERED.has(state)
+
+/** That it came; of one that had been acknowledged and was over, that it came back, and who knows of it. */
+function cameFirst({ acknowledgedBefore: before, raisedAt }: JournalEntry['alarm'], said: Said): string {
+  if (!before || Date.parse(before.at) >= Date.parse(raisedAt)) return 'came, and called'
+  return `came back, and called: ${before.by ?? 'somebody'} had acknowledged it ${said(Date.parse(before.at))}`
+}
 
 /** Why it called once more, and whose doing that was. */
 function calledAnew(reason: JournalEntry['steps'][number]['reason'], who: string): string {

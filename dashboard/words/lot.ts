@@ -1,3 +1,4 @@
+import type { LotOnShelf } from '../../broker/web/api/books.ts'
 import type { Lot } from '../../broker/web/api/events.ts'
 import type { Forecast } from '../../broker/web/api/schemas.ts'
 
@@ -13,12 +14,13 @@ export function lotText({ name, batches, observations }: Forecast['lot']): strin
   return `${lot}: ${seen} in ${batches <= 1 ? 'one batch' : `${batches} batches`}, and the times lean on that.`
 }
 
-/** A lot's verdict in two words at most; what it means stands beside it in the broker's own words. */
-export const VERDICT_WORD: Record<Lot['verdict'], string> = {
+/** What to make of a lot, in a few words; what it means and what to do stand beside it in the broker's own words. */
+export const QUALITY_WORD: Record<LotOnShelf['quality'], string> = {
   unseen: 'Never counted',
   learning: 'Getting known',
-  known: 'Known',
+  steady: 'Steady',
   declining: 'Declining',
+  dormant: 'Asleep, perhaps',
   'gone-bad': 'Gone bad',
 }
 
@@ -56,7 +58,10 @@ export function countedText(counted: Lot['counted']): string {
     batches === 1 || least === most
       ? ''
       : ` (${thousands(least)}–${thousands(most)}${least < FAILED_BELOW * mean ? ', failed ones among them' : ''})`
-  const share = hatchShare === null ? '' : `; ${Math.round(100 * hatchShare)}\u00a0% of its cysts hatched`
+  const share =
+    hatchShare === null
+      ? ''
+      : `; of its cysts ${Math.round(100 * hatchShare)}\u00a0% had hatched when they were counted${batches === 1 ? '' : ', in the mean of all'}`
   return `Counted in ${batches === 1 ? 'one batch' : `${batches} batches`}: ${thousands(mean)} nauplii from a gram${batches === 1 ? '' : ' in the mean'}${span}${share}.`
 }
 

@@ -1,13 +1,48 @@
 import { hardlyKnown } from '../../broker/hatch/hardly-known.ts'
 import { STOPS_ABOVE_C } from '../../broker/hatch/development/thermal-clock.ts'
-import type { Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
-import { waterLimits } from './condition.ts'
-import { aboutPercent, hardlyOut } from './hatch.ts'
+import type { Alarm, Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import { STOPPED_LPM } from './alarm.ts'
+import { standing, waterLimits } from './condition.ts'
+import { aboutPercent, hardlyOut, percent } from './hatch.ts'
 import { shortTemperature } from './temperature.ts'
-import { moment, next, span, type Zone } from './time.ts'
+import { duration, moment, next, span, type Zone } from './time.ts'
 
-/** The one sentence under a vessel: when to harvest, or in plain words why that cannot be said. */
-export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: number, zone: Zone): string {
+/** The one sentence under a vessel: what kills first, else when to harvest, or in plain words why that cannot be said. */
+export function harvestSentence(
+  vessel: Vessel,
+  settings: Settings,
+  nowMs: number,
+  zone: Zone,
+  alarms: readonly Alarm[] = [],
+): string {
+  return dangerSentence(vessel, nowMs, zone, alarms) ?? windowSentence(vessel, settings, nowMs, zone)
+}
+
+/** Nauplii that are out live for minutes without air, and for long only in water that is not too hot: that goes before any harvest. */
+function dangerSentence(
+  { batch, forecast, latest }: Vessel,
+  nowMs: number,
+  zone: Zone,
+  alarms: readonly Alarm[],
+): string | null {
+  if (!batch) return null
+  const air = standing(alarms, 'air-lost')
+  const hot = standing(alarms, 'water-too-hot')
+  const isOut = forecast !== null && forecast.reachesHatch && !hardlyOut(forecast.hatchedNow)
+  const since = ({ raisedAt }: Alarm) => `since ${moment(Date.parse(raisedAt), nowMs, zone)}`
+  if (air) {
+    const airLpm = latest.airLpm?.value ?? null
+    const what = airLpm !== null && airLpm >= STOPPED_LPM ? 'Too little air' : 'No air'
+    const also = hot ? ', and too hot' : ''
+    return `${what} ${since(air)}${also}: ${isOut ? 'harvest or restore it now' : 'restore it now'}.`
+  }
+  // Of water on its way to where hatching stops the sentence without a window says more.
+  if (hot && forecast?.reachesHatch !== false)
+    return `Too hot ${since(hot)}: take heat off now${isOut ? ', or harvest' : ''}.`
+  return null
+}
+
+function windowSentence(vessel: Vessel, settings: Settings, nowMs: number, zone: Zone): string {
   if (!vessel.batch) return vessel.channels.water ? 'Empty. Ready for a batch.' : 'No probe and no batch yet.'
   const forecast = vessel.forecast
   if (!forecast) {
@@ -19,6 +54,7 @@ export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: numbe
   const fromMs = Date.parse(forecast.harvest.from)
   const bestMs = Date.parse(forecast.harvest.best)
   const untilMs = Date.parse(forecast.harvest.until)
+  const lateMs = Date.parse(forecast.harvest.bestBand.p90)
   if (nowMs < fromMs)
     return `Harvest from ${moment(fromMs, nowMs, zone)}, best by ${next(bestMs, fromMs, nowMs, zone)}`
   const unsure = hardlyKnown(forecast.hatchedNow)
@@ -27,8 +63,10 @@ export function harvestSentence(vessel: Vessel, settings: Settings, nowMs: numbe
   if (nowMs <= untilMs)
     return unsure
       ? `Perhaps ready: look. If nearly all are out, they are good until ${moment(untilMs, nowMs, zone)}`
-      : `Harvest now, only good until ${moment(untilMs, nowMs, zone)}`
-  return `Past its best since ${moment(untilMs, nowMs, zone)}. Harvest what is left.`
+      : `Harvest now, ${lateMs > untilMs ? 'most likely' : 'only'} good until ${moment(untilMs, nowMs, zone)}`
+  return unsure && lateMs > nowMs
+    ? `Most likely past its best since ${moment(untilMs, nowMs, zone)}: look, and harvest what is there.`
+    : `Past its best since ${moment(untilMs, nowMs, zone)}. Harvest what is left.`
 }
 
 /**
@@ -44,9 +82,33 @@ export function bracketText({ batch, forecast }: Vessel, nowMs: number, zone: Zo
   const lateMs = Date.parse(bestBand.p90)
   const window = `Window ${span(fromMs, untilMs, nowMs, zone)}`
   if (lateMs <= nowMs) return `${window}.`
-  const late = `as late as ${moment(lateMs, nowMs, zone)}${lateMs > untilMs ? ' if the lot is slow' : ''}`
   const early = earlyMs <= nowMs ? 'be past already' : `be as early as ${moment(earlyMs, nowMs, zone)}`
-  return `${window}; its best moment may ${early}, or ${late}.`
+  const late = moment(lateMs, nowMs, zone)
+  return lateMs > untilMs
+    ? `${window} as most likely; its best moment may ${early}. Of a slow lot all of it comes later, its best as late as ${late}.`
+    : `${window}; its best moment may ${early}, or as late as ${late}.`
+}
+
+/** What was seen elsewhere and moved this harvest: how far, and what that makes of what is out. Empty where nothing did. */
+export function movedText(
+  { forecast }: Pick<Vessel, 'forecast'>,
+  nameOf: (vesselId: string) => string | undefined,
+  nowMs: number,
+  zone: Zone,
+): string {
+  const moved = forecast?.moved
+  if (!forecast || !moved) return ''
+  const { kind, at, vesselId, laterH, hatchedBefore } = moved
+  const what = kind === 'count' ? 'the count' : 'the first swimmers seen'
+  const where =
+    vesselId === null
+      ? ' here'
+      : `${kind === 'count' ? ' of' : ' in'} ${nameOf(vesselId) ?? 'a vessel that is gone'}`
+  const by = duration(Math.round(Math.abs(laterH) * 4) * 900_000)
+  const out = [hatchedBefore, forecast.hatchedNow].map(band => percent(band.p50, band))
+  const instead =
+    out[0] === out[1] ? '' : `; ${out[1]}\u00a0% may be out by now, where it was ${out[0]}\u00a0%`
+  return `Moved by ${what}${where} at ${moment(Date.parse(at), nowMs, zone)}: ${by} ${laterH > 0 ? 'later' : 'sooner'}${instead}.`
 }
 
 /** Two levels are told apart: the limit that calls, a cautious one, and where hatching stops, as published. */
@@ -62,8 +124,25 @@ function stuckSentence({ expectedWaterC }: Forecast, waterC: number | null, sett
 }
 
 /** The room in one sentence: what is next for the person. */
-export function roomSentence(vessels: readonly Vessel[], nowMs: number, zone: Zone): string {
+export function roomSentence(
+  vessels: readonly Vessel[],
+  nowMs: number,
+  zone: Zone,
+  alarms: readonly Alarm[] = [],
+): string {
+  const called = (rule: Alarm['rule']) =>
+    vessels.filter(
+      ({ id, batch }) =>
+        batch &&
+        standing(
+          alarms.filter(({ vesselId }) => vesselId === id),
+          rule,
+        ),
+    )
+  const airless = called('air-lost')
+  const hot = called('water-too-hot').filter(vessel => !airless.includes(vessel))
   const due = vessels
+    .filter(vessel => !airless.includes(vessel) && !hot.includes(vessel))
     .flatMap(vessel =>
       vessel.batch && vessel.forecast?.reachesHatch ? [{ vessel, harvest: vessel.forecast.harvest }] : [],
     )
@@ -73,6 +152,8 @@ export function roomSentence(vessels: readonly Vessel[], nowMs: number, zone: Zo
   const sure = ready.filter(({ vessel }) => vessel.forecast && !hardlyKnown(vessel.forecast.hatchedNow))
   const unsure = ready.filter(each => !sure.includes(each))
   const waiting = [
+    ...told(asDue(airless), 'lacks air', 'lack air'),
+    ...told(asDue(hot), 'is too hot', 'are too hot'),
     ...told(sure, 'is ready to harvest', 'are ready to harvest'),
     ...told(unsure, 'is perhaps ready', 'are perhaps ready'),
     ...told(past, 'is past its best', 'are past their best'),
@@ -83,6 +164,8 @@ export function roomSentence(vessels: readonly Vessel[], nowMs: number, zone: Zo
     return `Next harvest: ${first.vessel.name}, ${moment(Date.parse(first.harvest.from), nowMs, zone)}.`
   return vessels.some(vessel => vessel.batch) ? 'No harvest in sight yet.' : 'No batch is on its way.'
 }
+
+const asDue = (vessels: readonly Vessel[]) => vessels.map(vessel => ({ vessel }))
 
 /** Up to this many vessels are called by their names. */
 const NAMED = 3

@@ -54,11 +54,10 @@ export function calendarDays(fromMs: number, toMs: number, zone: Zone): number {
 }
 
 function midnightUtc(atMs: number, zone: Zone): number {
-  const parts = new Intl.DateTimeFormat('en-CA', {
+  const parts = format({ ...zone, locale: 'en-CA' }, 'ymd', {
     year: 'numeric',
     month: '2-digit',
     day: '2-digit',
-    timeZone: zone.timeZone,
   }).format(atMs)
   return Date.parse(`${parts}T00:00:00Z`)
 }

@@ -6,6 +6,9 @@ const PREFIX = 'brinewatch-shell-'
 const PATIENCE_MS = 4000
 const PAGE = '/'
 
+/** A name with its content's hash in it is right for ever; the browser's own cache may hold any other file of the build before. */
+const freshness = (file: string): RequestCache => (file.startsWith('/assets/') ? 'default' : 'reload')
+
 export interface ShellBuild {
   /** Changes with every build whose files differ. */
   readonly version: string
@@ -29,8 +32,8 @@ export class Shell {
   async fill(): Promise<void> {
     const cache = await caches.open(this.#name)
     try {
-      // Past the browser's own cache, which may hold a file of the build before.
-      await cache.addAll(this.#build.files.map(file => new Request(file, { cache: 'reload' })))
+      // One at a time: a person has just come, and what they ask for must not wait behind the whole dashboard.
+      for (const file of this.#build.files) await cache.add(new Request(file, { cache: freshness(file) }))
     } catch (error) {
       await caches.delete(this.#name)
       throw error

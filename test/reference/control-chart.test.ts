@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { controlChart } from '../../broker/hatch/lot/control-chart.ts'
+import jstat from 'jstat'
+import { controlChart, MEDIAN_OF_TWO } from '../../broker/hatch/lot/control-chart.ts'
 
 const of = (values: readonly number[]) =>
   values.map((value, at) => ({ atMs: at * 86_400_000, value, low: value - 1, high: value + 1 }))
@@ -19,11 +20,16 @@ describe('a control chart of individuals against published examples', () => {
     const costs = [
       310, 288, 297, 298, 307, 303, 294, 297, 308, 306, 294, 299, 297, 299, 314, 295, 293, 306, 301, 304,
     ]
-    const { limits } = controlChart(of(costs), Infinity, costs.length)
+    const { limits } = controlChart(of(costs), { baseOf: costs.length })
     expect(limits?.mean).toBeCloseTo(300.5, 8)
     expect(limits?.meanMovingRange).toBeCloseTo(7.79, 2)
     expect(limits?.upper).toBeCloseTo(321.22, 1)
     expect(limits?.lower).toBeCloseTo(279.78, 1)
     expect(limits?.upperMovingRange).toBeCloseTo(25.45, 1)
+  })
+
+  it('takes the median of a range of two as the normal distribution has it', () => {
+    // |X - Y| of two standard normals is √2 |Z|, and half of |Z| lie below the upper quartile (computed by an independent library).
+    expect(MEDIAN_OF_TWO).toBeCloseTo(Math.SQRT2 * jstat.jStat.normal.inv(0.75, 0, 1), 4)
   })
 })

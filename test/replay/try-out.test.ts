@@ -106,7 +106,7 @@ describe('a try-out', () => {
     expect((await tried(tryOuts, { ...ask(lived), batchIds: ['nobody'] })).total).toBe(0)
   })
 
-  it('goes up to this very moment, leaves places to those that ended, and tells how far each is', async () => {
+  it('goes up to this very moment with all that are running, besides those that ended, and tells how far each is', async () => {
     const lived = await LivedRoom.open()
     const rows: string[] = []
     for (const name of ['a', 'b', 'c', 'd']) rows.push(await lived.addVessel(name, name))
@@ -131,16 +131,17 @@ describe('a try-out', () => {
     const told: (readonly PendingBatch[])[] = []
     const batches: TriedBatch[] = []
     await tryOuts.run(
-      { ...ask(lived), newest: 3 },
+      { ...ask(lived), newest: 1 },
       {
         onTotal: () => undefined,
         onProgress: (_, pending) => told.push(pending()),
         onBatch: each => batches.push(each),
       },
     )
-    const wanted = [open[3], open[2], old.id]
+    const wanted = [open[3], open[2], open[1], open[0], old.id]
     expect(batches.map(({ batchId }) => batchId)).toEqual(wanted)
-    expect(batches.map(({ untried }) => untried)).toEqual([null, null, null])
+    expect(batches.map(({ untried }) => untried)).toEqual(wanted.map(() => null))
+    expect(batches.map(({ running }) => running)).toEqual([true, true, true, true, false])
     expect(batches[0]!.untilMs).toBe(lived.nowMs)
     expect(told[0]!.map(({ batchId, progress }) => [batchId, progress])).toEqual(wanted.map(id => [id, 0]))
     const ofOld = told

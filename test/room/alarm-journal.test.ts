@@ -130,3 +130,43 @@ it('keeps what was said at each call when a shelved alarm is brought back, and b
   const shelved = steps.find(({ reason }) => reason === 'shelved')
   expect(shelved).toMatchObject({ by: 'Ada', untilMs: shelved!.atMs + 15 * MINUTE })
 })
+
+it('says of what came of another alarm which one that was, and when that had called', async () => {
+  await minutes(2, { water: 27, air: 1 })
+  // Warmer by 0.1 °C a minute: the warning comes first, and what it warned of is silent with it.
+  for (let step = 0; step < 40; step++) await minutes(1, { water: 27 + step * 0.1, air: 1 })
+  const { entries } = await journal()
+  const [warning] = entries.filter(({ alarm }) => alarm.rule === 'water-heading-hot')
+  const [hot] = entries.filter(({ alarm }) => alarm.rule === 'water-too-hot')
+  expect(warning).toMatchObject({ because: null, alarm: { announcedAtMs: expect.any(Number) } })
+  expect(hot).toMatchObject({
+    came: 0,
+    alarm: { announcedAtMs: null },
+    because: {
+      alarmId: warning!.alarm.id,
+      rule: 'water-heading-hot',
+      vesselId,
+      calledAtMs: warning!.steps.find(({ calls }) => calls)!.atMs,
+    },
+  })
+})
+
+it('remembers who acknowledged what comes back, over a restart too', async () => {
+  await minutes(2, { water: 27, air: 1 })
+  await minutes(2, { water: 27, air: 0 })
+  const [first] = await opened.room.alarms({ standing: true, limit: 9 })
+  await opened.room.acknowledge(first!.id, 'Ada')
+  const seenBefore = { atMs: opened.nowMs, by: 'Ada' }
+  await minutes(10, { water: 27, air: 1 })
+  opened = await opened.reopen()
+  await minutes(2, { water: 27, air: 0 })
+  const [again] = await opened.room.alarms({ standing: true, limit: 9 })
+  expect(again!.id).not.toBe(first!.id)
+  expect(again).toMatchObject({ rule: 'air-lost', acknowledgedAtMs: null, seenBefore })
+  // Another batch is another trouble.
+  await opened.room.endBatch(opened.room.vessel(vesselId).batch!.id, {})
+  await opened.room.startBatch({ vesselId, litres: 1, cystsG: 2, salinityGpl: 25 })
+  await minutes(2, { water: 27, air: 0 })
+  const [other] = await opened.room.alarms({ standing: true, limit: 9 })
+  expect(other?.seenBefore).toBeUndefined()
+})

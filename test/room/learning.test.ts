@@ -64,6 +64,32 @@ describe('what is learned of a lot', () => {
     expect(widthH(known.hatchPercentage)).toBeLessThan(widthH(unseen.hatchPercentage))
   })
 
+  it('says by how much a count in one vessel moved another’s harvest, and for a time only', async () => {
+    await pass(1)
+    const counted = await start(0, 'spring')
+    await pass(4)
+    const other = await start(1, 'spring')
+    await pass(20)
+    const before = await opened.room.forecast(other.id)
+    expect(before.moved).toBeUndefined()
+    await opened.room.recordEvent(counted.id, {
+      kind: 'count',
+      harvest: true,
+      by: 'a keeper',
+      drawnOffMl: 1000,
+      samples: [{ sampleMl: 1, nauplii: 30 }],
+    })
+    const after = await opened.room.forecast(other.id)
+    expect(after.moved).toMatchObject({ kind: 'count', vesselId: cones[0], atMs: opened.nowMs })
+    expect(after.moved!.laterMs).toBe(after.harvest.bestMs - before.harvest.bestMs)
+    expect(Math.abs(after.moved!.laterMs)).toBeGreaterThan(HOUR / 2)
+    expect(after.moved!.hatchedBefore.p50).toBeCloseTo(before.hatchedNow.p50, 9)
+    // Its own harvest is no news for the vessel itself.
+    expect((await opened.room.forecast(counted.id)).moved).toBeUndefined()
+    await pass(13)
+    expect((await opened.room.forecast(other.id)).moved).toBeUndefined()
+  })
+
   it('gives a batch among others the hours of its own page', async () => {
     await countedBatch(0, 'spring')
     const { id, vesselId, startedAtMs, endedAtMs } = await countedBatch(0, 'spring')

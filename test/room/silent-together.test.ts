@@ -1,3 +1,4 @@
+import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { silentTogether } from '../../broker/room/watch/silent-together.ts'
 import { UsualGap } from '../../broker/room/watch/usual-gap.ts'
@@ -38,6 +39,54 @@ describe('devices that fell silent together', () => {
     }
     // Heard once, and nobody knows how often it will be.
     expect(twoHeardEach(MINUTE, 1, 10 * MINUTE)).toBe(150)
+  })
+})
+
+/** Devices that each speak at their own pace and phase until their power goes; what is said of them, and when, s after that. */
+function strip(pacesS: readonly number[], phases: readonly number[]) {
+  const offMs = T0 + 12 * 3600 * SECOND
+  const devices = pacesS.map((everyS, at) => {
+    const gap = new UsualGap()
+    let last = 0
+    for (let ms = T0 + (phases[at] ?? 0) * everyS * SECOND; ms <= offMs; ms += everyS * SECOND)
+      gap.hear((last = ms))
+    return { name: `bench-${at}`, lastHeardAtMs: last, usualGapMs: gap.ms, vessels: [`Cone ${at}`] }
+  })
+  for (let s = 0; s <= 4 * 3600; s += 5) {
+    const found = silentTogether(devices, T0, offMs + s * SECOND)
+    if (found && found.devices.length === devices.length) return { afterS: s, sinceMs: found.sinceMs, offMs }
+  }
+  return null
+}
+
+describe('devices on one strip that speak in turn', () => {
+  it('are told of together before any is called by itself, whatever their pace and their turns', () => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 5, max: 3600 }),
+        fc.array(fc.double({ min: 0, max: 0.99, noNaN: true }), { minLength: 2, maxLength: 12 }),
+        (everyS, phases) => {
+          const found = strip(
+            phases.map(() => everyS),
+            phases,
+          )
+          // Each by itself is called two gaps and a half after its own last word, or after 180 s: the earliest of them spoke last a gap
+          // before the power went, at the most.
+          expect(found?.afterS).toBeLessThanOrEqual(Math.max(75, 1.25 * everyS + 5))
+          expect(found!.sinceMs).toBeLessThanOrEqual(found!.offMs)
+        },
+      ),
+      { numRuns: 200 },
+    )
+  })
+
+  it('are not those of which one spoke on long after another should have', () => {
+    // One fell silent an hour before the other, and both speak each five minutes.
+    const device = (name: string, lastHeardAtMs: number) => ({
+      ...{ name, lastHeardAtMs, usualGapMs: 5 * MINUTE, vessels: [name] },
+    })
+    const devices = [device('a', T0), device('b', T0 + 60 * MINUTE)]
+    expect(silentTogether(devices, T0 - 1, T0 + 120 * MINUTE)).toBeNull()
   })
 })
 

@@ -313,3 +313,27 @@ describe('an occurrence', () => {
     expect(apply(apply(raised, 'take-out'), 'release')).toMatchObject(plain)
   })
 })
+
+describe('who acknowledged what calls again', () => {
+  const seen = step(raised, {
+    event: LifeEvent.acknowledge,
+    reason: Reason.acknowledged,
+    atMs: 2000,
+    by: 'Ada',
+    now: HOLDS,
+  })
+  it.each([LifeEvent.reAlarm, LifeEvent.escalate])('is remembered over %s', event => {
+    const again = apply(seen, event, 4000)
+    expect(again).toMatchObject({
+      state: B,
+      acknowledgedAtMs: null,
+      seenBefore: { atMs: 2000, by: 'Ada' },
+    })
+    // The newest counts, and an alarm that was answered is told as answered.
+    const twice = apply(apply(again, LifeEvent.acknowledge, 5000), LifeEvent.reAlarm, 6000)
+    expect(twice.seenBefore).toEqual({ atMs: 5000, by: 'keeper' })
+  })
+  it('is nobody where nobody did', () => {
+    expect(apply(raised, LifeEvent.escalate, 4000).seenBefore).toBeUndefined()
+  })
+})

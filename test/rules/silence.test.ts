@@ -200,6 +200,16 @@ const story = fc.array(
 )
 const roles = fc.subarray([...ALL], { minLength: 1 })
 
+/** How long is silence for what came at these moments: 180 s, or two and a half times the middle of the last five gaps. */
+function limitAfter(came: readonly number[]): number {
+  const counted: number[] = []
+  for (const atMs of came)
+    if (counted.length === 0 || atMs - counted.at(-1)! >= 5 * SECOND) counted.push(atMs)
+  const gaps = counted.flatMap((atMs, at) => (at === 0 ? [] : [atMs - counted[at - 1]!])).slice(-5)
+  const middle = gaps.toSorted((a, b) => a - b)[Math.ceil(gaps.length / 2) - 1] ?? 0
+  return gaps.length < 2 ? LIMIT : Math.max(LIMIT, 2.5 * middle)
+}
+
 describe('silence in any story', () => {
   it('stands at the end exactly when something watched is silent then, and was never called without a gap', () => {
     // The light's hours end 30 min into the story.
@@ -209,8 +219,11 @@ describe('silence in any story', () => {
         const watch = new Watch(withOnly(batch, ...assigned))
         watch.tell(tick(T0))
         const newest = new Map<string, number>(['heard', ...assigned].map(source => [source, T0]))
-        const stale = (nowMs: number, [source, atMs]: [string, number]) =>
-          nowMs - atMs >= LIMIT && (source !== 'light' || atMs + LIMIT < T0 + 30 * MINUTE)
+        const came = new Map<string, number[]>(['heard', ...ALL].map(source => [source, []]))
+        const stale = (nowMs: number, [source, atMs]: [string, number]) => {
+          const limit = limitAfter(came.get(source) ?? [])
+          return nowMs - atMs >= limit && (source !== 'light' || atMs + limit < T0 + 30 * MINUTE)
+        }
         let nowMs = T0
         let gap = false
         for (const [step, what] of steps) {
@@ -221,6 +234,7 @@ describe('silence in any story', () => {
           )
           newest.set('heard', nowMs)
           if (newest.has(what)) newest.set(what, nowMs)
+          for (const source of new Set(['heard', what])) came.get(source)?.push(nowMs)
         }
         nowMs += rest
         watch.tell(tick(nowMs))

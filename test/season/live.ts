@@ -19,6 +19,8 @@ export const FORECAST_EVERY_MS = 20 * MINUTE_MS
 const KEEPER = 'Invented keeper'
 /** What is handed over of the time around a batch. */
 const AROUND_MS = 2 * HOUR_MS
+/** The air is off so long before the count of the harvest. */
+const AIR_OFF_MS = 13 * MINUTE_MS
 /** Of the last so many something is in the refrigerator still. */
 const HELD_OF_LAST = 3
 
@@ -104,7 +106,10 @@ function answerAfterMs(atMs: number, id: string): number {
 const DIGITS = { water: 4, room: 4, air: 3, light: 0 } as const
 
 function measured({ played, harvestH }: PlannedBatch): Reading[] {
-  const endMs = played.startedAtMs + harvestH * HOUR_MS + HOUR_MS
+  const harvestMs = played.startedAtMs + harvestH * HOUR_MS
+  const endMs = harvestMs + HOUR_MS
+  // The vessel was played without a harvest: what the keeper writes down of the air is what the sensor shows.
+  const isOff = (role: string, atMs: number) => role === 'air' && atMs >= harvestMs - AIR_OFF_MS
   return (['water', 'room', 'air', 'light'] as const)
     .flatMap(role =>
       (played.readings[role] ?? [])
@@ -113,7 +118,7 @@ function measured({ played, harvestH }: PlannedBatch): Reading[] {
           channel: role,
           quantity: Quantity[role],
           unit: UNIT_KEPT[role],
-          value: value === null ? null : Number(value.toFixed(DIGITS[role])),
+          value: value === null ? null : isOff(role, atMs) ? 0 : Number(value.toFixed(DIGITS[role])),
           quality: quality ?? Quality.good,
           atMs: Math.round(atMs),
         })),
@@ -173,7 +178,7 @@ function doingsOf(
       atMs: harvestMs - 14 * MINUTE_MS,
       act: room => room.suppress(vesselId, { reason: 'harvest', forMs: 25 * MINUTE_MS, by: KEEPER }),
     },
-    write(harvestMs - 13 * MINUTE_MS, { kind: 'air-off' }),
+    write(harvestMs - AIR_OFF_MS, { kind: 'air-off' }),
     write(harvestMs - 12 * MINUTE_MS, { kind: 'light-below' }),
     write(harvestMs - 2 * MINUTE_MS, { kind: 'drawn-off' }),
     ...(count

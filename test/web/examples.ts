@@ -114,6 +114,7 @@ export const LOTS: LotView[] = [
         naupliiPerG: { mean: 170_000, least: 170_000, most: 170_000 },
         hatchShare: 0.68,
       },
+      harvests: { of: 'hatch-percentage', chart: { values: [], limits: null } },
       batches: 1,
       observations: 2,
       counts: 1,

@@ -20,7 +20,7 @@ export function fakeJournal(alarms: readonly Alarm[], query: JournalQuery): Jour
     cut: false,
     entries: listed
       .slice(skip, skip + limit)
-      .map(alarm => ({ alarm, steps: stepsFromRecord(alarm), came: 1 })),
+      .map(alarm => ({ alarm, steps: stepsFromRecord(alarm), came: 1, because: null })),
     more: listed.length > skip + limit,
     marks: within.map(({ id, vesselId, rule, priority, raisedAtMs, clearedAtMs }) => ({
       alarmId: id,

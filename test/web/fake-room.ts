@@ -14,7 +14,7 @@ export interface FakeRoom extends Room {
   readonly batchRows: Map<string, BatchRow>
   readonly alarmRows: Map<string, Alarm>
   readonly deviceViews: DeviceView[]
-  readonly readingsAsked: { vesselId: string; fromMs: number; toMs: number; points: number }[]
+  readonly readingsAsked: ({ vesselId: string } & Parameters<Room['readings']>[1])[]
   readonly journalsAsked: JournalQuery[]
   readonly coursesAsked: { fromMs: number; toMs: number; points: number }[]
   emit(...changes: RoomChange[]): void

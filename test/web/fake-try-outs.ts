@@ -61,6 +61,7 @@ export function fakeTryOuts(): FakeTryOuts {
         batches: [
           {
             ...batch,
+            running: false,
             untried: null,
             alarms: [
               {
@@ -77,6 +78,7 @@ export function fakeTryOuts(): FakeTryOuts {
           {
             ...batch,
             batchId: 'b0',
+            running: false,
             untried: 'no-readings',
             alarms: [],
             silent: { now: 0, then: 0 },

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { Replay } from '../../broker/web/api/replay.ts'
+import { ROLES } from '../../broker/room/roles.ts'
 import { HOUR_MS, NOW_MS } from './examples.ts'
 import { answer, bench, refusal } from './harness.ts'
 
@@ -13,9 +14,16 @@ describe('GET /batches/{id}/replay', () => {
       from: new Date(NOW_MS - 10 * HOUR_MS).toISOString(),
       to: new Date(NOW_MS).toISOString(),
     })
-    expect(room.readingsAsked).toEqual([
-      { vesselId: 'v1', fromMs: NOW_MS - 10 * HOUR_MS, toMs: NOW_MS, points: 900 },
-    ])
+    // Each sensor is read once, the water before the others.
+    const asked = room.readingsAsked
+    expect(asked.flatMap(({ roles }) => roles ?? [])).toEqual([...ROLES])
+    for (const query of asked)
+      expect(query).toMatchObject({
+        vesselId: 'v1',
+        fromMs: NOW_MS - 10 * HOUR_MS,
+        toMs: NOW_MS,
+        points: 900,
+      })
     expect(room.journalsAsked.at(-1)).toMatchObject({ fromMs: NOW_MS - 10 * HOUR_MS, toMs: NOW_MS + 1 })
     expect(given.reminders.map(({ kind }) => kind)).toContain('knock-down')
     expect(given.reminders.every(({ due }) => Date.parse(due) <= NOW_MS)).toBe(true)

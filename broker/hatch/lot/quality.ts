@@ -1,4 +1,3 @@
-import type { ControlChart } from './control-chart.ts'
 import { LotVerdict, type LotSummary } from './summary.ts'
 
 /** What to make of a lot, in the breeder's terms. */
@@ -21,18 +20,18 @@ export type LotQuality = (typeof LotQuality)[keyof typeof LotQuality]
 export const POOR_BELOW = 0.5
 
 /**
- * - declining when the lot's own verdict says so, or when the chart's last value lies surely below its limit, or ends a run on the low side;
  * - dormant when it hatches poorly without ever having hatched better, and is within its date: diapause can persist in a lot for
- *   months, which time, cold or a soak ends, while a lot that has aged stays as it is.
+ *   months, which time, cold or a soak ends, while a lot that has aged stays as it is;
+ * - else as its verdict says, which goes by the chart of its harvests.
  */
-export function lotQuality(summary: LotSummary, chart: ControlChart, isPastDate: boolean): LotQuality {
-  const { verdict, hatchPercentage, reason } = summary
+export function lotQuality(
+  { verdict, hatchPercentage, reason }: LotSummary,
+  isPastDate: boolean,
+): LotQuality {
   if (verdict === LotVerdict.unseen) return LotQuality.unseen
   if (verdict === LotVerdict.learning) return LotQuality.learning
   const declined = reason.name === 'hatches-less' || reason.name === 'hatches-later'
   if (!declined && hatchPercentage.p90 < POOR_BELOW && !isPastDate) return LotQuality.dormant
   if (verdict === LotVerdict.goneBad) return LotQuality.goneBad
-  const last = chart.values.at(-1)?.signs ?? []
-  if (declined || last.includes('below') || last.includes('run-low')) return LotQuality.declining
-  return LotQuality.steady
+  return declined ? LotQuality.declining : LotQuality.steady
 }

@@ -8,7 +8,9 @@ import { type BatchEvidence, usableItems } from './evidence.ts'
 import { batchesOf, type BatchRecord, type Learned, learnLot, plainBatchesOf } from './learn.ts'
 import { plainChance } from './likelihood.ts'
 import { lotMedianBand, naupliiPerGBand } from './lot.ts'
-import { changeOf, type LotChange } from './change.ts'
+import { declineOf, laterOf, type LotChange, type LotDecline } from './change.ts'
+import type { ControlChart } from './control-chart.ts'
+import { type ChartOf, judgingChart } from './harvests.ts'
 
 /** How a lot stands. */
 export const LotVerdict = {
@@ -19,7 +21,7 @@ export const LotVerdict = {
   known: 'known',
   /** Its last batches hatched later or less than it used to. */
   declining: 'declining',
-  /** Its last batches hatched half of what it used to or less, or it hardly hatches at all. */
+  /** It stayed low for four harvests on end, at half of what was usual or less; or it hardly hatches at all. */
   goneBad: 'gone-bad',
 } as const
 export type LotVerdict = (typeof LotVerdict)[keyof typeof LotVerdict]
@@ -29,7 +31,8 @@ export type LotReason =
   | { readonly name: 'never-observed' }
   | { readonly name: 'few-counts'; readonly counts: number }
   | { readonly name: 'counted'; readonly counts: number }
-  | ({ readonly name: 'hatches-less' | 'hatches-later' } & LotChange)
+  | ({ readonly name: 'hatches-less' } & LotDecline)
+  | ({ readonly name: 'hatches-later' } & LotChange)
   | { readonly name: 'hardly-hatches'; readonly counts: number; readonly share: number }
 
 /** What is known of a lot. Bands are for its next batch. */
@@ -45,6 +48,8 @@ export interface LotSummary {
   readonly naupliiPerG: Band
   /** What its counts said, apart from what is learnt of them; `null` while nothing was counted. */
   readonly counted: CountedSoFar | null
+  /** Its harvests as they are judged: the verdict goes by the limits that are drawn of them. */
+  readonly harvests: { readonly of: ChartOf; readonly chart: ControlChart }
   /** Batches of which something was seen, all that was seen of them, and the counts among it. */
   readonly batches: number
   readonly observations: number
@@ -60,14 +65,16 @@ const FITS_AT = 0.5
 export const KNOWN_FROM_COUNTED = 2
 /** A lot that most surely hatches less than this is no use, whatever it was before. Own choice. */
 const HARDLY_HATCHES = 0.35
-/** So little of what it used to hatch is a lot gone bad, and more a decline. Own choice. */
+/** So little of what is usual for it, for so many harvests on end, is a lot gone bad; until then it is a decline. Own choices. */
 const GONE_BAD_AT = 0.5
+const GONE_BAD_AFTER = 4
 
 export function lotSummary(history: readonly BatchEvidence[], atMs: number): LotSummary {
   const learned = learnLot(history)
   const belief = beliefFrom(learned, null, atMs)
   const { records } = learned
   const counted = records.filter(record => record.counts > 0)
+  const harvests = judgingChart(history)
   const hatchPercentage = belief.hatch ?? { p10: 0, p50: belief.hatchShare, p90: 1 }
   return {
     ...verdictOf(),
@@ -76,6 +83,7 @@ export function lotSummary(history: readonly BatchEvidence[], atMs: number): Lot
     hatchPercentage,
     naupliiPerG: naupliiPerGBand(belief),
     counted: countedSoFar(history),
+    harvests,
     batches: records.length,
     observations: records.reduce((sum, record) => sum + record.observations, 0),
     counts: counted.reduce((sum, record) => sum + record.counts, 0),
@@ -88,15 +96,17 @@ export function lotSummary(history: readonly BatchEvidence[], atMs: number): Lot
     if (counts < KNOWN_FROM_COUNTED) {
       return { verdict: LotVerdict.learning, reason: { name: 'few-counts', counts } }
     }
-    const { less, later } = changeOf(counted)
+    const less = declineOf(harvests.chart, harvests.of)
     if (less) {
-      const verdict = less.to <= GONE_BAD_AT * less.from ? LotVerdict.goneBad : LotVerdict.declining
+      const isGone = less.onEnd >= GONE_BAD_AFTER && less.to <= GONE_BAD_AT * less.from
+      const verdict = isGone ? LotVerdict.goneBad : LotVerdict.declining
       return { verdict, reason: { name: 'hatches-less', ...less } }
     }
     if (hatchPercentage.p90 < HARDLY_HATCHES) {
       const reason = { name: 'hardly-hatches' as const, counts, share: hatchPercentage.p50 }
       return { verdict: LotVerdict.goneBad, reason }
     }
+    const later = laterOf(counted)
     if (later) return { verdict: LotVerdict.declining, reason: { name: 'hatches-later', ...later } }
     return { verdict: LotVerdict.known, reason: { name: 'counted', counts } }
   }

@@ -3,6 +3,7 @@ import type { HarvestGoal } from '../../hatch/contract.ts'
 import type { HeldState } from '../../hatch/holding/holding.ts'
 import type { NaupliiAge } from '../../hatch/holding/nauplii-age.ts'
 import type { ControlChart } from '../../hatch/lot/control-chart.ts'
+import type { ChartOf } from '../../hatch/lot/harvests.ts'
 import type { LotQuality } from '../../hatch/lot/quality.ts'
 import type { KeptIn, UseBy } from '../../hatch/lot/use-by.ts'
 import type { Reminder } from '../../rules/reminders.ts'
@@ -59,12 +60,12 @@ export interface LotOnShelf extends LotRecord {
   readonly useBy: UseBy | null
   /** What is known of it from its batches; `null` while none was started. */
   readonly learned: LotView | null
-}
-/** What a control chart is drawn of. */
-export const ChartOf = { naupliiPerG: 'nauplii-per-g', hatchPercentage: 'hatch-percentage' } as const
-export type ChartOf = (typeof ChartOf)[keyof typeof ChartOf]
-export interface LotDetail extends LotOnShelf {
+  /** What to make of it, from what is known and its date. */
   readonly quality: LotQuality
+}
+export interface LotDetail extends LotOnShelf {
+  /** Which of the charts its verdict goes by. */
+  readonly judgedBy: ChartOf
   readonly charts: Readonly<Record<ChartOf, LotChart>>
   readonly weighings: readonly Weighing[]
 }

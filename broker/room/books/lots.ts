@@ -1,13 +1,12 @@
 import { gramsLeft } from '../../hatch/lot/grams-left.ts'
-import { controlChart, type ChartValue } from '../../hatch/lot/control-chart.ts'
-import { lotQuality } from '../../hatch/lot/quality.ts'
-import { lotSummary } from '../../hatch/lot/summary.ts'
+import type { ChartValue } from '../../hatch/lot/control-chart.ts'
+import { ChartOf, lotChart } from '../../hatch/lot/harvests.ts'
+import { LotQuality, lotQuality } from '../../hatch/lot/quality.ts'
 import { useBy } from '../../hatch/lot/use-by.ts'
 import type { EntryRow } from '../../store/books-contract.ts'
 import type { BatchRow } from '../../store/contract.ts'
 import type { LotView } from '../contract.ts'
 import {
-  ChartOf,
   type LotChart,
   type LotDetail,
   type LotOnShelf,
@@ -93,29 +92,30 @@ export function createLots(parts: BookParts): Lots {
   ): Promise<LotOnShelf> {
     const batches = await store.batches({ lot: record.name })
     const weighed = weighings.filter(row => row.subject === record.id && row.withdrawnAtMs === null)
+    const known = learned.find(({ name }) => name === record.name) ?? null
+    const nowMs = clock()
+    const until = useBy({
+      openedOnMs: dateMs(record.openedOn),
+      keptIn: record.keptIn,
+      bestBeforeMs: dateMs(record.bestBefore),
+    })
+    const isPastDate = until !== null && nowMs >= until.untilMs
     return {
       ...record,
       ...gramsLeft(record.gramsBought, weighed.map(weighingOf), batches.map(drawnBy)),
-      useBy: useBy({
-        openedOnMs: dateMs(record.openedOn),
-        keptIn: record.keptIn,
-        bestBeforeMs: dateMs(record.bestBefore),
-      }),
-      learned: learned.find(({ name }) => name === record.name) ?? null,
+      useBy: until,
+      learned: known,
+      quality: known ? lotQuality(known.summary, isPastDate) : LotQuality.unseen,
     }
   }
 
   async function detail(lot: LotOnShelf): Promise<LotDetail> {
     const batches = await store.batches({ lot: lot.name, limit: BATCHES_ON_CHART })
     const charts = await chartsOf(batches.reverse())
-    const nowMs = clock()
-    const chart = charts[ChartOf.hatchPercentage].chart
-    const summary = lot.learned?.summary ?? lotSummary([], nowMs)
-    const isPastDate = lot.useBy !== null && nowMs >= lot.useBy.untilMs
     const weighings = (await allWeighings()).filter(row => row.subject === lot.id).map(weighingOf)
     return {
       ...lot,
-      quality: lotQuality(summary, chart.limits ? chart : charts[ChartOf.naupliiPerG].chart, isPastDate),
+      judgedBy: lot.learned?.summary.harvests.of ?? ChartOf.hatchPercentage,
       charts,
       weighings,
     }
@@ -146,8 +146,11 @@ export function createLots(parts: BookParts): Lots {
       ids.percent.push(id)
     }
     return {
-      [ChartOf.naupliiPerG]: { chart: controlChart(perG), batchIds: ids.perG },
-      [ChartOf.hatchPercentage]: { chart: controlChart(percent, 100), batchIds: ids.percent },
+      [ChartOf.naupliiPerG]: { chart: lotChart(ChartOf.naupliiPerG, perG), batchIds: ids.perG },
+      [ChartOf.hatchPercentage]: {
+        chart: lotChart(ChartOf.hatchPercentage, percent),
+        batchIds: ids.percent,
+      },
     }
   }
 }

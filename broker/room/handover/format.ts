@@ -87,6 +87,10 @@ export const AlarmPart = z.object({
   clearedAtMs: Moment.nullable(),
   acknowledgedAtMs: Moment.nullable(),
   acknowledgedBy: Text(200).nullable(),
+  seenBefore: z
+    .object({ atMs: Moment, by: Text(200).nullable() })
+    .optional()
+    .describe('the acknowledgement before its last call'),
   reason: z.enum(Reason),
   action: Text(2000),
   text: Text(4000),

@@ -13,6 +13,7 @@ export function withoutNames(file: HandedOver): HandedOver {
     alarms: file.alarms.map(alarm => ({
       ...alarm,
       acknowledgedBy: one(alarm.acknowledgedBy),
+      ...(alarm.seenBefore && { seenBefore: { ...alarm.seenBefore, by: one(alarm.seenBefore.by) } }),
       setAsideBy: one(alarm.setAsideBy),
     })),
     watch: file.watch.map(row => {

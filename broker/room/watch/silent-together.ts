@@ -9,7 +9,10 @@ export interface HeardDevice {
   readonly vessels: readonly string[]
 }
 
-/** Devices that lose their power at once were heard last within one sampling of each other, ms. */
+/**
+ * Devices that lose their power at once were heard last within one sampling of each other, ms; those that speak more seldom within
+ * their own usual gap: whichever spoke last, the next word of none of the others was due by then.
+ */
 const TOGETHER_MS = 60_000
 /** Not heard for so long, a device may be silent, ms: most send several times as often. */
 const QUIET_MS = 70_000
@@ -17,8 +20,11 @@ const QUIET_MS = 70_000
 const OF_USUAL = 1.25
 const PACE_UNKNOWN_MS = 150_000
 
+const paceMs = ({ usualGapMs }: HeardDevice, leastMs: number): number =>
+  Math.max(leastMs, OF_USUAL * (usualGapMs ?? 0))
+
 /**
- * The largest group of devices that were heard last at the same moment and have been silent since. Only devices that watch a vessel
+ * The largest group of devices that may have fallen silent at the same moment and have been silent since. Only devices that watch a vessel
  * count, and only those that were heard since the service began: before, nobody listened.
  */
 export function silentTogether(
@@ -31,7 +37,7 @@ export function silentTogether(
   for (const device of devices) {
     const { lastHeardAtMs, usualGapMs, vessels } = device
     if (vessels.length === 0 || lastHeardAtMs === null || lastHeardAtMs < startedAtMs) continue
-    const quietMs = usualGapMs === null ? PACE_UNKNOWN_MS : Math.max(QUIET_MS, OF_USUAL * usualGapMs)
+    const quietMs = usualGapMs === null ? PACE_UNKNOWN_MS : paceMs(device, QUIET_MS)
     if (nowMs - lastHeardAtMs < quietMs) heardStill++
     else silent.push({ ...device, lastHeardAtMs })
   }
@@ -39,7 +45,9 @@ export function silentTogether(
   silent.sort((a, b) => b.lastHeardAtMs - a.lastHeardAtMs)
   let best: typeof silent = []
   for (const [at, { lastHeardAtMs }] of silent.entries()) {
-    const group = silent.slice(at).filter(other => lastHeardAtMs - other.lastHeardAtMs <= TOGETHER_MS)
+    const group = silent
+      .slice(at)
+      .filter(other => lastHeardAtMs - other.lastHeardAtMs <= paceMs(other, TOGETHER_MS))
     if (group.length > best.length) best = group
   }
   if (best.length < 2) return null

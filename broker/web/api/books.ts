@@ -1,6 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import { CleaningHow } from '../../hatch/care/cleaning.ts'
 import { ChartSign } from '../../hatch/lot/control-chart.ts'
+import { ChartOf } from '../../hatch/lot/harvests.ts'
 import { LotQuality } from '../../hatch/lot/quality.ts'
 import { KeptIn } from '../../hatch/lot/use-by.ts'
 import { UsualFrom, WalkKind } from '../../room/books/contract.ts'
@@ -57,6 +58,8 @@ export const LotOnShelf = z
     isOverdrawn: z.boolean(),
     useBy: z.object({ from: Time, until: Time, why: z.enum(['opened', 'best-before']) }).nullable(),
     learned: Lot.nullable().openapi({ description: 'What its batches taught; null while none was started.' }),
+    quality: z.enum(LotQuality),
+    advice: z.string().openapi({ description: 'What to do about it, in plain words.' }),
   })
   .openapi('LotOnShelf')
 export const LotShelf = z.object({ lots: z.array(LotOnShelf) }).openapi('LotShelf')
@@ -98,16 +101,22 @@ export const ControlChart = z
         meanMovingRange: z.number(),
         lower: z.number(),
         upper: z.number(),
+        innerLower: z.number().openapi({ description: 'Two of three below it are a decline.' }),
         upperMovingRange: z.number(),
         from: z.int().openapi({ description: 'From how many values.' }),
+        leftOut: z
+          .int()
+          .openapi({ description: 'How many of the first ten were left out: batches that failed.' }),
       })
       .nullable()
-      .openapi({ description: 'Mean ± 2.66 mean moving range; null with fewer than five values.' }),
+      .openapi({
+        description:
+          'Mean ± 2.66 mean moving range, or more where the values are alike by chance; null with fewer than five values.',
+      }),
   })
   .openapi('ControlChart')
 export const LotDetail = LotOnShelf.extend({
-  quality: z.enum(LotQuality),
-  advice: z.string().openapi({ description: 'What to do about it, in plain words.' }),
+  judgedBy: z.enum(ChartOf).openapi({ description: 'The chart that the verdict goes by.' }),
   charts: z.object({ naupliiPerG: ControlChart, hatchPercentage: ControlChart }),
   weighings: z.array(Weighing),
 }).openapi('LotDetail')

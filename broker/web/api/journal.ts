@@ -74,6 +74,9 @@ export const JournalEntry = z
   .object({
     alarm: Alarm,
     came: Came,
+    because: Source.extend({ alarmId: Id, calledAt: Time.nullable() }).nullable().openapi({
+      description: 'The alarm whose call told of it, where it made no call of its own.',
+    }),
     steps: z.array(
       z.object({
         at: Time,

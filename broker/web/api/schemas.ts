@@ -78,6 +78,20 @@ export const Forecast = z
     firstSeenAt: Time.optional().openapi({
       description: 'When somebody saw its first swimmers: the times lean on it. Left out while nobody did.',
     }),
+    moved: z
+      .object({
+        kind: z.enum(['count', 'first-swimmers']),
+        at: Time,
+        vesselId: Id.nullable().openapi({ description: 'Where it was seen; null for this batch itself.' }),
+        laterH: z.number().openapi({ description: 'Below 0: sooner.' }),
+        hatchedBefore: BandOfNumbers.openapi({
+          description: 'Share that would be taken to be out now without it.',
+        }),
+      })
+      .optional()
+      .openapi({
+        description: 'What was seen last of its lot, where that moved its harvest within the last 12 hours.',
+      }),
     waterMeasured: z.boolean().optional().openapi({
       description:
         'Whether any of its water was measured; where none was, the times rest on the water as planned.',
@@ -275,6 +289,10 @@ export const Alarm = z
     clearedAt: Time.nullable(),
     acknowledgedAt: Time.nullable(),
     acknowledgedBy: z.string().nullable(),
+    acknowledgedBefore: z.object({ at: Time, by: z.string().nullable() }).optional().openapi({
+      description:
+        'The last acknowledgement before it called anew, of this alarm or of the same one that was over meanwhile.',
+    }),
     reason: z.enum(Reason),
     action: z.string().openapi({
       description:

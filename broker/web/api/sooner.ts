@@ -59,6 +59,11 @@ export const Caught = z
       alarmId: Id,
       acknowledgedAt: Time.nullable(),
       acknowledgedBy: z.string().nullable(),
+      overAt: Time.nullable().openapi({
+        description:
+          'When what it called for was over; null if it was not while the batch lasted, or stands.',
+      }),
+      calls: z.int().openapi({ description: 'How often it called in all.' }),
     })
       .nullable()
       .openapi({ description: 'The first call for it that there was.' }),

@@ -14,7 +14,7 @@ export const NewTryOut = z
     batchIds: z.array(Id).min(1).max(MOST_BATCHES).optional(),
     newest: z.int().min(1).max(MOST_BATCHES).default(USUAL_BATCHES).openapi({
       description:
-        'Without `batchIds`: the newest so many batches, half of them ended, as far as there are both.',
+        'Without `batchIds`: the newest so many batches that ended, and besides them those that are still running, up to now.',
     }),
   })
   .strict()
@@ -41,6 +41,7 @@ export const TriedBatch = z
     vesselId: Id,
     startedAt: Time,
     until: Time,
+    running: z.boolean().openapi({ description: 'It has not ended: it was tried as far as it had come.' }),
     untried: z.enum(Untried).nullable().openapi({ description: 'Why nothing can be said of it.' }),
     alarms: z.array(
       z.object({

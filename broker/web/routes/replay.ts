@@ -1,6 +1,8 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
 import { expectedThen } from '../../room/expected-then.ts'
 import { Replay, ReplayQuery } from '../api/replay.ts'
+import { ROLES } from '../../room/roles.ts'
+import { Role } from '../../store/contract.ts'
 import { ById } from '../api/requests.ts'
 import { batchReadings } from '../batch-readings.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
@@ -27,6 +29,7 @@ const COURSE_POINTS = 200
 const MOST_ALARMS = 1000
 /** As many deliveries as are remembered. */
 const MOST_TOLD = 2000
+const NOT_WATER = ROLES.filter(role => role !== Role.water)
 
 export function replayRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
   const { calling } = options
@@ -37,24 +40,32 @@ export function replayRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
     const { points } = c.req.valid('query')
     const fromMs = batch.startedAtMs
     const toMs = Math.max(fromMs + 1, batch.endedAtMs ?? room.snapshot().nowMs)
-    const [vessels, columns, settings, journal, events, knownSinceMs] = await Promise.all([
-      // One that was taken out of the room since, too.
-      room.everyVessel(),
-      batchReadings(room, batch, { fromMs, toMs, points }),
-      room.settingsThen({ fromMs, toMs }),
-      room.journal({ fromMs, toMs: toMs + 1, skip: 0, limit: MOST_ALARMS }),
-      room.batchEvents(batch.id),
-      room.batchKnownSince?.(batch.id) ?? batch.startedAtMs,
-    ])
+    // The water comes first: while the rest is read on the store's thread, what is reckoned from it is reckoned here.
+    const water = batchReadings(room, batch, { fromMs, toMs, points, roles: [Role.water] })
+    const others = batchReadings(room, batch, { fromMs, toMs, points, roles: NOT_WATER })
+    const reckoned = water.then(async ({ water }) => ({
+      ...(await room.lookBack(batch.id, {
+        fromMs,
+        points: COURSE_POINTS,
+        ...(water ? { water: { ...water, points } } : {}),
+      })),
+      expected: expectedThen(water, { litres: batch.litres, fromMs, toMs }),
+    }))
+    const [vessels, columns, rest, { course, forecast, expected }, settings, journal, events, knownSinceMs] =
+      await Promise.all([
+        // One that was taken out of the room since, too.
+        room.everyVessel(),
+        water,
+        others,
+        reckoned,
+        room.settingsThen({ fromMs, toMs }),
+        room.journal({ fromMs, toMs: toMs + 1, skip: 0, limit: MOST_ALARMS }),
+        room.batchEvents(batch.id),
+        room.batchKnownSince?.(batch.id) ?? batch.startedAtMs,
+      ])
     const vessel = vessels.find(({ id }) => id === batch.vesselId) ?? null
-    const { course, forecast } = await room.lookBack(batch.id, {
-      fromMs,
-      points: COURSE_POINTS,
-      ...(columns.water ? { water: { ...columns.water, points } } : {}),
-    })
     const told = journal.entries.length === 0 || guest ? [] : await calling.recent(MOST_TOLD)
     const { entries } = journal
-    const expected = expectedThen(columns.water, { litres: batch.litres, fromMs, toMs })
     return c.json(
       {
         ...present({
@@ -62,7 +73,7 @@ export function replayRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
           vessel,
           fromMs,
           toMs,
-          columns,
+          columns: { ...columns, ...rest },
           settings,
           course,
           forecast,

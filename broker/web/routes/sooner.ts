@@ -128,6 +128,8 @@ function firstOf(entries: readonly JournalEntry[]): CaughtParts['called'] {
         calledAtMs: called.atMs,
         acknowledgedAtMs: seen?.atMs ?? alarm.acknowledgedAtMs,
         acknowledgedBy: seen?.by ?? alarm.acknowledgedBy,
+        overAtMs: alarm.clearedAtMs,
+        calls: steps.filter(({ calls }) => calls).length,
       },
     ]
   })

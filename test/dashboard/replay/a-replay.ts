@@ -66,6 +66,7 @@ export function aReplay(): Replay {
     alarms: [
       {
         came: 1,
+        because: null,
         alarm: {
           id: 'a1',
           vesselId: 'v1',

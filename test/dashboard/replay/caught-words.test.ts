@@ -34,6 +34,8 @@ const caught: Caught = {
     alarmId: 'a1',
     acknowledgedAt: at('02:37'),
     acknowledgedBy: 'Ada',
+    overAt: at('02:50'),
+    calls: 1,
   },
   unwatched: null,
   search,
@@ -42,7 +44,7 @@ const caught: Caught = {
 describe('what called', () => {
   it('is told against the beginning of the damage, and with who came', () => {
     expect(calledText(caught, reader)).toBe(
-      'Heating up called 02:28, 12 min before the damage began. Ada acknowledged it 9 min later.',
+      'Heating up called 02:28, 12 min before the damage began. Ada acknowledged it 02:37, 9 min later.',
     )
     const late = { ...caught.called!, calledAt: at('03:10'), acknowledgedAt: null }
     expect(calledText({ ...caught, called: late }, reader)).toBe(
@@ -52,6 +54,27 @@ describe('what called', () => {
     expect(
       calledText({ ...caught, called: null, damageAt: null }, reader, 'No air called first, 01:00.'),
     ).toBe('Nobody was called for it. What called was about something else: No air called first, 01:00.')
+  })
+})
+
+describe('what was called for, acknowledged, and went on', () => {
+  const called = { ...caught.called!, overAt: at('10:53'), calls: 12 }
+  it('is said with its hours, up to the end of the batch at the most', () => {
+    expect(calledText({ ...caught, called }, reader)).toBe(
+      'Heating up called 02:28, 12 min before the damage began. Ada acknowledged it 02:37, 9 min later; the water stayed too hot for 8 h 16 min after that, though it called 12 times in all.',
+    )
+    const ended = { ...reader, untilMs: Date.parse(at('09:37')) }
+    for (const overAt of [null, at('10:53')])
+      expect(calledText({ ...caught, called: { ...called, overAt, calls: 1 } }, ended)).toMatch(
+        /9 min later; the water stayed too hot for 7 h after that\.$/,
+      )
+  })
+  it('does not want a sooner call', () => {
+    const none = { ...search, found: null }
+    expect(soonerText({ ...caught, called, search: none }, settings, reader)).toMatch(
+      /^It was called, and acknowledging ended nothing: .* 8 were tried\.$/,
+    )
+    expect(soonerText({ ...caught, search: none }, settings, reader)).toMatch(/^No single setting/)
   })
 })
 

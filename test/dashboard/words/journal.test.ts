@@ -1,9 +1,11 @@
 import { describe, expect, it } from 'vitest'
 import type { JournalEntry, JournalFigures } from '../../../broker/web/api/journal.ts'
 import {
+  calledByWords,
   figureWords,
   lifeLines,
   loadSentence,
+  MARKS_SOURCE,
   timelineWords,
   uncountedWords,
 } from '../../../dashboard/words/journal.ts'
@@ -51,12 +53,14 @@ describe('figures', () => {
       more: '20 alarms in all, told again 13 times.',
       verdict: 'good',
     })
-    expect(words().get('Alarms a day')!.mark).toMatch(/144.*EEMUA 191/)
+    expect(words().get('Alarms a day')!.mark).toMatch(/144.* ¹$/)
+    // The standards are named once, in small print.
+    expect(MARKS_SOURCE).toMatch(/¹ From EEMUA 191.*² From ANSI\/ISA-18\.2/)
     expect(words().get('Most within ten minutes')).toMatchObject({
       value: '12',
       more: 'From 11:00.',
       verdict: 'over',
-      mark: 'under 10: that is a flood (EEMUA 191)',
+      mark: 'fewer than 10: nobody can take in more ¹',
     })
     expect(words().get('Come and go in a minute')).toMatchObject({
       value: '1',
@@ -65,13 +69,13 @@ describe('figures', () => {
     })
     expect(words().get('Critical, high, low')).toMatchObject({
       value: '5, 15, 80 %',
-      mark: 'about 5, 15, 80 % (EEMUA 191)',
+      mark: 'about 5, 15, 80 %: what is loud is to be rare ¹',
       verdict: 'good',
     })
     expect(words().get('Stand now')).toMatchObject({ value: '1', more: 'The longest for 2 h.' })
     expect(words().get('Until somebody answered')).toMatchObject({
       value: '1 min 35 s',
-      more: 'On average 6 min 40 s. 2 were never acknowledged.',
+      more: 'Half of 8 answers came sooner, half later; all of them together make 6 min 40 s a call. 2 calls were never answered.',
     })
     expect(words().get('Came most')).toMatchObject({
       value: 'Air lost, Cone 1',
@@ -119,7 +123,7 @@ describe('the life of an alarm', () => {
     ...more,
   })
   const lines = (steps: JournalEntry['steps'], told: JournalEntry['told'] = []) =>
-    lifeLines({ alarm: alarm(), came: 1, steps, told }, NOW_MS, vienna).map(
+    lifeLines({ alarm: alarm(), came: 1, because: null, steps, told }, NOW_MS, vienna).map(
       ({ at, words }) => `${at} ${words}`,
     )
 
@@ -161,7 +165,7 @@ describe('the life of an alarm', () => {
         step(9, { state: 'normal', reason: 'batch-ended' }),
       ]),
     ).toEqual([
-      '11:00 silent: it was the consequence of another alarm',
+      '11:00 silent: another alarm told of it',
       '11:05 came, and called',
       '11:06 put off by Ada',
       '11:07 silent for the work that went on',
@@ -170,6 +174,79 @@ describe('the life of an alarm', () => {
     ])
     expect(lines([])).toHaveLength(1)
   })
+})
+
+describe('an alarm that made no call of its own', () => {
+  const silent = (more: Partial<JournalEntry['alarm']>, because: JournalEntry['because']): JournalEntry => ({
+    alarm: { ...alarm(), vesselId: 'v1', rule: 'water-too-hot', announcedAt: null, ...more },
+    came: 0,
+    because,
+    steps: [
+      {
+        at: iso(NOW_MS + -60 * MINUTE_MS),
+        state: 'suppressed-by-design',
+        reason: 'consequence',
+        calls: false,
+        by: null,
+      },
+    ],
+    told: [],
+  })
+  const because = (more: Partial<NonNullable<JournalEntry['because']>> = {}) => ({
+    alarmId: 'w',
+    rule: 'water-heading-hot' as const,
+    vesselId: 'v1' as string | null,
+    calledAt: iso(NOW_MS + -80 * MINUTE_MS) as string | null,
+    ...more,
+  })
+  const words = (entry: JournalEntry) => lifeLines(entry, NOW_MS, vienna, nameOf)[0]!.words
+
+  it('says whose call told of it, when, and that it went on', () => {
+    const warned = silent({}, because())
+    expect(words(warned)).toBe('called 10:40 already, as the warning “Heating up”: that call went on')
+    expect(calledByWords(warned, nameOf)).toBe(', “Heating up” had called')
+    const strip = silent({ rule: 'device-silent' }, because({ rule: 'power-lost', vesselId: null }))
+    expect(words(strip)).toBe(
+      'no call of its own: “Power lost” of the room had called 10:40, and that call went on',
+    )
+    expect(calledByWords(strip, nameOf)).toBe(', “Power lost”, the room, had called')
+    expect(words(silent({}, because({ calledAt: iso(NOW_MS + -50 * MINUTE_MS) })))).toBe(
+      'no call of its own: “Heating up” called 11:10, for this too',
+    )
+  })
+
+  it('says so where nobody was called at all', () => {
+    expect(words(silent({}, because({ calledAt: null })))).toBe(
+      'silent: it came of “Heating up”, which called nobody either',
+    )
+    expect(calledByWords(silent({}, because({ calledAt: null })), nameOf)).toBe(', nobody was called')
+    expect(calledByWords(silent({}, null), nameOf)).toBe(', nobody was called')
+  })
+})
+
+it('an alarm that comes back says who had acknowledged it', () => {
+  const back = {
+    alarm: {
+      ...alarm(),
+      raisedAt: iso(NOW_MS + -60 * MINUTE_MS),
+      acknowledgedBefore: { at: iso(NOW_MS + -180 * MINUTE_MS), by: 'Ada' },
+    },
+    came: 1,
+    because: null,
+    steps: [
+      {
+        at: iso(NOW_MS + -60 * MINUTE_MS),
+        state: 'unacknowledged',
+        reason: 'below-limit',
+        calls: true,
+        by: null,
+      },
+    ] satisfies JournalEntry['steps'],
+    told: [],
+  }
+  expect(lifeLines(back, NOW_MS, vienna)[0]!.words).toBe(
+    'came back, and called: Ada had acknowledged it 09:00',
+  )
 })
 
 it('the drawing is told in words to whoever cannot see it', () => {
@@ -187,7 +264,7 @@ it('the drawing is told in words to whoever cannot see it', () => {
   const marks = [mark('v1'), mark('v1', false, 2), mark(null), mark('v1', true, 0), mark('v1', false, 0)]
   expect(timelineWords({ marks }, nameOf)).toBe('4 alarms: Cone 1 3, the room 1.')
   expect(uncountedWords({ marks })).toBe(
-    'Listed too, and not counted: 1 that called nobody, because of another alarm or of work; 1 that came earlier.',
+    'Listed too, and not counted: 1 without a call of its own, for another one had called or work went on; 1 that came earlier.',
   )
   expect(uncountedWords({ marks: [mark('v1')] })).toBe('')
   expect(timelineWords({ marks: [mark('v1', true)] }, nameOf)).toBe('No alarm called in this time.')

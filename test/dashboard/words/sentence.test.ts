@@ -1,7 +1,13 @@
 import { describe, expect, it } from 'vitest'
-import type { Forecast, Vessel } from '../../../broker/web/api/schemas.ts'
-import { bracketText, harvestSentence, roomSentence, stageText } from '../../../dashboard/words/sentence.ts'
-import { HOUR_MS, iso, NOW_MS, reading, settings, vessel } from '../room.ts'
+import type { Alarm, Forecast, Vessel } from '../../../broker/web/api/schemas.ts'
+import {
+  bracketText,
+  harvestSentence,
+  movedText,
+  roomSentence,
+  stageText,
+} from '../../../dashboard/words/sentence.ts'
+import { alarm, HOUR_MS, iso, NOW_MS, reading, settings, vessel } from '../room.ts'
 
 const zone = { locale: 'de-AT', timeZone: 'Europe/Vienna' } // noon is 11:00 UTC
 const say = (given: Vessel) => harvestSentence(given, settings(), NOW_MS, zone)
@@ -11,7 +17,8 @@ function due(from: number, best: number, until: number, change: Partial<Forecast
   const base = vessel()
   if (!base.forecast) throw new Error('Cannot set a window: the vessel has no forecast')
   const at = (hours: number) => iso(NOW_MS + hours * HOUR_MS)
-  const harvest = { ...base.forecast.harvest, from: at(from), best: at(best), until: at(until) }
+  const bestBand = { p10: at(from), p50: at(best), p90: at(until) }
+  const harvest = { from: at(from), best: at(best), until: at(until), bestBand }
   return { ...base, forecast: { ...base.forecast, harvest, ...change } }
 }
 
@@ -31,6 +38,11 @@ describe('the sentence under a vessel', () => {
     expect(say(due(-4, -1, 2, guess))).toBe(
       'Perhaps ready: look. If nearly all are out, they are good until 14:00',
     )
+    const slow = (hours: number) => {
+      const base = due(-4, -1, 2).forecast!.harvest
+      return { harvest: { ...base, bestBand: { ...base.bestBand, p90: iso(NOW_MS + hours * HOUR_MS) } } }
+    }
+    expect(say(due(-4, -1, 2, slow(9)))).toBe('Harvest now, most likely good until 14:00')
     expect(say(due(-8, -5, -2))).toBe('Past its best since 10:00. Harvest what is left.')
   })
   it('says in plain words why there is no time to name', () => {
@@ -57,6 +69,61 @@ describe('the sentence under a vessel', () => {
     expect(at(33)).toMatch(/^Over its alarm limit/)
     expect(at(33.1)).toBe('Above about 33 °C, where hatching stops. Cool the water first.')
   })
+})
+
+describe('the sentence under a vessel that is in danger', () => {
+  const hatched = { hatchedNow: { p10: 0.7, p50: 0.8, p90: 0.9 } }
+  const ready = due(-1, 2, 5, hatched)
+  const alarmOf = (rule: Alarm['rule'], change: Partial<Alarm> = {}) =>
+    alarm({ rule, vesselId: ready.id, raisedAt: iso(NOW_MS - HOUR_MS / 2), ...change })
+  const warned = (given: Vessel, ...alarms: Alarm[]) =>
+    harvestSentence(given, settings(), NOW_MS, zone, alarms)
+  const blowing = (airLpm: number): Vessel => ({
+    ...ready,
+    latest: { ...ready.latest, airLpm: reading(airLpm) },
+  })
+
+  it('puts what kills first before the harvest', () => {
+    expect(warned(blowing(0), alarmOf('air-lost'))).toBe('No air since 11:30: harvest or restore it now.')
+    expect(warned(blowing(0.1), alarmOf('air-lost'))).toMatch(/^Too little air since 11:30/)
+    expect(warned(ready, alarmOf('water-too-hot'))).toBe(
+      'Too hot since 11:30: take heat off now, or harvest.',
+    )
+    expect(warned(blowing(0), alarmOf('water-too-hot'), alarmOf('air-lost'))).toBe(
+      'No air since 11:30, and too hot: harvest or restore it now.',
+    )
+    const soaking = due(10, 14, 18, { hatchedNow: { p10: 0, p50: 0, p90: 0 } })
+    expect(warned({ ...soaking, latest: blowing(0).latest }, alarmOf('air-lost'))).toBe(
+      'No air since 11:30: restore it now.',
+    )
+  })
+  it('goes back to the harvest once that is over', () =>
+    expect(warned(ready, alarmOf('air-lost', { clearedAt: iso(NOW_MS) }))).toBe('Harvest now, best by 14:00'))
+  it('is the first thing that the room says', () => {
+    const other = { ...due(-1, 1, 3, hatched), id: 'other', name: 'Jar' }
+    const lacking = { ...ready, name: 'Cone 6' }
+    expect(roomSentence([other, lacking], NOW_MS, zone, [alarmOf('air-lost')])).toBe(
+      'Cone 6 lacks air; Jar is ready to harvest.',
+    )
+  })
+})
+
+it('says where a harvest was moved by what was seen elsewhere, and what that makes of what is out', () => {
+  const now = { p10: 0.05, p50: 0.1, p90: 0.2 }
+  const moved = {
+    kind: 'count' as const,
+    at: iso(NOW_MS - HOUR_MS),
+    vesselId: 'v4',
+    laterH: 3.6,
+    hatchedBefore: { p10: 0.4, p50: 0.45, p90: 0.5 },
+  }
+  const said = (change: Partial<typeof moved>) =>
+    movedText(due(2, 4, 6, { hatchedNow: now, moved: { ...moved, ...change } }), () => 'Cone 4', NOW_MS, zone)
+  expect(said({})).toBe(
+    'Moved by the count of Cone 4 at 11:00: 3 h 30 min later; 10\u00a0% may be out by now, where it was 45\u00a0%.',
+  )
+  expect(said({ laterH: -1, hatchedBefore: now })).toBe('Moved by the count of Cone 4 at 11:00: 1 h sooner.')
+  expect(movedText(due(2, 4, 6), () => undefined, NOW_MS, zone)).toBe('')
 })
 
 describe('the sentence over the room', () => {
@@ -117,14 +184,14 @@ it('says what the bracket on the ribbon means, and nothing where there is none',
   }
   // One window, the sentence's own, and what may still move it; every time that is not today's has its day.
   expect(say(3, 12.5, 8)).toBe(
-    'Window 13:00–20:00; its best moment may be as early as 15:00, or as late as tomorrow 00:30 if the lot is slow.',
+    'Window 13:00–20:00 as most likely; its best moment may be as early as 15:00. Of a slow lot all of it comes later, its best as late as tomorrow 00:30.',
   )
   expect(say(-13, 3, 5)).toBe('Window 13:00–17:00; its best moment may be past already, or as late as 15:00.')
   expect(say(11, 14, 38)).toBe(
     'Window 13:00–Fri 02:00; its best moment may be as early as 23:00, or as late as tomorrow 02:00.',
   )
   expect(say(14, 27, 26)).toBe(
-    'Window 13:00–tomorrow 14:00; its best moment may be as early as tomorrow 02:00, or as late as tomorrow 15:00 if the lot is slow.',
+    'Window 13:00–tomorrow 14:00 as most likely; its best moment may be as early as tomorrow 02:00. Of a slow lot all of it comes later, its best as late as tomorrow 15:00.',
   )
   expect(say(-5, -1, 8)).toBe('Window 13:00–20:00.')
   expect(bracketText(vessel({ forecast: null }), NOW_MS, zone)).toBe('')

@@ -29,6 +29,7 @@ const tried = (alarms: Change[], untried: TriedBatch['untried'] = null): TriedBa
   vesselId: 'v1',
   startedAt: iso(NOW_MS - 24 * HOUR_MS),
   until: iso(NOW_MS),
+  running: false,
   untried,
   alarms,
   silent: { now: 0, then: 0 },

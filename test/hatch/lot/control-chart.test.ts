@@ -35,9 +35,36 @@ describe('a control chart', () => {
     expect(broken.values.at(-1)?.signs).toEqual([])
   })
 
+  it('leaves batches that failed out of the limits, so that they do not hide the next', () => {
+    const failed = [50, 51, 5, 50, 52, 48, 12, 51, 49, 50].map(of => value(of))
+    const { limits, values } = controlChart(failed)
+    expect(limits).toMatchObject({ from: 8, leftOut: 2 })
+    expect(limits?.mean).toBeCloseTo((50 + 51 + 50 + 52 + 48 + 51 + 49 + 50) / 8, 9)
+    expect(values.filter(({ signs }) => signs.includes('below')).map(each => each.value)).toEqual([5, 12])
+  })
+
+  it('takes no few that are alike by chance for a promise', () => {
+    const alike = [50, 50, 50, 50.1, 50, 49].map(of => value(of, 0.1))
+    expect(controlChart(alike).values.at(-1)?.signs).toContain('below')
+    const { values, limits } = controlChart(alike, { leastSd: () => 2 })
+    expect(values.at(-1)?.signs).toEqual([])
+    expect(limits?.upper).toBeCloseTo((limits?.mean ?? 0) + 6, 9)
+  })
+
+  it('tells the second of three beyond the inner line, and no single one', () => {
+    const { limits } = controlChart(steady)
+    const low = (limits!.innerLower + limits!.lower) / 2
+    const signs = (...of: readonly number[]) =>
+      controlChart([...steady, ...of.map(each => value(each))]).values.at(-1)?.signs
+    expect(signs(low)).toEqual([])
+    expect(signs(low, 50)).toEqual([])
+    expect(signs(low, 50, low)).toEqual(['two-low'])
+    expect(signs(low, 50, 50, low)).toEqual([])
+  })
+
   it('never draws a limit where no value can be, and leaves out what is no number', () => {
     const wild = [90, 10, 95, 5, 99, 20].map(of => value(of))
-    expect(controlChart(wild, 100).limits).toMatchObject({ lower: 0, upper: 100 })
+    expect(controlChart(wild, { greatest: 100 }).limits).toMatchObject({ lower: 0, upper: 100 })
     for (const bad of [NaN, Infinity, -Infinity])
       expect(controlChart([...steady, value(bad)]).values).toHaveLength(steady.length)
   })

@@ -74,7 +74,7 @@ describe('lots on the shelf', () => {
       opened.nowMs += HOUR
     }
     const id = (await books.lots.list())[0]!.id
-    const { charts, quality } = await books.lots.lot(id)
+    const { charts, quality, judgedBy, learned } = await books.lots.lot(id)
     const { chart, batchIds } = charts['nauplii-per-g']
     // 300 in a millilitre of a litre are 300,000; of two grams of cysts.
     expect(chart.values[0]).toMatchObject({ value: 150_000 })
@@ -83,6 +83,9 @@ describe('lots on the shelf', () => {
     expect(batchIds).toHaveLength(6)
     expect(charts['hatch-percentage'].chart.values[0]!.value).toBeCloseTo((100 * 300) / 365, 6)
     expect(quality).toBe('steady')
+    // The chart that is drawn is the one that the verdict goes by.
+    expect(judgedBy).toBe('hatch-percentage')
+    expect(learned?.summary.harvests.chart.limits).toEqual(charts[judgedBy].chart.limits)
   })
 })
 
@@ -92,16 +95,16 @@ describe('the usual batch', () => {
     const { row } = await opened.room.createVessel({ name: 'New', litres: 2 })
     expect(await books.usual(row.id)).toMatchObject({
       from: 'recipe',
-      litres: 1,
-      cystsG: 1.5,
+      litres: 2,
+      cystsG: 3,
       salinityGpl: 25,
       lot: null,
     })
     await vesselWithBatch(opened, 5, { lot: 'spring', cystsG: 3, litres: 1.5 })
     expect(await books.usual(row.id)).toMatchObject({
       from: 'last-elsewhere',
-      litres: 1,
-      cystsG: 2,
+      litres: 2,
+      cystsG: 4,
       lot: { name: 'spring' },
     })
     const dose = { litres: 1.2, cystsG: 2.4, salinityGpl: 30, goal: 'most' as const }
