@@ -79,7 +79,7 @@ describe.each([
     await hands.tap(page.getByRole('button', { name: 'A new vessel' }))
     await hands.type(
       page.getByRole('region', { name: 'New device bench-1' }).getByLabel('Water it takes, in litres'),
-      '2',
+      '1',
     )
     await hands.tap(page.getByRole('button', { name: 'Make it' }))
     await hands.tap(page.getByRole('button', { name: /^Start a batch/ }))
