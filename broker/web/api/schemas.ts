@@ -217,6 +217,14 @@ export const Vessel = z
         description: 'How high the water stands, share of a full vessel.',
       }),
     }),
+    silentAfterS: z
+      .object({ water: z.number(), air: z.number(), light: z.number(), level: z.number() })
+      .partial()
+      .optional()
+      .openapi({
+        description:
+          'How long each may be silent by its own pace, where that is more than a minute: it is not called before.',
+      }),
     batch: Batch.nullable().openapi({ description: 'The open batch.' }),
     forecast: Forecast.nullable(),
     suppression: z
