@@ -60,7 +60,8 @@ export class TablesPage extends LitElement {
         <h1>Write out</h1>
         <p>
           Everything in one file that can be brought in again, or each table for a spreadsheet. Headings have
-          the unit behind the name. Readings and photos are in a backup.
+          the unit behind the name. Readings and photos are not in it: they are in the daily backup, or in a
+          dump of the database where the room is kept in PostgreSQL.
         </p>
         <div class="row">
           <a class="button" href="/api/v1/export" download="brinewatch.json">All of it, as JSON</a>

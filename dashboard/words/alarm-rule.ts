@@ -45,7 +45,7 @@ export function ruleSentence(rule: Rule, settings: Settings): string {
     case 'channel-failing':
       return `Calls ${after} when messages to a person do not get through.`
     case 'backup-overdue':
-      return `Calls when the daily backup could not be made for ${limit} h.`
+      return `Calls when the daily backup could not be made for ${limit} h. Where the room is kept in PostgreSQL, copies are the database’s own work.`
     case 'data-restored':
       return 'Calls when the database was found damaged at the start and a backup took its place.'
     case 'device-silent':

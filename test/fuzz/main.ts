@@ -1,7 +1,8 @@
 /**
  * `npm run fuzz -- --inputs 1000000 [--seed N]`: every target that the tests try a little is tried a lot. Inputs are made from
- * what is described (the OpenAPI document, SenML, the packets of MQTT) and then damaged; which are few enough to reach
- * everything without counters of coverage: what is decoded is small, and its branches hang on single fields.
+ * what is described (the OpenAPI document, SenML, the packets of MQTT) and then damaged. That they get behind the first check is
+ * held by counters of coverage, for packs (`reach.test.ts`): 6,000 described ones reach every line. To let the counters lead was
+ * tried there, with pieces of SenML to put in: after 20,000 inputs 63 lines were not reached, so describing pays, and leading does not.
  */
 import { spawnSync } from 'node:child_process'
 import { parseArgs } from 'node:util'
