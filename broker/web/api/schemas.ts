@@ -4,6 +4,7 @@ import { AlarmState, Priority, Reason, RuleName } from '../../rules/alarm.ts'
 import { HushReason } from '../../rules/hush.ts'
 import { HarvestGoal, Stage } from '../../hatch/contract.ts'
 import { Role } from '../../store/contract.ts'
+import { acknowledgedBefore, SilentAfterS } from './schema-parts.ts'
 
 export { Settings } from './settings.ts'
 
@@ -217,14 +218,7 @@ export const Vessel = z
         description: 'How high the water stands, share of a full vessel.',
       }),
     }),
-    silentAfterS: z
-      .object({ water: z.number(), air: z.number(), light: z.number(), level: z.number() })
-      .partial()
-      .optional()
-      .openapi({
-        description:
-          'How long each may be silent by its own pace, where that is more than a minute: it is not called before.',
-      }),
+    silentAfterS: SilentAfterS.optional(),
     batch: Batch.nullable().openapi({ description: 'The open batch.' }),
     forecast: Forecast.nullable(),
     suppression: z
@@ -293,10 +287,7 @@ export const Alarm = z
     clearedAt: Time.nullable(),
     acknowledgedAt: Time.nullable(),
     acknowledgedBy: z.string().nullable(),
-    acknowledgedBefore: z.object({ at: Time, by: z.string().nullable() }).optional().openapi({
-      description:
-        'The last acknowledgement before it called anew, of this alarm or of the same one that was over meanwhile.',
-    }),
+    acknowledgedBefore: acknowledgedBefore(Time).optional(),
     reason: z.enum(Reason),
     action: z.string().openapi({
       description:
@@ -317,10 +308,7 @@ export const Alarm = z
     outUntil: Time.optional().openapi({
       description: 'While out of service: when it returns by itself, if it does.',
     }),
-    outWhy: z
-      .string()
-      .optional()
-      .openapi({ description: 'While out of service: what for, if that was said.' }),
+    outWhy: z.string().optional().openapi({ description: 'While out of service: what for, if said.' }),
     suppressedUntil: Time.nullable().openapi({
       description: 'While suppressed for work on the vessel: until when.',
     }),
