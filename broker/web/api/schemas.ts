@@ -300,18 +300,14 @@ export const Alarm = z
     announcedAt: Time.nullable().openapi({
       description: 'When it called last; null while it never has, suppressed or out of service all along.',
     }),
-    shelvedUntil: Time.nullable().openapi({
-      description: 'While shelved: when it comes back at the latest.',
-    }),
+    shelvedUntil: Time.nullable().openapi({ description: 'While shelved: when it ends at the latest.' }),
     shelvedOnce: z.boolean().openapi({ description: 'Shelved only until it returns to normal.' }),
     setAsideBy: z.string().nullable().openapi({ description: 'Who shelved it or took it out of service.' }),
     outUntil: Time.optional().openapi({
       description: 'While out of service: when it returns by itself, if it does.',
     }),
     outWhy: z.string().optional().openapi({ description: 'While out of service: what for, if said.' }),
-    suppressedUntil: Time.nullable().openapi({
-      description: 'While suppressed for work on the vessel: until when.',
-    }),
+    suppressedUntil: Time.nullable().openapi({ description: 'While suppressed for work: until when.' }),
     causedBy: Id.nullable().openapi({
       description: 'The standing alarm that it is a consequence of; suppressed while that one stands.',
     }),
