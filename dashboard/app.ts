@@ -35,6 +35,9 @@ const LOT_VIEWS: ReadonlySet<string> = new Set([
   'report',
 ])
 
+/** Work step by step, with wet hands: it keeps the screen. */
+const WALKS: ReadonlySet<string> = new Set(['set-up', 'harvest'])
+
 /** The frame around every view: where to go, whether it will sound, what stands in alarm, whether it is live. */
 export class App extends LitElement {
   readonly #router = new Router(this)
@@ -78,7 +81,7 @@ export class App extends LitElement {
           <bw-theme-button></bw-theme-button>
         </div>
         <bw-lost></bw-lost>
-        <bw-alarms></bw-alarms>
+        <bw-alarms ?walking=${WALKS.has(this.#router.route.view)}></bw-alarms>
       </header>
       <bw-set-aside></bw-set-aside>
       ${this.#nav()}

@@ -55,7 +55,7 @@ export function lotReminder({ id, name, gramsLeft, useBy }: LotFacts): Reminder 
     batchId: null,
     dueAtMs: useBy.fromMs,
     untilMs: useBy.untilMs + LOT_UNTIL_MS,
-    title: `Use the lot ${name} first`,
+    title: `Use ${/^lot\b/iu.test(name) ? name : `the lot ${name}`} first`,
     text: `${why}${left} Use it first, or put it into the freezer and count its next harvest.`,
   }
 }

@@ -45,7 +45,7 @@ export function planCalendar(view: PlanView): string {
   const nth = new Map<string, number>()
   for (const start of view.starts) {
     const vessel = name.get(start.vesselId) ?? start.vesselId
-    const lot = start.lotId === '' ? '' : ` of lot ${start.lotId}`
+    const lot = start.lotId === '' ? '' : ` of ${/^lot\b/iu.test(start.lotId) ? '' : 'lot '}${start.lotId}`
     const spoons = spoonsOf(start.grams, CYST_SPOON)
     // A start that moves by hours is the same one: the nth of its vessel on its way, from the day it is planned for.
     const day = new Date(start.startMs).toISOString().slice(0, 10)

@@ -26,6 +26,7 @@ import {
   MOST_LINES,
   mustSound,
   needsPerson,
+  whileWalking,
   wholeAlarm,
 } from './order.ts'
 import { putOffChoices } from './put-off.ts'
@@ -42,6 +43,7 @@ export class AlarmBar extends LitElement {
     putting: { state: true },
     taking: { state: true },
     unfolded: { state: true },
+    walking: { type: Boolean },
   }
   declare busy: ReadonlySet<string>
   declare failed: string
@@ -55,6 +57,8 @@ export class AlarmBar extends LitElement {
   declare taking: string | null
   /** All lines are shown. */
   declare unfolded: boolean
+  /** Somebody is at work step by step below: what is not critical takes one line. */
+  declare walking: boolean
   readonly #alarms = new Watch(this, store => store.state.alarms)
   readonly #aside = new Watch(this, store => store.state.aside)
   readonly #vessels = new Watch(this, store => store.state.vessels)
@@ -76,6 +80,7 @@ export class AlarmBar extends LitElement {
     this.putting = null
     this.taking = null
     this.unfolded = false
+    this.walking = false
     new Frames(this, frame => {
       const alarms = inOrder(frame.state.alarms.values())
       sound.sound(alarms.find(mustSound)?.priority ?? null)
@@ -135,12 +140,9 @@ export class AlarmBar extends LitElement {
   override render() {
     const alarms = inOrder(this.#alarms.value.values())
     const first = alarms.find(needsPerson)
-    const whole = wholeAlarm(alarms, this.chosen)
-    const { lines, folded } = inSight(
-      alarms.filter(alarm => alarm !== whole),
-      whole !== null,
-      this.unfolded,
-    )
+    const { whole, lines, folded } = this.walking
+      ? whileWalking(alarms, this.chosen, this.unfolded)
+      : this.#inSight(alarms)
     return html`
       <div role="alert" class="hidden">${first ? this.#aloud(first) : nothing}</div>
       ${
@@ -163,6 +165,12 @@ export class AlarmBar extends LitElement {
       }
       ${this.failed === '' ? nothing : html`<p class="failed" role="status">${this.failed}</p>`}
     `
+  }
+
+  #inSight(alarms: readonly Alarm[]) {
+    const whole = wholeAlarm(alarms, this.chosen)
+    const others = alarms.filter(alarm => alarm !== whole)
+    return { whole, ...inSight(others, whole !== null, this.unfolded) }
   }
 
   #whole(alarm: Alarm) {
@@ -261,11 +269,18 @@ export class AlarmBar extends LitElement {
 
   /** The lines that have no room in sight, behind one. */
   #fold(folded: readonly Alarm[], all: number) {
-    if (folded.length === 0 && !(this.unfolded && all > MOST_LINES)) return nothing
+    if (folded.length === 0 && !(this.unfolded && (this.walking || all > MOST_LINES))) return nothing
     return html`<li class="seen">
       <button class="line" aria-expanded=${this.unfolded} @click=${() => (this.unfolded = !this.unfolded)}>
         <span class="what"
-          >${folded.length === 0 ? 'Fewer' : foldedWords(folded.map(alarm => this.#name(alarm)))}</span
+          >${
+            folded.length === 0
+              ? 'Fewer'
+              : foldedWords(
+                  folded.map(alarm => this.#name(alarm)),
+                  folded.length === all,
+                )
+          }</span
         >
         <span aria-hidden="true">${this.unfolded ? 'fold' : 'show'}</span>
       </button>

@@ -63,6 +63,20 @@ export function inSight(
   return { lines: others.slice(0, room - 1), folded: others.slice(room - 1) }
 }
 
+/** While somebody walks through work at a vessel: only what is critical stands in sight, the rest behind one line with its number. */
+export function whileWalking(
+  alarms: readonly Alarm[],
+  chosenId: string | null,
+  unfolded: boolean,
+): { readonly whole: Alarm | null; readonly lines: readonly Alarm[]; readonly folded: readonly Alarm[] } {
+  const isCritical = ({ priority }: Alarm) => priority === 'critical'
+  const calls = (alarm: Alarm) => isCritical(alarm) && needsPerson(alarm) && !isCalm(alarm)
+  const whole = alarms.find(({ id }) => id === chosenId) ?? alarms.find(calls) ?? null
+  const others = alarms.filter(alarm => alarm !== whole)
+  if (unfolded) return { whole, lines: others, folded: [] }
+  return { whole, lines: others.filter(isCritical), folded: others.filter(each => !isCritical(each)) }
+}
+
 /** Each vessel's most pressing alarm; what concerns the whole room is no vessel's. */
 export function foremost(alarms: Iterable<Alarm>): Map<string, Alarm> {
   const first = new Map<string, Alarm>()

@@ -14,8 +14,11 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { harvestCount, seenText } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
+import { type Harvested, harvestSummary } from './harvest-summary.ts'
 import { harvestResult, settleText, shareLeft } from './harvest-words.ts'
+import './started.ts'
 import './taken.ts'
+import './usual.ts'
 import { abandonWalk, beginWalk, doneAt, finishWalk, tick } from './walk.ts'
 import { walkStyle } from './walk-style.ts'
 
@@ -45,6 +48,7 @@ export class Harvest extends LitElement {
     result: { state: true },
     counting: { state: true },
     failed: { state: true },
+    done: { state: true },
   }
   declare vesselId: string
   declare walk: Walk | null
@@ -52,6 +56,8 @@ export class Harvest extends LitElement {
   declare result: CountEstimate | null
   declare counting: Counting
   declare failed: string
+  /** What it gave, once the batch was ended here. */
+  declare done: Harvested | null
   readonly #sending = new Sending(this)
   readonly #vessels = new Watch(this, from => from.state.vessels)
   readonly #log = new BatchLog(this)
@@ -68,6 +74,7 @@ export class Harvest extends LitElement {
     this.result = null
     this.counting = null
     this.failed = ''
+    this.done = null
   }
 
   static override styles = [
@@ -84,6 +91,11 @@ export class Harvest extends LitElement {
       }
       .result strong {
         font-size: 1.25rem;
+      }
+      .summary {
+        display: grid;
+        gap: 16px;
+        max-width: 34rem;
       }
       .finish {
         display: grid;
@@ -108,6 +120,7 @@ export class Harvest extends LitElement {
       return html`<p class="page">There is no such vessel any more. <a href="/">Back to the room</a></p>`
     const { walk } = this
     const { batch } = vessel
+    if (this.done) return this.#summary(this.done, vessel)
     // The room tells of the end before the answer to the button is here.
     if (this.#ending && !batch) return html`<p class="page soft" role="status">The batch has ended…</p>`
     if (this.failed !== '' || !batch)
@@ -138,6 +151,39 @@ export class Harvest extends LitElement {
         </button>
       </div>
     </div>`
+  }
+
+  /** Calm: what it gave, where it went, and what comes next. */
+  #summary(done: Harvested, vessel: Vessel) {
+    const { number, lines, taken } = harvestSummary(done, this.#clock.nowMs, zone)
+    return html`<div class="page summary">
+      <h1 tabindex="-1">Harvested: ${done.vesselName}</h1>
+      <div class="result" role="status">
+        <strong>${number}</strong>
+        ${lines.map(each => html`<span>${each}</span>`)}
+      </div>
+      <section>
+        <h2>Where they went</h2>
+        <ul>
+          ${taken.map(each => html`<li>${each}</li>`)}
+        </ul>
+      </section>
+      <section>
+        <h2>What comes next</h2>
+        <p>Pour the old water away and rinse the vessel, its line and its probe with hot water.</p>
+        <p class="row">
+          <a class="button quiet" href="/cleaning">Cleaning</a>
+          <a class="button quiet" href=${vesselPath(vessel.id)}>${vessel.name}</a>
+          <a class="button quiet" href="/plan">Feeding plan</a>
+        </p>
+        ${this.#next(vessel, done)}
+      </section>
+    </div>`
+  }
+
+  #next(vessel: Vessel, done: Harvested) {
+    if (!vessel.batch) return html`<bw-usual .vessel=${vessel}></bw-usual>`
+    return vessel.batch.id === done.batchId ? nothing : html`<bw-started .vessel=${vessel}></bw-started>`
   }
 
   #step(walk: Walk, vessel: Vessel, batch: Batch, id: StepId, words: string, isNext: boolean) {
@@ -281,12 +327,48 @@ export class Harvest extends LitElement {
     const { walk } = this
     if (!walk) return
     this.#ending = endBatch
+    const harvested = endBatch ? await this.#harvested() : null
     const done = await this.#sending.send(async () => {
       if (!endBatch && doneAt(walk, 'air-off') !== null) await tick(walk.id, 'air-on', true)
       await finishWalk(walk.id, endBatch ? { endBatch, note: 'harvested' } : { endBatch })
     })
-    if (done) go(vesselPath(this.vesselId))
-    else this.#ending = false
+    if (!done) this.#ending = false
+    else if (harvested) {
+      this.done = harvested
+      await this.updateComplete
+      this.renderRoot.querySelector<HTMLElement>('h1')?.focus()
+    } else go(vesselPath(this.vesselId))
+  }
+
+  /** As it is known before the end, with which its log is let go. */
+  async #harvested(): Promise<Harvested | null> {
+    const vessel = this.#vessels.value.get(this.vesselId)
+    if (!vessel?.batch) return null
+    const { litres, cystsG, id } = vessel.batch
+    const { events } = this.#log
+    const shared = events.findLast(
+      event =>
+        event.kind === 'count' &&
+        event.harvest &&
+        event.withdrawnAt === null &&
+        event.drawnOffMl === undefined,
+    )
+    const share =
+      shared?.kind === 'count'
+        ? await request<CountEstimate>('POST', '/counts/estimate', {
+            litres,
+            cystsG,
+            samples: shared.samples,
+          }).catch(() => null)
+        : null
+    return {
+      batchId: id,
+      vesselName: vessel.name,
+      count: this.result,
+      share,
+      expected: vessel.forecast,
+      events,
+    }
   }
 
   async #giveUp(): Promise<void> {

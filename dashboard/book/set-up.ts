@@ -17,6 +17,7 @@ import { type Goal, GOAL_WORDS, GOALS } from '../words/goal.ts'
 import { lotToKeep } from '../words/lot-name.ts'
 import { ownUnitFirst } from '../words/temperature.ts'
 import { moment } from '../words/time.ts'
+import { noteStarted } from './just-started.ts'
 import './own-recipes.ts'
 import type { Preset } from '../../broker/web/api/books.ts'
 import { abandonWalk, beginWalk, doneAt, finishWalk, keepWalkDraft, tick } from './walk.ts'
@@ -272,7 +273,8 @@ export class SetUp extends LitElement {
     const batch = { litres, cystsG, salinityGpl, goal, ...(lot === '' ? {} : { lot }) }
     clearTimeout(this.#timer)
     this.#timer = undefined
-    if (await this.#sending.send(() => finishWalk(walk.id, { batch }))) go(vesselPath(this.vesselId))
+    const start = async () => noteStarted((await finishWalk(walk.id, { batch })).batchId, Date.now())
+    if (await this.#sending.send(start)) go(vesselPath(this.vesselId))
   }
 
   readonly #giveUp = async (): Promise<void> => {

@@ -9,6 +9,7 @@ import { shared } from '../style/shared.ts'
 import { about, cystSpoons, gramsText, litresText } from '../words/amounts.ts'
 import { GOAL_WORDS } from '../words/goal.ts'
 import { Fetched } from './fetched.ts'
+import { noteStarted } from './just-started.ts'
 
 const FROM: Readonly<Record<Usual['from'], string>> = {
   preset: 'Your own recipe for this vessel.',
@@ -124,7 +125,9 @@ export class UsualBatch extends LitElement {
     if (!usual) return
     const { vesselId, litres, cystsG, salinityGpl, goal, lot } = usual
     const body = { vesselId, litres, cystsG, salinityGpl, goal, ...(lot ? { lot: lot.name } : {}) }
-    await this.#sending.send(() => request<Batch>('POST', '/batches', body))
+    await this.#sending.send(async () =>
+      noteStarted((await request<Batch>('POST', '/batches', body)).id, Date.now()),
+    )
   }
 }
 defineFor('helper', 'bw-usual', UsualBatch)

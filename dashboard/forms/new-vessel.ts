@@ -8,7 +8,7 @@ import { shared } from '../style/shared.ts'
 import { foot, Sending } from './form.ts'
 import { readVessel, vesselFields } from './vessel-fields.ts'
 
-/** Makes a vessel: a name that is written on it, and how much it holds. */
+/** Makes a vessel: a name that is written on it, and how much water it takes. */
 export class NewVesselForm extends LitElement {
   readonly #sending = new Sending(this)
   readonly #draft = new FormDraft(this, () => 'new-vessel')
@@ -18,8 +18,11 @@ export class NewVesselForm extends LitElement {
     return html`<form novalidate @submit=${this.#submit}>
       ${vesselFields(
         this.#sending,
-        { name: '', litres: 2 },
-        { name: 'As it is written on it: “left cone”', litres: 'To the brim; 0.5 to 20 for most' },
+        { name: '', litres: 1 },
+        {
+          name: 'As it is written on it: “left cone”',
+          litres: 'As you fill it, with room for foam: 1 in a bottle of 2',
+        },
       )}
       ${foot(this.#sending, html`<button ?disabled=${this.#sending.busy}>Add this vessel</button>`)}
     </form>`

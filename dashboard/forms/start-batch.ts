@@ -1,10 +1,11 @@
 import { html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
 import { USUAL_CYSTS_GPL } from '../../broker/hatch/recipe/cysts.ts'
-import { USUAL_FILL, USUAL_SALINITY_GPL } from '../../broker/hatch/recipe/usual.ts'
+import { USUAL_SALINITY_GPL } from '../../broker/hatch/recipe/usual.ts'
 import type { Preset } from '../../broker/web/api/books.ts'
-import type { Vessel } from '../../broker/web/api/schemas.ts'
+import type { Batch, Vessel } from '../../broker/web/api/schemas.ts'
 import { Fetched } from '../book/fetched.ts'
+import { noteStarted } from '../book/just-started.ts'
 import { readHandoff } from '../recipe/handoff.ts'
 import { keptGrams } from '../recipe/own-spoons.ts'
 import { request } from '../state/api.ts'
@@ -84,8 +85,7 @@ export class StartBatchForm extends LitElement {
   }
 
   #usual(vessel: Vessel): void {
-    // A cone is filled to about half, so that it can foam.
-    const litres = Number((vessel.litres * USUAL_FILL).toFixed(2))
+    const litres = Number(vessel.litres.toFixed(2))
     this.litres = String(litres)
     this.cystsG = String(Number((litres * USUAL_CYSTS_GPL).toFixed(1)))
     this.salinityGpl = String(USUAL_SALINITY_GPL)
@@ -116,7 +116,7 @@ export class StartBatchForm extends LitElement {
     return html`<form novalidate @submit=${this.#submit}>
       ${this.#recipes(vessel)}
       <div class="pair">
-        ${number('litres', 'Water, litres', this.litres, `The vessel holds ${litresText(vessel.litres)}`)}
+        ${number('litres', 'Water, litres', this.litres, `The vessel takes ${litresText(vessel.litres)}`)}
         ${number(
           'cystsG',
           'Cysts, grams',
@@ -215,7 +215,7 @@ export class StartBatchForm extends LitElement {
     const wrong = new Map<string, string>()
     if (litres === null || litres <= 0) wrong.set('litres', 'Write the litres of water as a number above 0.')
     else if (this.vessel && litres > this.vessel.litres)
-      wrong.set('litres', `The vessel holds only ${litresText(this.vessel.litres)}.`)
+      wrong.set('litres', `The vessel takes only ${litresText(this.vessel.litres)}.`)
     if (cystsG === null || cystsG <= 0) wrong.set('cystsG', 'Write the grams of cysts as a number above 0.')
     if (salinityGpl === null || salinityGpl < 0) wrong.set('salinityGpl', 'Write the salt as a number.')
     const started = this.earlier ? Date.parse(fieldText(form, 'startedAt')) : null
@@ -223,8 +223,8 @@ export class StartBatchForm extends LitElement {
     if (wrong.size > 0) return this.#sending.refuse(wrong)
     const lot = lotToKeep(this.lot, this.#lots.names)
     const goal = this.taken?.goal ?? this.#handedGoal
-    const done = await this.#sending.send(() =>
-      request('POST', '/batches', {
+    const done = await this.#sending.send(async () => {
+      const { id } = await request<Batch>('POST', '/batches', {
         vesselId: this.vessel?.id,
         litres,
         cystsG,
@@ -232,8 +232,9 @@ export class StartBatchForm extends LitElement {
         ...(goal ? { goal } : {}),
         ...(started === null ? {} : { startedAt: new Date(started).toISOString() }),
         ...(lot === '' ? {} : { lot }),
-      }),
-    )
+      })
+      noteStarted(id, Date.now())
+    })
     // What was handed over is used up: the next batch begins from what is usual.
     if (done) this.#draft.drop()
     if (done) history.replaceState(null, '', location.pathname)

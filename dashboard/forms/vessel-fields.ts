@@ -10,7 +10,7 @@ export function vesselFields(
 ): TemplateResult {
   return html`<div class="pair">
     ${line('name', 'Name', sending, { value: name, hint: hints.name, maxLength: 80, required: true })}
-    ${line('litres', 'Holds, in litres', sending, { value: String(litres), hint: hints.litres, numeric: true, required: true })}
+    ${line('litres', 'Water it takes, in litres', sending, { value: String(litres), hint: hints.litres, numeric: true, required: true })}
   </div>`
 }
 

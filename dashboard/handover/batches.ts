@@ -4,6 +4,8 @@ import type { GuestBatch } from '../../broker/web/api/handover.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { bookNav, bookNavStyle } from '../book/book-nav.ts'
 import { Fetched } from '../book/fetched.ts'
+import { fateLine, fateStyle } from '../compare/fate.ts'
+import { Verdicts } from '../compare/verdicts.ts'
 import { yieldText } from '../compare/words.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
@@ -35,6 +37,9 @@ export class BatchesPage extends LitElement {
   )
   readonly #guests = new Fetched<{ batches: GuestBatch[] }>(this, () => '/brought-in')
   readonly #sending = new Sending(this)
+  readonly #verdicts = new Verdicts(this)
+  /** Those whose fate was asked for. */
+  #asked = ''
 
   constructor() {
     super()
@@ -45,6 +50,7 @@ export class BatchesPage extends LitElement {
   static override styles = [
     shared,
     bookNavStyle,
+    fateStyle,
     css`
       li {
         display: grid;
@@ -81,6 +87,14 @@ export class BatchesPage extends LitElement {
       }
     `,
   ]
+
+  override updated(): void {
+    const ended = (this.#own.value?.batches ?? []).slice(0, this.listed).filter(each => each.endedAt !== null)
+    const ids = ended.map(({ id }) => id)
+    if (ids.join() === this.#asked) return
+    this.#asked = ids.join()
+    void this.#verdicts.ask(ids)
+  }
 
   override render() {
     const own = this.#own.value
@@ -139,6 +153,7 @@ export class BatchesPage extends LitElement {
           ><b>${yieldText({ counted: counts[batch.id] ?? null })}</b>; ${lasted};
           ${mix(batch)}${batch.note ? `; ${batch.note}` : ''}</span
         >
+        ${batch.endedAt === null ? '' : fateLine(batch, this.#verdicts.of(batch.id))}
       </a>
       <a class="also" href=${reportPath(batch.id)}>Report<span class="hidden"> of ${name}</span></a>
     </li>`

@@ -1,7 +1,7 @@
 import { html, nothing, type TemplateResult } from 'lit'
 import type { Direction, Effect } from '../../broker/hatch/recipe/effects.ts'
 import type { Amount, Recipe } from '../../broker/hatch/recipe/recipe.ts'
-import { gramsWord, measureText, offText, spoonsText } from '../../broker/hatch/recipe/spoons.ts'
+import { followed, gramsWord, measureText, spoonsText } from '../../broker/hatch/recipe/spoons.ts'
 import { prioritySign } from '../vessel/marks.ts'
 import { scaleGrams } from '../words/amounts.ts'
 import { ownUnitFirst, temperatureText, type TemperatureUnit } from '../words/temperature.ts'
@@ -30,9 +30,7 @@ function row(name: string, filling: Filling, { grams, measure }: Amount, more: s
   return html`<li>
     <div class="stand">
       <h3>${name}</h3>
-      <p class="as">
-        ${measure.quarters === 0 ? 'too little for a spoon: weigh it' : kept(measureText(measure) + offText(measure, grams))}
-      </p>
+      <p class="as">${kept(followed(measure, grams, measureText))}</p>
       <p class="grams">${scaleGrams(grams)}<small>g</small></p>
       ${spoonPictures(measure, filling)}
     </div>

@@ -27,6 +27,10 @@ export const berthStyle = css`
     top: 0;
     width: calc(${PICTURE.width} * var(--u));
   }
+  /* A second probe's line below the others would end in the ribbon. */
+  .scene.four {
+    margin-bottom: 24px;
+  }
   .plank-top,
   .plank,
   .beyond {

@@ -23,6 +23,7 @@ import { bracketText, harvestSentence, movedText, stageText } from '../words/sen
 import { temperatureWords } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
 import '../batch/why.ts'
+import { justStarted } from '../book/just-started.ts'
 import '../book/usual.ts'
 import { berthStyle } from './berth-style.ts'
 import './cone.ts'
@@ -74,7 +75,7 @@ export class Berth extends LitElement {
     const live = this.#link.value === Link.live
     const urgent = alarm !== null && needsPerson(alarm) && !isCalm(alarm)
     return html`<article class="${alarm ? `alarmed ${alarm.priority}` : ''} ${urgent ? 'urgent' : ''}">
-      <div class="scene">
+      <div class="scene ${upper === null ? '' : 'four'}">
         <div class="plank-top"></div>
         <bw-cone .picture=${pictureOf(vessel, alarms, settings, nowMs, live)}></bw-cone>
         <div class="plank"></div>
@@ -130,10 +131,17 @@ export class Berth extends LitElement {
         ${this.alone ? html`<p class="bracket">${bracketText(vessel, nowMs, zone)}</p>` : nothing}
         <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone, alarms)}</p>
         ${this.#moved(vessel, nowMs)} ${this.#course(vessel, settings, nowMs)}
-        ${this.alone ? this.#more(vessel, settings) : nothing}
+        ${this.alone ? this.#more(vessel, settings) : nothing} ${this.#started(vessel)}
         ${vessel.batch || this.alone ? nothing : html`<bw-usual class="start" .vessel=${vessel}></bw-usual>`}
       </div>
     </article>`
+  }
+
+  /** Fetched once something was started here. */
+  #started(vessel: Vessel) {
+    if (!vessel.batch || !justStarted(vessel.batch.id, Date.now())) return nothing
+    void import('../book/started.ts').catch(() => undefined)
+    return html`<bw-started class="start" .vessel=${vessel}></bw-started>`
   }
 
   #moved(vessel: Vessel, nowMs: number) {

@@ -192,8 +192,8 @@ export class NewDevice extends LitElement {
     >
       ${vesselFields(
         this.#sending,
-        { name: nameOf(device, group), litres: 2 },
-        { name: 'As it is written on it', litres: 'To the brim; 0.5 to 20 for most' },
+        { name: nameOf(device, group), litres: 1 },
+        { name: 'As it is written on it', litres: 'As you fill it, with room for foam: 1 in a bottle of 2' },
       )}
       <div class="row">
         <button ?disabled=${this.#sending.busy}>Make it</button>

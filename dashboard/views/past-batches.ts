@@ -2,6 +2,8 @@ import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { Estimates } from '../batch/estimates.ts'
+import { fateLine, fateStyle } from '../compare/fate.ts'
+import { Verdicts } from '../compare/verdicts.ts'
 import '../forms/correct-batch.ts'
 import { ApiError, request } from '../state/api.ts'
 import { withEvent } from '../state/log-entries.ts'
@@ -11,6 +13,7 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { gramsText, litresText } from '../words/amounts.ts'
 import { endedBatches } from '../words/batch.ts'
+import { theLot } from '../words/lot-name.ts'
 import { estimateText, harvestCount } from '../words/seen.ts'
 import { duration, moment } from '../words/time.ts'
 
@@ -46,6 +49,7 @@ export class PastBatches extends LitElement {
   declare logs: ReadonlyMap<string, readonly BatchEvent[]>
   declare failed: string
   readonly #estimates = new Estimates(this)
+  readonly #verdicts = new Verdicts(this)
   readonly #tick = new Tick(this, 60_000)
 
   constructor() {
@@ -62,6 +66,7 @@ export class PastBatches extends LitElement {
 
   static override styles = [
     shared,
+    fateStyle,
     css`
       li {
         border-top: 1px solid var(--line);
@@ -91,7 +96,7 @@ export class PastBatches extends LitElement {
       }
       .go {
         grid-column: 2;
-        grid-row: 1 / span 3;
+        grid-row: 1 / span 4;
         align-self: center;
         color: var(--ink-soft);
         text-decoration: underline;
@@ -123,6 +128,7 @@ export class PastBatches extends LitElement {
               <span class="what soft"
                 >${mixText(batch)}${batch.note ? html`, <strong>${batch.note}</strong>` : nothing}</span
               >
+              <span class="what">${fateLine(batch, this.#verdicts.of(batch.id))}</span>
               ${this.#harvest(batch)}
               <span class="go">curves</span>
             </button>
@@ -178,6 +184,7 @@ export class PastBatches extends LitElement {
       this.batches = endedBatches(batches)
       this.failed = ''
       void this.#readLogs(vesselId, this.batches)
+      void this.#verdicts.ask(this.batches.map(({ id }) => id))
     } catch (error) {
       if (vesselId !== this.vesselId || this.batches !== null) return
       this.failed = error instanceof ApiError ? error.message : 'The past batches could not be read.'
@@ -189,5 +196,5 @@ customElements.define('bw-past-batches', PastBatches)
 function mixText(batch: Batch): string {
   const salt = `${Number(batch.salinityGpl.toFixed(1))} g/L salt`
   const mix = `${litresText(batch.litres)}, ${gramsText(batch.cystsG)} cysts, ${salt}`
-  return batch.lot ? `${mix}, lot ${batch.lot}` : mix
+  return batch.lot ? `${mix}, ${theLot(batch.lot)}` : mix
 }

@@ -2,7 +2,7 @@ import { html, LitElement, nothing, type PropertyValues } from 'lit'
 import { Buffer, WaterKind } from '../../broker/hatch/recipe/buffer.ts'
 import { USUAL_CYSTS_GPL } from '../../broker/hatch/recipe/cysts.ts'
 import { recipe, type Recipe } from '../../broker/hatch/recipe/recipe.ts'
-import { USUAL_FILL, USUAL_SALINITY_GPL } from '../../broker/hatch/recipe/usual.ts'
+import { BRIM_OF_FILL, USUAL_SALINITY_GPL } from '../../broker/hatch/recipe/usual.ts'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
 import { line, list, Sending } from '../forms/form.ts'
 import { startPath } from '../recipe/handoff.ts'
@@ -61,7 +61,7 @@ const fillOf = ({ batch, litres }: Vessel): Pick<WishText, 'litres' | 'salinityG
         salinityGpl: number(batch.salinityGpl),
         cystsGpl: number(batch.cystsG / batch.litres),
       }
-    : { ...USUAL, litres: number(litres * USUAL_FILL) }
+    : { ...USUAL, litres: number(litres) }
 
 /** What goes into a vessel, as a picture, in grams and in spoons; for a vessel, its open batch, or none at all. */
 export class RecipeView extends LitElement {
@@ -161,7 +161,7 @@ export class RecipeView extends LitElement {
   }
 
   #scene(made: Recipe | null, vessel: Vessel | null) {
-    const holds = vessel?.litres ?? (made ? made.litres / USUAL_FILL : 0)
+    const holds = BRIM_OF_FILL * (vessel?.litres ?? made?.litres ?? 0)
     const filled = made ? Math.min(BRIM, Math.max(0.08, made.litres / holds)) : 0
     const picture: ConePicture = made
       ? { ...DRY, filled, colour: RIGHT, airLpmPerLitre: 0.5, airAssigned: true, lit: true }
@@ -208,7 +208,7 @@ export class RecipeView extends LitElement {
             ? html`<p class="soft">As its open batch was set up.</p>`
             : nothing
       }
-      ${this.#stepper('litres', 'Brine, litres', 'brine', vessel ? `The vessel holds ${number(vessel.litres)} L; half of it leaves room for foam` : 'When it is ready, salt and all')}
+      ${this.#stepper('litres', 'Brine, litres', 'brine', vessel ? `The vessel takes ${number(vessel.litres)} L` : 'When it is ready, salt and all')}
       ${this.#stepper('salinityGpl', 'Salt, grams per litre', 'salt', '20 to 35 g/L hatch alike')}
       ${this.#stepper('cystsGpl', 'Cysts, grams per litre', 'cysts', 'Half a teaspoon to a teaspoon is usual')}
       ${made ? warningList(made) : nothing}
@@ -282,7 +282,7 @@ export class RecipeView extends LitElement {
   #start(made: Recipe, vessel: Vessel | null) {
     if (!vessel || vessel.batch) return nothing
     if (made.litres > vessel.litres)
-      return html`<p class="failed">${vessel.name} holds only ${number(vessel.litres)} L.</p>`
+      return html`<p class="failed">${vessel.name} takes only ${number(vessel.litres)} L.</p>`
     const handoff = { litres: made.litres, cystsG: made.cysts.grams, salinityGpl: made.salinityGpl }
     return html`<a class="button start" href=${startPath(vessel.id, handoff)}
       >Start this batch in ${vessel.name}</a

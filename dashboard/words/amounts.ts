@@ -18,7 +18,8 @@ export const saltSpoons = (saltG: number, ownG: number | null = null): string =>
   spoonsOf(saltG, own(SALT_SPOON, ownG))
 
 /** The same within a sentence: `about ½ teaspoon`; what no spoon measures is not about anything. */
-export const about = (spoons: string): string => (spoons === TOO_LITTLE ? spoons : `about ${spoons}`)
+export const about = (spoons: string): string =>
+  spoons === TOO_LITTLE || spoons.startsWith('between') ? spoons : `about ${spoons}`
 
 /** Litres a minute: two digits below one, one above. */
 export function airText(airLpm: number): string {

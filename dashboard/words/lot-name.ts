@@ -12,3 +12,6 @@ export function knownLot(typed: string, known: readonly string[]): string | null
 /** The name that is kept for what was typed: a known lot's own, or else what was typed. Empty for none. */
 export const lotToKeep = (typed: string, known: readonly string[]): string =>
   knownLot(typed, known) ?? typed.trim()
+
+/** A lot within a sentence: `lot spring`; one whose name says so already by its name alone: `Lot B`. */
+export const theLot = (name: string): string => (/^lot\b/iu.test(name.trim()) ? name.trim() : `lot ${name}`)

@@ -26,8 +26,9 @@ export function asideSentence(alarm: Alarm, cause: string | undefined, nowMs: nu
 }
 
 /** What stands behind a folded line: "3 more: Cone 1, Cone 2". Each place once. */
-export function foldedWords(places: readonly string[]): string {
-  return `${places.length} more: ${[...new Set(places)].join(', ')}`
+export function foldedWords(places: readonly string[], isAll = false): string {
+  const many = isAll ? (places.length === 1 ? '1 alarm' : `${places.length} alarms`) : `${places.length} more`
+  return `${many}: ${[...new Set(places)].join(', ')}`
 }
 
 /** How long a rule is to be out of service, as a choice: minutes, 0 without an end. */

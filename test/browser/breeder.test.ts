@@ -77,7 +77,7 @@ describe.each([
     hands.begin()
     await hands.tap(page.getByRole('button', { name: 'A new vessel' }))
     await hands.type(
-      page.getByRole('region', { name: 'New device bench-1' }).getByLabel('Holds, in litres'),
+      page.getByRole('region', { name: 'New device bench-1' }).getByLabel('Water it takes, in litres'),
       '2',
     )
     await hands.tap(page.getByRole('button', { name: 'Make it' }))
@@ -185,13 +185,14 @@ describe.each([
     await page.getByRole('radio', { name: 'Put in the cold' }).check()
     await page.getByLabel('Share of the harvest, %').fill('50')
     await page.locator('bw-taken').getByRole('button', { name: 'Write it down' }).click()
-    await page
-      .getByText(/Put in the cold 12,100 nauplii/)
-      .first()
-      .waitFor()
+    const inTheCold = page.getByText(/Put in the cold 12,100 nauplii/).first()
+    await inTheCold.waitFor()
     await fits('the harvest')
     await page.getByRole('button', { name: 'Harvested: end the batch' }).click()
-    await page.getByRole('heading', { name: 'Start a batch' }).waitFor()
+    await page.getByRole('heading', { name: /^Harvested: / }).waitFor()
+    await page.getByText(/Put in the cold 12,100 nauplii.* They keep until/).waitFor()
+    await page.getByRole('button', { name: /^Start a batch/ }).waitFor()
+    await fits('the end of the harvest')
     expect((await program.api('GET', '/api/v1/vessels')).body.vessels[0].suppression).toBeNull()
     await page.goto(`${program.http}/held`)
     await page.getByText('12,100 nauplii').first().waitFor()

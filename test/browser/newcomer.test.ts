@@ -47,7 +47,7 @@ describe.each([
     await page.getByText(/bench-1 is new: water 24\.9 °C/).waitFor()
     await page.getByRole('button', { name: 'A new vessel' }).click()
     const fresh = page.getByRole('region', { name: 'New device bench-1' })
-    await fresh.getByLabel('Holds, in litres').fill('2')
+    await fresh.getByLabel('Water it takes, in litres').fill('2')
     await page.getByRole('button', { name: 'Make it' }).click()
     await page
       .getByRole('link', { name: /bench-1/ })

@@ -142,7 +142,7 @@ describe('the plan as a calendar', () => {
     const [start] = all
     expect(start!.startDate.toJSDate().getTime()).toBe(START)
     expect(start!.startDate.zone).toBe(ICAL.Timezone.utcTimezone)
-    expect(start!.description).toContain('4.1 g (1¼ teaspoons) of lot Lot A; best, "new" in Left cone')
+    expect(start!.description).toContain('4.1 g (1¼ teaspoons) of Lot A; best, "new" in Left cone')
     const alarms = start!.component.getAllSubcomponents('valarm')
     expect(alarms.map(alarm => String(alarm.getFirstPropertyValue('trigger')))).toEqual(['-PT10M'])
     expect(text).toContain('X-WR-TIMEZONE:Europe/Berlin')

@@ -77,24 +77,26 @@ export function spoonsText({ size, quarters }: Pick<Measure, 'size' | 'quarters'
 }
 
 export const TOO_LITTLE = 'too little for a spoon: weigh it'
-/** Spoons that are off by a larger share say by how much. Own choice: what a spoon of cysts is doubtful by anyway. */
+/** Spoons that are off by a larger share are not named alone. Own choice: what a spoon of cysts is doubtful by anyway. */
 const OFF_UNSAID = 0.15
 
 /**
- * Grams as the spoons that come nearest, with what they are off by where that is more than a spoon is doubtful by anyway:
- * `¼ teaspoon, 20 % too little`. Less than half of the smallest spoon has to be weighed.
+ * Grams as the spoons that come nearest; where they are off by more than a spoon is doubtful by anyway, the two that it lies between:
+ * `between ⅛ and ¼ teaspoon`. What lies clearly below the smallest spoon has to be weighed.
  */
 export function spoonsOf(grams: number, spoon: Spoon): string {
-  const near = measure(grams, spoon)
-  if (near.quarters === 0) return TOO_LITTLE
-  return spoonsText(near) + offText(near, grams)
+  return followed(measure(grams, spoon), grams, spoonsText)
 }
 
-/** What spoons are off by, to follow them: `, 20 % too little`; empty where they are near enough. */
-export function offText({ grams: spooned }: Pick<Measure, 'grams'>, grams: number): string {
-  const off = spooned / grams - 1
-  if (Math.abs(off) <= OFF_UNSAID + 1e-9) return ''
-  return `, ${Math.round(100 * Math.abs(off))} % too ${off < 0 ? 'little' : 'much'}`
+/** Spoons to follow, in the words for those that are near enough. */
+export function followed(near: Measure, grams: number, words: (near: Measure) => string): string {
+  if (near.quarters === 0) return TOO_LITTLE
+  const off = near.grams / grams - 1
+  if (Math.abs(off) <= OFF_UNSAID + 1e-9) return words(near)
+  const less = off < 0 ? near.quarters : near.quarters - EIGHTH
+  if (less <= 0) return TOO_LITTLE
+  const [low = '', high] = [less, less + EIGHTH].map(quarters => spoonsText({ ...near, quarters }))
+  return `between ${low.replace(` ${near.size}`, '')} and ${high}`
 }
 
 /** With what they weigh: `2 tablespoons (30–36 g)`; a weighed spoon leaves no range: `2 tablespoons (33 g)`. */

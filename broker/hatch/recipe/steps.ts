@@ -1,4 +1,4 @@
-import { offText, spoonsText, type Measure } from './spoons.ts'
+import { followed, spoonsText, TOO_LITTLE, type Measure } from './spoons.ts'
 
 /** One thing to do, in the order of doing. */
 export interface Step {
@@ -74,9 +74,9 @@ export const CAUTIONS: readonly Caution[] = [
 ]
 
 const amount = ({ grams, measure }: { grams: number; measure: Measure }): string =>
-  measure.quarters === 0
-    ? `${scaleGrams(grams)} g`
-    : `${scaleGrams(grams)} g or ${spoonsText(measure)}${offText(measure, grams)}`
+  [`${scaleGrams(grams)} g`, followed(measure, grams, spoonsText)]
+    .filter(words => words !== TOO_LITTLE)
+    .join(' or ')
 
 /** Grams to a tenth, which is what a kitchen scale for powders shows; a hundredth below one. */
 const scaleGrams = (grams: number): string => String(Number(grams.toFixed(grams < 1 ? 2 : 1)))

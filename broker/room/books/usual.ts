@@ -1,6 +1,6 @@
 import { HarvestGoal } from '../../hatch/contract.ts'
 import { nextLot } from '../../hatch/lot/next-lot.ts'
-import { USUAL_FILL, USUAL_SALINITY_GPL } from '../../hatch/recipe/usual.ts'
+import { USUAL_SALINITY_GPL } from '../../hatch/recipe/usual.ts'
 import { USUAL_CYSTS_GPL } from '../../hatch/recipe/cysts.ts'
 import type { BatchRow } from '../../store/contract.ts'
 import { UsualFrom, type Lots, type Presets, type Usual } from './contract.ts'
@@ -42,7 +42,7 @@ export async function usualBatch(
   function doseOf(): Dose {
     if (own) return { from: UsualFrom.preset, recipe: own.name, ...recipeOf(own) }
     if (here) return { from: UsualFrom.lastHere, ...recipeOf(here) }
-    const litres = rounded(row.litres * USUAL_FILL)
+    const litres = rounded(row.litres)
     if (!anywhere) {
       const cystsG = rounded(USUAL_CYSTS_GPL * litres)
       const goal = HarvestGoal.balanced

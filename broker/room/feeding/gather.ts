@@ -3,7 +3,6 @@ import { harvestLeft } from '../../hatch/counts/harvest-left.ts'
 import { naupliiPerGBand, unseenLot } from '../../hatch/lot/lot.ts'
 import type { LotSummary } from '../../hatch/lot/summary.ts'
 import { spreadOf } from '../../hatch/population/population.ts'
-import { USUAL_FILL } from '../../hatch/recipe/usual.ts'
 import { Z90 } from '../../hatch/normal.ts'
 import { outlookOf } from '../../plan/outlook.ts'
 import type { Cohort, Outlook, PlanInput, PlanLot, PlanVessel, RunningBatch } from '../../plan/contract.ts'
@@ -54,7 +53,7 @@ export async function gather(
     vessels.push({
       id: row.id,
       name: row.name,
-      litres: last?.litres ?? row.litres * USUAL_FILL,
+      litres: last?.litres ?? row.litres,
       freeFromMs: nowMs,
       turnroundMin,
       maxGpl,

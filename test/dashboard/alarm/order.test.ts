@@ -8,6 +8,7 @@ import {
   mustSound,
   needsPerson,
   shelfOrder,
+  whileWalking,
   wholeAlarm,
 } from '../../../dashboard/alarm/order.ts'
 import { PATTERNS } from '../../../dashboard/alarm/tones.ts'
@@ -55,6 +56,16 @@ describe('the order of alarms', () => {
       ['high', 'low'],
     ])
     expect(say(others, true, true)).toEqual([ids(others), []])
+  })
+  it('folds all to one line while somebody walks through work, but nothing that is critical', () => {
+    const say = (of: readonly (typeof low)[], unfolded = false) => {
+      const { whole, lines, folded } = whileWalking(inOrder(of), null, unfolded)
+      return [whole?.id ?? null, lines.map(({ id }) => id), folded.map(({ id }) => id)]
+    }
+    expect(say([low, high])).toEqual([null, [], ['high', 'low']])
+    expect(say([low, high, older, newer, seen])).toEqual(['older', ['newer', 'seen'], ['high', 'low']])
+    expect(say([low, seen])).toEqual([null, ['seen'], ['low']])
+    expect(say([low, high], true)).toEqual([null, ['high', 'low'], []])
   })
   it('puts the vessels that call first, and leaves the others as they stand', () => {
     const shelf = ['v9', 'v3', 'v8', 'v1', 'v2'].map(id => ({ id }))

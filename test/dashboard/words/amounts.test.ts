@@ -14,17 +14,18 @@ describe('kitchen measures', () => {
     expect(cystSpoons(2, 2)).toBe('1 teaspoon')
     expect(cystSpoons(0.1)).toBe('too little for a spoon: weigh it')
   })
-  it('name the nearest spoon, and by how much it is off where that is more than 15 %', () => {
+  it('name the nearest spoon, or the two it lies between where that is off by more than 15 %', () => {
     // An eighth of a teaspoon of 3 g is 0.375 g, a quarter 0.75 g.
     expect(cystSpoons(0.375)).toBe('⅛ teaspoon')
     expect(about(cystSpoons(0.75))).toBe('about ¼ teaspoon')
     expect(cystSpoons(0.85)).toBe('¼ teaspoon')
-    expect(cystSpoons(0.94)).toBe('¼ + ⅛ teaspoon, 20 % too much')
-    expect(cystSpoons(0.5)).toBe('⅛ teaspoon, 25 % too little')
-    expect(about(cystSpoons(0.3))).toBe('about ⅛ teaspoon, 25 % too much')
+    expect(cystSpoons(0.94)).toBe('between ¼ and ¼ + ⅛ teaspoon')
+    expect(cystSpoons(0.5)).toBe('between ⅛ and ¼ teaspoon')
+    expect(about(cystSpoons(0.5))).toBe('between ⅛ and ¼ teaspoon')
   })
-  it('send only what is less than half of the smallest spoon to the scale', () => {
-    expect(cystSpoons(0.19)).toBe('⅛ teaspoon, 97 % too much')
+  it('send what lies clearly below the smallest spoon to the scale', () => {
+    expect(cystSpoons(0.33)).toBe('⅛ teaspoon')
+    expect(cystSpoons(0.3)).toBe('too little for a spoon: weigh it')
     expect(about(cystSpoons(0.18))).toBe('too little for a spoon: weigh it')
   })
   it('give the trade’s 1 2/3 to 2 tablespoons for a litre of 30 g/L', () => {

@@ -95,16 +95,16 @@ describe('the usual batch', () => {
     const { row } = await opened.room.createVessel({ name: 'New', litres: 2 })
     expect(await books.usual(row.id)).toMatchObject({
       from: 'recipe',
-      litres: 1,
-      cystsG: 1.5,
+      litres: 2,
+      cystsG: 3,
       salinityGpl: 25,
       lot: null,
     })
     await vesselWithBatch(opened, 5, { lot: 'spring', cystsG: 3, litres: 1.5 })
     expect(await books.usual(row.id)).toMatchObject({
       from: 'last-elsewhere',
-      litres: 1,
-      cystsG: 2,
+      litres: 2,
+      cystsG: 4,
       lot: { name: 'spring' },
     })
     const dose = { litres: 1.2, cystsG: 2.4, salinityGpl: 30, goal: 'most' as const }

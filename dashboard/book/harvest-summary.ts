@@ -1,0 +1,62 @@
+import { holdHours } from '../../broker/hatch/holding/holding.ts'
+import type { CountEstimate } from '../../broker/web/api/counts.ts'
+import type { BatchEvent } from '../../broker/web/api/events.ts'
+import type { Forecast } from '../../broker/web/api/schemas.ts'
+import { seenText } from '../words/seen.ts'
+import { duration, moment, type Zone } from '../words/time.ts'
+
+/** What is known of a harvest when it ends. */
+export interface Harvested {
+  readonly batchId: string
+  readonly vesselName: string
+  /** The count of what was harvested; `null` where nobody counted. */
+  readonly count: Pick<CountEstimate, 'nauplii' | 'hatchPercentage'> | null
+  /** The count of the stirred vessel, for the share that hatched; `null` where there was none. */
+  readonly share: Pick<CountEstimate, 'hatchPercentage'> | null
+  readonly expected: Pick<Forecast, 'naupliiBefore' | 'hatchShare'> | null
+  readonly events: readonly BatchEvent[]
+}
+
+const rounded = (count: number): string => Number(count.toPrecision(3)).toLocaleString('en-US')
+const percent = (of: number): string => `${Math.round(of)}\u00a0%`
+
+/** The end of a harvest in a few lines: the number with its limits, what hatched against what was expected, and where it all went. */
+export function harvestSummary(
+  { count, share, expected, events }: Omit<Harvested, 'batchId' | 'vesselName'>,
+  nowMs: number,
+  zone: Zone,
+): { readonly number: string; readonly lines: readonly string[]; readonly taken: readonly string[] } {
+  const lines: string[] = []
+  const before = expected?.naupliiBefore
+  if (count && before)
+    lines.push(`${rounded(before.p50)} were expected (${rounded(before.p10)}–${rounded(before.p90)}).`)
+  const hatched = count?.hatchPercentage ?? share?.hatchPercentage
+  if (hatched) {
+    const than = expected
+      ? `; ${percent(100 * expected.hatchShare.p50)} are expected of this lot (${Math.round(100 * expected.hatchShare.p10)}–${Math.round(100 * expected.hatchShare.p90)})`
+      : ''
+    lines.push(
+      `${percent(hatched.best)} of the cysts hatched, as counted (${Math.round(hatched.low)}–${Math.round(hatched.high)})${than}.`,
+    )
+  } else lines.push('Which share of the cysts hatched was not counted.')
+  const taken = events.flatMap(event =>
+    event.kind === 'taken' && event.withdrawnAt === null ? [takenText(event, nowMs, zone)] : [],
+  )
+  return {
+    number: count
+      ? `${rounded(count.nauplii.best)} nauplii (${rounded(count.nauplii.low)}–${rounded(count.nauplii.high)})`
+      : 'Nobody counted it',
+    lines,
+    taken: taken.length > 0 ? taken : ['Where the nauplii went was not written down.'],
+  }
+}
+
+/** Of what is held, how long it lives there. */
+function takenText(event: Extract<BatchEvent, { kind: 'taken' }>, nowMs: number, zone: Zone): string {
+  const text = `${seenText(event)}.`
+  if (event.for !== 'held' || event.coldC === null) return text
+  const untilMs = Date.parse(event.at) + holdHours(event.coldC) * 3_600_000
+  return untilMs > nowMs
+    ? `${text} They keep until ${moment(untilMs, nowMs, zone)}, ${duration(untilMs - nowMs)} more.`
+    : `${text} Their time is up: look whether they still swim.`
+}

@@ -1,0 +1,31 @@
+import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
+import { gramsText, litresText } from '../words/amounts.ts'
+import { theLot } from '../words/lot-name.ts'
+import { moment, type Zone } from '../words/time.ts'
+
+/** A ring of cysts sticks above the water line from then on (common practice, no source), ms. */
+const RING_AFTER_MS = 4 * 3_600_000
+
+/** What was started, where, and what comes first: `Started: Cone 3, lot B, 2.5 g in 1 L. Knock the ring down at 14:10, first look at 02:40.` */
+export function startedText(
+  name: string,
+  { litres, cystsG, lot, startedAt }: Pick<Batch, 'litres' | 'cystsG' | 'lot' | 'startedAt'>,
+  forecast: Pick<Forecast, 't10' | 'reachesHatch'> | null,
+  nowMs: number,
+  zone: Zone,
+): string {
+  const what = [name, ...(lot === null ? [] : [theLot(lot)]), `${gramsText(cystsG)} in ${litresText(litres)}`]
+  const ringMs = Date.parse(startedAt) + RING_AFTER_MS
+  const next = [
+    ...(ringMs > nowMs ? [`knock the ring down ${at(ringMs, nowMs, zone)}`] : []),
+    ...(forecast?.reachesHatch ? [`first look ${at(Date.parse(forecast.t10.p50), nowMs, zone)}`] : []),
+  ].join(', ')
+  const sentence = next === '' ? '' : ` ${next.charAt(0).toUpperCase()}${next.slice(1)}.`
+  return `Started: ${what.join(', ')}.${sentence}`
+}
+
+/** `at 14:10`, `tomorrow 02:40`. */
+function at(atMs: number, nowMs: number, zone: Zone): string {
+  const text = moment(atMs, nowMs, zone)
+  return /^\d/u.test(text) ? `at ${text}` : text
+}

@@ -1,0 +1,74 @@
+import { css, html, LitElement, nothing } from 'lit'
+import type { Vessel } from '../../broker/web/api/schemas.ts'
+import { problem, Sending } from '../forms/form.ts'
+import { request } from '../state/api.ts'
+import { Tick } from '../state/watch.ts'
+import { zone } from '../state/zone.ts'
+import { shared } from '../style/shared.ts'
+import { justStarted, takenBack } from './just-started.ts'
+import { startedText } from './started-words.ts'
+
+/** For a while after a batch was started here: what it is, what comes first, and a way back. */
+export class Started extends LitElement {
+  static override properties = { vessel: { attribute: false } }
+  declare vessel: Vessel | null
+  readonly #sending = new Sending(this)
+  readonly #tick = new Tick(this, 1000)
+
+  constructor() {
+    super()
+    this.vessel = null
+  }
+
+  static override styles = [
+    shared,
+    css`
+      .started {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 8px 16px;
+        align-items: center;
+        justify-content: space-between;
+        padding: 12px 16px;
+        background: var(--raised);
+        border-left: 4px solid var(--nauplii);
+        border-radius: 4px;
+      }
+      p {
+        flex: 1 1 14rem;
+        overflow-wrap: anywhere;
+      }
+      button {
+        min-height: 48px;
+        min-width: 48px;
+      }
+    `,
+  ]
+
+  override render() {
+    const { vessel } = this
+    const batch = vessel?.batch
+    if (!vessel || !batch) return nothing
+    const nowMs = this.#tick.nowMs
+    if (!justStarted(batch.id, Date.now())) return nothing
+    return html`<div class="started">
+      <p role="status">${startedText(vessel.name, batch, vessel.forecast, nowMs, zone)}</p>
+      <button
+        class="quiet"
+        ?disabled=${this.#sending.busy}
+        aria-label="Undo: take the batch in ${vessel.name} back"
+        @click=${() => void this.#undo(batch.id)}
+      >
+        Undo
+      </button>
+      ${problem(this.#sending)}
+    </div>`
+  }
+
+  /** It was no batch: out of every list, kept in the log, and what was measured stays the vessel's. */
+  async #undo(batchId: string): Promise<void> {
+    const discard = () => request('POST', `/batches/${encodeURIComponent(batchId)}/discard`)
+    if (await this.#sending.send(discard)) takenBack(batchId)
+  }
+}
+customElements.define('bw-started', Started)
