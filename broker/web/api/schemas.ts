@@ -127,6 +127,10 @@ export const Batch = z
     lot: z.string().nullable(),
     goal: Goal,
     note: z.string().nullable(),
+    vesselName: z.string().optional().openapi({
+      description:
+        'What its vessel is called, or was before it was put away; told of a batch that is asked for alone.',
+    }),
   })
   .openapi('Batch')
 
