@@ -274,6 +274,8 @@ export interface VesselView {
   readonly forecast: BatchForecastView | null
   /** The work that goes on, for which alarms are suppressed; `null` for none. */
   readonly hush?: Hush | null
+  /** How long each role may be silent by its own pace, ms, where that is more than a minute; none when left out. */
+  readonly silentAfterMs?: Readonly<Partial<Record<Role, number>>>
 }
 
 export interface DeviceView {
