@@ -10,6 +10,7 @@ import type {
 import { defineFor } from '../frame/for-role.ts'
 import { fieldText, line, list, problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -45,6 +46,7 @@ export class WhoIsIn extends LitElement {
   declare sure: string
   readonly #sending = new Sending(this)
   readonly #adding = new Sending(this)
+  readonly #draft = new FormDraft(this, () => 'add-person')
 
   static override styles = [
     shared,
@@ -218,6 +220,7 @@ export class WhoIsIn extends LitElement {
       this.#show(await request<PersonLink>('POST', '/people', { name, role })),
     )
     if (!(await made)) return
+    this.#draft.drop()
     form.reset()
     await this.#ask()
   }

@@ -3,6 +3,7 @@ import { defineFor } from '../frame/for-role.ts'
 import type { Alarm } from '../../broker/web/api/schemas.ts'
 import { fieldText, foot, line, list, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { outFor } from '../words/set-aside.ts'
@@ -17,6 +18,9 @@ export class TakeOut extends LitElement {
   /** The vessel's name. */
   declare vessel: string
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () =>
+    this.alarm ? `take-out.${this.alarm.vesselId}.${this.alarm.rule}` : null,
+  )
 
   constructor() {
     super()
@@ -84,6 +88,7 @@ export class TakeOut extends LitElement {
   }
 
   #done(): void {
+    this.#draft.drop()
     this.dispatchEvent(new CustomEvent('bw-done'))
   }
 }

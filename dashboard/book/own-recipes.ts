@@ -48,7 +48,10 @@ export class OwnRecipes extends LitElement {
   declare said: string
   readonly #sending = new Sending(this)
   readonly #vessels = new Watch(this, from => from.state.vessels)
-  readonly #presets = new Fetched<{ presets: readonly Preset[] }>(this, () => '/presets')
+  readonly #presets = new Fetched<{ presets: readonly Preset[]; names?: Readonly<Record<string, string>> }>(
+    this,
+    () => '/presets',
+  )
   readonly #draft = new FormDraft(this, () => draftOf(this.vesselId))
   /** A name was half typed when the page closed. */
   get #halfTyped(): boolean {
@@ -193,7 +196,9 @@ export class OwnRecipes extends LitElement {
 
   #usualOf(vesselId: string | null): string {
     if (vesselId === null) return ''
-    return `; the usual one of ${this.all ? (this.#vessels.value.get(vesselId)?.name ?? 'a vessel that is gone') : 'this vessel'}`
+    if (!this.all) return '; the usual one of this vessel'
+    const name = this.#vessels.value.get(vesselId)?.name ?? this.#presets.value?.names?.[vesselId]
+    return name === undefined ? '' : `; the usual one of ${name}`
   }
 
   /** What goes in, as it is measured out, and the empty vessels that it fits. */

@@ -80,6 +80,25 @@ export class SetUp extends LitElement {
       .start {
         min-height: 64px;
       }
+      /* At a desk the amounts stay beside the steps that follow from them. */
+      @media (min-width: 1000px) {
+        form {
+          max-width: none;
+          grid-template-columns: minmax(0, 26rem) minmax(0, 34rem);
+          gap: 18px 48px;
+          align-items: start;
+        }
+        .amounts {
+          position: sticky;
+          top: 150px;
+        }
+      }
+      .amounts,
+      .follow {
+        display: grid;
+        grid-template-columns: minmax(0, 1fr);
+        gap: 18px;
+      }
     `,
   ]
 
@@ -117,15 +136,19 @@ export class SetUp extends LitElement {
         @bw-recipe=${this.#take}
       ></bw-own-recipes>
       <form novalidate @submit=${this.#start}>
-        <div class="pair">
-          ${number('litres', 'Water, litres')} ${number('salinityGpl', 'Salt, grams per litre')}
-          ${number('cystsG', 'Cysts, grams')}
+        <div class="amounts">
+          <div class="pair">
+            ${number('litres', 'Water, litres')} ${number('salinityGpl', 'Salt, grams per litre')}
+            ${number('cystsG', 'Cysts, grams')}
+          </div>
+          ${list('goal', 'Which food is wanted?', this.#sending, goalOf(this.wish.goal), GOAL_OPTIONS, goal => this.#typed({ goal }))}
+          ${lotField(this.#sending, this.#lots, this.wish.lot, lot => this.#typed({ lot }))}
         </div>
-        ${list('goal', 'Which food is wanted?', this.#sending, goalOf(this.wish.goal), GOAL_OPTIONS, goal => this.#typed({ goal }))}
-        ${lotField(this.#sending, this.#lots, this.wish.lot, lot => this.#typed({ lot }))}
-        ${this.#steps(walk)} ${problem(this.#sending)}
-        <button class="start" ?disabled=${this.#sending.busy}>The cysts are in: start the batch</button>
-        <button type="button" class="quiet" @click=${this.#giveUp}>Give this set-up up</button>
+        <div class="follow">
+          ${this.#steps(walk)} ${problem(this.#sending)}
+          <button class="start" ?disabled=${this.#sending.busy}>The cysts are in: start the batch</button>
+          <button type="button" class="quiet" @click=${this.#giveUp}>Give this set-up up</button>
+        </div>
       </form>
     </div>`
   }

@@ -130,7 +130,8 @@ export class Sheet extends LitElement {
     if (this.#batch.problem !== '')
       return html`<p class="page failed" role="status">${this.#batch.problem}</p>`
     if (!batch) return html`<p class="page soft">Writing the sheet…</p>`
-    const name = this.#vessels.value.get(batch.vesselId)?.name ?? 'a vessel that is gone'
+    const name =
+      this.#vessels.value.get(batch.vesselId)?.name ?? batch.vesselName ?? 'a vessel without a name'
     const [startMs, endMs] = [
       Date.parse(batch.startedAt),
       batch.endedAt === null ? null : Date.parse(batch.endedAt),

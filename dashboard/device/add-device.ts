@@ -3,6 +3,7 @@ import { defineFor } from '../frame/for-role.ts'
 import type { DeviceCode } from '../../broker/web/api/device-access.ts'
 import { fieldText, foot, line, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { ADD_DEVICE_DRAFT, FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 import './code.ts'
 
@@ -13,6 +14,7 @@ export class AddDeviceForm extends LitElement {
   static override properties = { made: { state: true } }
   declare made: DeviceCode | null
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () => (this.made ? null : ADD_DEVICE_DRAFT))
   static override styles = [
     shared,
     css`
@@ -52,7 +54,10 @@ export class AddDeviceForm extends LitElement {
     </form>`
   }
 
-  readonly #close = (): void => void this.dispatchEvent(new Event('close'))
+  readonly #close = (): void => {
+    this.#draft.drop()
+    this.dispatchEvent(new Event('close'))
+  }
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
@@ -62,7 +67,9 @@ export class AddDeviceForm extends LitElement {
         new Map([['name', 'Write letters, digits, hyphens or underscores, a letter or digit first.']]),
       )
     await this.#sending.send(async () => {
-      this.made = await request<DeviceCode>('POST', `/devices/${name}/code`, { fresh: true })
+      const made = await request<DeviceCode>('POST', `/devices/${name}/code`, { fresh: true })
+      this.#draft.drop()
+      this.made = made
     })
   }
 }

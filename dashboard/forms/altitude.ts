@@ -2,6 +2,7 @@ import { html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
 import type { Settings } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 import { fieldText, foot, line, readNumber, Sending } from './form.ts'
 
@@ -12,6 +13,7 @@ export class AltitudeForm extends LitElement {
   static override properties = { settings: { attribute: false } }
   declare settings: Settings | null
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () => (this.settings ? 'altitude' : null))
   static override styles = shared
 
   constructor() {
@@ -38,7 +40,8 @@ export class AltitudeForm extends LitElement {
     const altitudeM = readNumber(fieldText(event.currentTarget as HTMLFormElement, 'altitudeM'))
     if (altitudeM === null || altitudeM < -430 || altitudeM > 5100)
       return this.#sending.refuse(new Map([['altitudeM', 'Write metres from -430 to 5,100.']]))
-    await this.#sending.send(() => request('PUT', '/settings', { ...this.settings, altitudeM }))
+    if (await this.#sending.send(() => request('PUT', '/settings', { ...this.settings, altitudeM })))
+      this.#draft.drop()
   }
 }
 defineFor('owner', 'bw-altitude', AltitudeForm)

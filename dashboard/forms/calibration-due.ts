@@ -2,6 +2,7 @@ import { html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
 import type { Settings } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 import { fieldText, foot, line, readNumber, Sending } from './form.ts'
 
@@ -13,6 +14,7 @@ export class CalibrationDue extends LitElement {
   static override properties = { settings: { attribute: false } }
   declare settings: Settings | null
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () => (this.settings ? 'calibration-due' : null))
   static override styles = shared
 
   constructor() {
@@ -40,7 +42,8 @@ export class CalibrationDue extends LitElement {
     if (months === null || months < 0 || months > 120)
       return this.#sending.refuse(new Map([['months', 'Write months from 0 to 120.']]))
     const calibrateEveryDays = Math.round(months * MONTH_DAYS)
-    await this.#sending.send(() => request('PUT', '/settings', { ...this.settings, calibrateEveryDays }))
+    if (await this.#sending.send(() => request('PUT', '/settings', { ...this.settings, calibrateEveryDays })))
+      this.#draft.drop()
   }
 }
 defineFor('owner', 'bw-calibration-due', CalibrationDue)

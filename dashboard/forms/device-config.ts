@@ -3,6 +3,7 @@ import { defineFor } from '../frame/for-role.ts'
 import type { ChangeDeviceConfig, DeviceConfig } from '../../broker/web/api/device-config.ts'
 import type { Device } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 import { deviceSettingsWords, inForceWords } from '../words/device-settings.ts'
 import type { TemperatureUnit } from '../words/temperature.ts'
@@ -26,6 +27,9 @@ export class DeviceConfigForm extends LitElement {
   declare config: DeviceConfig | null
   declare lost: boolean
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () =>
+    this.device && this.config ? `device-config.${this.device.name}` : null,
+  )
   #asked: string | null = null
 
   static override styles = [
@@ -167,9 +171,10 @@ export class DeviceConfigForm extends LitElement {
         `With ${reportIntervalS} s between packs this must be longer than ${(2 * reportIntervalS) / 60} min, or 0.`,
       )
     if (wrong.size > 0) return this.#sending.refuse(wrong)
-    await this.#sending.send(async () => {
+    const sentIt = await this.#sending.send(async () => {
       this.config = await request<DeviceConfig>('PUT', pathOf(device), sent)
     })
+    if (sentIt) this.#draft.drop()
   }
 
   async #ask(): Promise<void> {

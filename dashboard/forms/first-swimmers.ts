@@ -3,12 +3,16 @@ import { defineFor } from '../frame/for-role.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { ApiError } from '../state/api.ts'
+import { FormDraft, hasDraft } from '../state/draft.ts'
 import { store } from '../state/store.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { localInput, moment } from '../words/time.ts'
 import { fieldText, line, problem, Sending } from './form.ts'
 import { seenEvent, withdraw, writeDown } from './seen-event.ts'
+
+/** Where a time that is half set is kept. */
+const swimmersDraft = ({ id }: Pick<Batch, 'id'>): string => `first-swimmers.${id}`
 
 /** One tap says that the first nauplii swim; when they did can be set right, and the whole taken back. */
 export class FirstSwimmers extends LitElement {
@@ -29,6 +33,7 @@ export class FirstSwimmers extends LitElement {
   /** What the broker asked back, and what is sent again if it is so: it is earlier than any that was published. */
   declare doubted: { readonly words: string; readonly at: string | undefined } | null
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () => (this.batch && this.asking ? swimmersDraft(this.batch) : null))
   /** When the time was asked for: set once, so that a ticking clock does not undo what was typed. */
   #openedMs = 0
 
@@ -78,7 +83,8 @@ export class FirstSwimmers extends LitElement {
 
   override willUpdate(changed: PropertyValues<this>): void {
     if (changed.has('batch') && changed.get('batch')?.id !== this.batch?.id) {
-      this.asking = false
+      // A time that was half set when the page closed is asked for again.
+      this.asking = this.batch !== null && hasDraft(swimmersDraft(this.batch))
       this.doubted = null
     }
   }
@@ -143,6 +149,7 @@ export class FirstSwimmers extends LitElement {
           type="button"
           class="quiet"
           @click=${() => {
+            this.#draft.drop()
             this.asking = false
           }}
         >
@@ -238,6 +245,7 @@ export class FirstSwimmers extends LitElement {
       }
     })
     if (!done) return
+    this.#draft.drop()
     this.asking = false
     await this.updateComplete
     this.renderRoot.querySelector<HTMLElement>('.done button')?.focus()

@@ -2,6 +2,7 @@ import { html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { go } from '../state/route.ts'
 import { shared } from '../style/shared.ts'
 import { foot, Sending } from './form.ts'
@@ -13,6 +14,7 @@ export class VesselFacts extends LitElement {
   declare vessel: Vessel | null
   declare asking: boolean
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () => (this.vessel ? `vessel-facts.${this.vessel.id}` : null))
 
   constructor() {
     super()
@@ -48,7 +50,7 @@ export class VesselFacts extends LitElement {
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
     const facts = readVessel(event.currentTarget as HTMLFormElement, this.#sending)
-    if (facts) await this.#sending.send(() => request('PATCH', this.#path(), facts))
+    if (facts && (await this.#sending.send(() => request('PATCH', this.#path(), facts)))) this.#draft.drop()
   }
 
   readonly #retire = async (): Promise<void> => {

@@ -19,7 +19,7 @@ import {
   toFeed,
   valueOf,
 } from './feed-parts.ts'
-import { namesOf, roundNauplii } from './words.ts'
+import { fedWords, namesOf } from './words.ts'
 /** From several sources, as it was planned. */
 const PLANNED = 'planned'
 
@@ -111,15 +111,13 @@ export class FeedForm extends LitElement {
     const isPlanned = (this.from ?? chosen) === PLANNED
     const usual = String(toFeed(meal, parts))
     return html`<form novalidate @submit=${this.#submit}>
-      <div class="pair">
-        ${line('nauplii', 'How many nauplii', this.#sending, {
-          value: usual,
-          numeric: true,
-          hint: 'Empty: nobody counted',
-          onInput: text => (this.typed = text),
-        })}
-        ${list('from', 'From', this.#sending, chosen, choices, value => (this.from = value))}
-      </div>
+      ${line('nauplii', 'How many nauplii', this.#sending, {
+        value: usual,
+        numeric: true,
+        hint: 'Empty: nobody counted',
+        onInput: text => (this.typed = text),
+      })}
+      ${list('from', 'From', this.#sending, chosen, choices, value => (this.from = value))}
       ${isPlanned ? html`<p role="status">${partsWords(this.typed ?? usual, parts)}</p>` : nothing}
       ${missing === '' ? nothing : html`<p>${missing}</p>`}
       ${foot(
@@ -150,7 +148,7 @@ export class FeedForm extends LitElement {
     return [
       ...portions.map(({ id, vesselId, left }) => ({
         value: `held ${id}`,
-        text: `The refrigerator, of ${vessel(vesselId)}${left === null ? '' : `: ${roundNauplii(left)} left`}`,
+        text: `The refrigerator, of ${vessel(vesselId)}${left === null ? '' : `: ${fedWords(left)} left`}`,
         brief: `the refrigerator, of ${vessel(vesselId)}`,
         most: left,
       })),

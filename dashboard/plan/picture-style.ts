@@ -12,7 +12,7 @@ export const pictureStyle = css`
   .names {
     display: grid;
     align-content: start;
-    padding-top: 26px;
+    padding-top: 42px;
     width: clamp(98px, 14vw, 150px);
     font-size: 0.8125rem;
     font-weight: 650;
@@ -45,7 +45,20 @@ export const pictureStyle = css`
     stroke-width: 12;
     stroke-linejoin: round;
   }
+  .on {
+    grid-column: 1 / -1;
+    margin: 0;
+    padding: 6px 12px 8px;
+    color: var(--ink-soft);
+    font-size: 0.9375rem;
+    text-align: right;
+  }
+  .on::after {
+    content: ' →';
+  }
   .way {
+    /* What fades at the edge goes on there. */
+    mask-image: linear-gradient(to left, rgb(0 0 0 / 0.25), #000 36px);
     overflow-x: auto;
     overscroll-behavior-x: contain;
   }

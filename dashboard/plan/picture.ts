@@ -3,12 +3,15 @@ import { momentAt, daysBetween, minutesOf } from '../../broker/plan/local-time.t
 import type { Plan } from '../../broker/web/api/plan.ts'
 import { outline, PICTURE, RIM_Y } from '../vessel/geometry.ts'
 import { zone as ownZone } from '../state/zone.ts'
-import { dayName, hourTime, type Zone } from '../words/time.ts'
+import { dayName, hourTime, moment, type Zone } from '../words/time.ts'
 import { pictureStyle } from './picture-style.ts'
 
 const HOUR_MS = 3_600_000
 const HOUR_PX = 12
-const HEAD = 26
+const HEAD = 42
+/** The hours that are named within a day, and so much room a day's name needs. */
+const NAMED_H = [6, 12, 18] as const
+const DAY_PX = 84
 const MEALS = 54
 const LANE = 58
 const DAY_MIN = 24 * 60
@@ -72,11 +75,13 @@ export class PlanPicture extends LitElement {
             (_, i) =>
               svg`<line class="shelf" x1="0" x2=${width} y1=${laneY(i) + LANE - 1} y2=${laneY(i) + LANE - 1} />`,
           )}
-          ${this.#strands(plan, x)} ${barsOf(plan).map(bar => this.#bar(bar, x))} ${this.#meals(plan, x)}
+          ${this.#strands(plan, x)} ${barsOf(plan).map(bar => this.#bar(bar, x, x(nowMs)))}
+          ${this.#meals(plan, x)}
           <line class="now" x1=${x(nowMs)} x2=${x(nowMs)} y1=${HEAD - 4} y2=${height} />
           <text class="now-word" x=${x(nowMs) + 4} y=${HEAD + 8}>now</text>
         </svg>
-      </div>`
+      </div>
+      <p class="on">It goes on to the right, until ${moment(untilMs, nowMs, zone)}.</p>`
   }
 
   #nights(plan: Plan, fromMs: number, untilMs: number, x: (atMs: number) => number, height: number) {
@@ -99,25 +104,44 @@ export class PlanPicture extends LitElement {
     height: number,
     zone: Zone,
   ) {
-    return daysBetween(fromMs, untilMs, plan.preferences.zone).map(day => {
-      const midnight = momentAt(day, 0, plan.preferences.zone)
-      const noon = momentAt(day, 12 * 60, plan.preferences.zone)
+    const ownZone = plan.preferences.zone
+    return daysBetween(fromMs, untilMs, ownZone).map((day, i, days) => {
+      const midnight = momentAt(day, 0, ownZone)
+      const noon = momentAt(day, 12 * 60, ownZone)
+      // The day that is under way is named at the edge, as far as there is room before the next.
+      const next = days[i + 1]
+      const nameX = Math.max(x(midnight), 0)
+      const room = next === undefined ? DAY_PX : x(momentAt(next, 0, ownZone)) - nameX
       return svg`${
         x(midnight) >= 0
           ? svg`<line class="midnight" x1=${x(midnight)} x2=${x(midnight)} y1="4" y2=${height} />
-              <text class="day" x=${x(midnight) + 6} y="16">${dayName(noon, zone, false)} ${dayName(noon, zone, true)}</text>`
+              <text class="hour" x=${x(midnight) + 4} y="35">${hourTime(midnight, zone)}</text>`
           : nothing
       }
-      <text class="hour" x=${x(noon)} y="16" text-anchor="middle">${hourTime(noon, zone)}</text>`
+      ${
+        room >= DAY_PX
+          ? svg`<text class="day" x=${nameX + 6} y="16">${dayName(noon, zone, false)} ${dayName(noon, zone, true)}</text>`
+          : nothing
+      }
+      ${NAMED_H.map(hour => {
+        const atX = x(momentAt(day, hour * 60, ownZone))
+        return svg`<text class="hour" x=${atX} y="35" text-anchor="middle">${hourTime(momentAt(day, hour * 60, ownZone), zone)}</text>`
+      })}`
     })
   }
 
-  #bar({ lane, fromMs, ready, harvestMs, freeMs, text, running }: Bar, x: (atMs: number) => number) {
+  #bar(
+    { lane, fromMs, ready, harvestMs, freeMs, text, running }: Bar,
+    x: (atMs: number) => number,
+    nowX: number,
+  ) {
     const middle = laneY(lane) + LANE / 2 - 2
     const half = 15
     const left = Math.max(x(fromMs), -20)
     const open = Math.max(Math.min(x(ready.p50), x(harvestMs)), left + 2)
     const end = Math.max(x(harvestMs), open)
+    // Words of a batch under way stand after the line of now, not across it.
+    const textX = Math.max(left, -4, running ? nowX : -Infinity) + 12
     const shape = `M${left} ${middle - 3} L${open} ${middle - half} H${end} V${middle + half} H${open} L${left} ${middle + 3} Z`
     return svg`<g class=${running ? 'bar running' : 'bar'}>
       <line class="doubt" x1=${x(ready.p10)} x2=${x(ready.p90)} y1=${middle + half + 5} y2=${middle + half + 5} />
@@ -125,7 +149,7 @@ export class PlanPicture extends LitElement {
       <rect class="ready" x=${open} y=${middle - half} width=${Math.max(end - open, 4)} height=${half * 2} />
       <rect class="turn" x=${end} y=${middle - half} width=${Math.max(x(freeMs) - end, 0)} height=${half * 2} />
       <circle class="begin" cx=${left} cy=${middle} r="5" />
-      ${open - left < WORDS_PX && running ? nothing : svg`<text class="dose" x=${Math.max(left, -4) + 12} y=${middle + 5}>${text}</text>`}
+      ${open - textX < WORDS_PX && running ? nothing : svg`<text class="dose" x=${textX} y=${middle + 5}>${text}</text>`}
     </g>`
   }
 

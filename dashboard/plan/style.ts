@@ -34,6 +34,18 @@ export const planStyle = css`
     grid-column: 2;
     justify-self: start;
   }
+  .next bw-feed-form.act {
+    justify-self: stretch;
+  }
+  /* On a phone words and form need the width more than the hour does. */
+  @media (max-width: 480px) {
+    .next li {
+      grid-template-columns: minmax(0, 1fr);
+    }
+    .next .act {
+      grid-column: 1;
+    }
+  }
   .fed {
     display: grid;
     max-width: 46rem;

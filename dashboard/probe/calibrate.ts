@@ -6,8 +6,9 @@ import type {
   NewCalibration,
   ProbeLook,
 } from '../../broker/web/api/calibrations.ts'
-import { fieldText, line, problem, readNumber, Sending } from '../forms/form.ts'
+import { fieldText, problem, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { dropDraft, FormDraft, keepDraft, readDraft } from '../state/draft.ts'
 import { vesselPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
@@ -24,13 +25,15 @@ import {
 } from '../words/calibration.ts'
 import { type TemperatureUnit, toC } from '../words/temperature.ts'
 import { moment } from '../words/time.ts'
-import { iceBath, sideBySide } from './how.ts'
+import { holdForm, type Reference } from './hold-form.ts'
 import { calibrateStyle } from './style.ts'
 import { takeBackQuestion } from './take-back.ts'
 
 const ASK_EVERY_MS = 2000
 type Point = NewCalibration['points'][number] & { readonly shownC: number }
-type Reference = Point['reference']
+
+/** Where the points that were taken so far are kept. */
+const pointsDraft = (probe: string): string => `calibrate.points.${probe}`
 
 /** Sets a probe right: in ice, against a thermometer, or both, one step after the other. */
 export class Calibrate extends LitElement {
@@ -61,6 +64,9 @@ export class Calibrate extends LitElement {
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #tick = new Tick(this, 20_000)
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () =>
+    this.holding === 'thermometer' ? `calibrate.${this.probe}` : null,
+  )
   #timer: ReturnType<typeof setInterval> | undefined
 
   constructor() {
@@ -81,7 +87,7 @@ export class Calibrate extends LitElement {
   override connectedCallback(): void {
     super.connectedCallback()
     this.#timer = setInterval(() => void this.#ask(), ASK_EVERY_MS)
-    void this.updateComplete.then(() => Promise.all([this.#ask(), this.#recall()]))
+    void this.updateComplete.then(() => Promise.all([this.#ask(), this.#recall(), this.#takeUp()]))
   }
   override disconnectedCallback(): void {
     super.disconnectedCallback()
@@ -152,7 +158,14 @@ export class Calibrate extends LitElement {
 
   #step(unit: TemperatureUnit) {
     const { holding, points, made } = this
-    if (holding) return this.#hold(holding, unit)
+    if (holding)
+      return holdForm(holding, unit, this.look?.rest?.steady ?? false, this.#sending, {
+        take: event => void this.#take(event),
+        back: () => {
+          this.#draft.drop()
+          this.holding = null
+        },
+      })
     const has = (reference: Reference) => points.some(point => point.reference === reference)
     return html`
       ${points.length === 0 ? html`<h2>What do you hold it against?</h2>` : html`<h2>Taken</h2>`}
@@ -193,41 +206,6 @@ export class Calibrate extends LitElement {
           </li>`,
       )}
     </ul>`
-  }
-
-  #hold(reference: Reference, unit: TemperatureUnit) {
-    const steady = this.look?.rest?.steady ?? false
-    return html`<h2 tabindex="-1">${reference === 'ice' ? 'In melting ice' : 'Beside a thermometer'}</h2>
-      ${reference === 'ice' ? iceBath : sideBySide}
-      <form novalidate @submit=${this.#take}>
-        ${
-          reference === 'thermometer'
-            ? html`<div class="pair">
-                ${line('referenceC', `It shows, °${unit}`, this.#sending, { numeric: true })}
-                ${line('plusMinus', `It is good to ±, °${unit}`, this.#sending, {
-                  numeric: true,
-                  value: unit === 'C' ? '0.2' : '0.4',
-                  hint: 'From its paper; a clinical one 0.1 °C (0.2 °F)',
-                })}
-              </div>`
-            : nothing
-        }
-        ${problem(this.#sending)}
-        <div class="row">
-          <button ?disabled=${!steady || this.#sending.busy}>
-            ${steady ? 'Take it' : 'Wait until it is at rest'}
-          </button>
-          <button
-            type="button"
-            class="quiet"
-            @click=${() => {
-              this.holding = null
-            }}
-          >
-            Back
-          </button>
-        </div>
-      </form>`
   }
 
   #done(kept: Calibration, unit: TemperatureUnit) {
@@ -299,8 +277,20 @@ export class Calibrate extends LitElement {
     this.#focus()
   }
   #anew(): void {
+    dropDraft(pointsDraft(this.probe))
     this.points = []
     this.made = this.kept = this.holding = null
+  }
+
+  /** What was taken before the page closed: an ice bath is not made twice for that. */
+  async #takeUp(): Promise<void> {
+    const points = readDraft<readonly Point[]>(pointsDraft(this.probe), Date.now())
+    if (!points || points.length === 0 || this.points.length > 0) return
+    const through = await this.#sending.send(async () => {
+      this.made = await request<CalibrationMade>('POST', '/calibrations/reckon', this.#body(points))
+    })
+    if (through) this.points = points
+    else dropDraft(pointsDraft(this.probe))
   }
 
   readonly #take = async (event: SubmitEvent): Promise<void> => {
@@ -328,7 +318,9 @@ export class Calibrate extends LitElement {
       this.made = await request<CalibrationMade>('POST', '/calibrations/reckon', this.#body(points))
     })
     if (!through) return
+    this.#draft.drop()
     this.points = points
+    keepDraft(pointsDraft(this.probe), points, Date.now())
     this.holding = null
   }
 
@@ -336,7 +328,10 @@ export class Calibrate extends LitElement {
     const through = await this.#sending.send(async () => {
       this.kept = await request<Calibration>('POST', '/calibrations', this.#body(this.points))
     })
-    if (through) this.#focus()
+    if (through) {
+      dropDraft(pointsDraft(this.probe))
+      this.#focus()
+    }
     await this.#recall()
   }
 

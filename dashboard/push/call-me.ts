@@ -4,6 +4,7 @@ import { fieldText, foot, line, problem, Sending } from '../forms/form.ts'
 import { shared } from '../style/shared.ts'
 import { duration } from '../words/time.ts'
 import { store } from '../state/store.ts'
+import { FormDraft } from '../state/draft.ts'
 import { ableIn, surroundings, whyNot } from './able.ts'
 import { addThisPhone, callPhone, dropPhone, lookAtPhones, ownId } from './phone.ts'
 
@@ -21,6 +22,7 @@ export class CallMe extends LitElement {
   /** What came of the last try, by phone. */
   declare said: { readonly id: string; readonly words: string; readonly arrived: boolean } | null
   readonly #adding = new Sending(this)
+  readonly #draft = new FormDraft(this, () => 'call-me')
   readonly #acting = new Sending(this)
 
   static override styles = [
@@ -143,10 +145,11 @@ export class CallMe extends LitElement {
     if (person === '') missing.set('person', 'Write who is called.')
     if (name === '') missing.set('name', 'Give the phone a name.')
     if (missing.size > 0) return this.#adding.refuse(missing)
-    await this.#adding.send(async () => {
+    const added = await this.#adding.send(async () => {
       await addThisPhone(this.phones!.publicKey, name, person)
       await this.#changed()
     })
+    if (added) this.#draft.drop()
   }
 
   async #try(id: string): Promise<void> {

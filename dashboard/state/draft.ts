@@ -29,6 +29,9 @@ export function readDraft<T>(key: string, nowMs: number): T | null {
 
 export const hasDraft = (key: string): boolean => readDraft(key, Date.now()) !== null
 
+/** A device that is being added: named here, since its page needs to know before the form is loaded. */
+export const ADD_DEVICE_DRAFT = 'add-device'
+
 export function dropDraft(key: string): void {
   try {
     localStorage.removeItem(PREFIX + key)

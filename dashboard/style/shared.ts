@@ -193,6 +193,7 @@ export const shared = css`
     cursor: pointer;
     font-weight: 650;
     width: max-content;
+    max-width: 100%;
   }
   details > * + * {
     margin-top: 10px;

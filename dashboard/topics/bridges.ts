@@ -3,6 +3,7 @@ import { defineFor } from '../frame/for-role.ts'
 import type { Bridge, BridgeCredential } from '../../broker/web/api/topics.ts'
 import { fieldText, foot, line, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
 
@@ -16,6 +17,7 @@ export class Bridges extends LitElement {
   declare asked: string | null
   readonly #connect = new Watch(this, store => store.state.connect)
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () => 'bridge')
 
   constructor() {
     super()
@@ -140,7 +142,10 @@ export class Bridges extends LitElement {
     const through = await this.#sending.send(async () => {
       this.made = await request<BridgeCredential>('POST', '/bridges', { name, topics })
     })
-    if (through) form.reset()
+    if (through) {
+      this.#draft.drop()
+      form.reset()
+    }
     await this.#ask()
   }
 

@@ -3,6 +3,7 @@ import { repeat } from 'lit/directives/repeat.js'
 import type { AdoptedTopic, RefusedTopic, SeenTopic } from '../../broker/web/api/topics.ts'
 import { fieldText, foot, line, problem, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { FormDraft } from '../state/draft.ts'
 import { forWhom, may } from '../state/me.ts'
 import { Tick } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
@@ -35,6 +36,9 @@ export class Others extends LitElement {
   declare warned: string | null
   readonly #tick = new Tick(this, 2000)
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () =>
+    this.picked ? `adopt.${this.picked.topic}.${this.picked.pointer ?? ''}` : null,
+  )
   #timer: ReturnType<typeof setInterval> | undefined
 
   constructor() {
@@ -263,6 +267,7 @@ export class Others extends LitElement {
             type="button"
             class="quiet"
             @click=${() => {
+              this.#draft.drop()
               this.picked = null
             }}
           >
@@ -314,6 +319,7 @@ export class Others extends LitElement {
       offset,
     }
     if (!(await this.#sending.send(() => request('POST', '/adopted-topics', sent)))) return
+    this.#draft.drop()
     this.picked = null
     await this.#ask()
   }

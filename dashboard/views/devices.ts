@@ -3,6 +3,7 @@ import { repeat } from 'lit/directives/repeat.js'
 import type { Device, QuarantineItem, Settings } from '../../broker/web/api/schemas.ts'
 import { Sending, problem } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { ADD_DEVICE_DRAFT, hasDraft } from '../state/draft.ts'
 import { calibratePath, vesselPath } from '../state/route.ts'
 import { forWhom, may } from '../state/me.ts'
 import { Tick, Watch } from '../state/watch.ts'
@@ -41,7 +42,9 @@ export class DevicesView extends LitElement {
     super()
     this.quarantine = null
     this.opened = new Set()
-    this.adding = false
+    // A name that was half typed when the page closed is asked for again.
+    this.adding = hasDraft(ADD_DEVICE_DRAFT)
+    if (this.adding) void import('../device/add-device.ts').catch(() => undefined)
   }
 
   static override styles = [

@@ -4,6 +4,7 @@ import type { Vessel } from '../../broker/web/api/schemas.ts'
 import { fieldText, problem, Sending } from '../forms/form.ts'
 import { readVessel, vesselFields } from '../forms/vessel-fields.ts'
 import { request } from '../state/api.ts'
+import { FormDraft, hasDraft } from '../state/draft.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
 import { type ChannelGroup, groupText, unplacedGroups } from '../words/channel.ts'
@@ -21,6 +22,9 @@ const SHOWN = 3
 const nameOf = (device: string, group: ChannelGroup): string =>
   group.prefix === '' ? device : `${device} ${group.prefix}`
 
+/** Where the name of its vessel is kept while it is typed. */
+const draftOf = (key: string): string => `new-vessel-of.${key}`
+
 /** Says that a device sends what belongs to no vessel yet, and places it in one tap. */
 export class NewDevice extends LitElement {
   static override properties = { later: { state: true }, choosing: { state: true }, making: { state: true } }
@@ -33,6 +37,8 @@ export class NewDevice extends LitElement {
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #settings = new Watch(this, store => store.state.settings)
   readonly #sending = new Sending(this)
+  readonly #draft = new FormDraft(this, () => (this.making === '' ? null : draftOf(this.making)))
+  #looked = false
 
   constructor() {
     super()
@@ -111,6 +117,11 @@ export class NewDevice extends LitElement {
         key: `${device.name}/${group.prefix}`,
       })),
     )
+    // A vessel that was half named when the page closed is asked for again.
+    if (!this.#looked && notices.length > 0) {
+      this.#looked = true
+      this.making = notices.find(({ key }) => hasDraft(draftOf(key)))?.key ?? ''
+    }
     return repeat(
       notices.filter(({ key }) => !this.later.has(key)),
       ({ key }) => key,
@@ -201,6 +212,7 @@ export class NewDevice extends LitElement {
           type="button"
           class="quiet"
           @click=${() => {
+            this.#draft.drop()
             this.making = ''
           }}
         >
@@ -267,6 +279,7 @@ export class NewDevice extends LitElement {
       made = await request<Vessel>('POST', '/vessels', facts)
     })
     if (!done || !made) return
+    this.#draft.drop()
     this.making = ''
     await this.#assign(device, group, made)
   }

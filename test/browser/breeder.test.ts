@@ -8,6 +8,7 @@ import type { Browser, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { freshDir, removeDir, startProgram, until, type Program } from '../system/program.ts'
 import { DESK, launch, openPage, PHONE } from './chromium.ts'
+import { halfTypedForms } from './rig/half-typed.ts'
 import { Hands } from './rig/hands.ts'
 
 const SIM = fileURLToPath(new URL('../../dist/sim/main.js', import.meta.url))
@@ -78,7 +79,7 @@ describe.each([
     await hands.tap(page.getByRole('button', { name: 'A new vessel' }))
     await hands.type(
       page.getByRole('region', { name: 'New device bench-1' }).getByLabel('Water it takes, in litres'),
-      '2',
+      '1',
     )
     await hands.tap(page.getByRole('button', { name: 'Make it' }))
     await hands.tap(page.getByRole('button', { name: /^Start a batch/ }))
@@ -295,17 +296,8 @@ describe.each([
     }
     expect((await program.api('POST', '/api/v1/cohorts', cohort)).status).toBe(201)
     const at = (host: string, name: string) => page.locator(`${host} [name="${name}"]`).first()
-    const forms = [
-      ['a pH', `/vessel/${id}`, at('bw-observe', 'ph'), '8.1', /^\s*pH\s*$/],
-      ['a salinity', `/vessel/${id}`, at('bw-observe', 'salinity'), '27', 'Salinity'],
-      ['a note', `/vessel/${id}`, at('bw-note-form', 'text'), 'a ring', 'Write a note'],
-      ['a draw', '/held', at('bw-refrigerator', 'share'), '35', 'Feed from it'],
-      ['when to disinfect', '/cleaning', at('bw-cleaning', 'everyBatches'), '7', ''],
-      ['the hours', '/plan', at('bw-plan-preferences', 'wake.from'), '05:45', 'How you work'],
-      ['a feeding', '/plan', at('bw-feed-form', 'nauplii'), '123', 'Tick off'],
-      ['a recipe', `/recipe?vessel=${id}`, at('bw-recipe', 'litres'), '1.3', ''],
-    ] as const
-    for (const [what, path, field, text, open] of forms) {
+    for (const [what, path, host, name, text, open] of halfTypedForms(id)) {
+      const field = at(host, name)
       await page.goto(program.http + path)
       if (open) await page.locator('button, summary').filter({ hasText: open }).first().click()
       await field.fill(text)

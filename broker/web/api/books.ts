@@ -146,7 +146,12 @@ export const NewPreset = z
 export const Preset = z
   .object({ id: Id, name: z.string(), vesselId: Id.nullable(), ...dose, goal: Goal })
   .openapi('Preset')
-export const PresetList = z.object({ presets: z.array(Preset) }).openapi('PresetList')
+const VesselNames = z
+  .record(z.string(), z.string())
+  .openapi({ description: 'What their vessels are called, by their ids: also those that are gone.' })
+export const PresetList = z
+  .object({ presets: z.array(Preset), names: VesselNames.optional() })
+  .openapi('PresetList')
 
 const Draft = z.record(z.string().max(80), z.unknown()).openapi({
   description: 'What was typed so far, opaque to the service; at most 32,768 characters of JSON.',
@@ -248,9 +253,7 @@ export const HeldPortion = z
 export const HeldList = z
   .object({
     held: z.array(HeldPortion),
-    names: z
-      .record(z.string(), z.string())
-      .openapi({ description: 'What their vessels are called, by their ids: also those that are gone.' }),
+    names: VesselNames,
   })
   .openapi('HeldList')
 export const HeldQuery = z.object({ gone: z.enum(['true', 'false']).default('false') })

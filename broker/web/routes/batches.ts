@@ -120,7 +120,10 @@ export function batchRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
     })
     .openapi(one, async c => {
       const { id } = c.req.valid('param')
-      return c.json(present.batch(await (await roomOf(id)).batch(id)), 200)
+      const of = await roomOf(id)
+      const row = await of.batch(id)
+      const vessel = (await of.everyVessel()).find(each => each.id === row.vesselId)
+      return c.json({ ...present.batch(row), ...(vessel ? { vesselName: vessel.name } : {}) }, 200)
     })
     .openapi(alter, async c => {
       const { startedAt, endedAt, ...rest } = c.req.valid('json')

@@ -46,11 +46,16 @@ const drop = createRoute({
   responses: { 204: { description: 'Gone.' }, ...problems(404, 422) },
 })
 
-export function presetRoutes({ books }: WebOptions): OpenAPIHono<WebEnv> {
+export function presetRoutes({ books, room }: WebOptions): OpenAPIHono<WebEnv> {
   const { presets } = books
   return new OpenAPIHono<WebEnv>()
     .openapi(usual, async c => c.json(await books.usual(c.req.valid('query').vesselId), 200))
-    .openapi(list, async c => c.json({ presets: await presets.list() }, 200))
+    .openapi(list, async c => {
+      const all = await presets.list()
+      const theirs = new Set(all.map(({ vesselId }) => vesselId))
+      const named = (await room.everyVessel()).filter(({ id }) => theirs.has(id))
+      return c.json({ presets: all, names: Object.fromEntries(named.map(({ id, name }) => [id, name])) }, 200)
+    })
     .openapi(add, async c => c.json(await presets.keep(null, c.req.valid('json')), 201))
     .openapi(alter, async c => c.json(await presets.keep(c.req.valid('param').id, c.req.valid('json')), 200))
     .openapi(drop, async c => {
