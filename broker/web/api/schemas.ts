@@ -329,11 +329,7 @@ const Column = z.object({
   mean: z.array(z.number()),
 })
 export const Readings = z
-  .object({
-    from: Time,
-    to: Time,
-    channels: z.object(eachRole(Column)).partial(),
-  })
+  .object({ from: Time, to: Time, channels: z.object(eachRole(Column)).partial() })
   .openapi('Readings')
 
 export const QuarantineItem = z
