@@ -277,12 +277,8 @@ export function fakeRoom(): FakeRoom {
     async readings(vesselId, query) {
       vessel(vesselId)
       readingsAsked.push({ vesselId, ...query })
-      const water: Columns = {
-        t: [query.fromMs, query.toMs - 1],
-        min: [26, 26.1],
-        max: [27, 27.1],
-        mean: [26.5, 26.6],
-      }
+      const [from, to] = [query.fromMs, query.toMs - 1]
+      const water: Columns = { t: [from, to], min: [26, 26.1], max: [27, 27.1], mean: [26.5, 26.6] }
       return { water }
     },
     alarms: async ({ standing, vesselId, states, limit }) =>
