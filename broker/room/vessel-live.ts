@@ -5,6 +5,7 @@ import { oxygenLeft } from '../hatch/oxygen/minutes-left.ts'
 import { Quality } from '../intake/reading.ts'
 import type { RulesSettings, VesselFacts } from '../rules/contract.ts'
 import { emptyMemory, type VesselMemory } from '../rules/memory.ts'
+import { silentAfter } from '../rules/pace.ts'
 import { setBackMemory } from '../rules/set-back.ts'
 import type { AssignmentRow, BatchRow, Role, Sample, VesselRow } from '../store/contract.ts'
 import type { BatchForecast } from './batch-forecast.ts'
@@ -231,6 +232,7 @@ export class VesselLive {
       batch: this.batch,
       forecast: this.forecast,
       hush: this.memory.hush,
+      ...silentAfterOf(this.memory),
     }
   }
 
@@ -269,6 +271,15 @@ function harvestFacts(forecast: BatchForecastView | null, harvested: boolean) {
 const NONE_OUT = { p10: 0, p50: 0, p90: 0 }
 
 /** How long the batch's oxygen lasts without air, in the water as it was measured, else as it is expected. */
+/** Less than this any screen bears with, ms. */
+const SELDOM_MS = 60_000
+function silentAfterOf({ clocks: { pace } }: VesselMemory): Pick<VesselView, 'silentAfterMs'> {
+  const seldom = (['water', 'air', 'light', 'level'] as const)
+    .map(role => [role, silentAfter(pace[role])] as const)
+    .filter(([, ms]) => ms > SELDOM_MS)
+  return seldom.length === 0 ? {} : { silentAfterMs: Object.fromEntries(seldom) }
+}
+
 function oxygenFact(
   batch: BatchRow,
   forecast: BatchForecastView | null,

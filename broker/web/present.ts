@@ -70,6 +70,11 @@ export function vessel({ row, channels, ...view }: VesselView): Vessel {
       lightLx: newest('light'),
       levelShare: newest('level'),
     },
+    ...(view.silentAfterMs && {
+      silentAfterS: Object.fromEntries(
+        Object.entries(view.silentAfterMs).map(([role, ms]) => [role, ms / 1000]),
+      ),
+    }),
     batch: view.batch && batch(view.batch),
     forecast: view.forecast && forecast(view.forecast),
     suppression: view.hush ? suppression(view.hush) : null,

@@ -6,14 +6,15 @@ import { prioritySign } from '../vessel/marks.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { calledByWords, lifeLines } from '../words/journal.ts'
 import { ownUnitFirst, type TemperatureUnit } from '../words/temperature.ts'
-import { duration, moment } from '../words/time.ts'
+import { duration } from '../words/time.ts'
 
-/** One alarm of the journal in a line, and its life behind it. */
+/** One alarm of the journal in a line, and its life behind it. `when`: when it came, as the list around it says that. */
 export function entryOf(
   entry: JournalEntry,
   nameOf: (vesselId: string | null) => string,
   unit: TemperatureUnit,
   nowMs: number,
+  when: string,
 ): TemplateResult {
   const { id, vesselId, rule, priority, raisedAt, clearedAt, text } = entry.alarm
   const { steps } = entry
@@ -27,7 +28,7 @@ export function entryOf(
         <span
           >${ALARM_WORD[rule]}, ${nameOf(vesselId)}<span class="hidden">, ${priority} priority</span></span
         >
-        <span class="when">${moment(fromMs, nowMs, zone)}, ${lasted}${calledByWords(entry, nameOf)}</span>
+        <span class="when">${when}, ${lasted}${calledByWords(entry, nameOf)}</span>
       </summary>
       <dl class="life">
         ${lifeLines(entry, nowMs, zone, nameOf).map(

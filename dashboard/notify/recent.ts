@@ -6,7 +6,7 @@ import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { becameOf, toWhom } from '../words/called.ts'
-import { moment } from '../words/time.ts'
+import { listed } from '../words/time.ts'
 import { notifyStyle } from './style.ts'
 
 const ASK_AGAIN_MS = 5000
@@ -54,6 +54,7 @@ export class RecentDeliveries extends LitElement {
     if (deliveries.length === 0) return html`<p class="soft">Nothing was sent yet.</p>`
     const nowMs = this.#tick.nowMs
     const mark = { delivered: 'arrived', failed: 'not', dropped: 'not', waiting: '', withdrawn: '' }
+    const times = deliveries.map(({ at }) => Date.parse(at))
     return html`<ul aria-label="Recent messages">
       ${repeat(
         deliveries,
@@ -61,7 +62,9 @@ export class RecentDeliveries extends LitElement {
         delivery =>
           html`<li>
             <strong>${delivery.title}</strong>
-            <span class="soft">${moment(Date.parse(delivery.at), nowMs, zone)}, ${toWhom(delivery)}</span>
+            <span class="soft"
+              >${listed(Date.parse(delivery.at), times, nowMs, zone)}, ${toWhom(delivery)}</span
+            >
             <span class=${mark[delivery.state]}>${becameOf(delivery, nowMs, zone)}</span>
           </li>`,
       )}

@@ -16,7 +16,7 @@ import { zone } from '../state/zone.ts'
 import { pageMargin, paper } from '../style/paper.ts'
 import { shared } from '../style/shared.ts'
 import { harvestCount } from '../words/seen.ts'
-import { clockTime, dayName } from '../words/time.ts'
+import { clockListed, clockTime, dayName } from '../words/time.ts'
 import { reportCurves } from './curves.ts'
 import { figuresOf } from './figures.ts'
 import { notedOf, roomForNoted } from './noted.ts'
@@ -84,6 +84,7 @@ export class Report extends LitElement {
       roomForNoted(diagnosis?.causes.length ?? 0),
     )
     const said = (words: string) => bothUnits(words, unit)
+    const times = noted.map(({ atMs }) => atMs)
     return html`<div class="page sheet">
       <div class="row screen">
         <button @click=${() => print()}>Print, or save as PDF</button>
@@ -110,7 +111,7 @@ export class Report extends LitElement {
                 ${noted.map(
                   ({ number, atMs, words, by }) =>
                     html`<li>
-                      <b>${number}</b><time>${clockTime(atMs, zone)}</time
+                      <b>${number}</b><time>${clockListed(atMs, times, zone)}</time
                       ><span
                         >${said(words).replace(/\.$/, '')}${by ? `, ${by}` : ''}
                         (${sinceStart(atMs - recording.fromMs)})</span

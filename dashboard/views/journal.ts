@@ -9,8 +9,8 @@ import { Frames, Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
-import { loadSentence, uncountedWords } from '../words/journal.ts'
-import { dayName, moment } from '../words/time.ts'
+import { isOfWork, loadSentence, ofWorkWords, uncountedWords } from '../words/journal.ts'
+import { dayName, listed, moment } from '../words/time.ts'
 
 const DAY_MS = 86_400_000
 const SPANS = [
@@ -81,6 +81,11 @@ export class JournalView extends LitElement {
       }
       .spans button {
         padding-inline: 16px;
+      }
+      .of-work > summary {
+        width: auto;
+        padding: 12px 0;
+        line-height: 1.35;
       }
       .filters {
         display: grid;
@@ -212,9 +217,23 @@ export class JournalView extends LitElement {
 
   #list(nameOf: (id: string | null) => string, nowMs: number) {
     if (this.entries.length === 0) return html`<p class="soft">None.</p>`
+    const times = this.entries.map(cameMs)
+    const of = (entry: JournalEntry) =>
+      entryOf(entry, nameOf, this.#unit.value, nowMs, listed(cameMs(entry), times, nowMs, zone))
+    const aside = this.entries.filter(isOfWork)
     return html`<ul>
-        ${this.entries.map(entry => entryOf(entry, nameOf, this.#unit.value, nowMs))}
+        ${this.entries.filter(entry => !isOfWork(entry)).map(of)}
       </ul>
+      ${
+        aside.length === 0
+          ? nothing
+          : html`<details class="of-work">
+              <summary>${ofWorkWords(aside.length)}</summary>
+              <ul>
+                ${aside.map(of)}
+              </ul>
+            </details>`
+      }
       ${
         this.more
           ? html`<div class="row">
@@ -246,6 +265,8 @@ export class JournalView extends LitElement {
     const details = this.renderRoot.querySelector<HTMLDetailsElement>(`[data-id="${CSS.escape(alarmId)}"]`)
     if (!details) return false
     this.#wanted = null
+    const around = details.parentElement?.closest('details')
+    if (around) around.open = true
     details.open = true
     details.querySelector('summary')?.focus()
     details.scrollIntoView({ block: 'center' })
@@ -275,6 +296,8 @@ export class JournalView extends LitElement {
   }
 }
 customElements.define('bw-journal', JournalView)
+
+const cameMs = ({ alarm }: JournalEntry): number => Date.parse(alarm.raisedAt)
 
 const byName = (names: ReadonlyMap<string, string>) =>
   [...names].sort(([, a], [, b]) => a.localeCompare(b, 'en', { numeric: true }))

@@ -59,7 +59,7 @@ export class TryOutView extends LitElement {
     this.asked = {}
     this.batchId = ''
     this.tried = null
-    this.newest = 5
+    this.newest = 3
     this.batches = new Map()
     this.saved = false
   }

@@ -82,6 +82,7 @@ function measuredNow(
   trend: Trend | null,
 ): Measured {
   const { waterC, roomC, airLpm, lightLx } = vessel.latest
+  const ofS = vessel.silentAfterS
   const measured = (
     latest: Latest | null,
     write: (value: number) => string,
@@ -96,7 +97,10 @@ function measuredNow(
     const whole = write(latest.value)
     const ageMs = nowMs - Date.parse(latest.at)
     if (!live) return { value, told: `${whole} when last heard` }
-    if (ageMs > quietMs(settings)) return { value, told: `${whole}, ${duration(ageMs)} ago` }
+    if (
+      ageMs > quietMs(settings, latest === airLpm ? ofS?.air : latest === lightLx ? ofS?.light : ofS?.water)
+    )
+      return { value, told: `${whole}, ${duration(ageMs)} ago` }
     return { value, told: `${whole} now` }
   }
   switch (alarm.rule) {
@@ -141,7 +145,8 @@ function measuredNow(
         ...[waterC, roomC, airLpm, lightLx].map(latest => (latest ? Date.parse(latest.at) : -Infinity)),
       )
       if (!Number.isFinite(heardMs)) return { value: 'never heard', told: 'never heard' }
-      const isOld = (latest: Latest) => nowMs - Date.parse(latest.at) > quietMs(settings)
+      const isOld = (latest: Latest) =>
+        nowMs - Date.parse(latest.at) > quietMs(settings, latest === airLpm ? ofS?.air : ofS?.water)
       const silent = [
         { name: 'water', latest: waterC },
         { name: 'air', latest: airLpm },

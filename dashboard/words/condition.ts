@@ -74,9 +74,12 @@ const FAULT_WORDS: Record<Exclude<Latest['quality'], 'good'>, string> = {
 export const faultWord = (quality: Latest['quality']): string =>
   quality === 'good' ? '' : FAULT_WORDS[quality]
 
-/** How long a channel may be quiet before the screen says so, ms: what raises the silence alarm, at least a minute. */
-export const quietMs = (settings: Settings): number =>
-  Math.max(60_000, settings.rules['device-silent'].limit * 1000)
+/**
+ * How long a channel may be quiet before the screen says so, ms: what raises the silence alarm, by its own pace `ofS` where it comes
+ * seldom; at least a minute.
+ */
+export const quietMs = (settings: Settings, ofS = 0): number =>
+  Math.max(60, settings.rules['device-silent'].limit, ofS) * 1000
 
 /** The water against this batch's limits. */
 export function waterCondition(vessel: Vessel, settings: Settings, nowMs: number): WaterCondition {
@@ -86,7 +89,8 @@ export function waterCondition(vessel: Vessel, settings: Settings, nowMs: number
   if (latest.quality !== 'good' || latest.value === null)
     return { state: 'fault', word: faultWord(latest.quality) || 'no value', waterC: null }
   const waterC = latest.value
-  if (nowMs - Date.parse(latest.at) > quietMs(settings)) return { state: 'silent', word: 'not heard', waterC }
+  if (nowMs - Date.parse(latest.at) > quietMs(settings, vessel.silentAfterS?.water))
+    return { state: 'silent', word: 'not heard', waterC }
   const limits = waterLimits(settings)
   if (waterC > limits.hotC) return { state: 'hot', word: 'too hot', waterC }
   if (!vessel.batch) return { state: 'idle', word: 'no batch', waterC }
@@ -115,9 +119,9 @@ export function waterBesideAlarms(water: WaterCondition, alarms: readonly Alarm[
 }
 
 /** The age of a reading that is too old to speak of now, ms; `null` for one that is new enough. */
-function staleMs(latest: Latest, settings: Settings, nowMs: number): number | null {
+function staleMs(latest: Latest, settings: Settings, nowMs: number, ofS?: number): number | null {
   const ageMs = nowMs - Date.parse(latest.at)
-  return ageMs > quietMs(settings) ? ageMs : null
+  return ageMs > quietMs(settings, ofS) ? ageMs : null
 }
 
 export interface AirCondition {
@@ -136,7 +140,7 @@ export function airCondition(vessel: Vessel, settings: Settings, nowMs: number):
   const latest = vessel.latest.airLpm
   const neededLpm = settings.rules['air-lost'].limit * (vessel.batch?.litres ?? vessel.litres)
   if (!latest) return { flowing: null, airLpm: null, neededLpm, word: 'not measured', staleMs: null }
-  const old = staleMs(latest, settings, nowMs)
+  const old = staleMs(latest, settings, nowMs, vessel.silentAfterS?.air)
   if (latest.quality !== 'good' || latest.value === null)
     return { flowing: null, airLpm: null, neededLpm, word: 'sensor fault', staleMs: old }
   const airLpm = latest.value
@@ -158,7 +162,7 @@ export interface LampCondition {
 export function lampCondition(vessel: Vessel, settings: Settings, nowMs: number): LampCondition {
   const latest = vessel.latest.lightLx
   if (!latest) return { lit: null, lightLx: null, word: 'not measured', staleMs: null }
-  const old = staleMs(latest, settings, nowMs)
+  const old = staleMs(latest, settings, nowMs, vessel.silentAfterS?.light)
   if (latest.quality !== 'good' || latest.value === null)
     return { lit: null, lightLx: null, word: 'sensor fault', staleMs: old }
   if (old !== null) return { lit: null, lightLx: latest.value, word: 'not heard', staleMs: old }

@@ -167,6 +167,12 @@ export function uncountedWords({ marks }: Pick<Journal, 'marks'>): string {
 /** How often one came, where that was more than once: `came 3 times`. */
 export const cameWords = (came: number): string => (came < 2 ? '' : `, came ${times(came)}`)
 
+/** It was silent for work on its vessel alone: each harvest makes one, and nobody has to look through them. */
+export const isOfWork = ({ alarm, because, steps }: JournalEntry): boolean =>
+  alarm.announcedAt === null && because === null && steps.some(({ reason }) => reason === 'suppressed')
+export const ofWorkWords = (many: number): string =>
+  `${many} without a call, for work that went on (harvest, set-up, calibration)`
+
 type NameOf = (vesselId: string | null) => string
 
 /** Of one without a call of its own: what had called for it, in two or three words. */

@@ -88,6 +88,24 @@ export function next(atMs: number, previousMs: number, nowMs: number, zone: Zone
   return isToday && calendarDays(nowMs, previousMs, zone) !== 0 ? `today ${text}` : text
 }
 
+/** The same in a list of moments: today's have their day too where the list passes midnight. */
+export function listed(atMs: number, allMs: readonly number[], nowMs: number, zone: Zone): string {
+  const text = moment(atMs, nowMs, zone)
+  const isToday = calendarDays(nowMs, atMs, zone) === 0
+  return isToday && passesMidnight(allMs, zone) ? `today ${text}` : text
+}
+
+/** A clock time in a list of long ago: with its weekday where the list passes midnight. */
+export function clockListed(atMs: number, allMs: readonly number[], zone: Zone): string {
+  const clock = clockTime(atMs, zone)
+  return passesMidnight(allMs, zone) ? `${dayName(atMs, zone, false)} ${clock}` : clock
+}
+
+function passesMidnight(allMs: readonly number[], zone: Zone): boolean {
+  const [first] = allMs
+  return first !== undefined && allMs.some(atMs => calendarDays(first, atMs, zone) !== 0)
+}
+
 /** From one moment to another as one thing: `06:40–09:10`, `tomorrow 06:40–09:10`, `22:00–tomorrow 02:00`. */
 export function span(fromMs: number, toMs: number, nowMs: number, zone: Zone): string {
   const to = calendarDays(fromMs, toMs, zone) === 0 ? clockTime(toMs, zone) : next(toMs, fromMs, nowMs, zone)

@@ -4,6 +4,7 @@ import { AlarmState, Priority, Reason, RuleName } from '../../rules/alarm.ts'
 import { HushReason } from '../../rules/hush.ts'
 import { HarvestGoal, Stage } from '../../hatch/contract.ts'
 import { Role } from '../../store/contract.ts'
+import { acknowledgedBefore, SilentAfterS } from './schema-parts.ts'
 
 export { Settings } from './settings.ts'
 
@@ -74,6 +75,9 @@ export const Forecast = z
     naupliiBefore: BandOfNumbers.optional().openapi({
       description:
         'The same by the lot’s other batches alone: expected before anything was seen of this one.',
+    }),
+    hatchShareBefore: BandOfNumbers.optional().openapi({
+      description: 'Share of its cysts that hatches in the end, 0 to 1, by the lot’s other batches alone.',
     }),
     firstSeenAt: Time.optional().openapi({
       description: 'When somebody saw its first swimmers: the times lean on it. Left out while nobody did.',
@@ -221,6 +225,7 @@ export const Vessel = z
         description: 'How high the water stands, share of a full vessel.',
       }),
     }),
+    silentAfterS: SilentAfterS.optional(),
     batch: Batch.nullable().openapi({ description: 'The open batch.' }),
     forecast: Forecast.nullable(),
     suppression: z
@@ -289,10 +294,7 @@ export const Alarm = z
     clearedAt: Time.nullable(),
     acknowledgedAt: Time.nullable(),
     acknowledgedBy: z.string().nullable(),
-    acknowledgedBefore: z.object({ at: Time, by: z.string().nullable() }).optional().openapi({
-      description:
-        'The last acknowledgement before it called anew, of this alarm or of the same one that was over meanwhile.',
-    }),
+    acknowledgedBefore: acknowledgedBefore(Time).optional(),
     reason: z.enum(Reason),
     action: z.string().openapi({
       description:
@@ -305,21 +307,14 @@ export const Alarm = z
     announcedAt: Time.nullable().openapi({
       description: 'When it called last; null while it never has, suppressed or out of service all along.',
     }),
-    shelvedUntil: Time.nullable().openapi({
-      description: 'While shelved: when it comes back at the latest.',
-    }),
+    shelvedUntil: Time.nullable().openapi({ description: 'While shelved: when it ends at the latest.' }),
     shelvedOnce: z.boolean().openapi({ description: 'Shelved only until it returns to normal.' }),
     setAsideBy: z.string().nullable().openapi({ description: 'Who shelved it or took it out of service.' }),
     outUntil: Time.optional().openapi({
       description: 'While out of service: when it returns by itself, if it does.',
     }),
-    outWhy: z
-      .string()
-      .optional()
-      .openapi({ description: 'While out of service: what for, if that was said.' }),
-    suppressedUntil: Time.nullable().openapi({
-      description: 'While suppressed for work on the vessel: until when.',
-    }),
+    outWhy: z.string().optional().openapi({ description: 'While out of service: what for, if said.' }),
+    suppressedUntil: Time.nullable().openapi({ description: 'While suppressed for work: until when.' }),
     causedBy: Id.nullable().openapi({
       description: 'The standing alarm that it is a consequence of; suppressed while that one stands.',
     }),

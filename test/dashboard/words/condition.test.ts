@@ -47,6 +47,12 @@ describe('the water', () => {
       waterC: null,
     })
   })
+  it('waits for a probe that speaks seldom as long as the alarm does, and longer for none', () => {
+    const tenMinutes = reading(27, NOW_MS - 10 * 60_000)
+    expect(withWater(tenMinutes).state).toBe('silent')
+    expect(withWater(tenMinutes, { silentAfterS: { water: 1500 } }).state).toBe('right')
+    expect(withWater(tenMinutes, { silentAfterS: { air: 1500, water: 300 } }).state).toBe('silent')
+  })
   it('says when the probe has fallen silent, and keeps the last number', () => {
     const limitMs = rules.rules['device-silent'].limit * 1000
     expect(withWater(reading(27, NOW_MS - limitMs)).state).toBe('right')

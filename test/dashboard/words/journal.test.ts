@@ -3,6 +3,7 @@ import type { JournalEntry, JournalFigures } from '../../../broker/web/api/journ
 import {
   calledByWords,
   figureWords,
+  isOfWork,
   lifeLines,
   loadSentence,
   MARKS_SOURCE,
@@ -213,6 +214,15 @@ describe('an alarm that made no call of its own', () => {
     expect(words(silent({}, because({ calledAt: iso(NOW_MS + -50 * MINUTE_MS) })))).toBe(
       'no call of its own: “Heating up” called 11:10, for this too',
     )
+  })
+
+  it('is set apart where it was silent for work alone', () => {
+    const work = silent({ rule: 'air-lost' }, null)
+    const steps = [{ ...work.steps[0]!, reason: 'suppressed' as const }]
+    expect(isOfWork({ ...work, steps })).toBe(true)
+    expect(isOfWork({ ...work, steps, because: because() })).toBe(false)
+    expect(isOfWork(work)).toBe(false)
+    expect(isOfWork({ ...work, steps, alarm: { ...work.alarm, announcedAt: iso(NOW_MS) } })).toBe(false)
   })
 
   it('says so where nobody was called at all', () => {

@@ -1,10 +1,12 @@
 import { describe, expect, it } from 'vitest'
 import {
   calendarDays,
+  clockListed,
   clockTime,
   dayWord,
   duration,
   exactly,
+  listed,
   localInput,
   moment,
   next,
@@ -22,6 +24,29 @@ describe('clockTime', () => {
   })
   it('reads 12 h where the locale does', () => {
     expect(clockTime(at('2026-11-25T11:40:00Z'), newYork)).toBe('6:40\u00a0AM')
+  })
+})
+
+describe('a list that passes midnight', () => {
+  const now = at('2026-11-25T22:30:00Z') // 23:30 in Vienna
+  const [late, early, noon] = [
+    at('2026-11-24T22:50:00Z'),
+    at('2026-11-24T23:05:00Z'),
+    at('2026-11-25T11:00:00Z'),
+  ]
+  it('names each day, today too', () => {
+    const all = [late, early, noon]
+    expect(all.map(each => listed(each, all, now, vienna))).toEqual([
+      'yesterday 23:50',
+      'today 00:05',
+      'today 12:00',
+    ])
+    expect(all.map(each => clockListed(each, all, vienna))).toEqual(['Tue 23:50', 'Wed 00:05', 'Wed 12:00'])
+  })
+  it('and none where all is of one day', () => {
+    expect([early, noon].map(each => listed(each, [early, noon], now, vienna))).toEqual(['00:05', '12:00'])
+    expect(clockListed(noon, [early, noon], vienna)).toBe('12:00')
+    expect(listed(late, [late], now, vienna)).toBe('yesterday 23:50')
   })
 })
 
