@@ -13,7 +13,7 @@ import { developmentRate } from '../hatch/development/thermal-clock.ts'
 import { forecast } from '../hatch/forecast.ts'
 import { lotBelief } from '../hatch/lot/belief.ts'
 import type { BatchEvidence } from '../hatch/lot/evidence.ts'
-import { naupliiPerGBand } from '../hatch/lot/lot.ts'
+import { hatchBand, naupliiPerGBand } from '../hatch/lot/lot.ts'
 import { expectWater, type ExpectedWater } from '../hatch/thermal/expected-water.ts'
 import { ThermalMemory } from '../hatch/thermal/memory.ts'
 import { LOOKS_BACK_MS, steadied } from '../hatch/thermal/steadied.ts'
@@ -165,6 +165,7 @@ export class BatchForecast {
       ...this.#moved(input, result),
       waterMeasured: this.measured,
       naupliiBefore: times(naupliiPerGBand(this.#planned), batch.cystsG),
+      hatchShareBefore: hatchBand(this.#planned),
       why: delayReasons({
         startedAtMs: batch.startedAtMs,
         nowMs,

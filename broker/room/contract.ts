@@ -221,6 +221,8 @@ export interface BatchForecastView extends Forecast {
   readonly nauplii: Band
   /** The same by the lot's other batches alone: what was to be expected before anything was seen of this one. */
   readonly naupliiBefore?: Band
+  /** And the share of its cysts that hatches in the end, likewise, 0 to 1. */
+  readonly hatchShareBefore?: Band
   /** When somebody saw the first swimmers of this batch: the times lean on it. Left out while nobody did. */
   readonly firstSeenMs?: number
   /** What was seen last of its lot, where that moved its harvest within the last hours: by how much, and what was taken to be out before. */

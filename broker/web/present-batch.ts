@@ -74,6 +74,7 @@ export function forecast(of: BatchForecastView): Forecast {
         }
       : {}),
     ...(of.waterMeasured === undefined ? {} : { waterMeasured: of.waterMeasured }),
+    ...(of.hatchShareBefore ? { hatchShareBefore: numbers(of.hatchShareBefore) } : {}),
     ...(of.naupliiBefore ? { naupliiBefore: numbers(of.naupliiBefore) } : {}),
     why: of.why
       .filter(({ sure }) => sure)

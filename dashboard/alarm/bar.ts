@@ -18,9 +18,9 @@ import { ownUnitFirst } from '../words/temperature.ts'
 import { barStyle } from './bar-style.ts'
 import { consequences, foretold } from './chain.ts'
 import {
+  atRest,
   canBePutOff,
   inOrder,
-  inSight,
   isCalm,
   isUnseen,
   MOST_LINES,
@@ -140,9 +140,8 @@ export class AlarmBar extends LitElement {
   override render() {
     const alarms = inOrder(this.#alarms.value.values())
     const first = alarms.find(needsPerson)
-    const { whole, lines, folded } = this.walking
-      ? whileWalking(alarms, this.chosen, this.unfolded)
-      : this.#inSight(alarms)
+    const sight = this.walking ? whileWalking : atRest
+    const { whole, lines, folded } = sight(alarms, this.chosen, this.unfolded)
     return html`
       <div role="alert" class="hidden">${first ? this.#aloud(first) : nothing}</div>
       ${
@@ -165,12 +164,6 @@ export class AlarmBar extends LitElement {
       }
       ${this.failed === '' ? nothing : html`<p class="failed" role="status">${this.failed}</p>`}
     `
-  }
-
-  #inSight(alarms: readonly Alarm[]) {
-    const whole = wholeAlarm(alarms, this.chosen)
-    const others = alarms.filter(alarm => alarm !== whole)
-    return { whole, ...inSight(others, whole !== null, this.unfolded) }
   }
 
   #whole(alarm: Alarm) {

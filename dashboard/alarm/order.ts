@@ -63,15 +63,25 @@ export function inSight(
   return { lines: others.slice(0, room - 1), folded: others.slice(room - 1) }
 }
 
-/** While somebody walks through work at a vessel: only what is critical stands in sight, the rest behind one line with its number. */
+/** What the bar shows: the foremost whole, others a line each, the rest folded. */
+export function atRest(
+  alarms: readonly Alarm[],
+  chosenId: string | null,
+  unfolded: boolean,
+): ReturnType<typeof whileWalking> {
+  const whole = wholeAlarm(alarms, chosenId)
+  const others = alarms.filter(alarm => alarm !== whole)
+  return { whole, ...inSight(others, whole !== null, unfolded) }
+}
+
+/** While somebody walks through work at a vessel: what is critical has a line each, the rest one with its number; a tap opens any. */
 export function whileWalking(
   alarms: readonly Alarm[],
   chosenId: string | null,
   unfolded: boolean,
 ): { readonly whole: Alarm | null; readonly lines: readonly Alarm[]; readonly folded: readonly Alarm[] } {
   const isCritical = ({ priority }: Alarm) => priority === 'critical'
-  const calls = (alarm: Alarm) => isCritical(alarm) && needsPerson(alarm) && !isCalm(alarm)
-  const whole = alarms.find(({ id }) => id === chosenId) ?? alarms.find(calls) ?? null
+  const whole = alarms.find(({ id }) => id === chosenId) ?? null
   const others = alarms.filter(alarm => alarm !== whole)
   if (unfolded) return { whole, lines: others, folded: [] }
   return { whole, lines: others.filter(isCritical), folded: others.filter(each => !isCritical(each)) }

@@ -13,7 +13,7 @@ export interface Harvested {
   readonly count: Pick<CountEstimate, 'nauplii' | 'hatchPercentage'> | null
   /** The count of the stirred vessel, for the share that hatched; `null` where there was none. */
   readonly share: Pick<CountEstimate, 'hatchPercentage'> | null
-  readonly expected: Pick<Forecast, 'naupliiBefore' | 'hatchShare'> | null
+  readonly expected: Pick<Forecast, 'naupliiBefore' | 'hatchShareBefore'> | null
   readonly events: readonly BatchEvent[]
 }
 
@@ -32,8 +32,9 @@ export function harvestSummary(
     lines.push(`${rounded(before.p50)} were expected (${rounded(before.p10)}–${rounded(before.p90)}).`)
   const hatched = count?.hatchPercentage ?? share?.hatchPercentage
   if (hatched) {
-    const than = expected
-      ? `; ${percent(100 * expected.hatchShare.p50)} are expected of this lot (${Math.round(100 * expected.hatchShare.p10)}–${Math.round(100 * expected.hatchShare.p90)})`
+    const lot = expected?.hatchShareBefore
+    const than = lot
+      ? `; ${percent(100 * lot.p50)} were expected of its lot (${Math.round(100 * lot.p10)}–${Math.round(100 * lot.p90)})`
       : ''
     lines.push(
       `${percent(hatched.best)} of the cysts hatched, as counted (${Math.round(hatched.low)}–${Math.round(hatched.high)})${than}.`,

@@ -336,7 +336,8 @@ export class Harvest extends LitElement {
     else if (harvested) {
       this.done = harvested
       await this.updateComplete
-      this.renderRoot.querySelector<HTMLElement>('h1')?.focus()
+      window.scrollTo({ top: 0 })
+      this.renderRoot.querySelector<HTMLElement>('h1')?.focus({ preventScroll: true })
     } else go(vesselPath(this.vesselId))
   }
 

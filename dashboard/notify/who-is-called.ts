@@ -5,6 +5,7 @@ import type { NotifySettings } from '../../broker/web/api/notify.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { hasDraft } from '../state/draft.ts'
+import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { FROM_WORD, KIND_WORD, whatIsMissing, whenCalled } from '../words/called.ts'
 import { inOrder, personDraft, withoutPerson, type Address, type Person } from './draft.ts'
@@ -106,7 +107,7 @@ export class WhoIsCalled extends LitElement {
       return html`<h3>${person.name}</h3>
         <bw-person .settings=${settings} .person=${person}></bw-person>`
     return html`<h3>${person.name}</h3>
-      <p>${whenCalled(person)}</p>
+      <p>${whenCalled(person, zone)}</p>
       ${person.addresses.length === 0 ? html`<p class="not">No address yet.</p>` : nothing}
       <ul class="ways">
         ${person.addresses.map(address => this.#address(person, address))}

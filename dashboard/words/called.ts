@@ -1,5 +1,5 @@
 import type { NotifySettings, OutboxList } from '../../broker/web/api/notify.ts'
-import { moment, type Zone } from './time.ts'
+import { moment, timeOfDay, type Zone } from './time.ts'
 
 type Person = NotifySettings['people'][number]
 type Address = Person['addresses'][number]
@@ -18,10 +18,16 @@ export const FROM_WORD: Record<Address['fromPriority'], string> = {
 }
 
 /** When somebody is called: "At once, 07:00 to 22:00, critical at any hour." */
-export function whenCalled({ afterMinutes, hours, criticalAnyHour }: Person): string {
+export function whenCalled(
+  { afterMinutes, hours, criticalAnyHour }: Person,
+  clock: Pick<Zone, 'locale'>,
+): string {
   const turn = afterMinutes === 0 ? 'At once' : `When nobody has answered for ${afterMinutes} min`
   if (hours === null) return `${turn}, at any hour.`
-  const span = hours.from === hours.to ? 'at any hour' : `${hours.from} to ${hours.to} (${hours.zone})`
+  const span =
+    hours.from === hours.to
+      ? 'at any hour'
+      : `${timeOfDay(hours.from, clock)} to ${timeOfDay(hours.to, clock)} (${hours.zone})`
   return `${turn}, ${span}${criticalAnyHour ? ', critical at any hour' : ''}.`
 }
 

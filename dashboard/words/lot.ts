@@ -18,7 +18,7 @@ export function lotText({ name, batches, observations }: Forecast['lot']): strin
 export const QUALITY_WORD: Record<LotOnShelf['quality'], string> = {
   unseen: 'Never counted',
   learning: 'Getting known',
-  steady: 'Steady',
+  steady: 'No decline seen',
   declining: 'Declining',
   dormant: 'Asleep, perhaps',
   'gone-bad': 'Gone bad',

@@ -76,6 +76,9 @@ export const Forecast = z
       description:
         'The same by the lot’s other batches alone: expected before anything was seen of this one.',
     }),
+    hatchShareBefore: BandOfNumbers.optional().openapi({
+      description: 'Share of its cysts that hatches in the end, 0 to 1, by the lot’s other batches alone.',
+    }),
     firstSeenAt: Time.optional().openapi({
       description: 'When somebody saw its first swimmers: the times lean on it. Left out while nobody did.',
     }),

@@ -63,7 +63,7 @@ describe('the order of alarms', () => {
       return [whole?.id ?? null, lines.map(({ id }) => id), folded.map(({ id }) => id)]
     }
     expect(say([low, high])).toEqual([null, [], ['high', 'low']])
-    expect(say([low, high, older, newer, seen])).toEqual(['older', ['newer', 'seen'], ['high', 'low']])
+    expect(say([low, high, older, newer, seen])).toEqual([null, ['older', 'newer', 'seen'], ['high', 'low']])
     expect(say([low, seen])).toEqual([null, ['seen'], ['low']])
     expect(say([low, high], true)).toEqual([null, ['high', 'low'], []])
   })

@@ -29,7 +29,7 @@ const counted = {
 const share = { hatchPercentage: { low: 60, best: 64, high: 68 } }
 const expected = {
   naupliiBefore: { p10: 80_000, p50: 100_000, p90: 120_000 },
-  hatchShare: { p10: 0.55, p50: 0.72, p90: 0.85 },
+  hatchShareBefore: { p10: 0.55, p50: 0.72, p90: 0.85 },
 }
 
 describe('the end of a harvest', () => {
@@ -40,7 +40,7 @@ describe('the end of a harvest', () => {
       number: '96,000 nauplii (86,000–107,000)',
       lines: [
         '100,000 were expected (80,000–120,000).',
-        '64\u00a0% of the cysts hatched, as counted (60–68); 72\u00a0% are expected of this lot (55–85).',
+        '64\u00a0% of the cysts hatched, as counted (60–68); 72\u00a0% were expected of its lot (55–85).',
       ],
       taken: [
         'Fed 40,000 nauplii, 40 %.',

@@ -35,7 +35,9 @@ describe('when somebody is called', () => {
     [{ ...person, afterMinutes: 10 }, 'When nobody has answered for 10 min, at any hour.'],
     [{ ...person, hours }, 'At once, 07:00 to 22:00 (Europe/Vienna), critical at any hour.'],
     [{ ...person, hours, criticalAnyHour: false }, 'At once, 07:00 to 22:00 (Europe/Vienna).'],
-  ])('%#', (who, words) => expect(whenCalled(who)).toBe(words))
+  ])('%#', (who, words) => expect(whenCalled(who, { locale: 'de-AT' })).toBe(words))
+  it('goes by the reader’s clock', () =>
+    expect(whenCalled({ ...person, hours }, { locale: 'en-US' })).toMatch(/7:00\u00a0AM to 10:00\u00a0PM/))
 })
 
 describe('what is missing', () => {
