@@ -188,9 +188,9 @@ async function readings(
   // What a vessel measured that was taken out of the room since is there as long as its assignments are.
   if (state.routes.of(vesselId).length === 0) state.vessel(vesselId)
   const channels = Object.fromEntries(
-    roles.map(role => [role, state.routes.sources(vesselId, role, query.fromMs, query.toMs)] as const).filter(
-      ([, sources]) => sources.length > 0,
-    ),
+    roles
+      .map(role => [role, state.routes.sources(vesselId, role, query.fromMs, query.toMs)] as const)
+      .filter(([, sources]) => sources.length > 0),
   )
   return state.parts.store.history({ channels, ...query })
 }

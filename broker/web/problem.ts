@@ -24,15 +24,21 @@ export class HttpProblem extends Error {
   readonly status: number
   readonly errors: readonly FieldError[]
   readonly headers: Readonly<Record<string, string>>
+  readonly batchId: string | null
   constructor(
     status: number,
     detail: string,
-    more: { errors?: readonly FieldError[]; headers?: Readonly<Record<string, string>> } = {},
+    more: {
+      errors?: readonly FieldError[]
+      headers?: Readonly<Record<string, string>>
+      batchId?: string | null
+    } = {},
   ) {
     super(detail)
     this.status = status
     this.errors = more.errors ?? []
     this.headers = more.headers ?? {}
+    this.batchId = more.batchId ?? null
   }
 }
 
@@ -70,7 +76,8 @@ export function asProblem(error: unknown): HttpProblem | undefined {
   }
   if (error instanceof HandoverError) {
     const errors = error.field === null ? [] : [{ field: error.field, message: error.message }]
-    return new HttpProblem(HANDOVER_STATUS[error.refusal], error.message, { errors })
+    const { batchId } = error
+    return new HttpProblem(HANDOVER_STATUS[error.refusal], error.message, { errors, batchId })
   }
   if (error instanceof StoreError) {
     const status = STORE_STATUS[error.code]
@@ -97,6 +104,7 @@ export function problemDocument(problem: HttpProblem, errorId?: string): Problem
     title: STATUS_CODES[problem.status] ?? 'Error',
     status: problem.status,
     detail: problem.message,
+    ...(problem.batchId === null ? {} : { batchId: problem.batchId }),
     ...(problem.errors.length > 0 ? { errors: [...problem.errors] } : {}),
     ...(errorId === undefined ? {} : { errorId }),
   }

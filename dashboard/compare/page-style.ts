@@ -77,8 +77,22 @@ export const comparePageStyle = css`
     align-items: center;
     min-height: 44px;
   }
+  .sideways {
+    display: none;
+  }
   .scroll {
     overflow-x: auto;
+    /* A shade at each edge behind which there is more; the ground moves with the table and covers it at the ends. */
+    background:
+      linear-gradient(to right, var(--ground) 40%, transparent) left / 40px 100% no-repeat local,
+      linear-gradient(to left, var(--ground) 40%, transparent) right / 40px 100% no-repeat local,
+      linear-gradient(to right, var(--line-strong), transparent) left / 16px 100% no-repeat scroll,
+      linear-gradient(to left, var(--line-strong), transparent) right / 16px 100% no-repeat scroll;
+  }
+  @media (max-width: 860px) {
+    .sideways {
+      display: block;
+    }
   }
   table {
     border-collapse: collapse;

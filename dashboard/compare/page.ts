@@ -204,6 +204,9 @@ export class ComparePage extends LitElement {
     const nowMs = store.clock.nowMs()
     return html`<section>
       <h2 id="figures">In figures</h2>
+      <p class="sideways soft">
+        The table goes on to the right: <b aria-hidden="true">→</b> swipe it sideways.
+      </p>
       <div class="scroll" tabindex="0" role="region" aria-labelledby="figures">
         <table>
           <thead>

@@ -3,6 +3,7 @@ import { zone } from '../state/zone.ts'
 import type { Ahead, Backdrop } from './backdrop-parts.ts'
 import type { PlotData } from './columns.ts'
 import { drawExpectedBand } from './expected-band.ts'
+import { fitting } from './fitting.ts'
 import { timeLabels, timeSpace } from './time-axis.ts'
 import { drawUpperLine, reachWithUpper, type UpperLine } from './upper-line.ts'
 import type { TimeWindow } from './window.ts'
@@ -257,11 +258,22 @@ function drawLimit(plot: uPlot, limit: Backdrop['limits'][number], colour: (name
   ctx.lineTo(right, at)
   ctx.stroke()
   ctx.restore()
-  ctx.fillStyle = ink
   ctx.font = `600 ${13 * ratio}px system-ui, "Liberation Sans", sans-serif`
+  const name = fitting(limit.name, right - left - 12 * ratio, text => ctx.measureText(text).width)
+  if (name === '') return
   ctx.textAlign = 'left'
   ctx.textBaseline = limit.side === 'above' ? 'top' : 'bottom'
-  ctx.fillText(limit.name, left + 8 * ratio, limit.side === 'above' ? at + 4 * ratio : at - 4 * ratio)
+  const place = [left + 8 * ratio, limit.side === 'above' ? at + 4 * ratio : at - 4 * ratio] as const
+  // What the measured line and the strokes of the shade cross is read all the same.
+  ctx.save()
+  ctx.setLineDash([])
+  ctx.lineJoin = 'round'
+  ctx.lineWidth = 4 * ratio
+  ctx.strokeStyle = colour('--ground')
+  ctx.strokeText(name, ...place)
+  ctx.fillStyle = ink
+  ctx.fillText(name, ...place)
+  ctx.restore()
 }
 
 export function drawNow(plot: uPlot, nowMs: number, ink: string): void {

@@ -16,7 +16,8 @@ import { shared } from '../style/shared.ts'
 import { gramsText, litresText } from '../words/amounts.ts'
 import { broughtInText, bytesText } from '../words/brought-in.ts'
 import { duration, moment } from '../words/time.ts'
-import { bringBatch } from './bring.ts'
+import { bringBatch, KnownBatch } from './bring.ts'
+import { knownWords } from './known.ts'
 
 type Counts = Readonly<Record<string, NonNullable<ComparedBatch['counted']>>>
 
@@ -27,10 +28,16 @@ const MOST = 1000
 
 /** All batches there have been, in whichever vessel, and those from elsewhere; and where one is brought in. */
 export class BatchesPage extends LitElement {
-  static override properties = { listed: { state: true }, removing: { state: true } }
+  static override properties = {
+    listed: { state: true },
+    removing: { state: true },
+    known: { state: true },
+  }
   declare listed: number
   /** The id of the one that is about to be removed. */
   declare removing: string
+  /** A file whose batch is here already, and which one that is. */
+  declare known: { readonly file: File; readonly batchId: string } | null
   readonly #own = new Fetched<{ batches: Batch[]; vesselNames?: Record<string, string>; counted?: Counts }>(
     this,
     () => `/batches?limit=${MOST}&counted=true`,
@@ -45,6 +52,7 @@ export class BatchesPage extends LitElement {
     super()
     this.listed = A_PAGE
     this.removing = ''
+    this.known = null
   }
 
   static override styles = [
@@ -81,6 +89,13 @@ export class BatchesPage extends LitElement {
       }
       form {
         max-width: none;
+      }
+      .here {
+        padding: 12px 14px;
+        border-left: 4px solid var(--warm);
+        background: var(--raised);
+        display: grid;
+        gap: 10px;
       }
       input[type='file'] {
         padding: 12px 14px;
@@ -132,7 +147,7 @@ export class BatchesPage extends LitElement {
             <input type="file" accept=".gz,.json,application/gzip,application/json" @change=${this.#bring} />
           </label>
         </form>
-        ${problem(this.#sending)}
+        ${this.known ? this.#isHere(this.known) : problem(this.#sending)}
         <p class="soft" role="status">${this.#sending.busy ? 'Reading the file…' : ''}</p>
         ${this.#guests.problem ? html`<p class="failed" role="status">${this.#guests.problem}</p>` : nothing}
         <ul>
@@ -188,16 +203,48 @@ export class BatchesPage extends LitElement {
     </li>`
   }
 
+  #isHere({ file, batchId }: NonNullable<BatchesPage['known']>) {
+    const own = this.#own.value
+    const batch = own?.batches.find(({ id }) => id === batchId)
+    const guest = this.#guests.value?.batches.find(({ id }) => id === batchId)
+    const words = batch
+      ? knownWords({ ...batch, vesselName: own?.vesselNames?.[batch.vesselId] }, 'own', zone, nowMs())
+      : guest
+        ? knownWords(guest, 'guest', zone, nowMs())
+        : this.#sending.problem
+    return html`<div class="here" tabindex="-1" role="alert">
+      <p>${words}</p>
+      <div class="row">
+        <a class="button" href=${batchPath(batchId)}>Open the one that is here</a>
+        <button class="quiet" ?disabled=${this.#sending.busy} @click=${() => this.#take(file, 'copy')}>
+          Bring it in as a copy
+        </button>
+      </div>
+    </div>`
+  }
+
   readonly #bring = async (event: Event): Promise<void> => {
     const input = event.target as HTMLInputElement
     const file = input.files?.[0]
     if (!file) return
-    let batchId = ''
-    const done = await this.#sending.send(async () => {
-      batchId = (await bringBatch(file)).batchId
-    })
+    await this.#take(file, 'guest')
     input.value = ''
+  }
+
+  async #take(file: File, as: 'guest' | 'copy'): Promise<void> {
+    let batchId = ''
+    let hereId = ''
+    this.known = null
+    const done = await this.#sending.send(async () => {
+      try {
+        batchId = (await bringBatch(file, as)).batchId
+      } catch (error) {
+        if (error instanceof KnownBatch) hereId = error.batchId
+        throw error
+      }
+    })
     if (done) go(batchPath(batchId))
+    else if (hereId !== '') this.known = { file, batchId: hereId }
   }
 
   async #remove(id: string): Promise<void> {
@@ -209,6 +256,8 @@ export class BatchesPage extends LitElement {
   }
 }
 customElements.define('bw-batches', BatchesPage)
+
+const nowMs = (): number => store.clock.nowMs()
 
 function mix({ litres, cystsG, lot }: Pick<Batch, 'litres' | 'cystsG' | 'lot'>): string {
   return `${litresText(litres)}, ${gramsText(cystsG)} cysts${lot ? ` of ${lot}` : ''}`

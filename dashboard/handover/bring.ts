@@ -5,11 +5,20 @@ export interface Brought {
   readonly isNew: boolean
 }
 
-/** Sends a file from elsewhere, packed or not. */
-export async function bringBatch(file: Blob): Promise<Brought> {
+/** It is here already: as one of this house's own, or from another file. */
+export class KnownBatch extends ApiError {
+  readonly batchId: string
+  constructor(status: number, message: string, batchId: string) {
+    super(status, message)
+    this.batchId = batchId
+  }
+}
+
+/** Sends a file from elsewhere, packed or not; as a copy it stands beside the batch that it is of. */
+export async function bringBatch(file: Blob, as: 'guest' | 'copy' = 'guest'): Promise<Brought> {
   let response: Response
   try {
-    response = await fetch('/api/v1/brought-in', {
+    response = await fetch(`/api/v1/brought-in?as=${as}`, {
       method: 'POST',
       credentials: 'same-origin',
       headers: { 'content-type': 'application/gzip' },
@@ -20,7 +29,9 @@ export async function bringBatch(file: Blob): Promise<Brought> {
   }
   const answer: unknown = await response.json().catch(() => null)
   if (!response.ok) {
-    const { message } = problemError(response.status, answer as Parameters<typeof problemError>[1])
+    const said = answer as Parameters<typeof problemError>[1]
+    const { message } = problemError(response.status, said)
+    if (said?.batchId) throw new KnownBatch(response.status, message, said.batchId)
     // No field of a form is at fault: all of it stands above the file.
     throw new ApiError(response.status, message)
   }

@@ -18,7 +18,7 @@ import type { Shade, Shaded } from './diagnosed.ts'
 import { MomentEvent } from './moment-event.ts'
 import { vesselThen } from './picture-then.ts'
 import { gapsOf, type Recording, saidAt } from './recording.ts'
-import { settingsThen } from './limits-then.ts'
+import { joined, settingsThen } from './limits-then.ts'
 import { drawShades } from './shading.ts'
 import { outThen, saidText } from './words.ts'
 
@@ -239,8 +239,10 @@ export class ReplayCurves extends LitElement {
     const { replay, toMs } = recording
     const vessel = { ...vesselThen(recording, toMs), forecast: replay.forecast }
     const now = backdropOf(curve, vessel, replay.course, settings, toMs)
-    const limits = settingsThen(replay, settings).flatMap(({ then, ...held }) =>
-      backdropOf(curve, vessel, null, then, toMs).limits.map(limit => ({ ...limit, ...held })),
+    const limits = joined(
+      settingsThen(replay, settings).flatMap(({ then, ...held }) =>
+        backdropOf(curve, vessel, null, then, toMs).limits.map(limit => ({ ...limit, ...held })),
+      ),
     )
     const backdrop = { ...now, limits }
     return replay.batch.endedAt === null ? backdrop : { ...backdrop, ahead: null, crossing: null }

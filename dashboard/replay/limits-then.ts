@@ -30,3 +30,28 @@ export function settingsThen({ limits }: Pick<Replay, 'limits'>, today: Settings
     }
   })
 }
+
+interface Held {
+  readonly value: number
+  readonly name: string
+  readonly fromMs?: number
+  readonly toMs?: number
+}
+
+/** What followed on the same is one: of settings that were changed in another place its name would stand twice. */
+export function joined<Limit extends Held>(limits: readonly Limit[]): Limit[] {
+  const out: Limit[] = []
+  for (const limit of limits) {
+    const at = out.findIndex(
+      ({ name, value, toMs }) =>
+        name === limit.name && value === limit.value && toMs !== undefined && toMs === limit.fromMs,
+    )
+    const before = out[at]
+    if (!before) {
+      out.push(limit)
+      continue
+    }
+    out[at] = { ...before, toMs: limit.toMs ?? Infinity }
+  }
+  return out
+}

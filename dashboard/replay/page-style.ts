@@ -94,6 +94,18 @@ export const pageStyle = css`
       grid-column: 1;
       grid-row: 1;
     }
+    /* Over the page: the handle must not grow shorter under the pointer that drags it. */
+    .deck bw-at-hand {
+      position: absolute;
+      right: 24px;
+      bottom: 100%;
+      min-width: 19rem;
+      padding: 10px 16px;
+      background: var(--ground);
+      border: 1px solid var(--line);
+      border-bottom: 0;
+      border-radius: 10px 10px 0 0;
+    }
   }
   @media print {
     .deck {

@@ -5,26 +5,25 @@ import '../handover/hand-over.ts'
 import { batchPath, comparePath, reportPath, type Route, sheetPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
 import { store } from '../state/store.ts'
-import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { askReplay } from './ask.ts'
 import { caughtParts } from './caught-parts.ts'
 import type { CaughtPart } from './caught.ts'
 import './causes.ts'
 import './curves.ts'
+import { deck } from './deck.ts'
 import { beganMs, type Diagnosis, rankedCauses, type Shade, shadesOf } from './diagnosed.ts'
 import type { TimeHandle } from './handle.ts'
-import './handle.ts'
 import { batchHead } from './head.ts'
 import { type Happening, happeningsOf, nextMoment } from './happenings.ts'
 import './list.ts'
 import type { MomentEvent } from './moment-event.ts'
 import { pageStyle } from './page-style.ts'
-import { Player, SPEEDS } from './player.ts'
+import { OutOfSight } from './out-of-sight.ts'
+import { Player } from './player.ts'
 import { asItWas } from './killed.ts'
 import { batchAt, type Recording, recordingOf } from './recording.ts'
 import './then.ts'
-import { momentText } from './words.ts'
 
 /** The address follows the handle once it rests, ms. */
 const REST_MS = 300
@@ -51,6 +50,9 @@ export class ReplayPage extends LitElement {
   declare atMs: number
   readonly #settings = new Watch(this, from => from.state.settings)
   readonly #player = new Player(this, ms => this.#pass(ms))
+  readonly #coneOut = new OutOfSight(this, '.then')
+  /** A person has moved the moment, or let it play. */
+  #stirredOnce = false
   #batchId = ''
   /** Nobody has chosen a moment yet: the page may choose. */
   #unchosen = true
@@ -133,7 +135,7 @@ export class ReplayPage extends LitElement {
         <bw-hand-over .batchId=${batch.id} ?guest=${guest}></bw-hand-over>
       </div>
       <div class="how">
-        <section aria-label="The vessel then">
+        <section class="then" aria-label="The vessel then">
           <bw-then .recording=${recording} .settings=${settings} .atMs=${this.atMs} .nowMs=${nowMs}></bw-then>
         </section>
         <bw-replay-curves
@@ -147,7 +149,19 @@ export class ReplayPage extends LitElement {
         <h2>What happened</h2>
         <bw-happenings .happenings=${this.#happenings} .atMs=${this.atMs} .nowMs=${nowMs}></bw-happenings>
       </section>
-      ${this.#deck(recording, nowMs)}
+      ${deck(recording, {
+        player: this.#player,
+        settings,
+        shades: this.#shades,
+        happenings: this.#happenings,
+        atMs: this.atMs,
+        nowMs,
+        // Who reads what went wrong has no use for it; who plays the batch, or went to a moment, has.
+        small: this.#coneOut.is && (this.#stirredOnce || this.#player.playing),
+        onJump: this.#jump,
+        onPlay: this.#playOrPause,
+        onSpeed: this.#speed,
+      })}
     </div>`
   }
 
@@ -163,46 +177,9 @@ export class ReplayPage extends LitElement {
     ></bw-causes>`
   }
 
-  /** The handle and what plays it stay at the foot of the screen, under the thumb. */
-  #deck(recording: Recording, nowMs: number) {
-    const { playing, times } = this.#player
-    const unit = this.#settings.value?.temperatureUnit ?? 'C'
-    const jump = (towards: 1 | -1) => () => {
-      const atMs = nextMoment(this.#happenings, this.#wantedMs ?? this.atMs, towards)
-      if (atMs !== null) this.#choose(atMs)
-    }
-    const none = (towards: 1 | -1) => nextMoment(this.#happenings, this.atMs, towards) === null
-    return html`<div class="deck" role="group" aria-label="Play the batch">
-      <bw-time-handle
-        .recording=${recording}
-        .shades=${this.#shades}
-        .happenings=${this.#happenings}
-        .atMs=${this.atMs}
-        .text=${momentText(recording, this.atMs, unit, nowMs, zone)}
-      ></bw-time-handle>
-      <div class="keys">
-        <button
-          class="quiet"
-          aria-disabled=${none(-1)}
-          aria-label="To the happening before"
-          @click=${jump(-1)}
-        >
-          ${icon('M19 5 L9 12 L19 19 Z M5 5 V19')}
-        </button>
-        <button aria-label=${playing ? 'Pause' : 'Play'} @click=${this.#playOrPause}>
-          ${icon(playing ? 'M7 5 V19 M17 5 V19' : 'M7 4 L19 12 L7 20 Z')}
-        </button>
-        <button class="quiet" aria-disabled=${none(1)} aria-label="To the next happening" @click=${jump(1)}>
-          ${icon('M5 5 L15 12 L5 19 Z M19 5 V19')}
-        </button>
-        <select aria-label="How fast it plays" @change=${this.#speed}>
-          ${SPEEDS.map(
-            speed =>
-              html`<option value=${speed.times} ?selected=${speed.times === times}>${speed.words}</option>`,
-          )}
-        </select>
-      </div>
-    </div>`
+  readonly #jump = (towards: 1 | -1): void => {
+    const atMs = nextMoment(this.#happenings, this.#wantedMs ?? this.atMs, towards)
+    if (atMs !== null) this.#choose(atMs)
   }
 
   #open(place: NonNullable<ReplayPage['place']>): void {
@@ -311,6 +288,7 @@ export class ReplayPage extends LitElement {
   }
 
   #stirred(): void {
+    this.#stirredOnce = true
     for (const part of this.renderRoot.querySelectorAll<CaughtPart>('bw-caught')) part.stirred()
   }
 
@@ -363,15 +341,3 @@ export class ReplayPage extends LitElement {
   }
 }
 customElements.define('bw-replay-page', ReplayPage)
-
-const icon = (path: string) =>
-  html`<svg viewBox="0 0 24 24" width="26" height="26" aria-hidden="true">
-    <path
-      d=${path}
-      fill="currentColor"
-      stroke="currentColor"
-      stroke-width="3"
-      stroke-linejoin="round"
-      stroke-linecap="round"
-    />
-  </svg>`

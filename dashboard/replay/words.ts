@@ -119,13 +119,14 @@ export function saidText(
   }
 }
 
-/** How much is out, in words: `40 % of those that hatch (25–60)`. */
-export function outThen({ replay }: Recording, atMs: number): string {
+/** How much is out, in words: `40 % of those that hatch (25–60)`; short, `40 % out`. */
+export function outThen({ replay }: Recording, atMs: number, short = false): string {
   const hatched = hatchedAt(replay.course, atMs)
   if (!hatched) return ''
   const band = { p10: hatched.least, p50: hatched.share, p90: hatched.most }
   if (hardlyOut(band))
     return band.p90 < 0.05 ? 'none out yet' : `none yet, ${percent(band.p90, band)} % at most`
+  if (short) return `${percent(hatched.share, band)} % out`
   const [low, high] = [percent(hatched.least, band), percent(hatched.most, band)]
   return `${percent(hatched.share, band)} % of those that hatch${low === high ? '' : ` (${low}–${high})`}`
 }

@@ -7,9 +7,10 @@ import { clockTime, type Zone } from '../words/time.ts'
 import type { Noted } from './noted.ts'
 import { bandOf, hourMarks, type Panel, wayOf, yIn } from './scale.ts'
 
-const WIDE = 760
-const LEFT = 62
-const RIGHT = 8
+/** How wide it is drawn: on paper and wide screens, or so that it fits a phone and its words can be read there. */
+const PAPER = { wide: 760, left: 62, right: 752, mostHours: 12, id: 'lines' } as const
+const PHONE = { wide: 344, left: 48, right: 336, mostHours: 5, id: 'lines-narrow' } as const
+type Sheet = typeof PAPER | typeof PHONE
 const NUMBERS = 30
 const HOUR_MS = 3_600_000
 
@@ -36,30 +37,40 @@ export function reportCurves(
     readonly settings: Settings
     readonly zone: Zone
   },
+  narrow = false,
 ): TemplateResult {
   const { fromMs, toMs } = recording
-  const x = (atMs: number) => LEFT + ((WIDE - LEFT - RIGHT) * (atMs - fromMs)) / Math.max(1, toMs - fromMs)
-  const strips = stripsOf(recording, settings)
+  const sheet = narrow ? PHONE : PAPER
+  const { wide, left, right } = sheet
+  const x = (atMs: number) => left + ((right - left) * (atMs - fromMs)) / Math.max(1, toMs - fromMs)
+  const strips = stripsOf(recording, settings, sheet)
   const bottom = strips.at(-1)!.panel.top + strips.at(-1)!.panel.high
   const spoken = strips.map(({ title }) => title).join(', ')
   return html`<svg
-    viewBox="0 0 ${WIDE} ${bottom + 32}"
+    class=${narrow ? 'narrow' : 'paper'}
+    viewBox="0 0 ${wide} ${bottom + 32}"
     role="img"
     aria-label="Curves of the batch: ${spoken}"
   >
     <defs>
-      <pattern id="lines" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
+      <pattern
+        id=${sheet.id}
+        width="6"
+        height="6"
+        patternUnits="userSpaceOnUse"
+        patternTransform="rotate(45)"
+      >
         <line y2="6" class="hatching" />
       </pattern>
     </defs>
-    ${strips.map(strip => drawn(strip, x, shades))}
-    ${hourMarks(toMs - fromMs).map(hour => {
+    ${strips.map(strip => drawn(strip, x, shades, sheet))}
+    ${hourMarks(toMs - fromMs, sheet.mostHours).map(hour => {
       const at = x(fromMs + hour * HOUR_MS)
       return svg`<line class="tick" x1=${at} x2=${at} y1=${bottom} y2=${bottom + 4} />
         <text x=${at} y=${bottom + 15} text-anchor="middle">${hour} h</text>
         <text class="small" x=${at} y=${bottom + 28} text-anchor="middle">${clockTime(fromMs + hour * HOUR_MS, zone)}</text>`
     })}
-    ${spread(noted, x).map(
+    ${spread(noted, x, sheet).map(
       ({ number, atMs, label, row }) =>
         svg`<line class="event" x1=${x(atMs)} x2=${x(atMs)} y1=${NUMBERS - 2} y2=${bottom} />
           <line class="lead" x1=${label} x2=${x(atMs)} y1=${row * 13 + 12} y2=${NUMBERS - 2} />
@@ -70,16 +81,18 @@ export function reportCurves(
 
 const NUMBER_WIDE = 19
 
-/** Numbers that would lie over each other stand beside and above each other, and none beyond the edge. */
-function spread(noted: readonly Noted[], x: (atMs: number) => number) {
+/** Numbers that would lie over each other stand beside each other, and above where one row has no room; none beyond the edge. */
+function spread(noted: readonly Noted[], x: (atMs: number) => number, { left, right }: Sheet) {
   const rows: { row: number; label: number; one: Noted }[][] = [[], []]
+  const oneRow = noted.length * NUMBER_WIDE <= right - left
   noted.forEach((one, at) => {
-    const row = 1 - (at % 2)
+    const row = oneRow ? 1 : 1 - (at % 2)
     const before = rows[row]?.at(-1)?.label ?? -Infinity
     rows[row]?.push({ row, one, label: Math.max(x(one.atMs), before + NUMBER_WIDE) })
   })
-  for (const row of rows) {
-    let most = WIDE - RIGHT
+  for (const [at, row] of rows.entries()) {
+    // The upper row's lines go down between the numbers of the lower one.
+    let most = at === 0 ? right - NUMBER_WIDE / 2 : right
     for (const each of [...row].reverse()) {
       each.label = Math.min(each.label, most)
       most = each.label - NUMBER_WIDE
@@ -92,6 +105,7 @@ function drawn(
   { title, panel, marks, inside, shaded }: Strip,
   x: (atMs: number) => number,
   shades: readonly Shade[],
+  { left, right, id }: Sheet,
 ) {
   const y = (value: number) => yIn(panel, value)
   const { top, high } = panel
@@ -100,15 +114,15 @@ function drawn(
       .filter(({ on }) => on === shaded)
       .map(
         ({ fromMs, toMs, rank }) =>
-          svg`<rect class=${rank === 1 ? 'blamed' : 'blamed other'} x=${x(fromMs)} y=${top} width=${Math.max(2, x(toMs) - x(fromMs))} height=${high} />`,
+          svg`<rect class=${rank === 1 ? 'blamed' : 'blamed other'} fill="url(#${id})" x=${x(fromMs)} y=${top} width=${Math.max(2, x(toMs) - x(fromMs))} height=${high} />`,
       )}
     ${marks.map(
-      ({ at, words }) => svg`<line class="grid" x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(at)} y2=${y(at)} />
-        <text x=${LEFT - 6} y=${withinPanel(y(at) + 4, top, high)} text-anchor="end">${words}</text>`,
+      ({ at, words }) => svg`<line class="grid" x1=${left} x2=${right} y1=${y(at)} y2=${y(at)} />
+        <text x=${left - 6} y=${withinPanel(y(at) + 4, top, high)} text-anchor="end">${words}</text>`,
     )}
-    <rect class="frame" x=${LEFT} y=${top} width=${WIDE - LEFT - RIGHT} height=${high} />
+    <rect class="frame" x=${left} y=${top} width=${right - left} height=${high} />
     ${inside(x, y)}
-    <text class="title" x=${LEFT + 5} y=${top + 12}>${title}</text>`
+    <text class="title" x=${left + 5} y=${top + 12}>${title}</text>`
 }
 
 /** Clear of its line: above it, or below where the strip ends. */
@@ -119,7 +133,11 @@ const limitLabelY = (lineY: number, { top }: { readonly top: number }): number =
 const withinPanel = (baseline: number, top: number, high: number): number =>
   Math.min(top + high, Math.max(top + 9, baseline))
 
-function stripsOf({ replay, channels }: Recording, { temperatureUnit: unit, rules }: Settings): Strip[] {
+function stripsOf(
+  { replay, channels }: Recording,
+  { temperatureUnit: unit, rules }: Settings,
+  { left, right }: Sheet,
+): Strip[] {
   const inUnit = (waterC: number) => (unit === 'C' ? waterC : toF(waterC))
   const strips: Strip[] = []
   let top = NUMBERS
@@ -149,9 +167,9 @@ function stripsOf({ replay, channels }: Recording, { temperatureUnit: unit, rule
       shaded: 'water',
       inside: (x, y) => svg`
         <path class="expected" d=${bandOf(expected.t, expected.p10, expected.p90, x, y)} />
-        <line class="limit" x1=${LEFT} x2=${WIDE - RIGHT} y1=${y(limit)} y2=${y(limit)} />
+        <line class="limit" x1=${left} x2=${right} y1=${y(limit)} y2=${y(limit)} />
         ${line(upper, x, y, 'measured upper')} ${line(water, x, y, 'measured')}
-        <text class="small on-line" x=${LEFT + 96} y=${limitLabelY(y(limit), at)}>limit ${shortTemperature(limit, unit)}</text>`,
+        <text class="small on-line" x=${left + 96} y=${limitLabelY(y(limit), at)}>limit ${shortTemperature(limit, unit)}</text>`,
     }
   })
   add(76, at => ({

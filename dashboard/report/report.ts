@@ -95,9 +95,9 @@ export class Report extends LitElement {
         ${batch.note || broughtIn ? html`<p class="soft">${broughtIn ? 'From elsewhere. ' : ''}${batch.note ?? ''}</p>` : nothing}
       </header>
       ${this.#judged(said)}
-      <div class="wide" role="region" aria-label="Curves" tabindex="0">
-        ${reportCurves(recording, { noted, shades: shadesOf(diagnosis), settings, zone })}
-      </div>
+      ${[false, true].map(narrow =>
+        reportCurves(recording, { noted, shades: shadesOf(diagnosis), settings, zone }, narrow),
+      )}
       <p class="key">
         Shaded grey with a broken edge: expected (water: half an hour before). Hatched: speaks for a cause.
         Long dashes: the alarm limit. A line that breaks off: no readings.

@@ -53,12 +53,12 @@ export function bandOf(
 }
 
 const HOUR_MS = 3_600_000
-/** Hours between the marks of the axis, so that there are at most a dozen. */
+/** Hours between the marks of the axis. */
 const STEPS_H = [1, 2, 3, 4, 6, 12, 24, 48, 96]
 
 /** The whole hours after the start at which the axis is marked. */
-export function hourMarks(spanMs: number): number[] {
+export function hourMarks(spanMs: number, most = 12): number[] {
   const hours = spanMs / HOUR_MS
-  const step = STEPS_H.find(each => hours / each <= 12) ?? 96
+  const step = STEPS_H.find(each => hours / each <= most) ?? 96
   return Array.from({ length: Math.floor(hours / step) + 1 }, (_, at) => at * step)
 }

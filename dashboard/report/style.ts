@@ -84,11 +84,16 @@ export const reportStyle = css`
     height: auto;
     display: block;
   }
-  .wide {
-    overflow-x: auto;
+  svg.narrow {
+    display: none;
   }
-  .wide svg {
-    min-width: 34rem;
+  @media screen and (max-width: 640px) {
+    svg.narrow {
+      display: block;
+    }
+    svg.paper {
+      display: none;
+    }
   }
   svg text {
     font-size: 11px;
@@ -161,7 +166,6 @@ export const reportStyle = css`
     stroke-width: 1.2;
   }
   svg .blamed {
-    fill: url(#lines);
     stroke: var(--ink-soft);
     stroke-width: 0.7;
   }
@@ -228,12 +232,8 @@ export const reportStyle = css`
     .key {
       font-size: 7.5pt;
     }
-    .wide {
-      overflow: visible;
+    svg {
       flex: none;
-    }
-    .wide svg {
-      min-width: 0;
       max-height: 92mm;
     }
     .foot {

@@ -149,21 +149,25 @@ const KILLED_TWICE: Episode[] = [
 ]
 
 describe('a recording lived through again', () => {
-  it('has the alarms that there were, step by step, over restarts, backlogs and what people did', async () => {
-    let calls = 0
-    await fc.assert(
-      fc.asyncProperty(Script, async script => {
-        const lived = await live(script)
-        calls += lived.steps.filter(step => step.calls).length
-        const again = plain(await lived.livedAgain())
-        expect(again).toEqual(plain(lived.steps))
-      }),
-      // A channel that is set to what it is already changes nothing.
-      { numRuns: RUNS, examples: [[SWAPPED_FOR_ITSELF], [TAKEN_OUT_TWICE], [KILLED_TWICE]] },
-    )
-    // A test of rooms in which nothing happens would prove nothing.
-    expect(calls).toBeGreaterThan(25)
-  }, 5_000 * RUNS)
+  it(
+    'has the alarms that there were, step by step, over restarts, backlogs and what people did',
+    async () => {
+      let calls = 0
+      await fc.assert(
+        fc.asyncProperty(Script, async script => {
+          const lived = await live(script)
+          calls += lived.steps.filter(step => step.calls).length
+          const again = plain(await lived.livedAgain())
+          expect(again).toEqual(plain(lived.steps))
+        }),
+        // A channel that is set to what it is already changes nothing.
+        { numRuns: RUNS, examples: [[SWAPPED_FOR_ITSELF], [TAKEN_OUT_TWICE], [KILLED_TWICE]] },
+      )
+      // A test of rooms in which nothing happens would prove nothing.
+      expect(calls).toBeGreaterThan(25)
+    },
+    5_000 * RUNS,
+  )
 
   it('tells each alarm of a room that has seen everything once', async () => {
     const kinds = ['hot', 'no-air', 'acknowledge', 'dark', 'no-network', 'kill', 'bad-probe', 'strip', 'cold']

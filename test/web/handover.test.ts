@@ -101,9 +101,19 @@ describe('a batch that travels', () => {
     )
     const { ask } = webOf(there)
     await answer(await ask('POST', '/api/v1/brought-in?as=own', ...post(file)), 200, Brought)
-    expect(
-      (await refusal(await ask('POST', '/api/v1/brought-in?as=own', ...post(file)), 409)).detail,
-    ).toContain('own')
+    for (const as of ['own', 'guest']) {
+      const refused = await ask('POST', `/api/v1/brought-in?as=${as}`, ...post(file))
+      expect(await refused.clone().json()).toMatchObject({ batchId: id })
+      expect((await refusal(refused, 409)).detail).toContain('own')
+    }
+    // Beside itself, as often as it is asked for, once.
+    const copy = () => ask('POST', '/api/v1/brought-in?as=copy', ...post(file))
+    const { batchId, isNew } = await answer(await copy(), 200, Brought)
+    expect(isNew).toBe(true)
+    expect(batchId).not.toBe(id)
+    expect(await answer(await copy(), 200, Brought)).toEqual({ batchId, isNew: false })
+    const copied = await answer(await ask('GET', `/api/v1/batches/${batchId}/replay`), 200, Replay)
+    expect(copied).toMatchObject({ vessel: { name: 'Cone 1' }, events: [{ by: 'Ada' }] })
     const replay = await answer(await ask('GET', `/api/v1/batches/${id}/replay`), 200, Replay)
     expect(replay).toMatchObject({ vessel: { name: 'Cone 1' }, events: [{ by: 'Ada' }] })
     const own = await answer(await webOf(here).ask('GET', `/api/v1/batches/${id}/replay`), 200, Replay)

@@ -18,9 +18,12 @@ export class HandoverError extends Error {
   readonly refusal: Refusal
   /** Where in the file, as `alarms.3.rule`; `null` where it is all of it. */
   readonly field: string | null
-  constructor(refusal: Refusal, message: string, field: string | null = null) {
+  /** The batch that is here already; `null` where another thing is wrong. */
+  readonly batchId: string | null
+  constructor(refusal: Refusal, message: string, field: string | null = null, batchId: string | null = null) {
     super(message)
     this.refusal = refusal
     this.field = field
+    this.batchId = batchId
   }
 }

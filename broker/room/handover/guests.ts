@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto'
 import type { Logger } from 'pino'
 import { z } from 'zod'
 import type { PhotoRow } from '../../store/books-contract.ts'
-import type { Store } from '../../store/contract.ts'
+import type { BatchRow, Store } from '../../store/contract.ts'
 import type { Room } from '../contract.ts'
 import { DiagnosingThread } from '../diagnosing/thread.ts'
 import { openRoom } from '../room.ts'
@@ -94,10 +94,22 @@ export class Guests {
     return this.bringFile(await read(bytes), by)
   }
 
+  /** Keeps a file under an id of its own, beside the batch that it is of; the same copy once more changes nothing. */
+  async bringCopy(
+    bytes: Uint8Array,
+    by: string,
+  ): Promise<{ readonly guest: Guest; readonly isNew: boolean }> {
+    const file = await read(bytes)
+    const digest = createHash('sha256').update(JSON.stringify(file)).digest('hex')
+    const id = `${file.batch.id.slice(0, 40)}-copy-${digest.slice(0, 8)}`
+    return this.bringFile({ ...file, batch: { ...file.batch, id } }, by)
+  }
+
   async bringFile(file: HandedOver, by: string): Promise<{ readonly guest: Guest; readonly isNew: boolean }> {
     const { store, clock, most = MOST_GUESTS } = this.#parts
     const { id } = file.batch
-    if (await store.batch(id)) throw isOwn(id)
+    const own = await store.batch(id)
+    if (own) throw isOwn(own)
     const digest = createHash('sha256').update(JSON.stringify(file)).digest('hex')
     const all = await this.list()
     const known = all.find(guest => guest.id === id)
@@ -105,7 +117,9 @@ export class Guests {
     if (known)
       throw new HandoverError(
         Refusal.known,
-        `Cannot bring the batch in: it is here from a file of ${known.writtenAt.slice(0, 10)}; remove that first`,
+        `Cannot bring the batch in: it is here from a file of ${known.writtenAt.slice(0, 10)}; remove that first, or bring this in as a copy`,
+        null,
+        id,
       )
     const body = await bytesOf(file)
     const held = all.reduce((sum, { bytes }) => sum + bytes, 0)
@@ -226,8 +240,12 @@ async function fileOf(store: Pick<Store, 'document'>, batchId: string): Promise<
   return base64 === null ? null : new Uint8Array(Buffer.from(base64, 'base64'))
 }
 
-export const isOwn = (id: string): HandoverError =>
-  new HandoverError(
+export const isOwn = ({ id, startedAtMs, cystsG, lot }: BatchRow): HandoverError => {
+  const which = `started ${new Date(startedAtMs).toISOString().slice(0, 16)}Z, ${cystsG} g of cysts${lot === null ? '' : ` of ${lot}`}`
+  return new HandoverError(
     Refusal.known,
-    `Cannot bring the batch in: it is one of this house's own, with the id ${id}`,
+    `Cannot bring the batch in: it is one of this house's own, ${which}; look at that, or bring it in as a copy`,
+    null,
+    id,
   )
+}

@@ -14,9 +14,9 @@ export const HandoverQuery = z.object({
 })
 
 export const BringQuery = z.object({
-  as: z.enum(['guest', 'own']).default('guest').openapi({
+  as: z.enum(['guest', 'copy', 'own']).default('guest').openapi({
     description:
-      'guest: it stands beside the books, and nothing here hangs on it. own: it is taken into the books as if it had been here, in a vessel that was put away since; its lot learns from it.',
+      'guest: it stands beside the books, and nothing here hangs on it. copy: the same, under an id of its own, so that it may be of a batch that is here already. own: it is taken into the books as if it had been here, in a vessel that was put away since; its lot learns from it.',
   }),
 })
 

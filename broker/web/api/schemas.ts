@@ -360,6 +360,9 @@ export const Problem = z
       .string()
       .optional()
       .openapi({ description: 'On a failure of the service: the same id is in its log.' }),
+    batchId: Id.optional().openapi({
+      description: 'Of a file that cannot be brought in: the batch that is here.',
+    }),
     errors: z
       .array(z.object({ field: z.string(), message: z.string() }))
       .optional()

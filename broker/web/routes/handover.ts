@@ -84,13 +84,16 @@ export function handoverRoutes({ store, room, guests, clock }: WebOptions): Open
           'Cannot bring the batch in: send it as application/gzip or application/json',
         )
       const bytes = new Uint8Array(await c.req.arrayBuffer())
-      if (c.req.valid('query').as === 'guest') {
-        const { guest, isNew } = await guests.bring(bytes, saidBy(c, undefined))
+      const { as } = c.req.valid('query')
+      if (as !== 'own') {
+        const by = saidBy(c, undefined)
+        const { guest, isNew } = await (as === 'copy' ? guests.bringCopy(bytes, by) : guests.bring(bytes, by))
         return c.json({ batchId: guest.id, isNew }, 200)
       }
       const brought = await read(bytes)
       const { id } = brought.batch
-      if (await store.batch(id)) throw isOwn(id)
+      const here = await store.batch(id)
+      if (here) throw isOwn(here)
       await takeIn(store, room, brought)
       return c.json({ batchId: id, isNew: true }, 200)
     })

@@ -57,6 +57,8 @@ describe('a line on paper', () => {
       expect(marks[0]).toBe(0)
       expect(marks.length).toBeLessThanOrEqual(13)
       expect(marks.at(-1)!).toBeLessThanOrEqual(hours)
+      // A phone has room for fewer.
+      expect(hourMarks(hours * 3_600_000, 5).length).toBeLessThanOrEqual(6)
     }
   })
 })
