@@ -25,6 +25,8 @@ export function planCalendar(view: PlanView): string {
   })
   const name = new Map(view.vessels.map(({ id, name }) => [id, name]))
   const stamp = new Date(view.computedAtMs)
+  // It rises with every plan (RFC 5545, 3.8.7.4), also over a restart, with nothing kept: the minute of the plan.
+  const sequence = Math.floor(view.computedAtMs / MINUTE_MS)
   const add = (
     uid: string,
     startMs: number,
@@ -34,6 +36,8 @@ export function planCalendar(view: PlanView): string {
     calendar.createEvent({
       id: `${uid}@brinewatch`,
       stamp,
+      lastModified: stamp,
+      sequence,
       start: new Date(startMs),
       end: new Date(startMs + lastsMs),
       summary,

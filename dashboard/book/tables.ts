@@ -113,7 +113,7 @@ export class TablesPage extends LitElement {
           : html`<details>
               <summary>Why</summary>
               <ul>
-                ${refusals.map(({ table, row, why }) => html`<li><span>${table}, row ${row}: ${why}</span></li>`)}
+                ${refusals.map(({ table, row, why }) => html`<li><span>${table}, row ${row} below the headings: ${why}</span></li>`)}
               </ul>
             </details>`
       }

@@ -95,7 +95,7 @@ describe('the alarm journal and the try-out', () => {
     await page.goto(program.http)
     await page.getByRole('link', { name: 'Alarm journal' }).click()
     await page.getByText('One alarm in', { exact: false }).first().waitFor()
-    await page.getByText(/at most 144, one in ten minutes/).waitFor()
+    await page.getByText(/at most 144, and that for people/).waitFor()
     const life = page.locator('.entry details')
     expect(await life.count()).toBe(1)
     expect(await life.evaluate(each => (each as HTMLDetailsElement).open)).toBe(false)

@@ -94,7 +94,7 @@ describe('the feeding plan of a room', () => {
     const plan = await feeding.plan()
     const [start] = plan.starts
     const batch = await feeding.startPlanned(start!.id)
-    expect(batch).toMatchObject({ vesselId: vessel.row.id, litres: 1, cystsG: start!.grams, salinityGpl: 25 })
+    expect(batch).toMatchObject({ vesselId: vessel.row.id, litres: 2, cystsG: start!.grams, salinityGpl: 25 })
     const after = await feeding.plan()
     expect(after.causes).toContain(PlanCause.batches)
     expect(after.harvests.map(({ batchId }) => batchId)).toEqual([batch.id])

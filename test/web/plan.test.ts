@@ -1,5 +1,6 @@
 import ICAL from 'ical.js'
 import { describe, expect, it } from 'vitest'
+import { feedingsOf } from '../../broker/plan/feedings.ts'
 import type { NewFeeding, PlanView } from '../../broker/room/feeding/contract.ts'
 import { usualPreferences } from '../../broker/room/feeding/preferences.ts'
 import { planCalendar } from '../../broker/web/plan-calendar.ts'
@@ -166,6 +167,35 @@ describe('the plan as a calendar', () => {
     const after = events(planCalendar(aPlan(-HOUR)))
     expect(after.map(({ uid }) => uid)).toEqual(before.map(({ uid }) => uid))
     expect(after[0]!.startDate.toJSDate().getTime()).toBe(START - HOUR)
+  })
+
+  it('numbers each plan higher than the one before, so that calendars take what moved', () => {
+    const numbers = (atMs: number) =>
+      events(planCalendar({ ...aPlan(), computedAtMs: atMs })).map(({ sequence }) => sequence)
+    const [before, after] = [numbers(NOW_MS), numbers(NOW_MS + HOUR)]
+    for (const [at, number] of after.entries()) expect(number).toBeGreaterThan(before[at]!)
+    // RFC 5545, 3.3.8: an integer of 32 bits with its sign.
+    expect(Math.max(...after)).toBeLessThan(2 ** 31)
+  })
+
+  it('feeds by the wall clock also over the day on which clocks change', () => {
+    const fry = {
+      ...{ id: 'c1', name: 'Fry', species: '', fry: 10, bornMs: 0, endsMs: null },
+      ration: [{ fromDay: 0, naupliiPerFry: 1 }],
+      times: ['08:00'],
+      food: { kind: 'up-to' as const, hours: 24 },
+    }
+    // In Berlin clocks are set ahead on 29 March 2026 at 02:00 (Directive 2000/84/EC): 08:00 is 07:00 UTC before and 06:00 UTC from then on.
+    const fromMs = Date.parse('2026-03-28T00:00:00Z')
+    const meals = feedingsOf([fry], { fromMs, untilMs: fromMs + 72 * HOUR, zone: 'Europe/Berlin' })
+    const fed = meals.map(meal => ({ ...meal, wanted: meal.nauplii, servings: [], lacking: 0 }))
+    const all = events(planCalendar({ ...aPlan(), starts: [], harvests: [], meals: fed, cohorts: [fry] }))
+    expect(all.map(({ startDate }) => startDate.toJSDate().toISOString())).toEqual([
+      '2026-03-28T07:00:00.000Z',
+      '2026-03-29T06:00:00.000Z',
+      '2026-03-30T06:00:00.000Z',
+    ])
+    expect(new Set(all.map(({ uid }) => uid)).size).toBe(3)
   })
 })
 

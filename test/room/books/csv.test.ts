@@ -39,6 +39,7 @@ describe('tables of text', () => {
     ])
     expect(readCsv('')).toEqual([])
     expect(() => readCsv('a,"b')).toThrow(/no end/)
+    expect(() => readCsv('id,name\r\nx,"y')).toThrow('the cell at line 2, character 3 begins')
   })
 
   it('hold no formulas, and give back the text all the same', () => {

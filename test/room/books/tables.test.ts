@@ -136,6 +136,9 @@ describe('tables', () => {
     const text = await tables.csv('vessels')
     await expect(tables.importCsv('vessels', text.replace('name', 'name,colour'))).rejects.toThrow(/colour/)
     await expect(tables.importCsv('vessels', '"')).rejects.toThrow(/no end/)
+    await expect(tables.importCsv('vessels', 'id,name,litres [gal],createdAt [UTC]\n')).rejects.toThrow(
+      'column 3 is headed “litres [gal]”, and must be “litres [L]”',
+    )
     for (const odd of ['', '{', '[]', '{"brinewatch":2,"tables":{}}', '{"brinewatch":1,"tables":{"odd":[]}}'])
       await expect(tables.importJson(odd)).rejects.toMatchObject({ kind: 'invalid' })
   })

@@ -70,7 +70,11 @@ function quoted(source: string, from: number): { cell: string; end: number } {
   let at = from + 1
   for (;;) {
     const close = source.indexOf('"', at)
-    if (close < 0) throw new CsvError('Cannot read the table: a cell begins with a quote and has no end')
+    if (close < 0) {
+      const before = source.slice(0, from).split(/\r\n|\r|\n/)
+      const place = `line ${before.length}, character ${(before.at(-1)?.length ?? 0) + 1}`
+      throw new CsvError(`Cannot read the table: the cell at ${place} begins with a quote and has no end`)
+    }
     cell += source.slice(at, close)
     if (source[close + 1] !== '"') {
       // What stands between the closing quote and the separator belongs to nothing; it is taken as part of the cell.

@@ -62,6 +62,7 @@ export function createTables(parts: BookParts, first: readonly Table[]): Tables 
       const table = find(name)
       const [headings = [], ...lines] = parsed(() => readCsv(text))
       const keys = headings.map(keyOf)
+      refuseOtherUnits(table, headings)
       refuseUnknown(table, keys)
       const cellsOf = (line: readonly string[]) =>
         Object.fromEntries(keys.map((key, at) => [key, ofText(line[at] ?? '')]))
@@ -156,6 +157,17 @@ const sameAs = ({ table, cells }: { table: string; cells: Cells }): string => JS
 
 const byKey = (row: Cells): Cells =>
   Object.fromEntries(Object.entries(row).map(([heading, cell]) => [keyOf(heading), cell]))
+
+/** Numbers of another unit would be taken for those of ours. A heading without a unit is taken as ours. */
+function refuseOtherUnits({ name, columns }: Table, headings: readonly string[]): void {
+  for (const [at, heading] of headings.entries()) {
+    const column = columns.find(({ key }) => key === keyOf(heading))
+    const unit = /\[(.*)\]/.exec(heading)?.[1]?.trim()
+    if (column === undefined || unit === undefined || unit === (column.unit ?? '')) continue
+    const place = `column ${at + 1} is headed “${heading.trim()}”`
+    throw invalid(`Cannot read the table ${name}: ${place}, and must be “${headingOf(column)}”`, 'body')
+  }
+}
 
 function refuseUnknown({ name, columns }: Table, keys: readonly string[]): void {
   const known = new Set(columns.map(({ key }) => key))
