@@ -4,6 +4,7 @@ import { spawnSync } from 'node:child_process'
 import { copyFileSync, existsSync, mkdirSync, readdirSync, statSync, writeFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
+import { compressIn } from './compress.js'
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)))
 const stamp = join(root, 'dist', '.built')
@@ -45,6 +46,7 @@ process.stderr.write('brinewatch: building (about 10 s, once)\n')
 run('typescript/bin/tsc', '-p', '.config/tsconfig.build.json')
 run('vite/bin/vite.js', 'build', 'dashboard', '--config', 'dashboard/vite.config.ts', '--logLevel', 'warn')
 run('vite/bin/vite.js', 'build', '--config', '.config/worker.vite.config.js', '--logLevel', 'warn')
+compressIn(join(root, 'dist/dashboard'))
 copyFileSync(join(root, 'sim/demo/season.json.gz'), join(root, 'dist/sim/demo/season.json.gz'))
 mkdirSync(dirname(stamp), { recursive: true })
 writeFileSync(stamp, startedAt.toISOString())

@@ -1,5 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
-import type { ImportReport, TableList } from '../../broker/web/api/books.ts'
+import type { ImportReport, TableList } from '../../broker/web/api/tables.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { ApiError, problemError } from '../state/api.ts'
 import { shared } from '../style/shared.ts'

@@ -30,6 +30,20 @@ describe('HTTP over a real socket', () => {
       }
     })
   }
+  it('sends the dashboard packed: over a weak radio that is a third of the wait', async () => {
+    const page = await raw('GET', '/')
+    const script = /src="(\/assets\/[^"]+\.js)"/.exec(page.text)![1]!
+    const lengths = await Promise.all(
+      ['identity', 'gzip', 'br'].map(async encoding => {
+        const answer = await fetch(program.http + script, { headers: { 'accept-encoding': encoding } })
+        expect(answer.headers.get('content-encoding') ?? 'identity').toBe(encoding)
+        return Number(answer.headers.get('content-length'))
+      }),
+    )
+    expect(lengths[1]).toBeLessThan(lengths[0]! * 0.4)
+    expect(lengths[2]).toBeLessThan(lengths[1]!)
+  })
+
   const json = { 'content-type': 'application/json' }
   const vessel = (name: string) => JSON.stringify({ name, litres: 1 })
 

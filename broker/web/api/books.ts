@@ -321,41 +321,6 @@ export const CleaningList = z
 
 export const PhotoQuery = z.object({ at, by: By, words: z.string().max(300).optional() })
 
-const Value = z.union([z.string(), z.number(), z.boolean(), z.null()])
-export const ImportReport = z
-  .object({
-    tables: z.array(z.object({ table: z.string(), added: z.int(), same: z.int(), refused: z.int() })),
-    refusals: z
-      .array(z.object({ table: z.string(), row: z.int(), why: z.string() }))
-      .openapi({ description: 'The first 200. Refused rows are kept aside as they came, the newest 1,000.' }),
-  })
-  .openapi('ImportReport')
-export const SetAsideList = z
-  .object({
-    rows: z.array(
-      z.object({
-        id: Id,
-        at: Time,
-        table: z.string(),
-        row: z.int(),
-        why: z.string(),
-        cells: z.record(z.string(), Value),
-      }),
-    ),
-  })
-  .openapi('SetAsideList')
-export const TableList = z
-  .object({
-    tables: z.array(z.object({ name: z.string(), about: z.string(), headings: z.array(z.string()) })),
-  })
-  .openapi('TableList')
-export const TableByName = z.object({
-  table: z
-    .string()
-    .max(40)
-    .openapi({ param: { name: 'table', in: 'path' }, example: 'batches' }),
-})
-
 export type LotOnShelf = z.infer<typeof LotOnShelf>
 export type LotDetail = z.infer<typeof LotDetail>
 export type ControlChart = z.infer<typeof ControlChart>
@@ -367,5 +332,3 @@ export type CleaningList = z.infer<typeof CleaningList>
 export type CleaningEntry = z.infer<typeof CleaningEntry>
 export type Weighing = z.infer<typeof Weighing>
 export type Draw = z.infer<typeof Draw>
-export type ImportReport = z.infer<typeof ImportReport>
-export type TableList = z.infer<typeof TableList>

@@ -1,6 +1,6 @@
 import { createRoute, OpenAPIHono, z } from '@hono/zod-openapi'
 import { headingOf } from '../../room/books/tables/cells.ts'
-import { ImportReport, SetAsideList, TableByName, TableList } from '../api/books.ts'
+import { ImportReport, SetAsideList, TableByName, TableList } from '../api/tables.ts'
 import { ById } from '../api/requests.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { HttpProblem } from '../problem.ts'
