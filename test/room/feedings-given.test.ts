@@ -255,4 +255,14 @@ describe('a feeding', () => {
       await elsewhere.close()
     }
   })
+  it('is the same in whatever order it was written down, and says in plain words what differs', async () => {
+    const [row] = await it_.opened.store.records('cohort')
+    const turned = Object.fromEntries(Object.entries(JSON.parse(row!.json) as object).reverse())
+    await it_.opened.store.keepRecord({ ...row!, json: JSON.stringify(turned) })
+    const { tables } = it_.books
+    const whole = await tables.json(['cohorts'])
+    expect(await tables.importJson(whole)).toMatchObject({ tables: [{ added: 0, same: 1, refused: 0 }] })
+    const { refusals } = await tables.importJson(whole.replace(/"fry": \d+/, '"fry": 7'))
+    expect(refusals[0]?.why).toMatch(/its number of fry differs here; what is here stays/)
+  })
 })

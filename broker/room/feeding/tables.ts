@@ -1,5 +1,6 @@
 import type { EntryRow, RecordRow } from '../../store/books-contract.ts'
 import { RowError, Taken, type Column, type Row, type Table } from '../books/tables/contract.ts'
+import { sameSaid } from '../books/tables/differs.ts'
 import type { Store } from '../../store/contract.ts'
 import { COHORT, KeptCohort } from './cohorts.ts'
 import { FEEDINGS, KeptFeeding } from './given.ts'
@@ -72,7 +73,12 @@ function cohortTable(store: Keeps): Table {
         json: JSON.stringify(read.data),
       }
       const known = (await store.records(COHORT)).find(({ id }) => id === wanted.id)
-      if (known) return sameAs(known, wanted, ['json', 'createdAtMs', 'endedAtMs'], 'fry')
+      const said = (of: RecordRow) => ({
+        ...KeptCohort.safeParse(JSON.parse(of.json)).data,
+        createdAtMs: of.createdAtMs,
+        putAwayAt: of.endedAtMs,
+      })
+      if (known && sameSaid(said(known), said(wanted), `fry ${read.data.name}`)) return Taken.same
       await store.keepRecord(wanted)
       return Taken.added
     },
@@ -146,20 +152,17 @@ function givenTable(store: Keeps): Table {
         withdrawnAtMs: (row['withdrawnAt'] as number | null) ?? null,
       }
       const known = (await store.entries(FEEDINGS)).find(({ id }) => id === wanted.id)
-      if (known) return sameAs(known, wanted, ['subject', 'atMs', 'json', 'withdrawnAtMs'], 'feeding')
+      const said = ({ subject, atMs, json, withdrawnAtMs }: EntryRow) => ({
+        ...KeptFeeding.safeParse(JSON.parse(json)).data,
+        subject,
+        atMs,
+        withdrawnAtMs,
+      })
+      if (known && sameSaid(said(known), said(wanted), 'feeding')) return Taken.same
       await store.keepEntry(wanted)
       return Taken.added
     },
   }
-}
-
-/** What is known already and differs is refused, and kept aside by the tables. */
-function sameAs<T extends object>(known: T, wanted: T, fields: readonly (keyof T)[], what: string): Taken {
-  const differs = fields.find(field => known[field] !== wanted[field])
-  if (differs === undefined) return Taken.same
-  throw new RowError(
-    `Cannot take the ${what}: one with this id is here already, and its ${String(differs)} differs`,
-  )
 }
 
 const jsonOf = (row: Row, key: string): unknown => JSON.parse(String(row[key] ?? 'null')) as unknown

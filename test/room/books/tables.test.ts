@@ -121,6 +121,23 @@ describe('tables', () => {
     expect(await there.books.tables.setAside()).toHaveLength(4)
   })
 
+  it('count what came in with a batch’s log as new, for it was not here before', async () => {
+    const text = await here.books.tables.json()
+    const report = async () => {
+      const { tables, refusals } = await there.books.tables.importJson(text)
+      expect(refusals).toEqual([])
+      return new Map(tables.map(({ table, added, same }) => [table, [added, same]]))
+    }
+    const first = await report()
+    expect([...first.values()].every(([, same]) => same === 0)).toBe(true)
+    expect([first.get('counts'), first.get('held')]).toEqual([
+      [2, 0],
+      [1, 0],
+    ])
+    const again = await report()
+    expect([...again.values()].every(([added]) => added === 0)).toBe(true)
+  })
+
   it('never write over what is here: a row that differs is kept aside', async () => {
     const text = await here.books.tables.csv('vessels')
     const report = await here.books.tables.importCsv('vessels', text.replace(/,2,/, ',3,'))

@@ -252,6 +252,7 @@ export function heldTable({ store, room }: BookParts): Table {
   return {
     name: 'held',
     about: 'nauplii that were put in the cold',
+    keyOf: row => String(row['id']),
     columns: [
       id,
       text('batchId'),

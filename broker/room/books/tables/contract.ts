@@ -42,6 +42,10 @@ export interface Table {
   readonly columns: readonly Column[]
   /** All rows; of the store alone, so that it works beside the service. */
   rows(store: Store): Promise<Row[]>
+  /**
+   * Which row it is, where another table tells of the same: a row that came in with that one, in the same import, is as new as it.
+   */
+  readonly keyOf?: (row: Row) => string
   /** Brings one row in. The same row twice changes nothing; throws a {@link RowError} for what cannot be. */
   take(row: Row): Promise<Taken>
 }
@@ -54,6 +58,7 @@ export interface Refusal {
 }
 export interface TableReport {
   readonly table: string
+  /** Not here before the import. */
   readonly added: number
   readonly same: number
   readonly refused: number

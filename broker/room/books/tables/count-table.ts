@@ -63,6 +63,7 @@ export function countTable({ store, room }: BookParts): Table {
     name: 'counts',
     about: 'counted samples, a line each',
     columns: COLUMNS,
+    keyOf: ({ countId, sample }) => `${String(countId)} ${String(sample)}`,
     rows: async from => (await eventsByBatch(from)).filter(({ kind }) => kind === 'count').flatMap(rowsOf),
     async take(row) {
       const id = String(row['countId'])
@@ -74,7 +75,7 @@ export function countTable({ store, room }: BookParts): Table {
       const before = samples[at]
       if (before) {
         if (JSON.stringify(inOrder(before)) === JSON.stringify(inOrder(wanted))) return Taken.same
-        throw new RowError('Cannot take the sample: this count is here already, and its numbers differ')
+        throw new RowError('Cannot take the sample: this count is here already, and its numbers differ here; what is here stays')
       }
       if (at !== samples.length)
         throw new RowError(`Cannot take the sample: sample ${samples.length + 1} of this count comes first`)

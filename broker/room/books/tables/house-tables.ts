@@ -2,6 +2,7 @@ import { HarvestGoal } from '../../../hatch/contract.ts'
 import type { BatchEventRow, BatchRow, VesselRow } from '../../../store/contract.ts'
 import type { BookParts } from '../parts.ts'
 import { ColumnType, RowError, Taken, type Column, type Row, type Table } from './contract.ts'
+import { sameSaid } from './differs.ts'
 import { EventBody, eventsByBatch } from './events.ts'
 
 const id: Column = { key: 'id', type: 'text' }
@@ -16,15 +17,8 @@ const number = (key: string, unit: string, from: number, to: number, optional = 
 })
 
 /** What is known already and differs is not written over: it is refused, and kept aside. */
-export function sameOr<T extends object>(known: T | undefined, wanted: T, what: string): boolean {
-  if (known === undefined) return false
-  const fields = Object.keys(wanted) as (keyof T)[]
-  const differs = fields.find(field => known[field] !== wanted[field])
-  if (differs === undefined) return true
-  throw new RowError(
-    `Cannot take the ${what}: one with this id is here already, and its ${String(differs)} differs`,
-  )
-}
+export const sameOr = <T extends object>(known: T | undefined, wanted: T, what: string): boolean =>
+  known !== undefined && sameSaid(known, wanted, what)
 
 export function vesselTable({ store, room }: BookParts): Table {
   return {
@@ -138,10 +132,8 @@ export function logTable({ store, room }: BookParts): Table {
     async take(row) {
       const wanted = eventRowOf(row)
       const known = (await store.batchEvents(wanted.batchId)).find(each => each.id === wanted.id)
-      if (
-        sameOr(known && { ...known, json: tidy(known.json) }, { ...wanted, json: tidy(wanted.json) }, 'entry')
-      )
-        return Taken.same
+      const read = (event: BatchEventRow) => ({ ...event, json: JSON.parse(event.json) as unknown })
+      if (sameOr(known && read(known), read(wanted), 'entry')) return Taken.same
       await room.adopt.event(wanted)
       return Taken.added
     },
@@ -167,15 +159,3 @@ function eventRowOf(row: Row): BatchEventRow {
     withdrawnAtMs: row['withdrawnAt'] as number | null,
   }
 }
-
-/** JSON with its members in one order. */
-const tidy = (json: string): string => {
-  const said = JSON.parse(json) as Record<string, unknown>
-  return JSON.stringify(said, Object.keys(said).sort().concat(deepKeys(said)))
-}
-const deepKeys = (value: unknown): string[] =>
-  Array.isArray(value)
-    ? value.flatMap(deepKeys)
-    : value !== null && typeof value === 'object'
-      ? Object.entries(value).flatMap(([key, part]) => [key, ...deepKeys(part)])
-      : []

@@ -5,6 +5,7 @@ import { invalid, notFound, type BookParts } from '../parts.ts'
 import { headingOf, keyOf, ofText, readRow, toJson, toText } from './cells.ts'
 import {
   RowError,
+  Taken,
   type ImportReport,
   type Refusal,
   type RowSetAside,
@@ -104,11 +105,17 @@ export function createTables(parts: BookParts, first: readonly Table[]): Tables 
     const refusals: Refusal[] = []
     const tables: TableReport[] = []
     const known = new Map((await store.records(SET_ASIDE)).map(row => [sameAs(setAsideOf(row)), row.id]))
+    // Taken before the first row: a batch's log brings what other tables tell of the same.
+    const before = new Map<Table, Set<string>>()
+    for (const { table } of chosen)
+      if (table.keyOf) before.set(table, new Set((await table.rows(store)).map(table.keyOf)))
     for (const { table, rows } of chosen) {
       const report = { table: table.name, added: 0, same: 0, refused: 0 }
       for (const [at, cells] of rows.entries()) {
         try {
-          report[await table.take(readRow(table.columns, cells))]++
+          const row = readRow(table.columns, cells)
+          const taken = await table.take(row)
+          report[isNewHere(before.get(table), table.keyOf?.(row)) ? Taken.added : taken]++
         } catch (error) {
           if (!(error instanceof RowError || error instanceof RoomError)) throw error
           report.refused++
@@ -147,6 +154,13 @@ export function createTables(parts: BookParts, first: readonly Table[]): Tables 
     for (const { kind, id } of rows.slice(0, Math.max(0, rows.length - MOST_SET_ASIDE)))
       await store.dropRecord({ kind, id })
   }
+}
+
+/** Whether a row of this key was not here, and did not come yet. */
+function isNewHere(here: Set<string> | undefined, key: string | undefined): boolean {
+  if (here === undefined || key === undefined || here.has(key)) return false
+  here.add(key)
+  return true
 }
 
 function setAsideOf({ id, createdAtMs, json }: RecordRow): RowSetAside {
