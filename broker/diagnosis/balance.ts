@@ -27,7 +27,11 @@ function countedPercent({ input }: Case): Balance['counted'] {
   const ready = readyCount(harvest, seen.evidence)
   if (ready.embryos !== null) {
     const whole = Math.round(ready.nauplii + (ready.umbrella ?? 0) + ready.embryos)
-    return whole === 0 ? null : scaled(binomialInterval(Math.round(ready.nauplii), whole), 100)
+    if (whole === 0 || harvest.embryos === null) return null
+    const { low, high } = scaled(binomialInterval(Math.round(ready.nauplii), whole), 100)
+    // As it was counted: the number itself is the one that stands with the batch everywhere else.
+    const best = (100 * harvest.nauplii) / (harvest.nauplii + (harvest.umbrella ?? 0) + harvest.embryos)
+    return { low: Math.min(low, best), best, high: Math.max(high, best) }
   }
   const cysts = (input.batch.cystsG * CYSTS_PER_G * harvest.sampledMl) / (1000 * input.batch.litres)
   if (!(cysts > 0)) return null

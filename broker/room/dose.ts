@@ -12,7 +12,7 @@ const COUNT_LEEWAY = 3
 export function checkDose(what: string, { litres, cystsG }: Pick<BatchRow, 'litres' | 'cystsG'>): void {
   const gpl = cystsG / litres
   if (gpl <= MOST_CYSTS_GPL) return
-  const rule = `${cystsG} g of cysts in ${litres} l are ${Math.round(gpl)} g/l; up to ${MOST_CYSTS_GPL} are taken, and above 5 fewer hatch`
+  const rule = `${cystsG} g of cysts in ${litres} L are ${Math.round(gpl)} g/L; up to ${MOST_CYSTS_GPL} are taken, and above 5 fewer hatch`
   throw new RoomError(RoomErrorKind.invalid, `Cannot ${what}: ${rule}`, 'cystsG')
 }
 
@@ -36,7 +36,7 @@ export function checkCount(
   const perMl = count / ml
   const mostPerMl = (batch.cystsG * MOST_NAUPLII_PER_G) / waterMl
   if (!(perMl > COUNT_LEEWAY * mostPerMl)) return
-  const where = drawnOffMl === undefined ? `in ${batch.litres} l` : `in the ${whole(waterMl)} ml drawn off`
+  const where = drawnOffMl === undefined ? `in ${batch.litres} L` : `in the ${whole(waterMl)} mL drawn off`
   const rule = `${whole(perMl)} nauplii a millilitre are more than ${batch.cystsG} g of cysts ${where} can give, which is ${whole(mostPerMl)}; look at the millilitres and the dilution, and at what was sampled: the vessel, or what was drawn off`
   throw new RoomError(RoomErrorKind.invalid, `Cannot write it down: ${rule}`, 'samples')
 }

@@ -6,6 +6,8 @@ export const LOT_ADVICE: Readonly<Record<LotQuality, string>> = {
   learning: 'One more counted harvest, and its verdict is worth something.',
   steady:
     'Nothing to do: its batches differ by no more than chance does, apart from any that failed by themselves.',
+  weak: 'Fewer hatch than of a good lot. Take more of it for the same food, or replace it. A small trial of another lot beside it, under the same lamp, tells whether it is the lot or how it is set up.',
+  uneven: 'Set its next batches up alike, and count each in the same way: then a decline would show.',
   declining:
     'Clean and disinfect the vessel first, and check the probe; if the next two harvests are no better, the lot has aged or got damp.',
   // Diapause can persist in a lot for months; cold and peroxide end it in some strains (FAO Fisheries Technical Paper 361, from memory).

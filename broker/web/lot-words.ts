@@ -1,5 +1,7 @@
 import { ChartSign } from '../hatch/lot/control-chart.ts'
 import { ChartOf } from '../hatch/lot/harvests.ts'
+import { unseenLot } from '../hatch/lot/lot.ts'
+import { isUneven, isWeak, levelOf } from '../hatch/lot/quality.ts'
 import type { LotReason, LotSummary } from '../hatch/lot/summary.ts'
 
 /** What is known of a lot, in plain words with its numbers. What to do about it is said beside it (`lot-advice.ts`). */
@@ -7,7 +9,8 @@ export function lotWords(summary: LotSummary): string {
   return [verdictWords(summary), oddWords(summary)].filter(words => words !== '').join(' ')
 }
 
-function verdictWords({ reason, batches, harvests, observations }: LotSummary): string {
+function verdictWords(summary: LotSummary): string {
+  const { reason, batches, harvests, observations } = summary
   switch (reason.name) {
     case 'never-observed':
       return 'Nothing was seen of it yet. Count one batch and its times become surer.'
@@ -15,8 +18,14 @@ function verdictWords({ reason, batches, harvests, observations }: LotSummary): 
       return reason.counts === 0
         ? `Seen in ${times(batches, 'batch', 'batches')}, never counted. Count the next harvest.`
         : 'Counted in one batch. One more and it is known.'
-    case 'counted':
-      return `Counted in ${times(reason.counts, 'batch', 'batches')}, ${times(observations, 'observation')} in all${chartWords(harvests)}`
+    case 'counted': {
+      const level = levelOf(summary)
+      const weak =
+        level !== null && isWeak(summary)
+          ? `${percent(level)} hatched, in the middle of its harvests, where ${percent(unseenLot.hatchShare)} is usual: weak. `
+          : ''
+      return `${weak}Counted in ${times(reason.counts, 'batch', 'batches')}, ${times(observations, 'observation')} in all${chartWords(harvests, isUneven(summary), weak !== '')}`
+    }
     case 'hatches-less':
       return declineWords(reason)
     case 'hatches-later':
@@ -27,17 +36,21 @@ function verdictWords({ reason, batches, harvests, observations }: LotSummary): 
 }
 
 /** Whether its harvests differ by more than chance, and how far they would have to. */
-function chartWords({ of, chart: { values, limits } }: LotSummary['harvests']): string {
+function chartWords(
+  { of, chart: { values, limits } }: LotSummary['harvests'],
+  uneven: boolean,
+  weak: boolean,
+): string {
   if (limits === null) return '. From five counted harvests on, its chart tells a decline from chance.'
   const all = values.map(({ value }) => value)
   const span = `${amount(of, Math.min(...all))} to ${amount(of, Math.max(...all))}`
-  if (limits.innerLower > limits.mean / 2)
-    return `: steady. What is usual for it is ${amount(of, limits.mean)}, and ${two(of, limits.innerLower)}.`
+  if (!uneven)
+    return `: ${weak ? 'steady at that' : 'steady'}. What is usual for it is ${amount(of, limits.mean)}, and ${two(of, limits.innerLower)}.`
   const far =
     limits.innerLower > 0
       ? `only ${two(of, limits.innerLower)}`
       : 'no fall of it could be told from chance yet'
-  return `: no decline that could be told from chance. Its harvests differ much, from ${span}, so ${far}.`
+  return `. Its harvests differ so much from each other, ${span}, that its chart can tell little of a decline: ${far}.`
 }
 
 const two = (of: ChartOf, line: number): string => `two of three below ${amount(of, line)} would be a decline`

@@ -112,9 +112,11 @@ export function limitWords(
 ): string {
   const left = leftOut === 0 ? '' : `, without ${leftOut} that failed`
   const inner =
-    innerLower > 0
-      ? `Two of three below the dotted line (${number(innerLower)}) are called a decline${lower > 0 ? ', and one below the broken line a failed batch' : ''}.`
-      : 'They lie so wide apart that no decline could be told from chance.'
+    innerLower > 0 && innerLower <= mean / 2
+      ? `They lie so wide apart that little can be told from chance: only two of three below the dotted line (${number(innerLower)}) are called a decline.`
+      : innerLower > 0
+        ? `Two of three below the dotted line (${number(innerLower)}) are called a decline${lower > 0 ? ', and one below the broken line a failed batch' : ''}.`
+        : 'They lie so wide apart that no decline could be told from chance.'
   return `The middle line is the mean of the first ${from + leftOut} harvests${left} (${number(mean)}). Between the broken lines (${number(lower)} to ${number(upper)}) is chance. ${inner}`
 }
 

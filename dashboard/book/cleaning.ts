@@ -130,18 +130,22 @@ export class CleaningPage extends LitElement {
       <p class="soft">
         ${last ? `Disinfected ${moment(Date.parse(last), nowMs, zone)}` : 'Never disinfected that is known'}${endedText(of)}.
       </p>
-      <div class="row">
-        ${HOWS.map(
-          how =>
-            html`<button
-              class="quiet"
-              ?disabled=${this.#sending.busy}
-              @click=${() => void this.#clean(of.vesselId, how)}
-            >
-              ${HOW_WORDS[how]}<span class="hidden">: ${name} was cleaned so just now</span>
-            </button>`,
-        )}
-      </div>
+      ${
+        of.isEmpty
+          ? html`<div class="row">
+              ${HOWS.map(
+                how =>
+                  html`<button
+                    class="quiet"
+                    ?disabled=${this.#sending.busy}
+                    @click=${() => void this.#clean(of.vesselId, how)}
+                  >
+                    ${HOW_WORDS[how]}<span class="hidden">: ${name} was cleaned so just now</span>
+                  </button>`,
+              )}
+            </div>`
+          : html`<p>A batch is in it: it can be cleaned, and written down here, once that has ended.</p>`
+      }
       ${this.#log(of, nowMs)}
     </article>`
   }

@@ -2,7 +2,7 @@ import { holdHours } from '../../broker/hatch/holding/holding.ts'
 import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Forecast } from '../../broker/web/api/schemas.ts'
-import { seenText } from '../words/seen.ts'
+import { limitsText, seenText } from '../words/seen.ts'
 import { duration, moment, type Zone } from '../words/time.ts'
 
 /** What is known of a harvest when it ends. */
@@ -45,7 +45,7 @@ export function harvestSummary(
   )
   return {
     number: count
-      ? `${rounded(count.nauplii.best)} nauplii (${rounded(count.nauplii.low)}–${rounded(count.nauplii.high)})`
+      ? `${rounded(count.nauplii.best)} nauplii (${limitsText(count.nauplii)})`
       : 'Nobody counted it',
     lines,
     taken: taken.length > 0 ? taken : ['Where the nauplii went was not written down.'],

@@ -1,4 +1,5 @@
-import { harvestLeft } from '../../broker/hatch/counts/harvest-left.ts'
+import { roundedOut } from '../../broker/hatch/counts/rounded-out.ts'
+import { harvestLeft, SHARE_SLACK } from '../../broker/hatch/counts/harvest-left.ts'
 import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 
@@ -30,6 +31,16 @@ export function shareLeft(events: readonly BatchEvent[], nowMs: number): number 
       : [],
   )
   return harvestLeft(entries, nowMs).share
+}
+
+/** Of less than this share nothing is asked: three thirds leave it. */
+const ASKED_ABOVE = SHARE_SLACK
+
+/** What is asked before the end of what is not written down: `40 % of the harvest are left, some 263,000: ...`; empty for nothing. */
+export function leftQuestion(left: number, counted: number | null): string {
+  if (left <= ASKED_ABOVE) return ''
+  const many = counted === null ? '' : `, some ${rounded(counted * left)} nauplii`
+  return `${Math.round(100 * left)}\u00a0% of the harvest are left${many}: kept cold, fed, or thrown away?`
 }
 
 const rounded = (count: number): string => Number(count.toPrecision(3)).toLocaleString('en-US')
@@ -72,6 +83,9 @@ function againstExpected({ low, best, high }: CountEstimate['nauplii'], { p10, p
   const than = fewer ? 'Fewer than expected' : 'More than expected'
   if (fewer ? high < p10 : low > p90)
     return `${than}: ${said}. One such count changes what is expected of its lot only in part, as it may be a slip; a second one that agrees does. Where it moves the hours of another vessel, the room says by how much.`
-  const reach = fewer ? `up to ${rounded(high)}` : `down to ${rounded(low)}`
+  const told = roundedOut({ low, high })
+  const reach = fewer
+    ? `up to ${told.high.toLocaleString('en-US')}`
+    : `down to ${told.low.toLocaleString('en-US')}`
   return `${than}, though not surely: ${said}, and this count may mean ${reach}. Two more samples tell.`
 }

@@ -15,7 +15,7 @@ import { shared } from '../style/shared.ts'
 import { harvestCount, seenText } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
 import { type Harvested, harvestSummary } from './harvest-summary.ts'
-import { harvestResult, settleText, shareLeft } from './harvest-words.ts'
+import { harvestResult, leftQuestion, settleText, shareLeft } from './harvest-words.ts'
 import './started.ts'
 import './taken.ts'
 import './usual.ts'
@@ -48,6 +48,7 @@ export class Harvest extends LitElement {
     result: { state: true },
     counting: { state: true },
     failed: { state: true },
+    asking: { state: true },
     done: { state: true },
   }
   declare vesselId: string
@@ -56,6 +57,8 @@ export class Harvest extends LitElement {
   declare result: CountEstimate | null
   declare counting: Counting
   declare failed: string
+  /** What is left was asked for before the end. */
+  declare asking: boolean
   /** What it gave, once the batch was ended here. */
   declare done: Harvested | null
   readonly #sending = new Sending(this)
@@ -74,6 +77,7 @@ export class Harvest extends LitElement {
     this.result = null
     this.counting = null
     this.failed = ''
+    this.asking = false
     this.done = null
   }
 
@@ -133,6 +137,10 @@ export class Harvest extends LitElement {
     const next = STEPS.find(
       ({ id }) => doneAt(walk, id) === null && (id !== 'share' || doneAt(walk, 'air-off') === null),
     )
+    const question = leftQuestion(
+      shareLeft(this.#log.events, this.#clock.nowMs),
+      this.result?.nauplii.best ?? null,
+    )
     return html`<div class="page">
       <h1>Harvest ${vessel.name}</h1>
       <ol class="walk" aria-label="Steps" @bw-seen=${this.#seen} @bw-close=${this.#closed}>
@@ -140,9 +148,23 @@ export class Harvest extends LitElement {
       </ol>
       ${problem(this.#sending)}
       <div class="finish">
-        <button ?disabled=${this.#sending.busy} @click=${() => void this.#finish(true)}>
-          Harvested: end the batch
-        </button>
+        ${
+          this.asking && question !== ''
+            ? html`<div class="result">
+                <p id="left" tabindex="-1"><strong>${question}</strong></p>
+                <button @click=${() => this.#toTaken()}>Write that down first</button>
+                <button class="quiet" ?disabled=${this.#sending.busy} @click=${() => void this.#finish(true)}>
+                  I do not know: end the batch
+                </button>
+              </div>`
+            : html`<button
+                class=${question === '' ? '' : 'quiet'}
+                ?disabled=${this.#sending.busy}
+                @click=${() => void this.#end(question)}
+              >
+                Harvested: end the batch
+              </button>`
+        }
         <button class="quiet" ?disabled=${this.#sending.busy} @click=${() => void this.#finish(false)}>
           Air on again: the batch goes on
         </button>
@@ -321,6 +343,19 @@ export class Harvest extends LitElement {
     })
     // A mark that was not kept is not shown either.
     if (!kept) this.walk = { ...walk }
+  }
+
+  /** What is not written down is asked for once; nobody is held up by it. */
+  async #end(question: string): Promise<void> {
+    if (question === '') return this.#finish(true)
+    this.asking = true
+    await this.updateComplete
+    this.renderRoot.querySelector<HTMLElement>('#left')?.focus()
+  }
+  #toTaken(): void {
+    const form = this.renderRoot.querySelector('bw-taken')
+    form?.scrollIntoView({ block: 'center' })
+    form?.shadowRoot?.querySelector<HTMLElement>('input')?.focus({ preventScroll: true })
   }
 
   async #finish(endBatch: boolean): Promise<void> {

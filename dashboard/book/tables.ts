@@ -59,12 +59,16 @@ export class TablesPage extends LitElement {
       <section>
         <h1>Write out</h1>
         <p>
-          Everything in one file that can be brought in again, or each table for a spreadsheet. Headings have
-          the unit behind the name. Readings and photos are not in it: they are in the daily backup, or in a
-          dump of the database where the room is kept in PostgreSQL.
+          What was written down, in one file that can be brought in again, or each table for a spreadsheet.
+          Headings have the unit behind the name.
+        </p>
+        <p>
+          Not in it are the limits and other settings, the people, the devices, the journal of the alarms,
+          readings and photos: they are in the daily backup, or in a dump of the database where the room is
+          kept in PostgreSQL.
         </p>
         <div class="row">
-          <a class="button" href="/api/v1/export" download="brinewatch.json">All of it, as JSON</a>
+          <a class="button" href="/api/v1/export" download="brinewatch.json">All tables, as JSON</a>
         </div>
         ${this.#tables.problem ? html`<p class="failed" role="status">${this.#tables.problem}</p>` : nothing}
         <ul>
@@ -82,8 +86,8 @@ export class TablesPage extends LitElement {
       <section>
         <h2>Bring in</h2>
         <p>
-          What is here already stays as it is. Rows that cannot be taken are kept aside, as they came, with
-          the reason. A file of one table is called after it: batches.csv.
+          What is here already stays as it is, whatever the file says of it. Rows that cannot be taken are
+          kept aside, as they came, with the reason. A file of one table is called after it: batches.csv.
         </p>
         <form @submit=${(event: Event) => event.preventDefault()}>
           <label class="field"

@@ -1,7 +1,7 @@
 import { css, html, svg } from 'lit'
 import type { Diagnosis } from '../../broker/web/api/diagnosis.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
-import { causeTitle } from '../replay/words.ts'
+import { causeTitle, isCostly } from '../replay/words.ts'
 
 /** How a batch went: a closed set, each with a mark of its own. */
 export const Fate = { unknown: 'unknown', wrong: 'wrong', well: 'well', untold: 'untold' } as const
@@ -18,21 +18,38 @@ export function fateOf(
     return givenUp
       ? { fate: Fate.wrong, words: 'Given up' }
       : { fate: Fate.unknown, words: made === null ? 'How it went is not known' : 'Looking how it went…' }
-  const [first, second] = made.causes
+  const [first, second] = made.causes.filter(isCostly)
   if (first) {
     const also = second ? `, and ${lower(causeTitle(second.kind))}` : ''
     return { fate: Fate.wrong, words: `${lead}: ${lower(causeTitle(first.kind))}${also}` }
   }
-  if (made.verdict === 'unexplained')
+  if (made.verdict === 'unexplained' || isShort(made))
     return { fate: Fate.wrong, words: `${lead}: fewer than expected, nothing measured explains it` }
   if (givenUp) return { fate: Fate.wrong, words: 'Given up: nothing measured was off' }
-  if (made.verdict === 'not-counted') return { fate: Fate.untold, words: 'Not counted; nothing was off' }
+  const [harmless] = made.causes
+  const also = harmless ? harmlessWords(harmless.kind) : null
+  if (made.verdict === 'not-counted' || (harmless && made.balance.counted === null))
+    return { fate: Fate.untold, words: `Not counted; ${also ?? 'nothing was off'}` }
+  if (also !== null) return { fate: Fate.well, words: `Went well, ${also}` }
   const [risk] = made.risky
   return {
     fate: Fate.well,
     words: risk ? `Went well; ${lower(causeTitle(risk.kind))} was a risk` : 'Went well',
   }
 }
+
+/** What was found and cost nothing is no reason to call a batch spoilt. */
+const harmlessWords = (kind: Diagnosis['causes'][number]['kind']): string =>
+  kind === 'readings-missing'
+    ? 'with a gap in its readings'
+    : `with nothing lost by this: ${lower(causeTitle(kind))}`
+
+/** So many points fewer are told, as in a diagnosis that found nothing. */
+const UNEXPLAINED_POINTS = 5
+
+/** Fewer than all that was found explains, where that cost nothing to speak of. */
+const isShort = ({ causes, balance }: Diagnosis): boolean =>
+  causes.length > 0 && (balance.unexplained?.p90 ?? 0) < -UNEXPLAINED_POINTS
 
 const lower = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1)
 

@@ -1,6 +1,6 @@
 import type { ComparedBatch } from '../../broker/web/api/compare.ts'
 import type { Diagnosis } from '../../broker/web/api/diagnosis.ts'
-import { causeTitle } from '../replay/words.ts'
+import { causeTitle, isCostly } from '../replay/words.ts'
 import { moment, type Zone } from '../words/time.ts'
 
 const hours = (s: number): string => `${Math.round(s / 360) / 10} h`
@@ -27,8 +27,10 @@ export const reachedText = (s: number | null): string => (s === null ? 'not reac
 export function verdictText(made: Diagnosis | null | undefined): string {
   if (made === undefined) return '…'
   if (made === null) return 'not known'
-  const [first] = made.causes
+  const [first] = made.causes.filter(isCostly)
   if (first) return causeTitle(first.kind)
+  const [harmless] = made.causes
+  if (harmless) return `nothing lost; ${causeTitle(harmless.kind)}`
   const [risk] = made.risky
   if (risk) return `nothing lost; ${causeTitle(risk.kind)} was risky`
   switch (made.verdict) {

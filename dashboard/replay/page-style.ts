@@ -68,6 +68,17 @@ export const pageStyle = css`
     max-width: 14rem;
     font-size: 1rem;
   }
+  @media (max-width: 400px) {
+    .keys {
+      gap: 6px;
+    }
+    .keys button {
+      padding-inline: 12px;
+    }
+    .keys select {
+      padding-inline: 4px;
+    }
+  }
   @media (min-width: 960px) {
     .look {
       grid-template-columns: minmax(340px, 5fr) 8fr;

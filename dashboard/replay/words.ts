@@ -58,6 +58,10 @@ const LEAST_H = 0.25
 /** A batch that is later than this has not come out within what was reckoned, h. */
 const NEVER_H = 48
 
+/** Whether a cause took hatch, food or hours that are worth a word. */
+export const isCostly = ({ cost: { hatchPoints, foodPoints, laterH } }: Pick<Cause, 'cost'>): boolean =>
+  hatchPoints.p50 >= LEAST_POINTS || foodPoints.p50 >= LEAST_POINTS || Math.abs(laterH.p50) >= LEAST_H
+
 /** What a cause took: `34 points of hatch (20 to 48), 2.1 h later out`; empty when it took nothing to speak of. */
 export function costText({ cost, noLossCounted }: Pick<Cause, 'cost' | 'noLossCounted'>): string {
   const { hatchPoints, foodPoints, laterH } = cost

@@ -67,7 +67,7 @@ export class Report extends LitElement {
       this.#judgedBy = diagnosis
     }
     const count = harvestCount(replay?.events ?? [])
-    if (replay && count && count.id !== this.#resultOf) void this.#estimate(count.id, count.samples, replay)
+    if (replay && count && count.id !== this.#resultOf) void this.#estimate(count, replay)
   }
 
   override render() {
@@ -174,10 +174,18 @@ export class Report extends LitElement {
       ${remainder === '' ? nothing : html`<p>${remainder}</p>`}`
   }
 
-  async #estimate(id: string, samples: unknown, { batch: { litres, cystsG } }: Replay): Promise<void> {
+  async #estimate(
+    { id, samples, drawnOffMl }: NonNullable<ReturnType<typeof harvestCount>>,
+    { batch: { litres, cystsG } }: Replay,
+  ): Promise<void> {
     this.#resultOf = id
     try {
-      this.result = await request<CountEstimate>('POST', '/counts/estimate', { litres, cystsG, samples })
+      this.result = await request<CountEstimate>('POST', '/counts/estimate', {
+        litres,
+        drawnOffMl,
+        cystsG,
+        samples,
+      })
     } catch {
       // The count stands among what happened without it.
       this.result = null

@@ -23,7 +23,7 @@ export const reportStyle = css`
   }
   .causes li {
     display: grid;
-    grid-template-columns: 1.6em 1fr;
+    grid-template-columns: 1.6em minmax(0, 1fr);
     gap: 0 6px;
     border-top: 1px solid var(--line);
     padding-top: 6px;
@@ -47,7 +47,7 @@ export const reportStyle = css`
   .noted li {
     break-inside: avoid;
     display: grid;
-    grid-template-columns: 1.8em max-content 1fr;
+    grid-template-columns: 1.8em max-content minmax(0, 1fr);
     gap: 6px;
     padding: 2px 0;
   }
@@ -60,7 +60,7 @@ export const reportStyle = css`
   }
   .figures {
     display: grid;
-    grid-template-columns: repeat(auto-fit, minmax(15rem, 1fr));
+    grid-template-columns: repeat(auto-fit, minmax(min(100%, 15rem), 1fr));
     gap: 2px 28px;
   }
   .figures div {
@@ -93,6 +93,24 @@ export const reportStyle = css`
     }
     svg.paper {
       display: none;
+    }
+    /* A long label and its figure stand below each other rather than break a number. */
+    .figures div {
+      flex-wrap: wrap;
+    }
+    .figures dt {
+      flex: 0 1 auto;
+    }
+    .figures dd {
+      margin-left: auto;
+      overflow-wrap: break-word;
+    }
+    .noted li {
+      grid-template-columns: 1.8em minmax(0, 1fr);
+    }
+    .noted span {
+      grid-column: 2;
+      overflow-wrap: break-word;
     }
   }
   svg text {

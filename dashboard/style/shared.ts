@@ -227,10 +227,13 @@ export const shared = css`
     max-width: 62rem;
     margin: 0 auto;
     display: grid;
+    /* Nothing in it makes it wider than the screen: what is too long wraps. */
+    grid-template-columns: minmax(0, 1fr);
     gap: 28px;
   }
   section {
     display: grid;
+    grid-template-columns: minmax(0, 1fr);
     gap: 14px;
     align-content: start;
     min-width: 0;

@@ -86,12 +86,14 @@ export class LotsView extends LitElement {
         color: var(--cool);
       }
       .declining,
+      .weak,
       .dormant {
         color: var(--warm);
       }
       .gone-bad {
         color: var(--hot);
       }
+      .uneven,
       .unseen {
         color: var(--ink-soft);
       }
@@ -290,6 +292,8 @@ const MARKS: Record<LotOnShelf['quality'], ReturnType<typeof svg>> = {
   unseen: svg`<circle cx="12" cy="12" r="9" stroke-dasharray="3 5" />`,
   learning: svg`<circle cx="12" cy="12" r="9" /><path d="M12 3 A9 9 0 0 1 12 21 Z" fill="currentColor" />`,
   steady: svg`<circle cx="12" cy="12" r="10" fill="currentColor" /><path d="M7 12.5 l4 4 l6.5 -8" stroke="var(--ground)" />`,
+  weak: svg`<path d="M4 8 H20 M7 13 H17 M10 18 H14" />`,
+  uneven: svg`<path d="M3 12 L7 5 L11 18 L15 7 L18 15 L21 10" />`,
   declining: svg`<path d="M3 6 L10 13 L14 10 L21 18 M21 11 V18 H14" />`,
   dormant: svg`<path d="M20 14 A9 9 0 1 1 10 4 A7 7 0 0 0 20 14 Z" />`,
   'gone-bad': svg`<path d="M5 5 L19 19 M19 5 L5 19" stroke-width="4" />`,

@@ -21,9 +21,9 @@ export const saltSpoons = (saltG: number, ownG: number | null = null): string =>
 export const about = (spoons: string): string =>
   spoons === TOO_LITTLE || spoons.startsWith('between') ? spoons : `about ${spoons}`
 
-/** Litres a minute: two digits below one, one above. */
+/** Litres a minute, always with two decimals: a number of decimals that changes at one flickers. */
 export function airText(airLpm: number): string {
-  return `${airLpm.toFixed(airLpm < 1 ? 2 : 1)} l/min`
+  return `${airLpm.toFixed(2)} l/min`
 }
 
 /** Lux to two meaningful digits, so that noise does not flicker: `1,900 lx`. */

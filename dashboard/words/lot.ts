@@ -19,6 +19,8 @@ export const QUALITY_WORD: Record<LotOnShelf['quality'], string> = {
   unseen: 'Never counted',
   learning: 'Getting known',
   steady: 'No decline seen',
+  weak: 'Weak',
+  uneven: 'Too uneven to tell',
   declining: 'Declining',
   dormant: 'Asleep, perhaps',
   'gone-bad': 'Gone bad',

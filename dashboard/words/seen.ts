@@ -76,9 +76,13 @@ const rounded = (count: number): string => Number(count.toPrecision(3)).toLocale
 
 /** `231,000 nauplii (210,000–254,000, 95 in 100)`. */
 export function estimateText({ best, ...limits }: Estimate): string {
-  // As they were told while it was counted.
+  return `${rounded(best)} nauplii (${limitsText(limits)}, 95 in 100)`
+}
+
+/** A count's limits, everywhere in the same rounding: `568,000–757,000`. */
+export function limitsText(limits: Pick<Estimate, 'low' | 'high'>): string {
   const { low, high } = roundedOut(limits)
-  return `${rounded(best)} nauplii (${low.toLocaleString('en-US')}–${high.toLocaleString('en-US')}, 95 in 100)`
+  return `${low.toLocaleString('en-US')}–${high.toLocaleString('en-US')}`
 }
 
 /** A word of doubt before a count is kept that says more than its dose can give; empty when it can be. */

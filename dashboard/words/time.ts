@@ -95,10 +95,10 @@ export function listed(atMs: number, allMs: readonly number[], nowMs: number, zo
   return isToday && passesMidnight(allMs, zone) ? `today ${text}` : text
 }
 
-/** A clock time in a list of long ago: with its weekday where the list passes midnight. */
+/** A clock time in a list of long ago: with its date where the list passes midnight, for a weekday alone tells no week. */
 export function clockListed(atMs: number, allMs: readonly number[], zone: Zone): string {
   const clock = clockTime(atMs, zone)
-  return passesMidnight(allMs, zone) ? `${dayName(atMs, zone, false)} ${clock}` : clock
+  return passesMidnight(allMs, zone) ? `${dayName(atMs, zone, true)} ${clock}` : clock
 }
 
 function passesMidnight(allMs: readonly number[], zone: Zone): boolean {

@@ -190,6 +190,8 @@ describe.each([
     await inTheCold.waitFor()
     await fits('the harvest')
     await page.getByRole('button', { name: 'Harvested: end the batch' }).click()
+    await page.getByText(/^50\s% of the harvest are left, some 12,100 nauplii: kept cold/).waitFor()
+    await page.getByRole('button', { name: 'I do not know: end the batch' }).click()
     await page.getByRole('heading', { name: /^Harvested: / }).waitFor()
     await page.getByText(/Put in the cold 12,100 nauplii.* They keep until/).waitFor()
     await page.getByRole('button', { name: /^Start a batch/ }).waitFor()

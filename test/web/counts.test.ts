@@ -91,7 +91,7 @@ describe('an estimate from counts over HTTP', () => {
   it('says what no single field could: more sampled than there is', async () => {
     const { detail } = await refusal(await estimate({ ...good, litres: 0.002 }), 422)
     expect(detail).toBe(
-      "Cannot estimate from counts: samples must be less water than the vessel's 2 ml, got 3 ml",
+      "Cannot estimate from counts: samples must be less water than the vessel's 2 mL, got 3 mL",
     )
   })
 

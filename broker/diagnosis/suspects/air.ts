@@ -54,8 +54,8 @@ export function lostAir(of: Case, hatchedThen: number, leastOxygenMgpl: number |
       value: leastOxygenMgpl,
       limit: 2,
       unit: 'mg/l',
-      source: 'Harm is feared below 2 mg/l: from memory, no published lethal level was found',
-      words: `By the reckoning of its oxygen it fell to ${number(leastOxygenMgpl)} mg/l.`,
+      source: 'Harm is feared below 2 mg/L: from memory, no published lethal level was found',
+      words: `By the reckoning of its oxygen it fell to ${number(leastOxygenMgpl)} mg/L.`,
     })
   const stage =
     hatchedThen < HATCHED_FROM
@@ -63,7 +63,7 @@ export function lostAir(of: Case, hatchedThen: number, leastOxygenMgpl: number |
       : `when ${Math.round(100 * hatchedThen)} % of the hatch was out${
           leastOxygenMgpl === null || leastOxygenMgpl < HARMFUL_OXYGEN_MGPL
             ? ', which kills within minutes to hours'
-            : `; with so few animals in the water the oxygen lasted, by its reckoning, at ${number(leastOxygenMgpl)} mg/l or more`
+            : `; with so few animals in the water the oxygen lasted, by its reckoning, at ${number(leastOxygenMgpl)} mg/L or more`
         }`
   return {
     kind: CauseKind.airLost,

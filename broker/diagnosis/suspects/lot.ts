@@ -1,14 +1,9 @@
 import { hatchBand, unseenLot } from '../../hatch/lot/lot.ts'
+import { WEAK_BELOW } from '../../hatch/lot/quality.ts'
 import { lnOdds, shareOfOdds } from '../../hatch/lot/odds.ts'
 import { normalQuantile, Z90 } from '../../hatch/normal.ts'
 import { CauseKind, type Evidence } from '../contract.ts'
 import type { Case, Suspect } from './suspect.ts'
-
-/**
- * A lot of which fewer of the full cysts hatch is weak. Own choice: a quarter less than the lower end of a good product, 200,000 of the 275,000
- * that a gram can hold (Treece 2000; Clegg).
- */
-export const WEAK_BELOW = 0.55
 
 /** What a lot that is not weak would have given: as this one was known to, or as any good one. */
 export function soundShare({ input }: Case): number {

@@ -49,7 +49,7 @@ export function tooDense({ input }: Case): Suspect | null {
   if (gpl <= most * DOSE_SLACK) return null
   return {
     kind: CauseKind.tooDense,
-    words: `Too many cysts from the start: ${number(gpl)} g/l, where ${most} are the most.`,
+    words: `Too many cysts from the start: ${number(gpl)} g/L, where ${most} are the most.`,
     evidence: [
       {
         role: null,
@@ -57,8 +57,8 @@ export function tooDense({ input }: Case): Suspect | null {
         value: gpl,
         limit: most,
         unit: 'g/l',
-        source: `Up to 5 g/l below 20 l, otherwise 2 (${AFTER_FAO_361}; New 2002, FAO 428, Annex 4). How much fewer hatch no source says`,
-        words: `${number(cystsG)} g in ${number(litres)} l.`,
+        source: `Up to 5 g/L below 20 L, otherwise 2 (${AFTER_FAO_361}; New 2002, FAO 428, Annex 4). How much fewer hatch no source says`,
+        words: `${number(cystsG)} g in ${number(litres)} L.`,
       },
     ],
     real: 0.97,
@@ -81,15 +81,15 @@ export function saltOff(of: Case): Suspect | null {
     gpl < 20
       ? ([
           20,
-          `Plateau of 20 to 35 g/l, best from 5 to 35 (${AFTER_FAO_361}). At 5 g/l 33.0 instead of 67.0 % hatched (Suneetha, Padmavathi & Chatla, Acta Biologica Turcica), in another population alike (Eslava-Eljaiek et al. 2011)`,
+          `Plateau of 20 to 35 g/L, best from 5 to 35 (${AFTER_FAO_361}). At 5 g/L 33.0 instead of 67.0 % hatched (Suneetha, Padmavathi & Chatla, Acta Biologica Turcica), in another population alike (Eslava-Eljaiek et al. 2011)`,
         ] as const)
       : ([
           35,
-          `Best from 5 to 35 g/l; above 85 to 90 cysts cannot take up water (${AFTER_FAO_361}). Between them no source has a figure`,
+          `Best from 5 to 35 g/L; above 85 to 90 cysts cannot take up water (${AFTER_FAO_361}). Between them no source has a figure`,
         ] as const)
   return {
     kind: CauseKind.salinityOff,
-    words: `The water was too ${gpl < 20 ? 'fresh' : 'salty'} from the start: ${number(gpl)} g/l${isMeasured ? ' as measured' : ''}, where 20 to 35 are right.`,
+    words: `The water was too ${gpl < 20 ? 'fresh' : 'salty'} from the start: ${number(gpl)} g/L${isMeasured ? ' as measured' : ''}, where 20 to 35 are right.`,
     evidence: [
       {
         role: null,
@@ -103,7 +103,7 @@ export function saltOff(of: Case): Suspect | null {
     ],
     // From 5 to 20 g/l sources disagree whether it matters at all.
     real: gpl < 5 || gpl > 36 ? 0.95 : 0.5,
-    change: 'Weigh the salt for 25 g/l, and measure it before the cysts go in.',
+    change: 'Weigh the salt for 25 g/L, and measure it before the cysts go in.',
   }
 }
 
@@ -118,7 +118,7 @@ export function pHOff(of: Case): Suspect | null {
   const hours = (lowest.atMs - of.input.batch.startedAtMs) / HOUR_MS
   return {
     kind: CauseKind.phOff,
-    words: `The water was too sour: pH ${number(lowest.pH)} at ${number(Math.max(hours, 0))} h, where it must stay above 8.`,
+    words: `The water was too sour: pH ${number(lowest.pH)} ${afterText(hours)}, where it must stay above 8.`,
     evidence: [
       {
         role: null,
@@ -134,4 +134,10 @@ export function pHOff(of: Case): Suspect | null {
     change:
       'Stir in 1 g of baking soda a litre (a level quarter of a teaspoon) before the cysts, and measure: pH 8.0 to 8.5.',
   }
+}
+
+/** `12 min after the start`, `3.5 h after the start`; what was measured before it was measured at the start. */
+function afterText(hours: number): string {
+  if (hours <= 0) return 'at the start'
+  return `${hours < 1 ? `${Math.max(1, Math.round(60 * hours))} min` : `${number(hours)} h`} after the start`
 }

@@ -4,6 +4,9 @@ import type { Interval } from './interval.ts'
 import type { MoreSamples } from './precision.ts'
 import { roundedOut } from './rounded-out.ts'
 
+/** What the samples are of: the water of the whole vessel, or what was drawn off below. */
+export type Sampled = 'vessel' | 'drawn-off'
+
 const SMALL = [
   'no',
   'one',
@@ -27,10 +30,15 @@ const PATIENCE = 12
 const TOO_WIDE = 2
 
 /** `96,000-121,000 nauplii; two more samples for ±10 %.` */
-export function estimateWords(nauplii: Interval, more: MoreSamples, dispersion: Dispersion): string {
+export function estimateWords(
+  nauplii: Interval,
+  more: MoreSamples,
+  dispersion: Dispersion,
+  sampledFrom: Sampled = 'vessel',
+): string {
   // More samples do not help where each tells of another depth.
   const next = dispersion.verdict === Mixing.unmixed ? '' : `; ${whatNext(more)}`
-  return `${howMany(nauplii, dispersion)}${next}.${onMixing(dispersion)}`
+  return `${howMany(nauplii, dispersion)}${next}.${onMixing(dispersion, sampledFrom)}`
 }
 
 function howMany(nauplii: Interval, dispersion: Dispersion): string {
@@ -49,14 +57,18 @@ function whatNext({ n, forPrecision }: MoreSamples): string {
   return `${SMALL[n] ?? n} more ${n === 1 ? 'sample' : 'samples'} for ${precision}`
 }
 
-function onMixing({ verdict, freedom }: Dispersion): string {
+function onMixing({ verdict, freedom }: Dispersion, from: Sampled): string {
+  const drawn = from === 'drawn-off'
   switch (verdict) {
     case Mixing.unmixed:
-      return ' The samples differ far more than those of a mixed vessel: mix it well and count again.'
+      return drawn
+        ? ' The samples differ far more than those of stirred water: stir what was drawn off well and count again.'
+        : ' The samples differ far more than those of a mixed vessel: mix it well and count again.'
     case Mixing.doubtful:
-      return ' The samples differ more than they should: mix the vessel before the next.'
+      return ` The samples differ more than they should: ${drawn ? 'stir what was drawn off' : 'mix the vessel'} before the next.`
     case Mixing.tooFew:
-      return freedom === 0 ? ' One sample alone cannot show whether the vessel was mixed.' : ''
+      if (freedom !== 0) return ''
+      return ` One sample alone cannot show whether ${drawn ? 'what was drawn off was stirred' : 'the vessel was mixed'}.`
     case Mixing.mixed:
       return ''
   }

@@ -71,7 +71,7 @@ export function estimateCount(input: CountInput): CountEstimate {
   const waterMl = sampledWaterMl(input)
   if (pool.ml > waterMl) {
     const whose = drawnOffMl === undefined ? "the vessel's" : 'what was drawn off,'
-    throw new CountError(verb, 'samples', `less water than ${whose} ${waterMl} ml`, `${pool.ml} ml`)
+    throw new CountError(verb, 'samples', `less water than ${whose} ${waterMl} mL`, `${pool.ml} mL`)
   }
   const dispersion = dispersionOf(pool)
   const counted = totalLimits(pool.count, dispersion, CONFIDENCE)
@@ -88,6 +88,8 @@ export function estimateCount(input: CountInput): CountEstimate {
     naupliiPerG,
     dispersion,
     moreSamples: more,
-    words: estimateWords(nauplii, more, dispersion) + sharesAgree(hatchPercentage, naupliiPerG),
+    words:
+      estimateWords(nauplii, more, dispersion, drawnOffMl === undefined ? 'vessel' : 'drawn-off') +
+      sharesAgree(hatchPercentage, naupliiPerG),
   }
 }

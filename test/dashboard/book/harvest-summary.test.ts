@@ -1,5 +1,10 @@
 import { describe, expect, it } from 'vitest'
 import type { BatchEvent } from '../../../broker/web/api/events.ts'
+import type { Dispersion } from '../../../broker/hatch/counts/dispersion.ts'
+import { estimateWords } from '../../../broker/hatch/counts/estimate-words.ts'
+import type { Interval } from '../../../broker/hatch/counts/interval.ts'
+import type { MoreSamples } from '../../../broker/hatch/counts/precision.ts'
+import { leftQuestion } from '../../../dashboard/book/harvest-words.ts'
 import { harvestSummary } from '../../../dashboard/book/harvest-summary.ts'
 
 const zone = { locale: 'en-GB', timeZone: 'UTC' }
@@ -47,6 +52,25 @@ describe('the end of a harvest', () => {
         'Put in the cold 56,000 nauplii, 60 %. They keep until Fri 06:40, 2 days more.',
       ],
     })
+  })
+  it('says the limits as they were said while it was counted', () => {
+    const nauplii = { low: 568_600, best: 657_000, high: 756_400 }
+    const { number } = harvestSummary(
+      { count: { nauplii, hatchPercentage: null }, share: null, expected: null, events: [] },
+      NOW_MS,
+      zone,
+    )
+    const enough = { n: 0, forPrecision: 0.1, worstCase: false } as unknown as MoreSamples
+    const mixed = { verdict: 'mixed', index: 1, freedom: 2 } as unknown as Dispersion
+    expect(number).toBe('657,000 nauplii (568,000–757,000)')
+    expect(estimateWords(nauplii as Interval, enough, mixed)).toContain('568,000-757,000')
+  })
+  it('asks for what is left before the end, and for nothing where three thirds are written down', () => {
+    expect(leftQuestion(0.4, 657_000)).toBe(
+      '40\u00a0% of the harvest are left, some 263,000 nauplii: kept cold, fed, or thrown away?',
+    )
+    expect(leftQuestion(1, null)).toBe('100\u00a0% of the harvest are left: kept cold, fed, or thrown away?')
+    expect(leftQuestion(0.01, 657_000)).toBe('')
   })
   it('makes nothing up where nobody counted or wrote down', () => {
     const gone = taken({ withdrawnAt: at })

@@ -38,7 +38,7 @@ describe('kitchen measures', () => {
 describe('readings in words', () => {
   it('keep flow readable below and above one', () => {
     expect(airText(0.456)).toBe('0.46 l/min')
-    expect(airText(2.44)).toBe('2.4 l/min')
+    expect(airText(2.44)).toBe('2.44 l/min')
   })
   it('do not flicker with the noise of light', () => {
     expect(lightText(1904)).toBe(lightText(1934))

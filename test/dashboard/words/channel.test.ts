@@ -54,7 +54,7 @@ describe('channels of a new device', () => {
         ['air', 'l/min'],
       ]),
     )
-    expect(group && groupText(group, 'C')).toBe('water 24.9 °C, air 24.9 l/min')
-    expect(group && groupText(group, 'F')).toBe('water 76.8 °F, air 24.9 l/min')
+    expect(group && groupText(group, 'C')).toBe('water 24.9 °C, air 24.90 l/min')
+    expect(group && groupText(group, 'F')).toBe('water 76.8 °F, air 24.90 l/min')
   })
 })

@@ -114,9 +114,9 @@ describe('air and lamp', () => {
       airWords(airCondition({ ...base, latest: { ...base.latest, airLpm: reading(value) } }, rules, NOW_MS))
     expect(words(0)).toBe('0.00 l/min, stopped')
     expect(words(0.004)).toBe('0.00 l/min, stopped')
-    expect(words(0.6)).toBe('0.60 l/min, below 1.0')
+    expect(words(0.6)).toBe('0.60 l/min, below 1.00')
     expect(words(0.999), 'never 1.00 below 1.0').toBe('1.00 l/min, too little')
-    expect(words(1.2)).toBe('1.2 l/min')
+    expect(words(1.2)).toBe('1.20 l/min')
   })
   it('know nothing of what is not measured', () => {
     const base = vessel()

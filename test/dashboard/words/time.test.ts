@@ -41,7 +41,11 @@ describe('a list that passes midnight', () => {
       'today 00:05',
       'today 12:00',
     ])
-    expect(all.map(each => clockListed(each, all, vienna))).toEqual(['Tue 23:50', 'Wed 00:05', 'Wed 12:00'])
+    expect(all.map(each => clockListed(each, all, vienna))).toEqual([
+      '24\u00a0Nov 23:50',
+      '25\u00a0Nov 00:05',
+      '25\u00a0Nov 12:00',
+    ])
   })
   it('and none where all is of one day', () => {
     expect([early, noon].map(each => listed(each, [early, noon], now, vienna))).toEqual(['00:05', '12:00'])

@@ -47,7 +47,7 @@ describe('an estimate from counts', () => {
     expect(perMl.best).toBe(200)
     expect(nauplii.best).toBeCloseTo(50_000, 6)
     expect(naupliiPerG.best).toBeCloseTo(25_000, 6)
-    expect(() => estimateCount({ ...input, drawnOffMl: 0.5 })).toThrow(/drawn off, 0.5 ml, got 1 ml/)
+    expect(() => estimateCount({ ...input, drawnOffMl: 0.5 })).toThrow(/drawn off, 0.5 mL, got 1 mL/)
     for (const drawnOffMl of [0, -1, NaN, Infinity]) {
       expect(() => estimateCount({ ...input, drawnOffMl })).toThrow(CountError)
     }
@@ -103,6 +103,12 @@ describe('an estimate from counts', () => {
     // 12² / 50 twice is 5.76 with 1 degree: p = 0.016.
     expect(somewhat.dispersion.verdict).toBe('doubtful')
     expect(somewhat.words).toContain('mix the vessel before the next')
+    // What was drawn off is in a jug of its own by then.
+    const jug = (counts: number[]) =>
+      estimateCount({ ...vessel(counts.map(nauplii => ({ sampleMl: 1, nauplii }))), drawnOffMl: 250 }).words
+    expect(jug([38, 62])).toContain('stir what was drawn off before the next')
+    expect(jug([38])).toContain('whether what was drawn off was stirred')
+    for (const words of [jug([38, 62]), jug([38]), jug([20, 45, 80])]) expect(words).not.toContain('vessel')
   })
 
   it('does not take another volume or dilution for another density', () => {
@@ -254,7 +260,7 @@ describe('what cannot be estimated from', () => {
     [
       vessel([{ ...good, sampleMl: 60 }], { litres: 0.05 }),
       'samples',
-      "less water than the vessel's 50 ml, got 60 ml",
+      "less water than the vessel's 50 mL, got 60 mL",
     ],
   ])('%#: %o', (input, field, because) => {
     let thrown: unknown

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { isWeak, levelOf, LotQuality, lotQuality } from '../../../broker/hatch/lot/quality.ts'
 import { lotSummary, LotVerdict } from '../../../broker/hatch/lot/summary.ts'
 import { lotWords } from '../../../broker/web/lot-words.ts'
 import { AT, batchOf, counted, DAY_MS, firstSeen, livedHistory } from './lots.ts'
@@ -92,8 +93,25 @@ describe('lotSummary', () => {
     expect(values.every(({ value }) => value > limits!.lower && value < limits!.upper)).toBe(true)
     expect(summary).toMatchObject({ verdict: 'known', reason: { name: 'counted' } })
     expect(lotWords(summary)).toMatch(
-      /no decline that could be told from chance.*from 18\u00a0% hatched to 61\u00a0% hatched/,
+      /differ so much from each other, 18\u00a0% hatched to 61\u00a0% hatched, that its chart can tell little/,
     )
+    // By its level it is weak all the same: 42 % in the middle, where 200,000 of 275,000 are usual (Treece 2000; Clegg).
+    expect(lotQuality(summary, false)).toBe(LotQuality.weak)
+    expect(lotQuality(summary, true)).toBe(LotQuality.weak)
+    expect(lotWords(summary)).toMatch(
+      /^42\u00a0% hatched, in the middle of its harvests, where 73\u00a0% is usual: weak/,
+    )
+  })
+
+  it('calls no lot weak that hatches well, nor for a batch or two that failed by themselves', () => {
+    const sound = judged(livedHistory(good, 6, 3))
+    expect([isWeak(sound), lotQuality(sound, false)]).toEqual([false, LotQuality.steady])
+    const failed = judged([
+      ...livedHistory(good, 6, 3),
+      ...livedHistory({ ...good, hatches: 0.02 }, 1, 9, later),
+    ])
+    expect(isWeak(failed)).toBe(false)
+    expect(levelOf(judged(livedHistory(good, 2, 3)))).toBeNull()
   })
 
   it('calls a lot declining that hatches less, or later, than it did', () => {
