@@ -1,4 +1,4 @@
-import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import { html, LitElement, nothing, type PropertyValues } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
 import type { Walk } from '../../broker/web/api/books.ts'
 import type { CountEstimate } from '../../broker/web/api/counts.ts'
@@ -15,6 +15,8 @@ import { shared } from '../style/shared.ts'
 import { harvestCount, seenText } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
 import { type Harvested, harvestSummary } from './harvest-summary.ts'
+import { STEPS, type StepId } from './harvest-steps.ts'
+import { harvestStyle } from './harvest-style.ts'
 import { harvestResult, leftQuestion, settleText, shareLeft } from './harvest-words.ts'
 import './started.ts'
 import './taken.ts'
@@ -22,20 +24,6 @@ import './usual.ts'
 import { abandonWalk, beginWalk, doneAt, finishWalk, tick } from './walk.ts'
 import { walkStyle } from './walk-style.ts'
 
-/** The trade's steps of a harvest; common practice, no source. */
-const STEPS = [
-  {
-    id: 'share',
-    words: 'Only to learn which share hatched: with the air still on, count a sample with all that is in it.',
-  },
-  { id: 'air-off', words: 'Air off. Its alarm keeps quiet for half an hour.' },
-  { id: 'light-below', words: 'Light at the bottom only: they swim to it, the shells stay above.' },
-  { id: 'settled', words: 'Wait 10 min until shells and nauplii have parted.' },
-  { id: 'drawn-off', words: 'Draw off from below until the flow runs clear. Stop before the shells come.' },
-  { id: 'count', words: 'Stir what was drawn off, and count samples of it.' },
-  { id: 'taken', words: 'Rinse them. Feed now, put in the cold, or throw away.' },
-] as const
-type StepId = (typeof STEPS)[number]['id']
 /** Which form stands open: of the stirred vessel, or of what was drawn off. */
 type Counting = 'share' | 'count' | null
 const SETTLE_MS = 10 * 60_000
@@ -81,33 +69,7 @@ export class Harvest extends LitElement {
     this.done = null
   }
 
-  static override styles = [
-    shared,
-    walkStyle,
-    css`
-      .result {
-        display: grid;
-        gap: 6px;
-        padding: 12px 16px;
-        background: var(--raised);
-        border-left: 4px solid var(--nauplii);
-        border-radius: 4px;
-      }
-      .result strong {
-        font-size: 1.25rem;
-      }
-      .summary {
-        display: grid;
-        gap: 16px;
-        max-width: 34rem;
-      }
-      .finish {
-        display: grid;
-        gap: 12px;
-        max-width: 34rem;
-      }
-    `,
-  ]
+  static override styles = [shared, walkStyle, harvestStyle]
 
   override willUpdate(changed: PropertyValues<this>): void {
     if (changed.has('vesselId') && this.vesselId !== '') void this.#begin()

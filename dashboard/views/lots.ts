@@ -59,6 +59,7 @@ export class LotsView extends LitElement {
       }
       article {
         display: grid;
+        grid-template-columns: minmax(0, 1fr);
         gap: 12px;
         padding-top: 14px;
         border-top: 6px solid var(--plank-face);

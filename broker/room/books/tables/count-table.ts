@@ -75,7 +75,9 @@ export function countTable({ store, room }: BookParts): Table {
       const before = samples[at]
       if (before) {
         if (JSON.stringify(inOrder(before)) === JSON.stringify(inOrder(wanted))) return Taken.same
-        throw new RowError('Cannot take the sample: this count is here already, and its numbers differ here; what is here stays')
+        throw new RowError(
+          'Cannot take the sample: this count is here already, and its numbers differ here; what is here stays',
+        )
       }
       if (at !== samples.length)
         throw new RowError(`Cannot take the sample: sample ${samples.length + 1} of this count comes first`)
