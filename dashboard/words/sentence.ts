@@ -4,7 +4,7 @@ import type { Alarm, Forecast, Settings, Vessel } from '../../broker/web/api/sch
 import { STOPPED_LPM } from './alarm.ts'
 import { standing, waterLimits } from './condition.ts'
 import { aboutPercent, hardlyOut, percent } from './hatch.ts'
-import { shortTemperature } from './temperature.ts'
+import { shortTemperature, wholeTemperature } from './temperature.ts'
 import { duration, moment, next, span, type Zone } from './time.ts'
 
 /** The one sentence under a vessel: what kills first, else when to harvest, or in plain words why that cannot be said. */
@@ -81,12 +81,21 @@ export function bracketText({ batch, forecast }: Vessel, nowMs: number, zone: Zo
   const earlyMs = Date.parse(bestBand.p10)
   const lateMs = Date.parse(bestBand.p90)
   const window = `Window ${span(fromMs, untilMs, nowMs, zone)}`
+  const slow = `its best is as late as ${moment(lateMs, nowMs, zone)}`
+  // A window cannot be shut while its best moment may be: it is the middle one, and a quick lot has its own, earlier one.
+  if (lateMs > nowMs && earlyMs < fromMs && nowMs < fromMs) {
+    const quick =
+      earlyMs <= nowMs
+        ? 'and its best may be here already: look'
+        : `its best as early as ${moment(earlyMs, nowMs, zone)}: look then`
+    const later = lateMs > untilMs ? `all of it comes later, ${slow}` : slow
+    return `${window} as most likely. Of a quick lot all of it comes sooner, ${quick}. Of a slow lot ${later}.`
+  }
   if (lateMs <= nowMs) return `${window}.`
   const early = earlyMs <= nowMs ? 'be past already' : `be as early as ${moment(earlyMs, nowMs, zone)}`
-  const late = moment(lateMs, nowMs, zone)
   return lateMs > untilMs
-    ? `${window} as most likely; its best moment may ${early}. Of a slow lot all of it comes later, its best as late as ${late}.`
-    : `${window}; its best moment may ${early}, or as late as ${late}.`
+    ? `${window} as most likely; its best moment may ${early}. Of a slow lot all of it comes later, ${slow}.`
+    : `${window}; its best moment may ${early}, or as late as ${moment(lateMs, nowMs, zone)}.`
 }
 
 /** What was seen elsewhere and moved this harvest: how far, and what that makes of what is out. Empty where nothing did. */
@@ -116,11 +125,18 @@ function stuckSentence({ expectedWaterC }: Forecast, waterC: number | null, sett
   const { hotC } = waterLimits(settings)
   if (expectedWaterC.p50 <= hotC) return 'Too cool to hatch within ten days. Warm the water.'
   const unit = settings.temperatureUnit
-  const stops = `about ${unit === 'C' ? '33 °C' : '91 °F'}, where hatching stops`
+  const limit = unit === 'C' ? '33 °C' : '91 °F'
+  const stops = `about ${limit}, where hatching stops`
+  const end = wholeTemperature(expectedWaterC.p50, unit)
+  // Where it ends, as the curve draws it; without a hatch in sight what is expected is as good as that.
+  const goesTo =
+    expectedWaterC.p50 > STOPS_ABOVE_C && end !== limit
+      ? `about ${end}; above about ${limit} hatching stops`
+      : stops
   if (waterC !== null && waterC > STOPS_ABOVE_C) return `Above ${stops}. Cool the water first.`
   if (waterC !== null && waterC > hotC)
-    return `Over its alarm limit of ${shortTemperature(hotC, unit)}, and on its way to ${stops}. Take heat off.`
-  return `On its way to ${stops}. Take heat off.`
+    return `Over its alarm limit of ${shortTemperature(hotC, unit)}, and on its way to ${goesTo}. Take heat off.`
+  return `On its way to ${goesTo}. Take heat off.`
 }
 
 /** The room in one sentence: what is next for the person. */

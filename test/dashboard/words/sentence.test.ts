@@ -61,10 +61,13 @@ describe('the sentence under a vessel', () => {
     expect(say(due(1, 2, 3, level(9)))).toMatch(/Too cool/)
     const hot = due(1, 2, 3, level(36))
     const at = (waterC: number) => say({ ...hot, latest: { ...hot.latest, waterC: reading(waterC) } })
-    expect(say(hot), 'its water is still right').toMatch(/^On its way to about 33 °C, where hatching stops/)
+    expect(say(hot), 'its water is still right').toBe(
+      'On its way to about 36 °C; above about 33 °C hatching stops. Take heat off.',
+    )
+    expect(say(due(1, 2, 3, level(33.2)))).toMatch(/^On its way to about 33 °C, where hatching stops/)
     // The alarm's limit is the trade's cautious one; the published limit of hatching is another (FAO 428, Annex 4).
     expect(at(29.5)).toBe(
-      'Over its alarm limit of 29.4 °C, and on its way to about 33 °C, where hatching stops. Take heat off.',
+      'Over its alarm limit of 29.4 °C, and on its way to about 36 °C; above about 33 °C hatching stops. Take heat off.',
     )
     expect(at(33)).toMatch(/^Over its alarm limit/)
     expect(at(33.1)).toBe('Above about 33 °C, where hatching stops. Cool the water first.')
@@ -184,14 +187,20 @@ it('says what the bracket on the ribbon means, and nothing where there is none',
   }
   // One window, the sentence's own, and what may still move it; every time that is not today's has its day.
   expect(say(3, 12.5, 8)).toBe(
-    'Window 13:00–20:00 as most likely; its best moment may be as early as 15:00. Of a slow lot all of it comes later, its best as late as tomorrow 00:30.',
+    'Window 13:00–20:00 as most likely; its best moment may be as early as 15:00. Of a slow lot all of it comes later, its best is as late as tomorrow 00:30.',
   )
-  expect(say(-13, 3, 5)).toBe('Window 13:00–17:00; its best moment may be past already, or as late as 15:00.')
+  // No best moment is told outside of a window that is told as sure.
+  expect(say(-13, 3, 5)).toBe(
+    'Window 13:00–17:00 as most likely. Of a quick lot all of it comes sooner, and its best may be here already: look. Of a slow lot its best is as late as 15:00.',
+  )
+  expect(say(0.5, 9, 8)).toBe(
+    'Window 13:00–20:00 as most likely. Of a quick lot all of it comes sooner, its best as early as 12:30: look then. Of a slow lot all of it comes later, its best is as late as 21:00.',
+  )
   expect(say(11, 14, 38)).toBe(
     'Window 13:00–Fri 02:00; its best moment may be as early as 23:00, or as late as tomorrow 02:00.',
   )
   expect(say(14, 27, 26)).toBe(
-    'Window 13:00–tomorrow 14:00 as most likely; its best moment may be as early as tomorrow 02:00. Of a slow lot all of it comes later, its best as late as tomorrow 15:00.',
+    'Window 13:00–tomorrow 14:00 as most likely; its best moment may be as early as tomorrow 02:00. Of a slow lot all of it comes later, its best is as late as tomorrow 15:00.',
   )
   expect(say(-5, -1, 8)).toBe('Window 13:00–20:00.')
   expect(bracketText(vessel({ forecast: null }), NOW_MS, zone)).toBe('')
