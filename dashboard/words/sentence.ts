@@ -81,21 +81,18 @@ export function bracketText({ batch, forecast }: Vessel, nowMs: number, zone: Zo
   const earlyMs = Date.parse(bestBand.p10)
   const lateMs = Date.parse(bestBand.p90)
   const window = `Window ${span(fromMs, untilMs, nowMs, zone)}`
-  const slow = `its best is as late as ${moment(lateMs, nowMs, zone)}`
   // A window cannot be shut while its best moment may be: it is the middle one, and a quick lot has its own, earlier one.
   if (lateMs > nowMs && earlyMs < fromMs && nowMs < fromMs) {
     const quick =
-      earlyMs <= nowMs
-        ? 'and its best may be here already: look'
-        : `its best as early as ${moment(earlyMs, nowMs, zone)}: look then`
-    const later = lateMs > untilMs ? `all of it comes later, ${slow}` : slow
-    return `${window} as most likely. Of a quick lot all of it comes sooner, ${quick}. Of a slow lot ${later}.`
+      earlyMs <= nowMs ? 'already: look' : `as early as ${moment(earlyMs, nowMs, zone)}: look then`
+    return `${window} as most likely. A quick lot may be at its best ${quick}; a slow one as late as ${moment(lateMs, nowMs, zone)}.`
   }
   if (lateMs <= nowMs) return `${window}.`
   const early = earlyMs <= nowMs ? 'be past already' : `be as early as ${moment(earlyMs, nowMs, zone)}`
+  const late = moment(lateMs, nowMs, zone)
   return lateMs > untilMs
-    ? `${window} as most likely; its best moment may ${early}. Of a slow lot all of it comes later, ${slow}.`
-    : `${window}; its best moment may ${early}, or as late as ${moment(lateMs, nowMs, zone)}.`
+    ? `${window} as most likely; its best moment may ${early}. Of a slow lot all of it comes later, its best as late as ${late}.`
+    : `${window}; its best moment may ${early}, or as late as ${late}.`
 }
 
 /** What was seen elsewhere and moved this harvest: how far, and what that makes of what is out. Empty where nothing did. */

@@ -187,20 +187,20 @@ it('says what the bracket on the ribbon means, and nothing where there is none',
   }
   // One window, the sentence's own, and what may still move it; every time that is not today's has its day.
   expect(say(3, 12.5, 8)).toBe(
-    'Window 13:00–20:00 as most likely; its best moment may be as early as 15:00. Of a slow lot all of it comes later, its best is as late as tomorrow 00:30.',
+    'Window 13:00–20:00 as most likely; its best moment may be as early as 15:00. Of a slow lot all of it comes later, its best as late as tomorrow 00:30.',
   )
   // No best moment is told outside of a window that is told as sure.
   expect(say(-13, 3, 5)).toBe(
-    'Window 13:00–17:00 as most likely. Of a quick lot all of it comes sooner, and its best may be here already: look. Of a slow lot its best is as late as 15:00.',
+    'Window 13:00–17:00 as most likely. A quick lot may be at its best already: look; a slow one as late as 15:00.',
   )
   expect(say(0.5, 9, 8)).toBe(
-    'Window 13:00–20:00 as most likely. Of a quick lot all of it comes sooner, its best as early as 12:30: look then. Of a slow lot all of it comes later, its best is as late as 21:00.',
+    'Window 13:00–20:00 as most likely. A quick lot may be at its best as early as 12:30: look then; a slow one as late as 21:00.',
   )
   expect(say(11, 14, 38)).toBe(
     'Window 13:00–Fri 02:00; its best moment may be as early as 23:00, or as late as tomorrow 02:00.',
   )
   expect(say(14, 27, 26)).toBe(
-    'Window 13:00–tomorrow 14:00 as most likely; its best moment may be as early as tomorrow 02:00. Of a slow lot all of it comes later, its best is as late as tomorrow 15:00.',
+    'Window 13:00–tomorrow 14:00 as most likely; its best moment may be as early as tomorrow 02:00. Of a slow lot all of it comes later, its best as late as tomorrow 15:00.',
   )
   expect(say(-5, -1, 8)).toBe('Window 13:00–20:00.')
   expect(bracketText(vessel({ forecast: null }), NOW_MS, zone)).toBe('')
