@@ -59,7 +59,7 @@ export class Seen extends LitElement {
       }
       .big {
         display: grid;
-        grid-template-columns: 1fr 1fr;
+        grid-template-columns: repeat(2, minmax(0, 1fr));
         gap: 12px;
       }
       .big > * {

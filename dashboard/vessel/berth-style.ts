@@ -153,6 +153,16 @@ export const berthStyle = css`
     color: var(--ink-soft);
     font-weight: 500;
   }
+  /* With three digits and both units it is as wide as the smallest phones allow. */
+  @media (max-width: 350px) {
+    .number {
+      font-size: 2.5rem;
+      gap: 4px;
+    }
+    .number small {
+      font-size: 0.875rem;
+    }
+  }
   .number.old {
     color: var(--ink-soft);
   }

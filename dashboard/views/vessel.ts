@@ -71,6 +71,7 @@ export class VesselPage extends LitElement {
       .inner {
         padding-inline: 16px;
         display: grid;
+        grid-template-columns: minmax(0, 1fr);
         gap: 36px;
         align-content: start;
         min-width: 0;
