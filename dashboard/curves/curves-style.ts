@@ -119,4 +119,18 @@ export const curvesStyle = css`
     color: var(--ink-soft);
     font-size: 0.875rem;
   }
+  /* Four columns in the width of the smallest phones. */
+  @media (max-width: 430px) {
+    th,
+    td {
+      padding-left: 6px;
+      font-size: 0.875rem;
+    }
+    th:first-child {
+      white-space: normal;
+    }
+    td span {
+      font-size: 0.8125rem;
+    }
+  }
 `
