@@ -147,7 +147,7 @@ export function mealFrom(meal: Meal, names: Names): string {
   return several || spare > 0 ? `${exactly(whole)}${spare > 0 ? ' with the spare' : ''}: ${amounts}` : amounts
 }
 
-/** `14 h old, 9 of them in the cold, food value 88 %`. */
+/** `14 h old, 9 h of them in the cold, food value 88 %`. */
 function worthWords({ ageH, coldH, energyLeft }: Meal['servings'][number]): string {
   const value = energyLeft === undefined ? '' : `, food value ${Math.round(100 * energyLeft)} %`
   return `${ageWords(naupliiAge(ageH, coldH))}${value}`
