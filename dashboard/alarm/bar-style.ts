@@ -44,6 +44,14 @@ export const barStyle = css`
     --back: var(--raised);
     --front: var(--ink);
   }
+  /* Answered, and still so: it stays told apart by its edge, its sign and its words. */
+  li.seen.critical {
+    border-left: 8px solid var(--critical);
+  }
+  li.seen.critical svg {
+    --sign-cut: var(--on-critical);
+    color: var(--critical);
+  }
   svg {
     flex: none;
   }

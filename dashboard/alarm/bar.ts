@@ -12,9 +12,9 @@ import { prioritySign } from '../vessel/marks.ts'
 import { alarmWord, isOver } from '../words/alarm.ts'
 import { alarmNow, aroundAction } from '../words/alarm-now.ts'
 import { alarmSpan, firstAct, unbroken } from '../words/alarm-span.ts'
-import { spoken } from '../words/alarm-spoken.ts'
 import { alarmName, foldedWords } from '../words/set-aside.ts'
 import { ownUnitFirst } from '../words/temperature.ts'
+import { Aloud } from './aloud.ts'
 import { barStyle } from './bar-style.ts'
 import { consequences, foretold } from './chain.ts'
 import {
@@ -68,6 +68,7 @@ export class AlarmBar extends LitElement {
   readonly #trends = new Trends(this)
   #foremost: string | null = null
   #focusWhole = false
+  readonly #aloud = new Aloud()
   /** The alarm that something was done to, as it was then, until its line has the focus. */
   #answered: Alarm | null = null
 
@@ -143,7 +144,7 @@ export class AlarmBar extends LitElement {
     const sight = this.walking ? whileWalking : atRest
     const { whole, lines, folded } = sight(alarms, this.chosen, this.unfolded)
     return html`
-      <div role="alert" class="hidden">${first ? this.#aloud(first) : nothing}</div>
+      <div role="alert" class="hidden">${first ? this.#said(first) : nothing}</div>
       ${
         alarms.length === 0
           ? nothing
@@ -317,7 +318,10 @@ export class AlarmBar extends LitElement {
       }}
     >
       ${prioritySign(alarm.priority, 26)}
-      <span class="what">${alarmWord(alarm)}: ${this.#name(alarm)}${isUnseen(alarm) ? '' : ', seen'}</span>
+      <span class="what"
+        >${alarmWord(alarm)}:
+        ${this.#name(alarm)}${isUnseen(alarm) ? '' : isOver(alarm) ? ', seen' : ', seen, still so'}</span
+      >
       <span class="value">${this.#now(alarm)?.value}</span>
     </button>`
   }
@@ -331,13 +335,9 @@ export class AlarmBar extends LitElement {
     return alarmNow(alarm, vessel, settings, this.#tick.nowMs, live, this.#trends.of(vesselId))
   }
 
-  /** For an ear: what it is, where, and the rest as it would be said. */
-  #aloud(alarm: Alarm): string {
-    const unit = this.#settings.value?.temperatureUnit ?? 'C'
-    const rest = isOver(alarm)
-      ? `${alarmSpan(alarm, this.#tick.nowMs, zone)}. ${firstAct(alarm)}`
-      : alarm.text
-    return `${alarmWord(alarm)}: ${this.#name(alarm)}. ${spoken(rest, unit)}`
+  #said(alarm: Alarm): string {
+    const vessel = this.#vessels.value.get(alarm.vesselId ?? '')
+    return this.#aloud.once(alarm, this.#name(alarm), vessel, this.#settings.value, this.#tick.nowMs)
   }
 
   #ownUnit(words: string): string {

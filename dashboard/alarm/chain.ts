@@ -19,5 +19,15 @@ export function consequences(alarm: Alarm, aside: Aside): Alarm[] {
   return all(alarm, aside).filter(each => each !== itself && !isItsWarning(each))
 }
 
+/** Whether people were called for it all the same: by its cause, or by that one's. `calling`: what stands and is not set aside. */
+export function isCalledFor({ causedBy }: Alarm, calling: Aside, aside: Aside): boolean {
+  const seen = new Set<string>()
+  for (let id = causedBy; id !== null && !seen.has(id); id = aside.get(id)?.causedBy ?? null) {
+    if (calling.has(id)) return true
+    seen.add(id)
+  }
+  return false
+}
+
 const all = ({ consequences }: Alarm, aside: Aside): Alarm[] =>
   consequences.flatMap(id => aside.get(id) ?? [])

@@ -4,9 +4,10 @@ import { ApiError, request } from '../state/api.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
+import { isCalledFor } from './chain.ts'
 import { alarmName, asideSentence, asideSummary, workSentence } from '../words/set-aside.ts'
 
-/** What calls nobody although it might: put off, hushed, a consequence, out of service. Quiet, with its end and a way back. */
+/** What calls nobody although it might: put off, hushed, out of service, or a consequence of such a one. Quiet, with its end and a way back. */
 export class SetAside extends LitElement {
   static override properties = { open: { state: true }, busy: { state: true }, failed: { state: true } }
   declare open: boolean
@@ -76,7 +77,10 @@ export class SetAside extends LitElement {
   ]
 
   override render() {
-    const aside = [...this.#aside.value.values()]
+    const calling = this.#alarms.value
+    const aside = [...this.#aside.value.values()].filter(
+      alarm => !isCalledFor(alarm, calling, this.#aside.value),
+    )
     const working = [...this.#vessels.value.values()].filter(({ suppression }) => suppression !== null)
     if (aside.length + working.length === 0) return nothing
     return html`<section aria-label="Calls nobody now">

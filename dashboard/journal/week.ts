@@ -158,6 +158,10 @@ export class AlarmWeek extends LitElement {
         padding-left: 4px;
         white-space: nowrap;
       }
+      .days .last {
+        left: auto;
+        right: -12px;
+      }
       .key {
         display: flex;
         flex-wrap: wrap;
@@ -281,16 +285,19 @@ function marksOfTime(fromMs: number, toMs: number): number[] {
   return all
 }
 
+/** From here on a name has no room to its right. */
+const LAST_SHARE = 0.93
+
 function days(fromMs: number, toMs: number, nowMs: number) {
   const far = nowMs - fromMs > 8 * DAY_MS
   const short = toMs - fromMs <= 2 * DAY_MS
   return html`<div class="days" aria-hidden="true">
     ${marksOfTime(fromMs, toMs).map(atMs => {
       const share = (atMs - fromMs) / (toMs - fromMs)
-      // A name that would run out of the picture is left out.
-      return share > 0.93
-        ? nothing
-        : html`<span ${place(share)}>${short ? hourTime(atMs, zone) : dayName(atMs, zone, far)}</span>`
+      const name = short ? hourTime(atMs, zone) : dayName(atMs, zone, far)
+      // A name that would run out of the picture is left out; a weekday, which is short, ends with it.
+      if (share > LAST_SHARE) return short || far ? nothing : html`<span class="last">${name}</span>`
+      return html`<span ${place(share)}>${name}</span>`
     })}
   </div>`
 }

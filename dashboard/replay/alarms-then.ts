@@ -1,5 +1,6 @@
 import type { JournalEntry } from '../../broker/web/api/journal.ts'
 import type { Alarm } from '../../broker/web/api/schemas.ts'
+import { alarmWord } from '../words/alarm.ts'
 
 type Step = JournalEntry['steps'][number]
 
@@ -29,6 +30,20 @@ export function alarmThen({ alarm, steps }: JournalEntry, atMs: number): Alarm |
 /** All that stood at a moment. */
 export const alarmsThen = (entries: readonly JournalEntry[], atMs: number): Alarm[] =>
   entries.flatMap(entry => alarmThen(entry, atMs) ?? [])
+
+/** It was silent for work that went on at the vessel: nothing for anybody to see to. */
+export const hushed = ({ state, reason, causedBy }: Pick<Alarm, 'state' | 'reason' | 'causedBy'>): boolean =>
+  state === 'suppressed-by-design' && reason !== 'consequence' && causedBy === null
+
+/** What stood then, and who had seen it: `Air lost, hushed for the work that went on`. */
+export function seenThen(alarm: Alarm): string {
+  const { acknowledgedAt, acknowledgedBy: by, announcedAt } = alarm
+  const word = alarmWord(alarm)
+  if (hushed(alarm)) return `${word}, hushed for the work that went on`
+  if (acknowledgedAt === null) return `${word}, nobody had seen it`
+  const again = announcedAt !== null && Date.parse(announcedAt) > Date.parse(acknowledgedAt)
+  return `${word}, seen${by ? ` by ${by}` : ''}${again ? ', and called again since' : ''}`
+}
 
 /** The first alarm that called people, when somebody acknowledged it and who; `null` when none ever called. */
 export interface FirstCall {

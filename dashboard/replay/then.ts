@@ -5,10 +5,9 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import '../vessel/cone.ts'
 import { prioritySign, waterMark } from '../vessel/marks.ts'
-import { alarmWord } from '../words/alarm.ts'
 import { lampCondition, waterBesideAlarms, waterCondition } from '../words/condition.ts'
 import { moment } from '../words/time.ts'
-import { alarmsThen } from './alarms-then.ts'
+import { alarmsThen, hushed, seenThen } from './alarms-then.ts'
 import { pictureThen, vesselThen } from './picture-then.ts'
 import { type Recording, saidAt } from './recording.ts'
 import { outThen, saidText, sinceStart } from './words.ts'
@@ -87,6 +86,10 @@ export class Then extends LitElement {
       .alarms svg {
         flex: none;
       }
+      .hushed {
+        color: var(--ink-soft);
+        --sign-cut: var(--ground);
+      }
       .critical svg {
         color: var(--critical);
         --sign-cut: var(--on-critical);
@@ -144,11 +147,9 @@ export class Then extends LitElement {
         <ul class="alarms" aria-label="In alarm then">
           ${heads.map(
             alarm =>
-              html`<li class=${alarm.priority}>
+              html`<li class=${hushed(alarm) ? 'hushed' : alarm.priority}>
                 ${prioritySign(alarm.priority, 24)}
-                <span
-                  >${alarmWord(alarm)}${alarm.acknowledgedAt === null ? ', nobody had seen it' : `, seen${alarm.acknowledgedBy ? ` by ${alarm.acknowledgedBy}` : ''}`}</span
-                >
+                <span>${seenThen(alarm)}</span>
               </li>`,
           )}
         </ul>

@@ -1,6 +1,6 @@
 import { css } from 'lit'
 
-/** The knobs, what was found (in sight while a slider is under the thumb), and what is still to be done. */
+/** The knobs, what was found (below the sliders), and what is still to be done. */
 export const tryOutStyle = css`
   .intro,
   .knobs {
@@ -20,6 +20,9 @@ export const tryOutStyle = css`
     grid-column: 1 / -1;
     font-weight: 650;
   }
+  .knob .refusal {
+    grid-column: 1 / -1;
+  }
   .knob .hint {
     grid-column: 1 / -1;
     color: var(--ink-soft);
@@ -33,12 +36,8 @@ export const tryOutStyle = css`
     accent-color: var(--nauplii);
     touch-action: pan-y;
   }
-  /* Seen while the slider is under the thumb: above the ways to the views at the foot of a phone. */
+  /* Right below the sliders, to be seen while one is under the thumb, and over none of them. */
   .found {
-    position: sticky;
-    bottom: calc(62px + env(safe-area-inset-bottom));
-    z-index: 2;
-    background: var(--ground);
     padding: 10px 0;
     display: grid;
     gap: 8px;
@@ -47,11 +46,6 @@ export const tryOutStyle = css`
   .found button {
     min-height: 48px;
     padding: 6px 16px;
-  }
-  @media (min-width: 960px) {
-    .found {
-      bottom: 0;
-    }
   }
   .found strong {
     font-size: 1.125rem;

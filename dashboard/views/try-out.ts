@@ -15,7 +15,7 @@ import '../try-out/strip.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { HAS_DELAY, ruleSentence } from '../words/alarm-rule.ts'
 import { duration, moment } from '../words/time.ts'
-import { progressWords, tryOutSentence } from '../words/try-out.ts'
+import { progressWords, refusedNumber, tryOutSentence } from '../words/try-out.ts'
 
 type Setting = Settings['rules'][Rule]
 /** On how many batches it is tried: more take longer. */
@@ -24,6 +24,12 @@ const COUNTS = [3, 5, 10, 20, 40]
 const MOST_BATCHES = 40
 /** A limit or a delay that is typed may be anything that the broker takes. */
 const LONGEST_S = 86_400
+
+/** What was typed and cannot be tried. */
+interface Refused {
+  readonly of: 'limit' | 'delay'
+  readonly says: string
+}
 
 /** What other limits would have done: pick a rule, move its limit or its delay, and see it on the batches that there were. */
 export class TryOutView extends LitElement {
@@ -35,6 +41,7 @@ export class TryOutView extends LitElement {
     newest: { state: true },
     batches: { state: true },
     saved: { state: true },
+    refused: { state: true },
   }
   /** Which rule, from the address; the first there is when none is named. */
   declare rule: string
@@ -47,6 +54,7 @@ export class TryOutView extends LitElement {
   declare newest: number
   declare batches: ReadonlyMap<string, Batch>
   declare saved: boolean
+  declare refused: Refused | null
   readonly #settings = new Watch(this, from => from.state.settings)
   readonly #vessels = new Watch(this, from => from.state.vessels)
   readonly #tick = new Tick(this, 60_000)
@@ -62,12 +70,13 @@ export class TryOutView extends LitElement {
     this.newest = 3
     this.batches = new Map()
     this.saved = false
+    this.refused = null
   }
 
   static override styles = [shared, tryOutStyle]
 
   override willUpdate(changed: PropertyValues<this>): void {
-    if (changed.has('rule')) this.tried = null
+    if (changed.has('rule')) this.tried = this.refused = null
     const settings = this.#settings.value
     if (changed.has('asked') && settings && Object.keys(this.asked).length > 0)
       this.tried = { ...settings.rules[this.#chosen], ...this.asked }
@@ -96,14 +105,15 @@ export class TryOutView extends LitElement {
       </p>
       <div class="knobs">
         ${this.#rules(rule, settings)} ${this.#limit(rule, then, settings)} ${this.#delay(rule, then)}
+        <p>${ruleSentence(rule, { ...settings, rules: { ...settings.rules, [rule]: then } })}</p>
+        ${this.#found(moved, settings)}
         <label class="choice"
           ><input type="checkbox" .checked=${then.enabled} @change=${this.#enable} /> Call for this at
           all</label
         >
         ${this.#count()}
-        <p>${ruleSentence(rule, { ...settings, rules: { ...settings.rules, [rule]: then } })}</p>
       </div>
-      ${this.#found(moved, settings)} ${this.#strips(rule, now, then, settings)} ${this.#pending()}
+      ${this.#strips(rule, now, then, settings)} ${this.#pending()}
       <p class="intro soft">
         Moments are reckoned anew from the readings, with the limits of today: they lie up to half a minute
         from those in the journal, and farther where limits were others then, or where the service was away.
@@ -134,19 +144,18 @@ export class TryOutView extends LitElement {
     if (!range || !bounds) return nothing
     const kind = bounds.unit === '°' ? Kind.temperature : Kind.plain
     const shown = (kept: number) => shownNumber(kept, kind, unit)
-    const set = (event: Event) => {
-      const typed = readNumber((event.target as HTMLInputElement).value)
-      if (typed === null || typed < shown(bounds.least) || typed > shown(bounds.most)) return
-      this.#move({ limit: keptNumber(typed, then.limit, kind, unit) })
-    }
+    const [least, most] = [shown(bounds.least), shown(bounds.most)]
+    const set = this.#typed('limit', least, most, limitUnit(rule, unit), typed =>
+      this.#move({ limit: keptNumber(typed, then.limit, kind, unit) }),
+    )
     return html`<div class="knob">
       <label for="limit">Limit, ${limitUnit(rule, unit)}</label>
       <input
         id="limit"
         type="range"
-        min=${shown(range.least)}
-        max=${shown(range.most)}
-        step=${kind === Kind.temperature && unit === 'F' ? 0.2 : range.step}
+        min=${shown(Math.min(range.least, then.limit))}
+        max=${shown(Math.max(range.most, then.limit))}
+        step=${kind === Kind.temperature ? 0.1 : range.step}
         .value=${String(shown(then.limit))}
         @input=${set}
       />
@@ -156,7 +165,9 @@ export class TryOutView extends LitElement {
         aria-label="Limit, ${limitUnit(rule, unit)}, as a number"
         .value=${String(Number(shown(then.limit).toFixed(2)))}
         @change=${set}
+        aria-invalid=${this.refused?.of === 'limit'}
       />
+      ${this.#refusal('limit')}
     </div>`
   }
 
@@ -164,10 +175,7 @@ export class TryOutView extends LitElement {
     if (!HAS_DELAY[rule]) return nothing
     const slide = (event: Event) =>
       this.#move({ onDelayS: DELAYS_S[Number((event.target as HTMLInputElement).value)] ?? then.onDelayS })
-    const type = (event: Event) => {
-      const typed = readNumber((event.target as HTMLInputElement).value)
-      if (typed !== null && typed >= 0 && typed <= LONGEST_S) this.#move({ onDelayS: typed })
-    }
+    const type = this.#typed('delay', 0, LONGEST_S, 'seconds', typed => this.#move({ onDelayS: typed }))
     const words = then.onDelayS === 0 ? 'at once' : `after ${duration(then.onDelayS * 1000)}`
     return html`<div class="knob">
       <label for="delay">Only after, seconds</label>
@@ -187,9 +195,26 @@ export class TryOutView extends LitElement {
         aria-label="Only after, seconds, as a number"
         .value=${String(then.onDelayS)}
         @change=${type}
+        aria-invalid=${this.refused?.of === 'delay'}
       />
+      ${this.#refusal('delay')}
       <span class="hint">Calls ${words}.</span>
     </div>`
+  }
+
+  /** A number that was typed or slid to; one that the broker would refuse is refused here, and stays to be mended. */
+  #typed(of: Refused['of'], least: number, most: number, unit: string, take: (typed: number) => void) {
+    return (event: Event): void => {
+      const { value } = event.target as HTMLInputElement
+      const typed = readNumber(value)
+      if (typed !== null && typed >= least && typed <= most) return take(typed)
+      this.refused = { of, says: refusedNumber(of, value, least, most, unit) }
+    }
+  }
+  #refusal(of: Refused['of']) {
+    return this.refused?.of === of
+      ? html`<p class="failed refusal" role="alert">${this.refused.says}</p>`
+      : nothing
   }
 
   #count() {
@@ -298,6 +323,7 @@ export class TryOutView extends LitElement {
 
   readonly #back = (): void => {
     this.tried = null
+    this.refused = null
     this.#wish(0)
   }
 
@@ -305,6 +331,7 @@ export class TryOutView extends LitElement {
     const settings = this.#settings.value
     if (!settings) return
     this.saved = false
+    this.refused = null
     this.tried = { ...(this.tried ?? settings.rules[this.#chosen]), ...change }
     this.#wish()
   }

@@ -1,4 +1,5 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import type { Journal, JournalEntry } from '../../broker/web/api/journal.ts'
 import type { Alarm, Forecast, Vessel } from '../../broker/web/api/schemas.ts'
 import '../alarm/hush.ts'
 import { foremost } from '../alarm/order.ts'
@@ -26,6 +27,7 @@ import '../vessel/reminders.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { about, cystSpoons, gramsText, litresText } from '../words/amounts.ts'
 import { yieldText } from '../words/hatch.ts'
+import { pastWords } from '../words/past-alarm.ts'
 import { ownUnitFirst, temperatureText } from '../words/temperature.ts'
 import { duration, moment } from '../words/time.ts'
 import './past-batches.ts'
@@ -33,10 +35,16 @@ import type { LookEvent, PastBatches } from './past-batches.ts'
 
 /** One vessel: itself, its curves, its batch, its channels and what it has called for. */
 export class VesselPage extends LitElement {
-  static override properties = { vesselId: { attribute: false }, past: { state: true } }
+  static override properties = {
+    vesselId: { attribute: false },
+    past: { state: true },
+    warned: { state: true },
+  }
   declare vesselId: string
   /** Ended alarms; `null` while they are not known. */
   declare past: readonly Alarm[] | null
+  /** The lives of its warnings, by their ids. */
+  declare warned: ReadonlyMap<string, JournalEntry>
   readonly #vessels = new Watch(this, store => store.state.vessels)
   readonly #alarms = new Watch(this, store => store.state.alarms)
   readonly #settings = new Watch(this, store => store.state.settings)
@@ -47,6 +55,7 @@ export class VesselPage extends LitElement {
     super()
     this.vesselId = ''
     this.past = null
+    this.warned = new Map()
   }
 
   static override styles = [
@@ -254,9 +263,11 @@ export class VesselPage extends LitElement {
         const end = alarm.clearedAt
           ? `lasted ${duration(Date.parse(alarm.clearedAt) - raisedMs)}`
           : 'still so'
+        const { text, came } = pastWords(alarm, this.warned.get(alarm.id))
         return html`<li>
-          <strong>${ALARM_WORD[alarm.rule]}</strong>, ${moment(raisedMs, nowMs, zone)}, ${end}.
-          <span class="soft">${ownUnitFirst(alarm.text, this.#settings.value?.temperatureUnit ?? 'C')}</span>
+          <strong>${ALARM_WORD[alarm.rule]}</strong>, ${moment(raisedMs, nowMs, zone)},
+          ${end}.${came ? ' It came true: the water was too hot.' : ''}
+          <span class="soft">${ownUnitFirst(text, this.#settings.value?.temperatureUnit ?? 'C')}</span>
         </li>`
       })}
     </ul>`
@@ -269,12 +280,32 @@ export class VesselPage extends LitElement {
     curves?.scrollIntoView({ block: 'start' })
   }
 
+  /** What the warnings in the list told when they called. */
+  async #askWarnings(past: readonly Alarm[]): Promise<void> {
+    const warnings = past.filter(({ rule }) => rule === 'water-heading-hot')
+    const oldest = warnings.at(-1)
+    if (!oldest) return
+    const { vesselId } = this
+    // The journal goes back 400 days; older ones are told as they ended.
+    const fromMs = Math.max(Date.parse(oldest.raisedAt), this.#tick.nowMs - 399 * 86_400_000)
+    const query = new URLSearchParams({
+      from: new Date(fromMs).toISOString(),
+      vesselId,
+      rule: 'water-heading-hot',
+      limit: '20',
+    })
+    const { entries } = await request<Pick<Journal, 'entries'>>('GET', `/alarms/journal?${query}`)
+    if (vesselId === this.vesselId) this.warned = new Map(entries.map(entry => [entry.alarm.id, entry]))
+  }
+
   async #askPast(): Promise<void> {
     const vesselId = this.vesselId
     try {
       const query = new URLSearchParams({ standing: 'false', vesselId, limit: '20' })
       const { alarms } = await request<{ alarms: Alarm[] }>('GET', `/alarms?${query}`)
-      if (vesselId === this.vesselId) this.past = alarms.filter(alarm => alarm.vesselId === vesselId)
+      if (vesselId !== this.vesselId) return
+      this.past = alarms.filter(alarm => alarm.vesselId === vesselId)
+      await this.#askWarnings(this.past)
     } catch {
       this.past ??= []
     }

@@ -1,5 +1,6 @@
 import { pressureAtAltitude } from '../../broker/hatch/oxygen/air-pressure.ts'
 import { oxygenLasts, oxygenLeft } from '../../broker/hatch/oxygen/minutes-left.ts'
+import { plainMinutes } from '../../broker/hatch/plain-minutes.ts'
 import type { Alarm, Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
 import { airCondition } from './condition.ts'
 import { duration, exactly, moment, type Zone } from './time.ts'
@@ -48,17 +49,54 @@ export function airIsBack(vessel: Vessel, settings: Settings, nowMs: number): st
 }
 
 /** Till when, and how long that is yet: `Oxygen until about 03:31, 12 min`. */
-export function oxygenText({ untilMs, nauplii }: OxygenCourse, nowMs: number, zone: Zone): string {
-  const at = moment(untilMs, nowMs, zone)
-  const leftMs = untilMs - nowMs
-  const lasts =
-    leftMs > 0 ? `Oxygen until about ${at}, ${counted(leftMs)}` : `Oxygen may be used up since ${at}`
-  return nauplii ? lasts : `${lasts}: a delay, not a loss`
+export function oxygenText(course: OxygenCourse, nowMs: number, zone: Zone): string {
+  const lasts = oxygenLasting(course, nowMs, zone)
+  return course.nauplii ? lasts : `${lasts}: a delay, not a loss`
 }
 
-/** Seconds only at the end: a figure that is about right does not run. */
-const counted = (ms: number): string =>
-  ms >= 120_000 ? duration(Math.floor(ms / 60_000) * 60_000) : `${Math.ceil(ms / 1000)} s`
+function oxygenLasting({ untilMs }: OxygenCourse, nowMs: number, zone: Zone): string {
+  const at = moment(untilMs, nowMs, zone)
+  const leftMs = untilMs - nowMs
+  return leftMs > 0 ? `Oxygen until about ${at}, ${counted(leftMs)}` : `Oxygen may be used up since ${at}`
+}
+
+/** The same of a vessel as it stands; empty where it is not known, or where there is air again. */
+export function oxygenLeftText(
+  alarm: Alarm,
+  vessel: Vessel,
+  settings: Settings,
+  nowMs: number,
+  zone: Zone,
+): string {
+  const course = airIsBack(vessel, settings, nowMs) === '' ? oxygenCourse(alarm, vessel, settings) : null
+  return course === null ? '' : oxygenLasting(course, nowMs, zone)
+}
+
+/** The same where there is time for more than the next thing to do: before the hatch, with an hour and more. Else empty. */
+export function unhurriedText(...of: Parameters<typeof oxygenLeftText>): string {
+  const [alarm, vessel, settings, nowMs] = of
+  const course = oxygenCourse(alarm, vessel, settings)
+  return course === null || course.nauplii || course.untilMs - nowMs < HOUR_MS ? '' : oxygenLeftText(...of)
+}
+const HOUR_MS = 3_600_000
+
+/** How long it was to last when the alarm was told is no longer so later: `now` takes its place, where there is one. */
+export function withOxygen(text: string, now: string): string {
+  return now === ''
+    ? text
+    : text.replace(LASTS_BEFORE_HATCH, `${now}.`).replace(LASTS_FOR_NAUPLII, `. ${now}.`)
+}
+/** As `broker/rules/nauplii.ts` says it. */
+const LASTS_BEFORE_HATCH = /The oxygen lasts about (?:[^.]|\.(?=\d))*\./
+const LASTS_FOR_NAUPLII = /: about (?:[^.]|\.(?=\d))* for this vessel(?:[^.]|\.(?=\d))*\./
+
+/** Seconds only at the end, half hours where there are many: a figure that is about right does not run. */
+function counted(ms: number): string {
+  if (ms < 120_000) return `${Math.ceil(ms / 1000)} s`
+  const minutes = Math.floor(ms / 60_000)
+  return minutes < MANY_MIN ? duration(minutes * 60_000) : `${plainMinutes(minutes) / 60} h`
+}
+const MANY_MIN = 180
 
 function outOfShell({ hatchedNow, stagesNow: { umbrella } }: Forecast) {
   const share = (one: number, other: number) => Math.min(Math.max(one + other, 0), 1)

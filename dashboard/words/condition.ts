@@ -1,5 +1,5 @@
 import type { Alarm, Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
-import { STOPPED_LPM } from './alarm.ts'
+import { hasCome, STOPPED_LPM } from './alarm.ts'
 import { airText, lightText } from './amounts.ts'
 import { shortTemperature } from './temperature.ts'
 import { duration } from './time.ts'
@@ -108,6 +108,10 @@ const hasCleared = (alarm: Alarm): boolean =>
 /** The alarm of a rule that stands among these and is not over. */
 export const standing = (alarms: readonly Alarm[], rule: Alarm['rule']): Alarm | undefined =>
   alarms.find(alarm => alarm.rule === rule && !hasCleared(alarm))
+
+/** What calls for water that is too hot: the alarm of that, or the warning whose call goes on. */
+export const standingHot = (alarms: readonly Alarm[]): Alarm | undefined =>
+  standing(alarms, 'water-too-hot') ?? alarms.find(alarm => hasCome(alarm) && !hasCleared(alarm))
 
 /** The water while these alarms stand on its vessel: what would read as all well gives way to what is so. */
 export function waterBesideAlarms(water: WaterCondition, alarms: readonly Alarm[]): WaterCondition {

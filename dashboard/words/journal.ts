@@ -52,7 +52,10 @@ export function figureWords(
     {
       title: 'Alarms a day',
       value: perDay.value === null ? 'none yet' : count(perDay.value),
-      more: alarms === 0 ? 'Nobody was called.' : `${manyAlarms(alarms)} in all${toldAgain(calls - alarms)}.`,
+      more:
+        alarms === 0
+          ? 'Nobody was called.'
+          : `${manyAlarms(alarms)} in ${overDays(figures.days)}${toldAgain(calls - alarms)}.`,
       mark: `at most ${perDay.mark}, and that for people who do nothing but watch ¹`,
       verdict: perDay.verdict,
     },
@@ -137,6 +140,12 @@ function priorities({ priorities: { critical, high, low }, alarms }: JournalFigu
 const percents = (shares: readonly number[]): string =>
   `${shares.map(share => Math.round(share * 100)).join(', ')} %`
 
+/** Over what a rate is reckoned, to a tenth of a day: the running day counts as far as it has come. */
+const overDays = (days: number): string =>
+  days < 1
+    ? `${duration(days * 86_400_000)}, reckoned as a day`
+    : `${Number(days.toFixed(1))} ${days === 1 ? 'day' : 'days'}`
+
 const manyAlarms = (many: number): string => (many === 1 ? 'One alarm' : `${many} alarms`)
 /** One alarm may be told many times: that makes it no further alarm. */
 const toldAgain = (again: number): string => (again <= 0 ? '' : `, told again ${times(again)}`)
@@ -210,6 +219,8 @@ export function lifeLines(
   /** Since when a call has waited for somebody: after an answer the next call waits anew, as the figures count it. */
   let waitsSinceMs: number | null = null
   let cameAtMs: number | null = null
+  let answeredMs: number | null = null
+  let isOver = false
   const lines: { atMs: number; words: string; says: string }[] = []
   const say = (atMs: number, words: string, says = '') => lines.push({ atMs, words, says })
   for (const { at, state, reason, calls, by, says, until, why } of steps) {
@@ -222,8 +233,11 @@ export function lifeLines(
       say(atMs, first ? cameFirst(alarm, said) : calledAnew(reason, who), says)
       hasCalled = true
       waitsSinceMs ??= atMs
-    } else if (reason === 'acknowledged') say(atMs, `acknowledged${who}${after(waitsSinceMs, atMs)}`)
-    else if (reason === 'shelved') say(atMs, `put off${who}${end}`)
+    } else if (reason === 'acknowledged') {
+      const late = isOver ? ', when it was over' : ''
+      say(atMs, `acknowledged${who}${after(waitsSinceMs, atMs)}${late}`)
+      answeredMs = atMs
+    } else if (reason === 'shelved') say(atMs, `put off${who}${end}`)
     else if (reason === 'out-of-service')
       say(atMs, `taken out of service${who}${end}${why === undefined ? '' : `: ${why}`}`)
     else if (reason === 'unshelved') say(atMs, `brought back${who}: it was over`)
@@ -235,13 +249,14 @@ export function lifeLines(
     else if (reason === 'batch-ended') say(atMs, 'over with its batch')
     else if (reason === 'not-watched') say(atMs, 'not watched any more')
     else if (state === 'return-to-normal-unacknowledged' || state === 'latched')
-      say(atMs, `over${after(cameAtMs, atMs)}; nobody had acknowledged it`)
+      say(atMs, `over${after(cameAtMs, atMs)}; ${unanswered(answeredMs, said)}`)
     else if (alarm.rule === 'water-heading-hot' && reason === 'above-limit')
       say(atMs, 'what it warned of has come: it is too hot')
     else if (alarm.rule === 'water-heading-hot' && reason === 'back-within-limit')
       say(atMs, 'below the limit again')
     else if (state === 'normal' || state === 'latched-acknowledged') say(atMs, `over${after(cameAtMs, atMs)}`)
     else if (state === 'suppressed-by-design') say(atMs, 'silent')
+    isOver = !calls && OVER.has(state)
     if (!calls && isAnswered(state, reason)) waitsSinceMs = null
   }
   for (const { person, by, state, at } of told) {
@@ -260,6 +275,14 @@ export function lifeLines(
 }
 
 type Step = JournalEntry['steps'][number]
+const OVER: ReadonlySet<Step['state']> = new Set(['return-to-normal-unacknowledged', 'latched'])
+
+/** Of what was over before its last call was answered: an earlier one may have been. */
+const unanswered = (answeredMs: number | null, said: Said): string =>
+  answeredMs === null
+    ? 'nobody had acknowledged it'
+    : `acknowledged ${said(answeredMs)}, but not since it called again`
+
 const ANSWERED: ReadonlySet<Step['state']> = new Set([
   'acknowledged',
   'latched-acknowledged',

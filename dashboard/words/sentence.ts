@@ -1,8 +1,9 @@
 import { hardlyKnown } from '../../broker/hatch/hardly-known.ts'
 import { STOPS_ABOVE_C } from '../../broker/hatch/development/thermal-clock.ts'
 import type { Alarm, Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
-import { STOPPED_LPM } from './alarm.ts'
-import { standing, waterLimits } from './condition.ts'
+import { hasCome, STOPPED_LPM } from './alarm.ts'
+import { unhurriedText } from './alarm-oxygen.ts'
+import { standing, standingHot, waterLimits } from './condition.ts'
 import { aboutPercent, hardlyOut, percent } from './hatch.ts'
 import { shortTemperature } from './temperature.ts'
 import { duration, moment, next, span, type Zone } from './time.ts'
@@ -15,30 +16,36 @@ export function harvestSentence(
   zone: Zone,
   alarms: readonly Alarm[] = [],
 ): string {
-  return dangerSentence(vessel, nowMs, zone, alarms) ?? windowSentence(vessel, settings, nowMs, zone)
+  return (
+    dangerSentence(vessel, settings, nowMs, zone, alarms) ?? windowSentence(vessel, settings, nowMs, zone)
+  )
 }
 
 /** Nauplii that are out live for minutes without air, and for long only in water that is not too hot: that goes before any harvest. */
 function dangerSentence(
-  { batch, forecast, latest }: Vessel,
+  vessel: Vessel,
+  settings: Settings,
   nowMs: number,
   zone: Zone,
   alarms: readonly Alarm[],
 ): string | null {
+  const { batch, forecast, latest } = vessel
   if (!batch) return null
   const air = standing(alarms, 'air-lost')
-  const hot = standing(alarms, 'water-too-hot')
+  const hot = standingHot(alarms)
   const isOut = forecast !== null && forecast.reachesHatch && !hardlyOut(forecast.hatchedNow)
   const since = ({ raisedAt }: Alarm) => `since ${moment(Date.parse(raisedAt), nowMs, zone)}`
   if (air) {
     const airLpm = latest.airLpm?.value ?? null
     const what = airLpm !== null && airLpm >= STOPPED_LPM ? 'Too little air' : 'No air'
     const also = hot ? ', and too hot' : ''
-    return `${what} ${since(air)}${also}: ${isOut ? 'harvest or restore it now' : 'restore it now'}.`
+    const lasts = isOut || hot ? '' : unhurriedText(air, vessel, settings, nowMs, zone)
+    const act = isOut ? 'harvest or restore it now' : lasts === '' ? 'restore it now' : 'restore it'
+    return `${what} ${since(air)}${also}: ${act}.${lasts === '' ? '' : ` ${lasts}.`}`
   }
   // Of water on its way to where hatching stops the sentence without a window says more.
   if (hot && forecast?.reachesHatch !== false)
-    return `Too hot ${since(hot)}: take heat off now${isOut ? ', or harvest' : ''}.`
+    return `Too hot${hasCome(hot) ? '' : ` ${since(hot)}`}: take heat off now${isOut ? ', or harvest' : ''}.`
   return null
 }
 
@@ -130,19 +137,18 @@ export function roomSentence(
   zone: Zone,
   alarms: readonly Alarm[] = [],
 ): string {
-  const called = (rule: Alarm['rule']) =>
+  const called = (find: (own: readonly Alarm[]) => Alarm | undefined, ...told: Vessel[][]) =>
     vessels.filter(
-      ({ id, batch }) =>
-        batch &&
-        standing(
-          alarms.filter(({ vesselId }) => vesselId === id),
-          rule,
-        ),
+      vessel =>
+        vessel.batch &&
+        !told.some(those => those.includes(vessel)) &&
+        find(alarms.filter(({ vesselId }) => vesselId === vessel.id)),
     )
-  const airless = called('air-lost')
-  const hot = called('water-too-hot').filter(vessel => !airless.includes(vessel))
+  const airless = called(own => standing(own, 'air-lost'))
+  const hot = called(standingHot, airless)
+  const heating = called(own => standing(own, 'water-heading-hot'), airless, hot)
   const due = vessels
-    .filter(vessel => !airless.includes(vessel) && !hot.includes(vessel))
+    .filter(vessel => ![airless, hot, heating].some(those => those.includes(vessel)))
     .flatMap(vessel =>
       vessel.batch && vessel.forecast?.reachesHatch ? [{ vessel, harvest: vessel.forecast.harvest }] : [],
     )
@@ -154,6 +160,7 @@ export function roomSentence(
   const waiting = [
     ...told(asDue(airless), 'lacks air', 'lack air'),
     ...told(asDue(hot), 'is too hot', 'are too hot'),
+    ...told(asDue(heating), 'is heating up', 'are heating up'),
     ...told(sure, 'is ready to harvest', 'are ready to harvest'),
     ...told(unsure, 'is perhaps ready', 'are perhaps ready'),
     ...told(past, 'is past its best', 'are past their best'),

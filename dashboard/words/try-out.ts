@@ -55,6 +55,19 @@ export function tryOutSentence({ batches, state }: Pick<TryOut, 'batches' | 'sta
   return `${on}: ${[...parts, ...rest].join('; ')}.`
 }
 
+/** What was typed and is no limit or delay that could be kept: `28.5 is none: write a limit between 68 and 104 °F.` */
+export function refusedNumber(
+  of: 'limit' | 'delay',
+  typed: string,
+  least: number,
+  most: number,
+  unit: string,
+): string {
+  const what = typed.trim() === '' ? 'Nothing was written' : `${typed.trim().slice(0, 20)} cannot be tried`
+  const bound = (value: number) => value.toLocaleString('en')
+  return `${what}: write a ${of} between ${bound(least)} and ${bound(most)} ${unit}.`
+}
+
 const alarmsOf = (many: number): string => (many === 1 ? 'one alarm' : `${many} alarms`)
 
 /** Why a batch says nothing. */

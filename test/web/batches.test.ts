@@ -25,7 +25,11 @@ describe('batches', () => {
       startedAt: '2026-11-25T03:00:00.000Z',
     })
     expect(room.vesselViews.get('v1')?.batch?.id).toBe(started.id)
-    expect(await answer(await ask('GET', `/api/v1/batches/${started.id}`), 200, Batch)).toEqual(started)
+    expect(await answer(await ask('GET', `/api/v1/batches/${started.id}`), 200, Batch)).toEqual({
+      ...started,
+      // Asked for alone, it says of which vessel it was, also when that is gone.
+      vesselName: 'Left cone',
+    })
   })
 
   it('start now when no time is said', async () => {

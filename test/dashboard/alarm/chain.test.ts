@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest'
-import { consequences, foretold } from '../../../dashboard/alarm/chain.ts'
+import { consequences, foretold, isCalledFor } from '../../../dashboard/alarm/chain.ts'
 import { alarm } from '../room.ts'
 
 it('a warning that has come is told as what it warned of, and not with that as one more thing', () => {
@@ -20,4 +20,20 @@ it('a warning that has come is told as what it warned of, and not with that as o
   // Brought back after it was called, the warning is silent with what it warned of.
   const after = alarm({ id: 'h', rule: 'water-too-hot', consequences: ['w'] })
   expect(consequences(after, new Map([['w', warning]]))).toEqual([])
+})
+
+it('what its cause called for is not told as calling nobody; what came of something silent is', () => {
+  const byId = (...those: ReturnType<typeof alarm>[]) => new Map(those.map(each => [each.id, each]))
+  const warning = alarm({ id: 'w', rule: 'water-heading-hot' })
+  const hot = alarm({ id: 'hot', rule: 'water-too-hot', causedBy: 'w' })
+  const ofHot = alarm({ id: 'far', rule: 'water-too-hot', vesselId: 'v9', causedBy: 'hot' })
+  const aside = byId(hot, ofHot)
+  expect([hot, ofHot].map(each => isCalledFor(each, byId(warning), aside))).toEqual([true, true])
+  const shelved = alarm({ id: 'w', rule: 'water-heading-hot', state: 'shelved' })
+  const silent = byId(shelved, hot, ofHot)
+  expect([shelved, hot, ofHot].map(each => isCalledFor(each, new Map(), silent))).toEqual([
+    false,
+    false,
+    false,
+  ])
 })

@@ -4,7 +4,7 @@ import type { Stage } from '../../../broker/hatch/contract.ts'
 import { oxygenLasts, oxygenLeft, type OxygenLeft } from '../../../broker/hatch/oxygen/minutes-left.ts'
 import type { VesselFacts } from '../../../broker/rules/contract.ts'
 import { beforeHatch, forNauplii } from '../../../broker/rules/nauplii.ts'
-import { airIsBack, oxygenCourse, oxygenText } from '../../../dashboard/words/alarm-oxygen.ts'
+import { airIsBack, oxygenCourse, oxygenText, withOxygen } from '../../../dashboard/words/alarm-oxygen.ts'
 import { exactly } from '../../../dashboard/words/time.ts'
 import { alarm, iso, NOW_MS, reading, settings, vessel } from '../room.ts'
 
@@ -123,6 +123,30 @@ describe('its words', () => {
     expect(say(12.9 * MIN_MS)).toBe('Oxygen until about 11:12, 12 min')
     expect(say(119_500)).toBe('Oxygen until about 11:01, 120 s')
     expect(say(300)).toBe('Oxygen until about 11:00, 1 s')
+  })
+  it('count many hours in halves', () => {
+    expect(say(11 * 60 * MIN_MS - 1)).toBe('Oxygen until about 21:59, 10.5 h')
+    expect(say(3 * 60 * MIN_MS - 1)).toBe('Oxygen until about 13:59, 2 h 59 min')
+  })
+  it('take the place of what was told, whatever that was', () => {
+    fc.assert(
+      fc.property(fc.double({ min: 0.05, max: 12, noNaN: true }), fc.boolean(), (cystsGpl, nauplii) => {
+        const left = oxygenLeft({ cystsGpl, waterC: 28, salinityGpl: 25, hatched: NONE })
+        const given: VesselFacts = {
+          vesselId: 'v1',
+          name: 'Cone 1',
+          litres: 1,
+          batch: { startedAtMs: NOW_MS, stage: nauplii ? 'harvest' : 'soaking', oxygen: left },
+          assigned: { water: true, air: true, light: false },
+        }
+        const told = nauplii ? `Minutes count${forNauplii(given)}.` : `A delay.${beforeHatch(given)}`
+        expect(withOxygen(`${told} Look at the pump.`, 'Oxygen until about 12:00, 1 h')).toBe(
+          `${nauplii ? 'Minutes count' : 'A delay'}. Oxygen until about 12:00, 1 h. Look at the pump.`,
+        )
+      }),
+      { numRuns: 100 },
+    )
+    expect(withOxygen('It lasts.', '')).toBe('It lasts.')
   })
   it('never promise what is over, and are calm before the hatch', () => {
     expect(say(0)).toBe('Oxygen may be used up since 11:00')

@@ -51,7 +51,7 @@ describe('figures', () => {
   it('stand beside what is published as good, with its source', () => {
     expect(words().get('Alarms a day')).toMatchObject({
       value: '2.9',
-      more: '20 alarms in all, told again 13 times.',
+      more: '20 alarms in 7 days, told again 13 times.',
       verdict: 'good',
     })
     expect(words().get('Alarms a day')!.mark).toMatch(/144.* ¹$/)
@@ -150,10 +150,18 @@ describe('the life of an alarm', () => {
       '11:02 could not be told to Ben by phone',
       '11:04 acknowledged by Ada after 4 min',
       '11:30 called again, for it still held',
-      '11:50 over after 50 min; nobody had acknowledged it',
-      '11:55 acknowledged by Ada after 25 min',
+      '11:50 over after 50 min; acknowledged 11:04, but not since it called again',
+      '11:55 acknowledged by Ada after 25 min, when it was over',
     ])
   })
+
+  it('says that nobody acknowledged it only where nobody ever did', () =>
+    expect(
+      lines([
+        step(0, { calls: true }),
+        step(50, { state: 'return-to-normal-unacknowledged', reason: 'back-within-limit' }),
+      ]),
+    ).toEqual(['11:00 came, and called', '11:50 over after 50 min; nobody had acknowledged it']))
 
   it('tells what was silent, and why', () => {
     expect(

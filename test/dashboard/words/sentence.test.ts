@@ -7,6 +7,7 @@ import {
   roomSentence,
   stageText,
 } from '../../../dashboard/words/sentence.ts'
+import { oxygenLeftText } from '../../../dashboard/words/alarm-oxygen.ts'
 import { alarm, HOUR_MS, iso, NOW_MS, reading, settings, vessel } from '../room.ts'
 
 const zone = { locale: 'de-AT', timeZone: 'Europe/Vienna' } // noon is 11:00 UTC
@@ -99,6 +100,25 @@ describe('the sentence under a vessel that is in danger', () => {
   })
   it('goes back to the harvest once that is over', () =>
     expect(warned(ready, alarmOf('air-lost', { clearedAt: iso(NOW_MS) }))).toBe('Harvest now, best by 14:00'))
+  it('says how long the oxygen lasts where nothing has hatched, in the words of the alarm bar', () => {
+    const soaking = due(10, 14, 18, { stage: 'soaking', hatchedNow: { p10: 0, p50: 0, p90: 0 } })
+    const latest = { ...blowing(0).latest, waterC: reading(28) }
+    const batch = { ...soaking.batch!, cystsG: soaking.batch!.litres / 10 }
+    const still = { ...soaking, batch, latest }
+    const lost = alarmOf('air-lost')
+    const lasts = oxygenLeftText(lost, still, settings(), NOW_MS, zone)
+    expect(lasts).toMatch(/^Oxygen until about .+, .+ (h|min)$/)
+    expect(warned(still, lost)).toBe(`No air since 11:30: restore it. ${lasts}.`)
+  })
+  it('tells of water that is too hot, though its warning called for it', () => {
+    const warning = alarmOf('water-heading-hot', { state: 'acknowledged', priority: 'critical', value: 0 })
+    expect(warned(ready, warning)).toBe('Too hot: take heat off now, or harvest.')
+    const other = { ...due(-1, 1, 3, hatched), id: 'other', name: 'Jar' }
+    const room = (given: Alarm) => roomSentence([other, { ...ready, name: 'Cone 5' }], NOW_MS, zone, [given])
+    expect(room(warning)).toBe('Cone 5 is too hot; Jar is ready to harvest.')
+    expect(room({ ...warning, value: 12 })).toBe('Cone 5 is heating up; Jar is ready to harvest.')
+    expect(room({ ...warning, clearedAt: iso(NOW_MS) })).toBe('Jar and Cone 5 are ready to harvest.')
+  })
   it('is the first thing that the room says', () => {
     const other = { ...due(-1, 1, 3, hatched), id: 'other', name: 'Jar' }
     const lacking = { ...ready, name: 'Cone 6' }

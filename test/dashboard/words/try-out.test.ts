@@ -1,6 +1,12 @@
 import { describe, expect, it } from 'vitest'
 import type { TriedBatch, TryOut } from '../../../broker/web/api/try-outs.ts'
-import { changeWords, leftMs, progressWords, tryOutSentence } from '../../../dashboard/words/try-out.ts'
+import {
+  changeWords,
+  leftMs,
+  progressWords,
+  refusedNumber,
+  tryOutSentence,
+} from '../../../dashboard/words/try-out.ts'
 import { HOUR_MS, iso, NOW_MS } from '../room.ts'
 
 const vienna = { locale: 'de-AT', timeZone: 'Europe/Vienna' }
@@ -54,6 +60,14 @@ describe('a try-out in a sentence', () => {
       ),
     ).toBe(
       'On these 2 batches: 2 alarms come earlier, by up to 12 min; one alarm comes later, by 5 min; one alarm is new; 2 alarms are gone; 1 comes as now.',
+    )
+  })
+  it('refuses a number that no limit can have, and says which can', () => {
+    expect(refusedNumber('limit', ' 28.5 ', 68, 104, '°F')).toBe(
+      '28.5 cannot be tried: write a limit between 68 and 104 °F.',
+    )
+    expect(refusedNumber('delay', '', 0, 86_400, 'seconds')).toBe(
+      'Nothing was written: write a delay between 0 and 86,400 seconds.',
     )
   })
   it('says when nothing changes, when nobody is called, and when nothing could be tried', () => {
