@@ -39,7 +39,10 @@ export interface CourseSpan {
 
 /** More moments than a screen has pixels to spare for them. */
 export const MOST_POINTS = 1000
-/** For drawing every third case of the lot and every second way of the water tell enough. */
+/**
+ * Of the food every third case of the lot tells enough for drawing, and every second way of the water. What is out is drawn over all cases:
+ * at now it is told in words too, and the two are one.
+ */
 const EVERY_CASE = 3
 const EVERY_WAY = 2
 
@@ -53,7 +56,7 @@ export function hatchCourse(input: ForecastInput, { fromMs, toMs, points }: Cour
   }
   const { needs, ways: all } = outlookOf(input, toMs)
   const ways = all.filter((_, at) => at % EVERY_WAY === 0)
-  const cases = needs.embryos.filter((_, at) => at % EVERY_CASE === 0)
+  const some = needs.embryos.filter((_, at) => at % EVERY_CASE === 0)
   const hatched = new Columns()
   const usable = new Columns()
   const water = new Columns<number | null>()
@@ -62,8 +65,8 @@ export function hatchCourse(input: ForecastInput, { fromMs, toMs, points }: Cour
   )
   for (const atMs of t) {
     const reached = distinct(ways.map(way => developedBy(way, atMs)))
-    hatched.add(bandOf(cases.flatMap(one => reached.map(degH => hatchedOf(one, degH)))))
-    usable.add(bandOf(cases.flatMap(one => reached.map(degH => weighedByAge(one, WORTH[input.goal], degH)))))
+    hatched.add(bandOf(needs.embryos.flatMap(one => reached.map(degH => hatchedOf(one, degH)))))
+    usable.add(bandOf(some.flatMap(one => reached.map(degH => weighedByAge(one, WORTH[input.goal], degH)))))
     water.add(atMs < input.nowMs ? NOTHING : waterBand(input, atMs))
   }
   return { t, hatched, usable, water }

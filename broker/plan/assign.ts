@@ -59,6 +59,7 @@ export function assign(input: PlanInput, kinds: readonly VesselKind[], chosen: r
       harvestMs,
       firstMs,
       nauplii: batch.nauplii,
+      ...(batch.inTheEnd === undefined ? {} : { inTheEnd: batch.inTheEnd }),
       used,
       night: nightHarvest,
       late: firstMs > (batch.untilMs ?? Infinity),

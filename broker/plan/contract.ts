@@ -128,6 +128,8 @@ export interface RunningBatch {
   readonly ageH: number
   readonly ageing: number
   readonly nauplii: number
+  /** What it gives once all that will have hatched; left out where it was counted. */
+  readonly inTheEnd?: number
   readonly afterBest?: AfterBest
   /** `null` or left out: nothing stands against it. */
   readonly danger?: Danger | null
@@ -223,6 +225,8 @@ export interface PlannedHarvest {
   /** When it is begun: drawn from meal by meal where nothing is held cold, it ends later. */
   readonly firstMs: number
   readonly nauplii: number
+  /** As of its batch. */
+  readonly inTheEnd?: number
   readonly used: number
   readonly night: boolean
   /** It is begun after its window, which falls into the night. */

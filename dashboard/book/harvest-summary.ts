@@ -2,6 +2,7 @@ import { holdHours } from '../../broker/hatch/holding/holding.ts'
 import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Forecast } from '../../broker/web/api/schemas.ts'
+import { expectedWords } from '../words/hatch.ts'
 import { seenText } from '../words/seen.ts'
 import { duration, moment, type Zone } from '../words/time.ts'
 
@@ -29,7 +30,9 @@ export function harvestSummary(
   const lines: string[] = []
   const before = expected?.naupliiBefore
   if (count && before)
-    lines.push(`${rounded(before.p50)} were expected (${rounded(before.p10)}–${rounded(before.p90)}).`)
+    lines.push(
+      `${expectedWords(before.p50)} were expected in the end (${rounded(before.p10)}–${rounded(before.p90)}).`,
+    )
   const hatched = count?.hatchPercentage ?? share?.hatchPercentage
   if (hatched) {
     const lot = expected?.hatchShareBefore

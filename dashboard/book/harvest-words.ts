@@ -1,6 +1,7 @@
 import { harvestLeft } from '../../broker/hatch/counts/harvest-left.ts'
 import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
+import { expectedWords } from '../words/hatch.ts'
 
 interface Band {
   readonly p10: number
@@ -66,7 +67,7 @@ export function harvestResult(
  * still reach into it, that is said, and how to become sure.
  */
 function againstExpected({ low, best, high }: CountEstimate['nauplii'], { p10, p50, p90 }: Band): string {
-  const said = `${rounded(p50)} were expected (${rounded(p10)}–${rounded(p90)})`
+  const said = `${expectedWords(p50)} were expected in the end (${rounded(p10)}–${rounded(p90)})`
   if (best >= p10 && best <= p90) return `As expected: ${said}.`
   const fewer = best < p10
   const than = fewer ? 'Fewer than expected' : 'More than expected'

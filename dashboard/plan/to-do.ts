@@ -7,6 +7,8 @@ import {
   type Meal,
   type Names,
   pastBestWords,
+  ofTheEnd,
+  perGram,
   roundNauplii,
   type Start,
 } from './words.ts'
@@ -27,12 +29,13 @@ export interface ToDo {
 
 /** What is to be done from now on, in the order of time; feedings at one moment stand together. */
 export function toDos(plan: Plan, names: Names): ToDo[] {
+  const gives = new Map(plan.lots?.map(({ id, naupliiPerG }) => [id, naupliiPerG]))
   const starts = plan.starts.map((start): ToDo => ({
     key: `start ${start.id}`,
     atMs: Date.parse(start.at),
     kind: 'start',
     words: `Start ${dose(start.cystsG)}${start.lot === null ? '' : ` of ${start.lot}`} in ${names.vessel(start.vesselId)}`,
-    detail: `Harvest about ${roundNauplii(start.nauplii)} nauplii, ${roundNauplii(start.nauplii / start.cystsG)} from each gram`,
+    detail: startDetail(start, gives.get(start.lot ?? '')),
     start,
     meal: null,
     lacks: false,
@@ -93,14 +96,23 @@ export function nextOf(all: readonly ToDo[]): readonly ToDo[] {
 /** What gives next to nothing is not harvested but emptied. */
 const NOTHING = 50
 
+/** What is out at the harvest, and beside it what the lot's own card says of a gram. */
+function startDetail({ nauplii, cystsG }: Start, inTheEndPerG: number | undefined): string {
+  const each = perGram(nauplii / cystsG)
+  const end = inTheEndPerG === undefined ? '' : perGram(inTheEndPerG)
+  const of = end === '' || end === each ? '' : ` out by then, of ${end} in the end`
+  return `Harvest about ${roundNauplii(nauplii)} nauplii: ${each} from each gram${of}`
+}
+
 function harvestWords(
   {
     vesselId,
     nauplii,
+    inTheEnd,
     used,
     late,
     pastBest,
-  }: Pick<Harvest, 'vesselId' | 'nauplii' | 'used' | 'late'> & {
+  }: Pick<Harvest, 'vesselId' | 'nauplii' | 'inTheEnd' | 'used' | 'late'> & {
     readonly pastBest?: Harvest['pastBest']
   },
   names: Names,
@@ -111,6 +123,6 @@ function harvestWords(
   const spare = used < NOTHING ? '; no feeding needs them' : ''
   const past = pastBestWords(pastBest)
   const after = late ? '; its window falls into your night' : ''
-  const detail = `About ${roundNauplii(nauplii)} nauplii${spare}${after}${past === '' ? '' : `; ${past}`}`
+  const detail = `About ${roundNauplii(nauplii)} nauplii${ofTheEnd(nauplii, inTheEnd)}${spare}${after}${past === '' ? '' : `; ${past}`}`
   return { words: `Harvest ${vessel}`, detail }
 }

@@ -98,7 +98,16 @@ type LotGives = NonNullable<Plan['lots']>[number]
 /** Where the plan's figure of a gram comes from. */
 export function lotGivesWords({ name, naupliiPerG, counted }: LotGives): string {
   const lot = name === '' ? 'Any cysts' : name
-  return `${lot}: ${roundNauplii(naupliiPerG)} nauplii from a gram in the end. ${givesBecause(counted)} Of these the plan counts what is out at the harvest, a little less.`
+  return `${lot}: ${perGram(naupliiPerG)} nauplii from a gram in the end. ${givesBecause(counted)} Of these the plan counts what is out at the harvest, a little less.`
+}
+
+/** A gram's figure as the lot's own card has it: to three digits. */
+export const perGram = (nauplii: number): string => fedWords(nauplii)
+
+/** ` out by then, of 720,000 in the end`: why a harvest is told smaller than what its vessel gives; empty where the two are one. */
+export function ofTheEnd(nauplii: number, inTheEnd: number | undefined): string {
+  if (inTheEnd === undefined || roundNauplii(inTheEnd) === roundNauplii(nauplii)) return ''
+  return ` out by then, of ${roundNauplii(inTheEnd)} in the end`
 }
 
 export interface Names {

@@ -20,6 +20,7 @@ import { headingText } from '../words/delay.ts'
 import { hardlyKnown } from '../../broker/hatch/hardly-known.ts'
 import { outText, yolkText } from '../words/hatch.ts'
 import { bracketText, harvestSentence, movedText, stageText } from '../words/sentence.ts'
+import { warmingText } from '../words/warming.ts'
 import { temperatureWords } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
 import '../batch/why.ts'
@@ -130,8 +131,9 @@ export class Berth extends LitElement {
         ></bw-ribbon>
         ${this.alone ? html`<p class="bracket">${bracketText(vessel, nowMs, zone)}</p>` : nothing}
         <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone, alarms)}</p>
-        ${this.#moved(vessel, nowMs)} ${this.#course(vessel, settings, nowMs)}
-        ${this.alone ? this.#more(vessel, settings) : nothing} ${this.#started(vessel)}
+        ${this.#warming(vessel, settings, nowMs)} ${this.#moved(vessel, nowMs)}
+        ${this.#course(vessel, settings, nowMs)} ${this.alone ? this.#more(vessel, settings) : nothing}
+        ${this.#started(vessel)}
         ${vessel.batch || this.alone ? nothing : html`<bw-usual class="start" .vessel=${vessel}></bw-usual>`}
       </div>
     </article>`
@@ -142,6 +144,11 @@ export class Berth extends LitElement {
     if (!vessel.batch || !justStarted(vessel.batch.id, Date.now())) return nothing
     void import('../book/started.ts').catch(() => undefined)
     return html`<bw-started class="start" .vessel=${vessel}></bw-started>`
+  }
+
+  #warming(vessel: Vessel, settings: Settings, nowMs: number) {
+    const text = warmingText(vessel, settings, nowMs, this.alone)
+    return text === '' ? nothing : html`<p class="out">${text}</p>`
   }
 
   #moved(vessel: Vessel, nowMs: number) {

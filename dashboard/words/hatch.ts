@@ -11,10 +11,20 @@ export const MANY_UMBRELLAS = 0.08
 const FED_FROM = 0.1
 
 /** Per cent to the fineness that a band has: to 1 when it is narrow, to 5 or 10 when it is not. */
-export function percent(share: number, { p10, p90 }: Pick<Band, 'p10' | 'p90'>): number {
-  const width = p90 - p10
-  const step = width > 0.3 ? 10 : width > 0.06 ? 5 : 1
+export function percent(share: number, band: Pick<Band, 'p10' | 'p90'>): number {
+  const step = fineness(band)
   return Math.round((share * 100) / step) * step
+}
+
+function fineness({ p10, p90 }: Pick<Band, 'p10' | 'p90'>): number {
+  const width = p90 - p10
+  return width > 0.3 ? 10 : width > 0.06 ? 5 : 1
+}
+
+/** Never less than what may be, as a limit is: the band that is drawn does not reach above it. */
+function percentAtMost(band: Pick<Band, 'p10' | 'p90'>): number {
+  const step = fineness(band)
+  return Math.min(100, Math.ceil((band.p90 * 100) / step - 1e-9) * step)
 }
 
 /** Whether there is nothing out to speak of: as finely as it is known, none. */
@@ -40,7 +50,7 @@ export function outText({ hatchedNow, stagesNow }: Pick<Forecast, 'hatchedNow' |
       ? ` ${capital(aboutPercent(stagesNow.umbrella))} % hang from their shells as umbrellas.`
       : ''
   if (hardlyOut(hatchedNow)) {
-    const perhaps = p90 >= 0.05 ? `Most likely none out yet; ${percent(p90, { p10, p90 })} % at most.` : ''
+    const perhaps = p90 >= 0.05 ? `Most likely none out yet; ${percentAtMost({ p10, p90 })} % at most.` : ''
     return `${perhaps}${hanging}`.trim()
   }
   if (p10 > 0.98) return `All are out.${hanging}`
@@ -66,6 +76,10 @@ export function yolkText({ hatchedNow, energyLeft, stage }: Forecast): string {
   if (stage === 'overdue') return `Those out have ${left} left, and live on it until they are fed or eaten.`
   return p50 > 0.97 ? 'Their yolk is as good as untouched.' : `Fed now, they still have ${left}.`
 }
+
+/** What was expected, to the two digits that are known of it: `720,000`, as {@link yieldText} and the plan have it. */
+export const expectedWords = (nauplii: number): string =>
+  Number(nauplii.toPrecision(2)).toLocaleString('en-US')
 
 /** How many nauplii the dose gives in the end, to the two digits that are known: `about 520 thousand (390–640 thousand)`. */
 export function yieldText({ p10, p50, p90 }: Band): string {

@@ -5,7 +5,7 @@ import { hasCome, STOPPED_LPM } from './alarm.ts'
 import { unhurriedText } from './alarm-oxygen.ts'
 import { standing, standingHot, waterLimits } from './condition.ts'
 import { aboutPercent, hardlyOut, percent } from './hatch.ts'
-import { shortTemperature } from './temperature.ts'
+import { shortTemperature, wholeTemperature } from './temperature.ts'
 import { duration, moment, next, span, type Zone } from './time.ts'
 
 /** The one sentence under a vessel: what kills first, else when to harvest, or in plain words why that cannot be said. */
@@ -88,6 +88,12 @@ export function bracketText({ batch, forecast }: Vessel, nowMs: number, zone: Zo
   const earlyMs = Date.parse(bestBand.p10)
   const lateMs = Date.parse(bestBand.p90)
   const window = `Window ${span(fromMs, untilMs, nowMs, zone)}`
+  // A window cannot be shut while its best moment may be: it is the middle one, and a quick lot has its own, earlier one.
+  if (lateMs > nowMs && earlyMs < fromMs && nowMs < fromMs) {
+    const quick =
+      earlyMs <= nowMs ? 'already: look' : `as early as ${moment(earlyMs, nowMs, zone)}: look then`
+    return `${window} as most likely. A quick lot may be at its best ${quick}; a slow one as late as ${moment(lateMs, nowMs, zone)}.`
+  }
   if (lateMs <= nowMs) return `${window}.`
   const early = earlyMs <= nowMs ? 'be past already' : `be as early as ${moment(earlyMs, nowMs, zone)}`
   const late = moment(lateMs, nowMs, zone)
@@ -123,11 +129,18 @@ function stuckSentence({ expectedWaterC }: Forecast, waterC: number | null, sett
   const { hotC } = waterLimits(settings)
   if (expectedWaterC.p50 <= hotC) return 'Too cool to hatch within ten days. Warm the water.'
   const unit = settings.temperatureUnit
-  const stops = `about ${unit === 'C' ? '33 °C' : '91 °F'}, where hatching stops`
+  const limit = unit === 'C' ? '33 °C' : '91 °F'
+  const stops = `about ${limit}, where hatching stops`
+  const end = wholeTemperature(expectedWaterC.p50, unit)
+  // Where it ends, as the curve draws it; without a hatch in sight what is expected is as good as that.
+  const goesTo =
+    expectedWaterC.p50 > STOPS_ABOVE_C && end !== limit
+      ? `about ${end}; above about ${limit} hatching stops`
+      : stops
   if (waterC !== null && waterC > STOPS_ABOVE_C) return `Above ${stops}. Cool the water first.`
   if (waterC !== null && waterC > hotC)
-    return `Over its alarm limit of ${shortTemperature(hotC, unit)}, and on its way to ${stops}. Take heat off.`
-  return `On its way to ${stops}. Take heat off.`
+    return `Over its alarm limit of ${shortTemperature(hotC, unit)}, and on its way to ${goesTo}. Take heat off.`
+  return `On its way to ${goesTo}. Take heat off.`
 }
 
 /** The room in one sentence: what is next for the person. */

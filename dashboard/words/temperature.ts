@@ -31,6 +31,11 @@ export function shortTemperature(waterC: number, unit: TemperatureUnit): string 
   return `${words.first} ${words.firstUnit}`
 }
 
+/** To the degree, where more is not known: `27 °C`. */
+export function wholeTemperature(waterC: number, unit: TemperatureUnit): string {
+  return unit === 'C' ? `${Math.round(waterC)} °C` : `${Math.round(toF(waterC))} °F`
+}
+
 /** Words that give temperatures as `27 °C (80 °F)`, with the person's own unit first. */
 export function ownUnitFirst(words: string, unit: TemperatureUnit): string {
   if (unit === 'C') return words

@@ -79,7 +79,8 @@ export async function gather(
     // Of what the batch gives in the end, so much is out by its best moment.
     const out = usual ? usual.naupliiPerG / naupliiPerGBand(belief).p50 : 0
     const left = harvestLeft(harvestEntries(await room.batchEvents(batch.id)), nowMs)
-    const nauplii = left.counted?.counted ? left.counted.counted.best : forecast.nauplii.p50 * out
+    const counted = left.counted?.counted ?? null
+    const nauplii = counted ? counted.best : forecast.nauplii.p50 * out
     running.push({
       id: batch.id,
       vesselId: row.id,
@@ -88,6 +89,7 @@ export async function gather(
       ageH: usual?.ageH ?? 0,
       ageing: usual?.ageing ?? 1,
       nauplii: forecast.reachesHatch ? nauplii * left.share : 0,
+      ...(counted || !forecast.reachesHatch ? {} : { inTheEnd: forecast.nauplii.p50 * left.share }),
       ...(usual?.afterBest ? { afterBest: usual.afterBest } : {}),
       danger: dangerFor(alarms, row.id),
     })

@@ -129,7 +129,10 @@ const Harvest = z
     vesselId: Id,
     at: Time.openapi({ description: 'When the vessel is emptied.' }),
     first: Time.openapi({ description: 'When it is drawn from first.' }),
-    nauplii: z.number(),
+    nauplii: z.number().openapi({ description: 'Out at its best moment, or as counted.' }),
+    inTheEnd: z.number().optional().openapi({
+      description: 'Once all that will have hatched, as its forecast has it; left out where it was counted.',
+    }),
     used: z.number(),
     night: z.boolean(),
     late: z.boolean().openapi({ description: 'After its window, which falls into the night.' }),

@@ -39,7 +39,7 @@ describe('the end of a harvest', () => {
     expect(harvestSummary({ count: counted, share, expected, events }, NOW_MS, zone)).toEqual({
       number: '96,000 nauplii (86,000–107,000)',
       lines: [
-        '100,000 were expected (80,000–120,000).',
+        '100,000 were expected in the end (80,000–120,000).',
         '64\u00a0% of the cysts hatched, as counted (60–68); 72\u00a0% were expected of its lot (55–85).',
       ],
       taken: [

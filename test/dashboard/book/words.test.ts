@@ -42,7 +42,7 @@ describe('what a harvest gave', () => {
     expect(against(210_000)).toMatch(/^As expected/)
     expect(against(250_000), 'at the very edge').toMatch(/^As expected/)
     expect(against(270_000)).toBe(
-      'Fewer than expected, though not surely: 270,000 were expected (216,000–324,000), and this count may mean up to 220,000. Two more samples tell.',
+      'Fewer than expected, though not surely: 270,000 were expected in the end (216,000–324,000), and this count may mean up to 220,000. Two more samples tell.',
     )
     expect(against(160_000)).toMatch(/^More than expected, though not surely: .* down to 180,000/)
     const seen = harvestResult(
@@ -50,7 +50,9 @@ describe('what a harvest gave', () => {
       { p10: 159_000, p50: 255_000, p90: 337_000 },
     )
     expect(seen.lines.at(-1)).toMatch(/^Fewer than expected, though not surely/)
-    expect(against(300_000)).toMatch(/^Fewer than expected: 300,000 were expected \(240,000–360,000\)/)
+    expect(against(300_000)).toMatch(
+      /^Fewer than expected: 300,000 were expected in the end \(240,000–360,000\)/,
+    )
     expect(against(120_000)).toMatch(/^More than expected/)
   })
 })

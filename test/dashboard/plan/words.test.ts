@@ -5,7 +5,9 @@ import {
   mealFrom,
   mealSums,
   type Meal,
+  lotGivesWords,
   type Names,
+  ofTheEnd,
   pastBestWords,
   riskWords,
 } from '../../../dashboard/plan/words.ts'
@@ -143,6 +145,13 @@ describe('times of day', () => {
 })
 
 describe('where the figure of a gram comes from', () => {
+  it('gives a gram as the lot has it, and beside what is out at a harvest what there is in the end', () => {
+    const lot = { id: 'l', name: 'Lot 1', naupliiPerG: 185_600, counted: null }
+    expect(lotGivesWords(lot)).toMatch(/^Lot 1: 186,000 nauplii from a gram in the end\./)
+    expect(ofTheEnd(692_570, 723_000)).toBe(' out by then, of 720,000 in the end')
+    expect(ofTheEnd(692_570, 694_000), 'as good as all').toBe('')
+    expect(ofTheEnd(692_570, undefined), 'counted').toBe('')
+  })
   it('tells what was counted from what is published', () => {
     expect(givesBecause(null)).toMatch(/published for new lots/)
     const counted = (batches: number, least: number, most: number) => ({

@@ -24,8 +24,10 @@ describe('how much is out, in words', () => {
   })
   it('says nothing while nothing is out, and that all are at the end', () => {
     expect(outText(forecast({ hatchedNow: none }))).toBe('')
-    expect(outText(forecast({ hatchedNow: band(0, 0.004, 0.12) }))).toMatch(/none out yet; 10 % at most/)
+    expect(outText(forecast({ hatchedNow: band(0, 0.004, 0.12) }))).toMatch(/none out yet; 15 % at most/)
     expect(outText(forecast({ hatchedNow: band(0, 0.015, 0.39) }))).toMatch(/^Most likely none out yet; 40 %/)
+    // A limit is never rounded below what is drawn.
+    expect(outText(forecast({ hatchedNow: band(0, 0.002, 0.34) }))).toMatch(/; 40 % at most\.$/)
     expect(outText(forecast({ hatchedNow: band(0.99, 0.995, 1) }))).toBe('All are out.')
   })
   it('asks for eyes when it hardly knows', () => {

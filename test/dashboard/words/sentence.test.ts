@@ -62,10 +62,13 @@ describe('the sentence under a vessel', () => {
     expect(say(due(1, 2, 3, level(9)))).toMatch(/Too cool/)
     const hot = due(1, 2, 3, level(36))
     const at = (waterC: number) => say({ ...hot, latest: { ...hot.latest, waterC: reading(waterC) } })
-    expect(say(hot), 'its water is still right').toMatch(/^On its way to about 33 °C, where hatching stops/)
+    expect(say(hot), 'its water is still right').toBe(
+      'On its way to about 36 °C; above about 33 °C hatching stops. Take heat off.',
+    )
+    expect(say(due(1, 2, 3, level(33.2)))).toMatch(/^On its way to about 33 °C, where hatching stops/)
     // The alarm's limit is the trade's cautious one; the published limit of hatching is another (FAO 428, Annex 4).
     expect(at(29.5)).toBe(
-      'Over its alarm limit of 29.4 °C, and on its way to about 33 °C, where hatching stops. Take heat off.',
+      'Over its alarm limit of 29.4 °C, and on its way to about 36 °C; above about 33 °C hatching stops. Take heat off.',
     )
     expect(at(33)).toMatch(/^Over its alarm limit/)
     expect(at(33.1)).toBe('Above about 33 °C, where hatching stops. Cool the water first.')
@@ -206,7 +209,13 @@ it('says what the bracket on the ribbon means, and nothing where there is none',
   expect(say(3, 12.5, 8)).toBe(
     'Window 13:00–20:00 as most likely; its best moment may be as early as 15:00. Of a slow lot all of it comes later, its best as late as tomorrow 00:30.',
   )
-  expect(say(-13, 3, 5)).toBe('Window 13:00–17:00; its best moment may be past already, or as late as 15:00.')
+  // No best moment is told outside of a window that is told as sure.
+  expect(say(-13, 3, 5)).toBe(
+    'Window 13:00–17:00 as most likely. A quick lot may be at its best already: look; a slow one as late as 15:00.',
+  )
+  expect(say(0.5, 9, 8)).toBe(
+    'Window 13:00–20:00 as most likely. A quick lot may be at its best as early as 12:30: look then; a slow one as late as 21:00.',
+  )
   expect(say(11, 14, 38)).toBe(
     'Window 13:00–Fri 02:00; its best moment may be as early as 23:00, or as late as tomorrow 02:00.',
   )
