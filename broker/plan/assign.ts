@@ -58,7 +58,7 @@ export function assign(input: PlanInput, kinds: readonly VesselKind[], chosen: r
       vesselId: batch.vesselId,
       harvestMs,
       firstMs,
-      nauplii: batch.nauplii,
+      nauplii: batch.nauplii * (one.way.out ?? 1),
       ...(batch.inTheEnd === undefined ? {} : { inTheEnd: batch.inTheEnd }),
       used,
       night: nightHarvest,

@@ -1,45 +1,92 @@
 import type { Chosen } from './choice.ts'
-import type { Way } from './ways.ts'
+import type { Servable, Way } from './ways.ts'
+
+/** A serving of a running batch that the plan has chosen: so many live to be fed. */
+interface Need {
+  readonly demandAt: number
+  readonly alive: number
+  readonly tight: boolean
+}
 
 /**
  * The same plan, but every running batch is taken off as near to its best moment as serves the same feedings: what is held cold ages no
- * more, and what no feeding needs has no reason to wait. The room calls for it then, and so the plan says the same. Nothing is started, fed
+ * more, and what no feeding needs has no reason to wait. The room calls for it then, and so the plan says the same. What one batch can no
+ * longer serve then, because it keeps only so long, another one that has more than is needed of it serves. Nothing is started, fed
  * or lacking otherwise, and no vessel is free later.
  */
 export function atItsBest(chosen: readonly Chosen[], ways: readonly Way[]): readonly Chosen[] {
-  return chosen.map(one => {
-    const { source } = one.way
-    if (source.kind !== 'running') return one
+  let now = [...chosen]
+  // Those that would wait longest first: what they leave to others is asked of the others as they stand.
+  for (const before of chosen.filter(isRunning)) {
     const sooner = ways
-      .filter(
-        way =>
-          way.source.kind === 'running' &&
-          way.source.batch.id === source.batch.id &&
-          way.firstMs < one.way.firstMs &&
-          way.freeMs <= one.way.freeMs &&
-          Number(way.nightHarvest) <= Number(one.way.nightHarvest),
-      )
-      .sort((a, b) => a.firstMs - b.firstMs)
+      .filter(way => isSooner(way, before.way))
+      .sort((a, b) => a.firstMs - b.firstMs || b.servings.length - a.servings.length)
     for (const way of sooner) {
-      const amounts = servedBy(way, one)
-      if (amounts && sum(amounts) <= source.batch.nauplii) return { ...one, way, amounts }
+      const moved = sharedAnew(
+        now,
+        now.findIndex(one => one.way === before.way),
+        way,
+      )
+      if (!moved) continue
+      now = moved
+      break
     }
-    return one
-  })
-}
-
-/** What is taken for each of another way's servings so that as many live to be fed; `null` where one of them would not be served as well. */
-function servedBy(way: Way, { way: before, amounts }: Chosen): number[] | null {
-  const taken = way.servings.map(() => 0)
-  for (const [i, serving] of before.servings.entries()) {
-    const amount = amounts[i] ?? 0
-    if (amount <= 0) continue
-    const at = way.servings.findIndex(({ demandAt }) => demandAt === serving.demandAt)
-    const other = way.servings[at]
-    if (!other || other.alive <= 0 || (other.tight && !serving.tight)) return null
-    taken[at] = (amount * serving.alive) / other.alive
   }
-  return taken
+  return now
 }
 
-const sum = (amounts: readonly number[]): number => amounts.reduce((all, amount) => all + amount, 0)
+const isRunning = ({ way }: Chosen): boolean => way.source.kind === 'running'
+const isSame = (a: Way['source'], b: Way['source']): boolean =>
+  a.kind === 'running' && b.kind === 'running' && a.batch.id === b.batch.id
+
+const isSooner = (way: Way, before: Way): boolean =>
+  isSame(way.source, before.source) &&
+  way.firstMs < before.firstMs &&
+  way.freeMs <= before.freeMs &&
+  Number(way.nightHarvest) <= Number(before.nightHarvest)
+
+interface Open extends Chosen {
+  readonly amounts: number[]
+}
+
+/** With one batch taken off another way: it serves what it can of its own, others the rest; `null` where some of it would be served less well. */
+function sharedAnew(chosen: readonly Chosen[], at: number, way: Way): Chosen[] | null {
+  const before = chosen[at]
+  if (!before) return null
+  const mine: Open = { ...before, way, amounts: way.servings.map(() => 0) }
+  const after: Open[] = chosen.map((one, i) => (i === at ? mine : { ...one, amounts: [...one.amounts] }))
+  for (const need of needsOf(before)) {
+    let open = need.alive
+    // Its own first, so that as little as can be is fed otherwise than it was.
+    for (const one of [mine, ...after.filter(other => other !== mine && isRunning(other))]) {
+      if (open <= 0) break
+      const i = one.way.servings.findIndex(({ demandAt }) => demandAt === need.demandAt)
+      const serving = one.way.servings[i]
+      if (!serving || !servesAsWell(serving, need)) continue
+      const taken = Math.min(open / serving.alive, left(one))
+      one.amounts[i] = (one.amounts[i] ?? 0) + taken
+      open -= taken * serving.alive
+    }
+    if (open > need.alive * ROUNDING) return null
+  }
+  return after
+}
+
+/** Sums of shares are right to so much. */
+const ROUNDING = 1e-9
+
+const servesAsWell = (serving: Servable, need: Need): boolean =>
+  serving.alive > 0 && (!serving.tight || need.tight)
+
+const needsOf = ({ way, amounts }: Chosen): Need[] =>
+  way.servings.flatMap(({ demandAt, alive, tight }, i) => {
+    const taken = (amounts[i] ?? 0) * alive
+    return taken > 0 ? [{ demandAt, alive: taken, tight }] : []
+  })
+
+/** What no feeding takes yet. */
+function left({ way: { source, out = 1 }, amounts }: Chosen): number {
+  if (source.kind !== 'running') return 0
+  const used = amounts.reduce((all, amount) => all + amount, 0)
+  return Math.max(0, source.batch.nauplii * out - used)
+}

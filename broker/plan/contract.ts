@@ -29,6 +29,8 @@ export interface PlanInput {
   readonly gridMin?: number
   /** Feedings that were given already, by their ids: ahead of their time they are not planned again. */
   readonly given?: readonly string[]
+  /** Of feedings that were given in part, so many are still to be given; by their ids. */
+  readonly rest?: Readonly<Record<string, number>>
   /** Feedings that were due, were not given and can still be: they are planned as of now. */
   readonly late?: readonly Feeding[]
 }
@@ -123,6 +125,8 @@ export interface RunningBatch {
   readonly id: string
   readonly vesselId: string
   readonly ready: Band
+  /** Where its harvest window begins; never before `ready` when left out. */
+  readonly fromMs?: number
   /** Where its harvest window ends; it is begun later only where all of the window falls into the night. Any time when left out. */
   readonly untilMs?: number
   readonly ageH: number

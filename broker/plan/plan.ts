@@ -14,7 +14,7 @@ import { search } from './search.ts'
 import type { Solver } from './solver.ts'
 import { vesselKinds } from './vessel-kinds.ts'
 import { wakefulness } from './wake.ts'
-import { waysOf } from './ways.ts'
+import { eveningWays, waysOf } from './ways.ts'
 
 /** Starts and harvests are looked for at each half hour of the clock. Own choice: nobody pours cysts to the minute. */
 export const GRID_MIN = 30
@@ -27,9 +27,12 @@ export function planFeeding(input: PlanInput, solve: Solver): Plan {
   const { nowMs, untilMs, zone } = input
   const given = new Set(input.given)
   const late = (input.late ?? []).map(feeding => ({ ...feeding, atMs: nowMs }))
-  const feedings = [...late, ...feedingsOf(input.cohorts, { fromMs: nowMs, untilMs, zone })].filter(
-    ({ id }) => !given.has(id),
-  )
+  const { rest = {} } = input
+  const coming = feedingsOf(input.cohorts, { fromMs: nowMs, untilMs, zone }).map(feeding => ({
+    ...feeding,
+    nauplii: rest[feeding.id] ?? feeding.nauplii,
+  }))
+  const feedings = [...late, ...coming].filter(({ id }) => !given.has(id))
   const demands = demandsOf(feedings, input.spare)
   const kinds = vesselKinds(input)
   const awake = wakefulness(input.wake, zone)
@@ -50,7 +53,7 @@ export function planFeeding(input: PlanInput, solve: Solver): Plan {
   const candidates = [first, known]
   if (solved) candidates.push({ chosen: solved.chosen, score: scoreOf(solved.chosen, demands) })
   const { chosen: found, score } = bestOf(candidates) ?? first
-  const chosen = atItsBest(found, ways)
+  const chosen = atItsBest(found, [...ways, ...eveningWays({ ...all, thorough: false })])
 
   const assigned = assign(input, kinds, chosen)
   const { starts, harvests, shares } = assigned

@@ -30,6 +30,8 @@ export interface Way {
   readonly nightStart: boolean
   readonly nightHarvest: boolean
   readonly servings: readonly Servable[]
+  /** Before the best moment: so much of what is out at it is out by then, at least. All when left out. */
+  readonly out?: number
 }
 
 export interface Servable {
@@ -117,6 +119,46 @@ function runningWays(parts: WayParts): Way[] {
     )
     // It may also be good for nothing: then it stands in the way until it is poured away.
     return [...ways, way(upMs, upMs, [])]
+  })
+}
+
+/** So much of a batch is counted on before its best moment, within its window: that costs 5 % of the food at an end, more where the lot is not known. Own choice. */
+const OUT_IN_WINDOW = 0.8
+/** A morning so soon after is as good as the best moment. Own choice. */
+const HOUR_LATE_MS = HOUR_MS
+
+/**
+ * Batches that are at their best while everybody sleeps, taken off in the evening before, as far as their window is open by then and that is
+ * nearer to the best than the morning after. Where nothing is held cold there are none: what is fed at once waits for its feeding.
+ */
+export function eveningWays(parts: WayParts): Way[] {
+  const { input, kinds, grid } = parts
+  if (input.cold === null) return []
+  return input.running.flatMap((batch): Way[] => {
+    const { fromMs, untilMs } = batch
+    const bestMs = batch.ready.p50
+    const eveningMs = grid.awakeBy(bestMs)
+    const morningMs = grid.awakeFrom(bestMs)
+    if (fromMs === undefined || untilMs === undefined || eveningMs === undefined) return []
+    if (eveningMs < fromMs || eveningMs < input.nowMs || bestMs <= input.nowMs) return []
+    const lateMs = morningMs === undefined ? Infinity : morningMs - bestMs
+    if (lateMs < HOUR_LATE_MS || (bestMs - eveningMs) / (bestMs - fromMs) > lateMs / (untilMs - bestMs))
+      return []
+    const kindAt = kinds.findIndex(kind => kind.vessels.some(({ id }) => id === batch.vesselId))
+    return harvestsFrom(parts, broodOf(batch.ready, batch.ageH, batch.ageing), eveningMs).map(
+      ({ servings }) => ({
+        source: { kind: 'running', batch },
+        kindAt,
+        fromMs: input.nowMs,
+        firstMs: eveningMs,
+        harvestMs: eveningMs,
+        freeMs: eveningMs + (kinds[kindAt]?.turnroundMin ?? 0) * MINUTE_MS,
+        nightStart: false,
+        nightHarvest: false,
+        servings: servings.map(serving => ({ ...serving, ageH: Math.max(0, serving.ageH) })),
+        out: OUT_IN_WINDOW,
+      }),
+    )
   })
 }
 

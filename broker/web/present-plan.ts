@@ -134,6 +134,7 @@ export function given(of: Given): GivenFeeding {
     by,
     due: isoOrNull(of.dueAtMs),
     at: iso(of.atMs),
+    ...(of.more === true ? { more: true } : {}),
     recordedAt: iso(of.recordedAtMs),
     withdrawnAt: isoOrNull(of.withdrawnAtMs),
   }

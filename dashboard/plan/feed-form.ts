@@ -4,6 +4,8 @@ import type { Plan } from '../../broker/web/api/plan.ts'
 import { fieldText, foot, line, list, readNumber, Sending } from '../forms/form.ts'
 import { ApiError, request } from '../state/api.ts'
 import { FormDraft } from '../state/draft.ts'
+import { Tick } from '../state/watch.ts'
+import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import {
   besideItsField,
@@ -14,12 +16,16 @@ import {
   partsOf,
   partsWords,
   type Source,
+  sumTaken,
+  type Taken,
   takenFrom,
   takenFromParts,
+  together,
   toFeed,
   valueOf,
 } from './feed-parts.ts'
-import { fedWords, namesOf } from './words.ts'
+import { earlyWords, stillToGive, stillWords } from './ticking.ts'
+import { dueOf, fedWords, namesOf } from './words.ts'
 /** From several sources, as it was planned. */
 const PLANNED = 'planned'
 
@@ -36,6 +42,8 @@ export class FeedForm extends LitElement {
     vessels: { state: true },
     typed: { state: true },
     from: { state: true },
+    more: { state: true },
+    asked: { state: true },
   }
   declare plan: Plan | null
   declare meal: Feedable | null
@@ -49,7 +57,12 @@ export class FeedForm extends LitElement {
   declare typed: string | null
   /** What is chosen, once somebody chose. */
   declare from: string | null
+  /** Further sources that it came from: what stands in the fields of each. */
+  declare more: readonly { readonly from: string; readonly typed: string }[]
+  /** It is hours early, and that was asked. */
+  declare asked: boolean
   readonly #sending = new Sending(this)
+  readonly #tick = new Tick(this, 30_000)
   readonly #draft = new FormDraft(this, () => (this.meal && this.portions ? feedDraft(this.meal.id) : null))
 
   constructor() {
@@ -61,6 +74,8 @@ export class FeedForm extends LitElement {
     this.vessels = {}
     this.typed = null
     this.from = null
+    this.more = []
+    this.asked = false
   }
   static override styles = [
     shared,
@@ -110,6 +125,12 @@ export class FeedForm extends LitElement {
     ]
     const isPlanned = (this.from ?? chosen) === PLANNED
     const usual = String(toFeed(meal, parts))
+    const typed = [this.typed ?? usual, ...this.more.map(each => each.typed)]
+    const rest = stillToGive(
+      dueOf(meal.nauplii),
+      sumTaken(typed.map(text => ({ nauplii: text.trim() === '' ? null : readNumber(text) }))),
+    )
+    const early = earlyWords(Date.parse(meal.at), this.#tick.nowMs, this.#zone(plan))
     return html`<form novalidate @submit=${this.#submit}>
       ${line('nauplii', 'How many nauplii', this.#sending, {
         value: usual,
@@ -119,10 +140,19 @@ export class FeedForm extends LitElement {
       })}
       ${list('from', 'From', this.#sending, chosen, choices, value => (this.from = value))}
       ${isPlanned ? html`<p role="status">${partsWords(this.typed ?? usual, parts)}</p>` : nothing}
-      ${missing === '' ? nothing : html`<p>${missing}</p>`}
+      ${this.more.map((each, at) => this.#another(each, at, sources))}
+      ${
+        sources.length + 1 > this.more.length + Math.max(1, isPlanned ? parts.length : 1)
+          ? html`<div class="row">
+              <button type="button" class="quiet" @click=${this.#addSource}>Add another source</button>
+            </div>`
+          : nothing
+      }
+      ${missing === '' ? nothing : html`<p>${missing}</p>`} ${rest > 0 ? this.#rest(rest) : nothing}
+      ${this.asked ? html`<p role="alert">${early}</p>` : nothing}
       ${foot(
         this.#sending,
-        html`<button ?disabled=${this.#sending.busy}>Fed</button>
+        html`<button ?disabled=${this.#sending.busy}>${this.asked ? 'Yes, it was fed' : 'Fed'}</button>
           ${
             this.passed
               ? html`<button
@@ -138,6 +168,59 @@ export class FeedForm extends LitElement {
           <button type="button" class="quiet" @click=${this.#close}>Not now</button>`,
       )}
     </form>`
+  }
+
+  readonly #zone = (plan: Plan) => ({ locale: ownZone.locale, timeZone: plan.preferences.zone })
+
+  /** One more source, and how many came from it. */
+  #another({ from, typed }: { from: string; typed: string }, at: number, sources: readonly Source[]) {
+    const change = (to: Partial<{ from: string; typed: string }>) => {
+      this.more = this.more.map((each, i) => (i === at ? { ...each, ...to } : each))
+    }
+    return html`${list(
+      `from${at + 2}`,
+      'And from',
+      this.#sending,
+      from,
+      [...sources, { value: OTHER, text: 'Something else' }],
+      value => change({ from: value }),
+    )}
+    ${line(`nauplii${at + 2}`, 'How many from there', this.#sending, {
+      value: typed,
+      numeric: true,
+      hint: 'Empty: nobody counted',
+      onInput: text => change({ typed: text }),
+    })}`
+  }
+
+  /** Fewer than are due: the rest stays in the plan, unless somebody says that it was enough. */
+  #rest(rest: number) {
+    return html`<p role="status">${stillWords(rest)}</p>
+      <label class="choice"
+        ><input type="checkbox" name="enough" /> That was all they get: plan no more for it</label
+      >`
+  }
+
+  readonly #addSource = (): void => {
+    const { meal, plan, portions } = this
+    if (!meal) return
+    const sources = this.#sources(plan, portions)
+    const form = this.renderRoot.querySelector('form')
+    const chosen = form ? fieldText(form, 'from') : ''
+    const used = [
+      ...(chosen === PLANNED ? partsOf(meal, sources).map(({ value }) => value) : [chosen]),
+      ...this.more.map(({ from }) => from),
+    ]
+    const free = sources.find(({ value }) => !used.includes(value))?.value ?? OTHER
+    const due = dueOf(meal.nauplii)
+    const given = sumTaken(
+      [
+        this.typed ?? String(toFeed(meal, partsOf(meal, sources))),
+        ...this.more.map(({ typed }) => typed),
+      ].map(text => ({ nauplii: readNumber(text) })),
+    )
+    const lacks = given === null ? 0 : Math.max(0, due - given)
+    this.more = [...this.more, { from: free, typed: lacks > 0 ? String(lacks) : '0' }]
   }
 
   #sources(plan: Plan | null, portions: readonly HeldPortion[] | null): Source[] {
@@ -170,16 +253,42 @@ export class FeedForm extends LitElement {
     const nauplii = typed.trim() === '' ? null : readNumber(typed)
     if (typed.trim() !== '' && (nauplii === null || nauplii < 0))
       return this.#sending.refuse(new Map([['nauplii', 'Write a number, or leave it empty.']]))
+    const more: Taken[] = []
+    for (const [at, each] of this.more.entries()) {
+      const many = each.typed.trim() === '' ? null : readNumber(each.typed)
+      if (each.typed.trim() !== '' && (many === null || many < 0))
+        return this.#sending.refuse(new Map([[`nauplii${at + 2}`, 'Write a number, or leave it empty.']]))
+      more.push(takenFrom(each.from, many))
+    }
+    const { plan } = this
+    if (!this.asked && plan && earlyWords(Date.parse(meal.at), this.#tick.nowMs, this.#zone(plan)) !== '') {
+      this.asked = true
+      return
+    }
     const parts = partsOf(meal, this.#sources(this.plan, this.portions))
     const chosen = fieldText(form, 'from')
     const { cohortId, id: mealId } = meal
-    const taken = chosen === PLANNED ? takenFromParts(nauplii, parts) : takenFrom(chosen, nauplii)
+    const first = chosen === PLANNED ? takenFromParts(nauplii, parts) : takenFrom(chosen, nauplii)
+    const all = together([...('parts' in first ? first.parts : [first]), ...more])
+    const [only] = all
+    const taken = all.length === 1 && only && !('parts' in first) ? only : { parts: all }
+    const isEnough = form.querySelector<HTMLInputElement>('[name="enough"]')?.checked === true
+    const rest = isEnough ? 0 : stillToGive(dueOf(meal.nauplii), sumTaken(all))
     const give = async () => {
       try {
-        await request('POST', '/feedings', { cohortId, mealId, ...taken })
+        await request('POST', '/feedings', {
+          cohortId,
+          mealId,
+          ...taken,
+          ...(rest > 0 ? { more: true } : {}),
+        })
       } catch (error) {
         throw error instanceof ApiError
-          ? besideItsField(error, 'parts' in taken ? taken.parts : [], parts)
+          ? besideItsField(
+              error,
+              'parts' in taken ? taken.parts : [],
+              this.#sources(this.plan, this.portions),
+            )
           : error
       }
     }

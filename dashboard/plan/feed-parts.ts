@@ -1,7 +1,7 @@
 import { ApiError } from '../state/api.ts'
 import { readNumber } from '../forms/form.ts'
 import { sharedOut } from './shared-out.ts'
-import { exactly, type Meal, type Names } from './words.ts'
+import { dueOf, exactly, type Meal, type Names } from './words.ts'
 
 /** A feeding of the plan that can be ticked off. */
 export type Feedable = Pick<Meal, 'id' | 'cohortId' | 'at' | 'nauplii'> & Partial<Pick<Meal, 'servings'>>
@@ -69,7 +69,8 @@ export function missingWords(missing: readonly Serving[], names: Pick<Names, 'so
 /** What is fed, and no more than the plan has for it where that comes from several sources. */
 export function toFeed({ nauplii }: Pick<Feedable, 'nauplii'>, parts: readonly Part[]): number {
   const there = parts.reduce((sum, { planned }) => sum + planned, 0)
-  return Math.round(parts.length > 0 ? Math.min(nauplii, there) : nauplii)
+  const due = dueOf(nauplii)
+  return parts.length > 0 && there < due ? Math.floor(Math.min(nauplii, there)) : due
 }
 
 /** What is written down of each; those of which nothing is taken are left out. */
@@ -82,6 +83,30 @@ export function takenFromParts(nauplii: number | null, parts: readonly Part[]): 
     parts: parts.map(({ value }, at) => takenFrom(value, shares[at] ?? 0)).filter(each => each.nauplii !== 0),
   }
 }
+
+/** Together: a source that was named twice is one, and none of which nothing is taken. */
+export function together(all: readonly Taken[]): readonly Taken[] {
+  const by = new Map<string, Taken>()
+  for (const each of all) {
+    const key = `${each.from} ${each.fromId}`
+    const before = by.get(key)
+    const sum = !before
+      ? each.nauplii
+      : before.nauplii === null || each.nauplii === null
+        ? null
+        : before.nauplii + each.nauplii
+    by.set(key, { ...each, nauplii: sum })
+  }
+  const some = [...by.values()].filter(({ nauplii }) => nauplii !== 0)
+  return some.length > 0 ? some : [takenFrom(OTHER, 0)]
+}
+
+/** All of them; `null` where somebody did not count one. */
+export const sumTaken = (all: readonly Pick<Taken, 'nauplii'>[]): number | null =>
+  all.reduce<number | null>(
+    (sum, { nauplii }) => (sum === null || nauplii === null ? null : sum + nauplii),
+    0,
+  )
 
 /** What comes from where, of what stands in the field: `2,900 from the refrigerator (Left cone) and 8,100 from Right cone.` */
 export function partsWords(typed: string, parts: readonly Part[]): string {
@@ -99,7 +124,7 @@ export function partsWords(typed: string, parts: readonly Part[]): string {
 }
 
 /** A refusal of one of the parts that were sent, beside the field that the form has for it, with its source by name. */
-export function besideItsField(error: ApiError, sent: readonly Taken[], parts: readonly Part[]): ApiError {
+export function besideItsField(error: ApiError, sent: readonly Taken[], parts: readonly Source[]): ApiError {
   const fields = [...error.fields].map(([field, words]): [string, string] => {
     if (!field.startsWith('parts')) return [field, words]
     const [, at, of] = field.split('.')

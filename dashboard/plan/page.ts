@@ -1,9 +1,12 @@
 import { html, LitElement, nothing } from 'lit'
+import { repeat } from 'lit/directives/repeat.js'
 import type { Cohort, Plan } from '../../broker/web/api/plan.ts'
+import { justStarted } from '../book/just-started.ts'
+import '../book/started.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { ApiError, request } from '../state/api.ts'
 import { hasDraft } from '../state/draft.ts'
-import { Frames, Tick } from '../state/watch.ts'
+import { Frames, Tick, Watch } from '../state/watch.ts'
 import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { moment, timeOfDay, type Zone } from '../words/time.ts'
@@ -17,24 +20,30 @@ import './picture.ts'
 import { PREFERENCES_DRAFT } from './preferences-form.ts'
 import { planStyle } from './style.ts'
 import { planTable } from './table.ts'
+import type { Begun } from './start-button.ts'
+import './start-button.ts'
+import { changes, risks } from './told.ts'
 import { nextOf, type ToDo, toDos } from './to-do.ts'
 import {
-  CAUSE_WORDS,
-  changeWords,
   exactly,
-  fedWords,
+  feedWords,
   givenFrom,
   heldWords,
   lateWords,
   namesOf,
   proofWords,
-  riskWords,
   roundNauplii,
   spareWords,
+  type Start,
   summary,
 } from './words.ts'
 
-const RISKS = 5
+const BEGUN = 'begun'
+/** Stands in the list where a start was that is begun. */
+const NOTICE: ToDo = {
+  ...{ key: BEGUN, atMs: 0, kind: 'start', words: '', detail: '' },
+  ...{ start: null, meal: null, lacks: false, night: false },
+}
 /** A feeding that nobody ticked off for so long may have been missed. Own choice. */
 const MISSED_AFTER_MS = 3_600_000
 
@@ -46,6 +55,7 @@ export class PlanView extends LitElement {
     open: { state: true },
     feeding: { state: true },
     said: { state: true },
+    begun: { state: true },
   }
   declare plan: Plan | null
   declare failed: string
@@ -54,8 +64,12 @@ export class PlanView extends LitElement {
   /** The feeding that is being ticked off, by its id. */
   declare feeding: string | null
   declare said: string
+  /** What was begun here, and where in the list: what comes after it stays where it is. */
+  declare begun: (Begun & { readonly at: number }) | null
+  readonly #vessels = new Watch(this, from => from.state.vessels)
   readonly #tick = new Tick(this, 30_000)
-  readonly #starting = new Sending(this)
+  readonly #takingBack = new Sending(this)
+  readonly #dropping = new Sending(this)
   /** How the person works was half typed when the page closed. */
   readonly #preferring = hasDraft(PREFERENCES_DRAFT)
   #asking = false
@@ -68,6 +82,7 @@ export class PlanView extends LitElement {
     this.open = null
     this.feeding = null
     this.said = ''
+    this.begun = null
     new Frames(this, ({ planned, fresh }) => {
       if (planned || fresh) void this.#ask()
     })
@@ -112,7 +127,7 @@ export class PlanView extends LitElement {
     const nowMs = this.#tick.nowMs
     const zone: Zone = { locale: ownZone.locale, timeZone: plan.preferences.zone }
     const names = namesOf(plan)
-    const all = toDos(plan, names)
+    const all = toDos(plan, names, { nowMs, zone })
     return html`<div class="page">
       <section>
         <h1>Feeding plan</h1>
@@ -121,7 +136,7 @@ export class PlanView extends LitElement {
         ${this.failed ? html`<p class="failed" role="alert">${this.failed}</p>` : nothing}
         <p class="hidden" role="status">${this.said}</p>
       </section>
-      ${this.#risks(plan, nowMs, zone)} ${this.#unticked(plan, nowMs, zone)}
+      ${risks(plan, nowMs, zone)} ${this.#unticked(plan, nowMs, zone)}
       ${all.length > 0 ? this.#next(nextOf(all), nowMs, zone) : nothing}
       ${
         all.length > 0
@@ -135,7 +150,7 @@ export class PlanView extends LitElement {
                 <summary>All of it as a table</summary>
                 ${planTable(all, nowMs, zone)}
               </details>
-              ${this.#changes(plan, nowMs, zone)} ${gives(plan)}
+              ${changes(plan, nowMs, zone)} ${gives(plan)}
             </section>`
           : nothing
       }
@@ -153,53 +168,26 @@ export class PlanView extends LitElement {
     </div>`
   }
 
-  #risks(plan: Plan, nowMs: number, zone: Zone) {
-    if (plan.risks.length === 0) return nothing
-    const names = namesOf(plan)
-    const more = plan.risks.length - RISKS
-    return html`<section aria-label="At risk">
-      <h2>At risk</h2>
-      <ul class="risks">
-        ${plan.risks
-          .slice(0, RISKS)
-          .map(
-            risk =>
-              html`<li class=${risk.lacking > 0 ? '' : 'maybe'}>
-                ${riskWords(risk, plan, names, nowMs, zone)}
-              </li>`,
-          )}
-      </ul>
-      ${more > 0 ? html`<p class="soft">And ${more} more; the table has them all.</p>` : nothing}
-    </section>`
-  }
-
   #next(next: readonly ToDo[], nowMs: number, zone: Zone) {
     return html`<section aria-label="Next">
       <h2>Next</h2>
-      ${problem(this.#starting)}
-      <ul class="next">
-        ${next.map(
-          ({ atMs, words, detail, start, meal, night, lacks }) =>
-            html`<li>
+      <ul class="next" @begun=${(event: CustomEvent<Begun>) => this.#began(event, next)}>
+        ${repeat(
+          this.#withBegun(next),
+          ({ key }) => key,
+          ({ key, atMs, words, detail, start, meal, night, lacks }) => {
+            if (key === BEGUN) return this.#notice()
+            return html`<li>
               <time datetime=${new Date(atMs).toISOString()}>${moment(atMs, nowMs, zone)}</time>
               <span class="what"
                 ><strong>${words}</strong>
                 <span class="soft">${lacks ? '✕ ' : ''}${detail}</span>
                 ${night ? html`<span class="night">At night</span>` : nothing}</span
               >
-              ${
-                start
-                  ? html`<button
-                      class="act quiet"
-                      ?disabled=${this.#starting.busy}
-                      @click=${() => this.#start(start.id, words)}
-                    >
-                      Start this<span class="hidden">: ${words}</span>
-                    </button>`
-                  : nothing
-              }
+              ${start ? this.#start(start, words, nowMs) : nothing}
               ${meal ? this.#tickOff(meal, words) : nothing}
-            </li>`,
+            </li>`
+          },
         )}
       </ul>
       ${this.plan ? html`<p>${heldWords(this.plan, nowMs, zone)}</p>` : nothing} ${this.#fed(nowMs, zone)}
@@ -214,7 +202,7 @@ export class PlanView extends LitElement {
       <h2>Not ticked off</h2>
       <ul class="next">
         ${plan.open.map(meal => {
-          const words = `Feed ${names.cohort(meal.cohortId)}: ${fedWords(meal.nauplii)} nauplii`
+          const words = feedWords(meal, plan, names)
           const missed = nowMs - Date.parse(meal.at) > MISSED_AFTER_MS
           const planned = plan.meals.find(({ id }) => id === meal.id)
           return html`<li>
@@ -254,6 +242,7 @@ export class PlanView extends LitElement {
     const names = namesOf(plan)
     return html`<details>
       <summary>Given so far: ${plan.fed.filter(({ withdrawnAt }) => withdrawnAt === null).length}</summary>
+      ${problem(this.#takingBack)}
       <ul class="fed">
         ${plan.fed.toReversed().map(each => {
           const many =
@@ -275,20 +264,10 @@ export class PlanView extends LitElement {
     </details>`
   }
 
-  #changes(plan: Plan, nowMs: number, zone: Zone) {
-    if (plan.changes.length === 0) return nothing
-    const names = namesOf(plan)
-    return html`<details>
-      <summary>What changed, as ${plan.causes.map(cause => CAUSE_WORDS[cause]).join(' and ')}</summary>
-      <ul class="changes">
-        ${plan.changes.map(change => html`<li>${changeWords(change, plan, names, nowMs, zone)}</li>`)}
-      </ul>
-    </details>`
-  }
-
   #fry(plan: Plan, zone: Zone) {
     return html`<section>
       <h2>Fry</h2>
+      ${problem(this.#dropping)}
       ${
         plan.cohorts.length > 0
           ? html`<ul class="fry">
@@ -339,21 +318,44 @@ export class PlanView extends LitElement {
     </li>`
   }
 
-  async #start(id: string, words: string): Promise<void> {
-    if (await this.#starting.send(() => request('POST', `/plan/starts/${encodeURIComponent(id)}/start`)))
-      this.said = `Begun: ${words}.`
-    await this.#ask()
+  #start(start: Start, words: string, nowMs: number) {
+    const { plan } = this
+    if (plan?.running.some(({ vesselId }) => vesselId === start.vesselId))
+      return html`<p class="act soft">After ${namesOf(plan).vessel(start.vesselId)} is emptied</p>`
+    return html`<bw-plan-start class="act" .start=${start} .words=${words} .nowMs=${nowMs}></bw-plan-start>`
+  }
+
+  #began({ detail }: CustomEvent<Begun>, next: readonly ToDo[]): void {
+    const at = next.findIndex(({ start }) => start?.id === detail.startId)
+    this.begun = { ...detail, at: Math.max(0, at) }
+    void this.#ask()
+  }
+
+  /** The notice of what was begun takes the place of its entry, with a way back, for as long as there is one. */
+  #withBegun(next: readonly ToDo[]): readonly ToDo[] {
+    const { begun } = this
+    if (!begun || !justStarted(begun.batchId, Date.now())) return next
+    // Until the plan knows of it, its entry is still there.
+    const others = next.filter(({ start }) => start?.id !== begun.startId)
+    return [...others.slice(0, begun.at), NOTICE, ...others.slice(begun.at)]
+  }
+
+  #notice() {
+    const vessel = this.#vessels.value.get(this.begun?.vesselId ?? '')
+    return html`<li class="begun"><bw-started .vessel=${vessel ?? null}></bw-started></li>`
   }
 
   async #takeBack(id: string, words: string): Promise<void> {
-    if (await this.#starting.send(() => request('POST', `/feedings/${encodeURIComponent(id)}/withdraw`)))
+    if (await this.#takingBack.send(() => request('POST', `/feedings/${encodeURIComponent(id)}/withdraw`)))
       this.said = `Taken back: ${words}.`
     await this.#ask()
   }
 
   async #drop(cohort: Cohort): Promise<void> {
-    await this.#starting.send(() => request('DELETE', `/cohorts/${encodeURIComponent(cohort.id)}`))
-    this.said = `${cohort.name} is no longer planned for.`
+    const gone = await this.#dropping.send(() =>
+      request('DELETE', `/cohorts/${encodeURIComponent(cohort.id)}`),
+    )
+    if (gone) this.said = `${cohort.name} is no longer planned for.`
     await this.#ask()
   }
 

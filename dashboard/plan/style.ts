@@ -34,6 +34,9 @@ export const planStyle = css`
     grid-column: 2;
     justify-self: start;
   }
+  .next .begun {
+    grid-template-columns: minmax(0, 1fr);
+  }
   .next bw-feed-form.act {
     justify-self: stretch;
   }

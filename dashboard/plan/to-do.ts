@@ -1,7 +1,9 @@
 import type { Plan } from '../../broker/web/api/plan.ts'
+import { ALARM_WORD } from '../words/alarm.ts'
+import { next, type Zone } from '../words/time.ts'
 import {
   dose,
-  fedWords,
+  feedWords,
   type Harvest,
   mealFrom,
   type Meal,
@@ -28,7 +30,7 @@ export interface ToDo {
 }
 
 /** What is to be done from now on, in the order of time; feedings at one moment stand together. */
-export function toDos(plan: Plan, names: Names): ToDo[] {
+export function toDos(plan: Plan, names: Names, zoned: Zoned): ToDo[] {
   const gives = new Map(plan.lots?.map(({ id, naupliiPerG }) => [id, naupliiPerG]))
   const starts = plan.starts.map((start): ToDo => ({
     key: `start ${start.id}`,
@@ -57,7 +59,7 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
     key: `harvest ${harvest.key}`,
     atMs: Date.parse(harvest.at),
     kind: 'harvest',
-    ...harvestWords(harvest, names),
+    ...harvestWords(harvest, names, aboutVessel(plan, harvest.vesselId, Date.parse(harvest.at), zoned)),
     start: null,
     meal: null,
     lacks: false,
@@ -70,7 +72,7 @@ export function toDos(plan: Plan, names: Names): ToDo[] {
     key: `feed ${meal.id}`,
     atMs: Date.parse(meal.at),
     kind: 'feed',
-    words: `Feed ${names.cohort(meal.cohortId)}: ${fedWords(meal.nauplii)} nauplii`,
+    words: feedWords(meal, plan, names),
     detail: mealFrom(meal, names),
     start: null,
     meal,
@@ -91,6 +93,32 @@ export function nextOf(all: readonly ToDo[]): readonly ToDo[] {
     ? undefined
     : all.find(({ kind }) => kind === 'start')
   return start ? [...next, start] : next
+}
+
+export interface Zoned {
+  readonly nowMs: number
+  readonly zone: Zone
+}
+interface AboutVessel {
+  /** The word of an alarm that stands and may cost its batch; empty where none does. */
+  readonly alarm: string
+  /** When the vessel is needed, where that is within hours. */
+  readonly needed: string
+}
+
+/** A vessel is needed once a start in it follows within so long, ms. Own choice. */
+const NEEDED_WITHIN_MS = 12 * 3_600_000
+
+function aboutVessel(plan: Plan, vesselId: string, atMs: number, { nowMs, zone }: Zoned): AboutVessel {
+  const rule = plan.running.find(each => each.vesselId === vesselId)?.danger?.rule
+  const starts = plan.starts
+    .flatMap(each => (each.vesselId === vesselId ? [Date.parse(each.at)] : []))
+    .filter(startMs => startMs >= atMs && startMs - atMs <= NEEDED_WITHIN_MS)
+  const startMs = Math.min(...starts)
+  return {
+    alarm: rule ? ALARM_WORD[rule] : '',
+    needed: starts.length === 0 ? '' : `; the vessel is needed ${next(startMs, atMs, nowMs, zone)}`,
+  }
 }
 
 /** What gives next to nothing is not harvested but emptied. */
@@ -116,10 +144,16 @@ function harvestWords(
     readonly pastBest?: Harvest['pastBest']
   },
   names: Names,
+  { alarm, needed }: AboutVessel,
 ): Pick<ToDo, 'words' | 'detail'> {
   const vessel = names.vessel(vesselId)
+  if (nauplii < NOTHING && alarm !== '')
+    return {
+      words: `See to ${vessel} first`,
+      detail: `Its alarm ${alarm} stands. As it is now nothing is expected of the batch; that changes once its water is right`,
+    }
   if (nauplii < NOTHING)
-    return { words: `Empty ${vessel}`, detail: 'Nothing more is expected of it, and the vessel is needed' }
+    return { words: `Empty ${vessel}`, detail: `Nothing more is expected of it${needed}` }
   const spare = used < NOTHING ? '; no feeding needs them' : ''
   const past = pastBestWords(pastBest)
   const after = late ? '; its window falls into your night' : ''

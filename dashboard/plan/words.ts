@@ -50,6 +50,19 @@ export function mealSums({
 export const exactly = (count: number): string => count.toLocaleString('en-US')
 /** What is fed at a feeding, without the spare. */
 export const fedWords = (nauplii: number): string => exactly(Number(nauplii.toPrecision(3)))
+/** What a feeding asks for: the same number wherever it stands, in words and in the field that ticks it off. */
+export const dueOf = (nauplii: number): number => Math.round(Number(nauplii.toPrecision(4)))
+export const dueWords = (nauplii: number): string => exactly(dueOf(nauplii))
+
+/** `Feed Spawn 12: 18,750 nauplii`, and of one that was given in part `… 8,750 nauplii still to give`. */
+export function feedWords(
+  { id, cohortId, nauplii }: Pick<Meal, 'id' | 'cohortId' | 'nauplii'>,
+  { fed }: Pick<Plan, 'fed'>,
+  names: Pick<Names, 'cohort'>,
+): string {
+  const isRest = fed.some(each => each.mealId === id && each.withdrawnAt === null)
+  return `Feed ${names.cohort(cohortId)}: ${dueWords(nauplii)} nauplii${isRest ? ' still to give' : ''}`
+}
 
 /** `4.1 g (1½ teaspoons)` */
 export const dose = (cystsG: number): string => `${scaleGrams(cystsG)} g (${cystSpoons(cystsG)})`
@@ -156,7 +169,7 @@ export function mealFrom(meal: Meal, names: Names): string {
   return several || spare > 0 ? `${exactly(whole)}${spare > 0 ? ' with the spare' : ''}: ${amounts}` : amounts
 }
 
-/** `14 h old, 9 of them in the cold, food value 88 %`. */
+/** `14 h old, 9 h of them in the cold, food value 88 %`. */
 function worthWords({ ageH, coldH, energyLeft }: Meal['servings'][number]): string {
   const value = energyLeft === undefined ? '' : `, food value ${Math.round(100 * energyLeft)} %`
   return `${ageWords(naupliiAge(ageH, coldH))}${value}`

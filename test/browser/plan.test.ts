@@ -63,7 +63,12 @@ describe.each([
     await page.reload()
     await expect.poll(() => page.getByLabel('How many nauplii').inputValue()).toBe('12345')
     await page.getByRole('button', { name: 'Fed', exact: true }).click()
-    await page.getByText('Given so far: 1').click()
+    const given = page.getByText('Given so far: 1')
+    // Hours before its time it is asked for first; that hangs on the hour at which this runs.
+    const sure = page.getByRole('button', { name: 'Yes, it was fed' })
+    await given.or(sure).first().waitFor()
+    if (await sure.isVisible()) await sure.click()
+    await given.click()
     await page
       .getByText(/Spawn 12: 12,345 nauplii/)
       .first()
@@ -88,6 +93,11 @@ describe.each([
       .getByRole('button', { name: /^Start this/ })
       .first()
       .click()
+    const started = page.getByText(/^Started: /)
+    const sure = page.getByRole('button', { name: /^Start now/ })
+    await started.or(sure).first().waitFor()
+    if (await sure.isVisible()) await sure.click()
+    await started.waitFor()
     await expect
       .poll(async () => (await program.api('GET', '/api/v1/batches?open=true')).body.batches.length)
       .toBe(1)

@@ -91,6 +91,36 @@ describe('a feeding', () => {
     expect(again.fed.map(({ withdrawnAtMs }) => withdrawnAtMs)).not.toContain(null)
   })
 
+  it('of which a part was given stays with the rest, until that is given or is said to be enough', async () => {
+    const [next] = (await feeding.plan()).meals
+    const give = (nauplii: number | null, more: boolean) =>
+      feeding.given.give({ cohortId, mealId: next!.id, nauplii, from: 'other', more, by })
+    const first = await give(10_000, true)
+    // 200 fry, 150 a day, at two times: 15,000.
+    const planned = async () => (await feeding.plan()).meals.find(({ id }) => id === next!.id)?.nauplii
+    expect(await planned()).toBeCloseTo(5000)
+    // Its time has come: what is asked for is the rest.
+    it_.opened.nowMs += 6.5 * HOUR
+    expect(await feeding.given.open()).toMatchObject([{ id: next!.id, nauplii: 5000 }])
+    it_.opened.nowMs += 16 * 60_000
+    expect(await planned()).toBeCloseTo(5000)
+    await give(2000, false)
+    expect(await planned()).toBeUndefined()
+    expect(await feeding.given.open()).toEqual([])
+    await expect(give(1, false)).rejects.toMatchObject({ kind: 'conflict' })
+    expect(first.more).toBe(true)
+  })
+
+  it('is done with where the parts are all of it; of what nobody counted no rest is left', async () => {
+    const [next] = (await feeding.plan()).meals
+    const give = (nauplii: number | null) =>
+      feeding.given.give({ cohortId, mealId: next!.id, nauplii, from: 'other', more: true, by })
+    await expect(give(null)).rejects.toMatchObject({ field: 'more' })
+    await give(9000)
+    await give(6000)
+    expect((await feeding.plan()).meals.map(({ id }) => id)).not.toContain(next!.id)
+  })
+
   it('from a vessel is written into its batch’s log, and not beyond what it holds', async () => {
     const { batchId } = await vesselWithBatch(it_.opened, 26)
     const given = await feeding.given.give({ cohortId, nauplii: 5000, from: 'batch', fromId: batchId, by })

@@ -14,10 +14,10 @@ export function naupliiAge(warmH: number, coldH: number): NaupliiAge {
   return { ageH: warmH + Math.max(0, coldH), coldH: Math.max(0, coldH) }
 }
 
-/** `14 h old, 9 of them in the cold`; `5 h old` where none of it was. */
+/** `14 h old, 9 h of them in the cold`; `5 h old` where none of it was. */
 export function ageWords({ ageH, coldH }: NaupliiAge): string {
   const cold = Math.round(coldH)
   // Rounded apart, so that what is told adds up with what is told of the same nauplii at another hour.
   const all = Math.round(ageH - coldH) + cold
-  return cold < 1 ? `${all} h old` : `${all} h old, ${cold} of them in the cold`
+  return cold < 1 ? `${all} h old` : `${all} h old, ${cold} h of them in the cold`
 }

@@ -152,6 +152,8 @@ export interface GivenFeeding {
   readonly fromId: string | null
   /** Each source with what came from it, and what it wrote there: a draw, or an entry of the batch's log. */
   readonly parts: readonly (FeedingPart & { readonly wrote: string | null })[]
+  /** It was a part of its feeding: the rest of it is still to be given. */
+  readonly more?: boolean
   readonly withdrawnAtMs: number | null
 }
 /** A feeding of more sources is refused. Own choice: more than a person draws on. */
@@ -161,6 +163,8 @@ export type NewFeeding = {
   readonly mealId?: string | null
   readonly atMs?: number
   readonly by: string
+  /** Fewer were given than are due, and the rest is still to be given; otherwise the feeding is done with this. */
+  readonly more?: boolean
 } & (
   | { readonly nauplii: number | null; readonly from: FedFrom; readonly fromId?: string | null }
   | { readonly parts: readonly FeedingPart[] }

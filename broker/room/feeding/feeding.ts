@@ -3,6 +3,7 @@ import { hashSecret, newSecret, secretMatches } from '../../secrets.ts'
 import { USUAL_SALINITY_GPL } from '../../hatch/recipe/usual.ts'
 import type { Store } from '../../store/contract.ts'
 import { RoomError, RoomErrorKind, type Room } from '../contract.ts'
+import { feedingsOf } from '../../plan/feedings.ts'
 import { stillToFeed } from '../../plan/late.ts'
 import { changesBetween } from './changes.ts'
 import { dropCohort, keepCohort, listCohorts } from './cohorts.ts'
@@ -11,6 +12,7 @@ import { dangerFor, isDanger } from './danger.ts'
 import { gather } from './gather.ts'
 import { createGiven } from './given.ts'
 import { loadPreferences, savePreferences } from './preferences.ts'
+import { isDone, restOf } from './rest.ts'
 import { vesselNamesOf } from './sources.ts'
 import { createPlanner, type Planner } from './thread.ts'
 import { UsualWater } from './usual-water.ts'
@@ -101,7 +103,18 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
       const standing = fed.filter(({ withdrawnAtMs }) => withdrawnAtMs === null)
       const open = await given.open()
       const late = stillToFeed(open, cohorts, { nowMs: gathered.nowMs, zone: gathered.zone })
-      const input = { ...gathered, late, given: standing.flatMap(({ mealId }) => mealId ?? []) }
+      const ids = new Set(standing.flatMap(({ mealId }) => mealId ?? []))
+      const partly = feedingsOf(cohorts, {
+        fromMs: gathered.nowMs,
+        untilMs: gathered.untilMs,
+        zone: gathered.zone,
+      }).filter(meal => ids.has(meal.id) && !isDone(meal, standing))
+      const input = {
+        ...gathered,
+        late,
+        given: [...ids].filter(id => ![...partly, ...open].some(meal => meal.id === id)),
+        rest: Object.fromEntries(partly.map(meal => [meal.id, restOf(meal, standing)])),
+      }
       const beganMs = parts.monotonicMs?.() ?? 0
       const plan = await planner.plan(input)
       const { alarms, vessels } = room.snapshot()

@@ -85,6 +85,7 @@ export async function gather(
       id: batch.id,
       vesselId: row.id,
       ready: forecast.harvest.best,
+      fromMs: forecast.harvest.fromMs,
       untilMs: forecast.harvest.untilMs,
       ageH: usual?.ageH ?? 0,
       ageing: usual?.ageing ?? 1,

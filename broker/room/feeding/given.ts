@@ -6,6 +6,7 @@ import type { Store } from '../../store/contract.ts'
 import { RoomError, RoomErrorKind, type Room } from '../contract.ts'
 import { CLOCK_SLACK_MS } from '../moments.ts'
 import { FedFrom, type Given, type GivenFeeding, type NewFeeding, type Pantry } from './contract.ts'
+import { isDone, restOf } from './rest.ts'
 import { checkParts, readyBack, readyParts, refuse, sumOf } from './feeding-parts.ts'
 
 export const FEEDINGS = 'feeding'
@@ -36,6 +37,7 @@ export const KeptFeeding = z.object({
       }),
     )
     .optional(),
+  more: z.boolean().optional(),
 })
 
 export interface GivenParts {
@@ -76,15 +78,15 @@ export function createGiven(parts: GivenParts): Given {
       const given = (await list(nowMs - TICKING_MS)).filter(({ withdrawnAtMs }) => withdrawnAtMs === null)
       const first = Math.min(...given.map(({ atMs }) => atMs))
       const since = given.length > 0 ? Math.max(nowMs - OPEN_MS.ticking, first) : nowMs - OPEN_MS.otherwise
-      const ids = new Set(given.map(({ mealId }) => mealId))
-      return (await mealsBetween(Math.min(since, nowMs - OPEN_MS.otherwise), nowMs)).filter(
-        ({ id, atMs }) => atMs < nowMs && !ids.has(id),
-      )
+      const meals = await mealsBetween(Math.min(since, nowMs - OPEN_MS.otherwise), nowMs)
+      return meals
+        .filter(meal => meal.atMs < nowMs && !isDone(meal, given))
+        .map(meal => ({ ...meal, nauplii: restOf(meal, given) }))
     },
   }
 
   async function give(feeding: NewFeeding): Promise<GivenFeeding> {
-    const { cohortId, mealId = null, atMs, by } = feeding
+    const { cohortId, mealId = null, atMs, by, more = false } = feeding
     const wanted =
       'parts' in feeding
         ? feeding.parts
@@ -100,8 +102,14 @@ export function createGiven(parts: GivenParts): Given {
     if (mealId !== null && meal?.cohortId !== cohortId)
       throw refuse(RoomErrorKind.invalid, `these fry have no feeding ${mealId} within three days`, 'mealId')
     const before = (await list(nowMs - 2 * TICKED_WITHIN_MS)).find(
-      each => each.withdrawnAtMs === null && mealId !== null && each.mealId === mealId,
+      each => each.withdrawnAtMs === null && mealId !== null && each.mealId === mealId && each.more !== true,
     )
+    if (more && (mealId === null || sumOf(wanted) === null))
+      throw refuse(
+        RoomErrorKind.invalid,
+        'a rest is left only of a feeding of the plan that was counted',
+        'more',
+      )
     if (before) throw refuse(RoomErrorKind.conflict, `it was given already, by ${before.by}`, 'mealId')
     const at = Math.min(atMs ?? nowMs, nowMs)
     const ready = await readyParts({ ...parts, several: 'parts' in feeding }, wanted, { atMs: at, by })
@@ -116,6 +124,7 @@ export function createGiven(parts: GivenParts): Given {
       fromId: first.part.fromId,
       wrote: first.wrote,
       ...(kept.length > 1 ? { parts: kept } : {}),
+      ...(more ? { more } : {}),
     }
     const row: EntryRow = {
       id: newId(),
@@ -156,7 +165,7 @@ export function givenOf({
   json,
   withdrawnAtMs,
 }: EntryRow): GivenFeeding {
-  const { wrote, parts, ...said } = KeptFeeding.parse(JSON.parse(json))
+  const { wrote, parts, more, ...said } = KeptFeeding.parse(JSON.parse(json))
   const { from, fromId, nauplii } = said
   return {
     id,
@@ -165,6 +174,7 @@ export function givenOf({
     recordedAtMs,
     by,
     ...said,
+    ...(more === true ? { more } : {}),
     parts: parts ?? [{ from, fromId, nauplii, wrote }],
     withdrawnAtMs,
   }

@@ -4,6 +4,8 @@ import type { Store } from '../../store/contract.ts'
 import { COHORT, KeptCohort } from './cohorts.ts'
 import { FEEDINGS, KeptFeeding } from './given.ts'
 
+const STILL_TO_GIVE = 'still to give'
+
 type Keeps = Pick<Store, 'records' | 'keepRecord' | 'entries' | 'keepEntry'>
 
 const time = (key: string, optional = false): Column => ({ key, type: 'time', unit: 'UTC', optional })
@@ -97,6 +99,7 @@ function givenTable(store: Keeps): Table {
       text('fromId', true),
       text('wrote', true),
       { key: 'parts', type: 'json', optional: true },
+      text('rest', true),
       time('withdrawnAt', true),
     ],
     rows: async from =>
@@ -104,7 +107,7 @@ function givenTable(store: Keeps): Table {
         ({ id, subject, atMs, recordedAtMs, by, json, withdrawnAtMs }) => {
           const read = KeptFeeding.safeParse(JSON.parse(json))
           if (!read.success) return []
-          const { dueAtMs, parts, ...said } = read.data
+          const { dueAtMs, parts, more = false, ...said } = read.data
           return [
             {
               id,
@@ -112,6 +115,8 @@ function givenTable(store: Keeps): Table {
               ...said,
               // Where it came from several sources: each with what it drew there.
               parts: parts === undefined ? null : JSON.stringify(parts),
+              // Fewer than are due, and the rest was still to be given.
+              rest: more ? STILL_TO_GIVE : null,
               due: dueAtMs,
               at: atMs,
               recordedAt: recordedAtMs,
@@ -133,6 +138,7 @@ function givenTable(store: Keeps): Table {
         fromId: row['fromId'] ?? null,
         wrote: row['wrote'] ?? null,
         parts: jsonOf(row, 'parts') ?? undefined,
+        ...(row['rest'] === STILL_TO_GIVE ? { more: true } : {}),
       })
       if (!read.success) throw new RowError(`Cannot take the feeding: ${firstIssue(read.error)}`)
       const wanted: EntryRow = {

@@ -214,6 +214,9 @@ export const NewFeeding = z
       .openapi({
         description: `From several sources, each named once: all is taken, or nothing. ${FROM_OR_PARTS}`,
       }),
+    more: z.boolean().optional().openapi({
+      description: 'Fewer were given than are due, and the rest of the feeding is still to be given.',
+    }),
     at: Time.optional(),
     by: z.string().trim().min(1).max(80).optional(),
   })
@@ -239,6 +242,7 @@ export const GivenFeeding = z
     from: z.enum(FedFrom).openapi({ description: 'Of several sources the first; `parts` has all.' }),
     fromId,
     parts: z.array(FeedingPart).openapi({ description: 'Each source, with what came from it.' }),
+    more: z.boolean().optional().openapi({ description: 'The rest of the feeding was still to be given.' }),
     due: Time.nullable(),
     at: Time,
     recordedAt: Time,

@@ -56,9 +56,10 @@ export function feedingRoutes({ given }: Feeding, clock: Clock): OpenAPIHono<Web
         nauplii = null,
         from = FedFrom.other,
         fromId,
+        more = false,
       } = c.req.valid('json')
       const source = parts ? { parts } : { nauplii, from, fromId }
-      const kept = await given.give({ cohortId, mealId, ...source, ...saidAt(at), by: saidBy(c, by) })
+      const kept = await given.give({ cohortId, mealId, ...source, more, ...saidAt(at), by: saidBy(c, by) })
       return c.json(present.given(kept), 201)
     })
     .openapi(withdraw, async c => c.json(present.given(await given.withdraw(c.req.valid('param').id)), 200))

@@ -83,7 +83,7 @@ describe('what is told of a batch', () => {
   it('names the age with the cold in it, and the food value', () => {
     const held = { ...serving('held', 11_000), ageH: 5, coldH: 9, energyLeft: 0.881 }
     expect(mealFrom(meal({ wanted: 10_000, servings: [held] }), names)).toBe(
-      'from the refrigerator (14 h old, 9 of them in the cold, food value 88 %)',
+      'from the refrigerator (14 h old, 9 h of them in the cold, food value 88 %)',
     )
   })
 

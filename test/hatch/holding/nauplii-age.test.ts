@@ -5,13 +5,13 @@ import { ageWords, naupliiAge } from '../../../broker/hatch/holding/nauplii-age.
 describe('the age of nauplii', () => {
   it('is one, with how much of it was cold', () => {
     expect(naupliiAge(5, 9)).toEqual({ ageH: 14, coldH: 9 })
-    expect(ageWords(naupliiAge(5, 9))).toBe('14 h old, 9 of them in the cold')
+    expect(ageWords(naupliiAge(5, 9))).toBe('14 h old, 9 h of them in the cold')
     expect(ageWords(naupliiAge(5.4, 0.2))).toBe('5 h old')
     expect(ageWords(naupliiAge(3, -1))).toBe('3 h old')
   })
 
   it('adds up as it is told, whatever the fractions', () => {
-    expect(ageWords(naupliiAge(5.4, 8.4))).toBe('13 h old, 8 of them in the cold')
+    expect(ageWords(naupliiAge(5.4, 8.4))).toBe('13 h old, 8 h of them in the cold')
   })
 
   it('costs in the cold what is published of a warm day, slowed by the Q10', () => {
