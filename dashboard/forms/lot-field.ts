@@ -7,6 +7,7 @@ import {
   type TemplateResult,
 } from 'lit'
 import type { Lot } from '../../broker/web/api/events.ts'
+import type { LotOnShelf } from '../../broker/web/api/books.ts'
 import { request } from '../state/api.ts'
 import { knownLot } from '../words/lot-name.ts'
 import { line, type Sending } from './form.ts'
@@ -14,7 +15,22 @@ import { line, type Sending } from './form.ts'
 /** So many lots can be tapped; older ones are typed, and taken as themselves. */
 const TAPPED = 5
 
-/** The names of the lots that were used before, the last used first; empty until they are known. */
+/**
+ * Those on the shelf first, so that what the plan says to start is among them, also before it was ever used; then those that were used before,
+ * the last used first.
+ */
+export function namesToTap(
+  used: readonly Pick<Lot, 'name' | 'lastUsedAt'>[],
+  shelf: readonly Pick<LotOnShelf, 'name' | 'putAwayAt'>[],
+): readonly string[] {
+  const onShelf = shelf.filter(({ putAwayAt }) => putAwayAt === null).map(({ name }) => name)
+  const before = [...used]
+    .sort((a, b) => Date.parse(b.lastUsedAt) - Date.parse(a.lastUsedAt))
+    .map(({ name }) => name)
+  return [...new Set([...onShelf, ...before])]
+}
+
+/** The names of the lots that can be tapped; empty until they are known. */
 export class KnownLots implements ReactiveController {
   names: readonly string[] = []
   readonly #host: ReactiveControllerHost
@@ -29,10 +45,11 @@ export class KnownLots implements ReactiveController {
 
   async #ask(): Promise<void> {
     try {
-      const { lots } = await request<{ lots: Lot[] }>('GET', '/lots')
-      this.names = [...lots]
-        .sort((a, b) => Date.parse(b.lastUsedAt) - Date.parse(a.lastUsedAt))
-        .map(({ name }) => name)
+      const [{ lots }, shelf] = await Promise.all([
+        request<{ lots: Lot[] }>('GET', '/lots'),
+        request<{ lots: LotOnShelf[] }>('GET', '/shelf').catch(() => ({ lots: [] })),
+      ])
+      this.names = namesToTap(lots, shelf.lots)
       this.#host.requestUpdate()
     } catch {
       // A lot can be typed without them.

@@ -105,8 +105,8 @@ export class TryOutView extends LitElement {
       </p>
       <div class="knobs">
         ${this.#rules(rule, settings)} ${this.#limit(rule, then, settings)} ${this.#delay(rule, then)}
-        <p>${ruleSentence(rule, { ...settings, rules: { ...settings.rules, [rule]: then } })}</p>
         ${this.#found(moved, settings)}
+        <p>${ruleSentence(rule, { ...settings, rules: { ...settings.rules, [rule]: then } })}</p>
         <label class="choice"
           ><input type="checkbox" .checked=${then.enabled} @change=${this.#enable} /> Call for this at
           all</label
