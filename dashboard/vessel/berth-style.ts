@@ -155,8 +155,8 @@ export const berthStyle = css`
   }
   /* With three digits and both units it is as wide as the smallest phones allow. */
   @media (max-width: 350px) {
-    p.number,
-    .number.number {
+    .number,
+    :host([alone]) .number.number {
       font-size: 2.25rem;
       gap: 4px;
     }
