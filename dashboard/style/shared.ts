@@ -192,7 +192,7 @@ export const shared = css`
     align-content: center;
     cursor: pointer;
     font-weight: 650;
-    width: max-content;
+    width: fit-content;
     max-width: 100%;
   }
   details > * + * {

@@ -155,8 +155,9 @@ export const berthStyle = css`
   }
   /* With three digits and both units it is as wide as the smallest phones allow. */
   @media (max-width: 350px) {
-    .number {
-      font-size: 2.5rem;
+    .number,
+    :host([alone]) .number.number {
+      font-size: 2.25rem;
       gap: 4px;
     }
     .number small {
