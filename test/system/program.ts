@@ -139,11 +139,13 @@ export async function until<T>(
 }
 
 async function request(http: string, method: string, path: string, body?: unknown) {
+  // A connection of its own: one that is used again may be closed by the service at the moment in which it is.
+  const headers = { connection: 'close' }
   const response = await fetch(`${http}${path}`, {
     method,
     ...(body === undefined
-      ? {}
-      : { headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) }),
+      ? { headers }
+      : { headers: { ...headers, 'content-type': 'application/json' }, body: JSON.stringify(body) }),
   })
   const text = await response.text()
   const type = response.headers.get('content-type') ?? ''
