@@ -62,7 +62,9 @@ if (flags.help) {
 // The command line is for all users of the machine to read: a password in it is taken out of their sight.
 if (flags.storeUrl !== null) process.title = 'brinewatch'
 const clock = makeClock(flags.clockSpeed, flags.clockStartMs)
-const logger = pino({ level: flags.logLevel }, pino.destination(2))
+// An error's own fields alone would not say what went wrong.
+const serializers = { error: pino.stdSerializers.err }
+const logger = pino({ level: flags.logLevel, serializers }, pino.destination(2))
 
 /** One of several workers where both the data and the broker are shared, else the only service. */
 function begin(): Promise<Running> {
