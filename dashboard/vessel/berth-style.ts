@@ -18,8 +18,8 @@ export const berthStyle = css`
   .scene {
     position: relative;
     height: calc(${PICTURE.height} * var(--u));
-    /* A pixel to each side, or a seam would show between two vessels. */
-    clip-path: inset(0 calc(-1px - var(--beyond, 0px)) 0 -1px);
+    /* A pixel to each side, or a seam would show between two vessels; below, what hangs from the shelf may be longer. */
+    clip-path: inset(0 calc(-1px - var(--beyond, 0px)) -48px -1px);
   }
   bw-cone {
     position: absolute;
@@ -152,17 +152,6 @@ export const berthStyle = css`
   .number small span + span {
     color: var(--ink-soft);
     font-weight: 500;
-  }
-  /* With three digits and both units it is as wide as the smallest phones allow. */
-  @media (max-width: 350px) {
-    .number,
-    :host([alone]) .number.number {
-      font-size: 2.25rem;
-      gap: 4px;
-    }
-    .number small {
-      font-size: 0.875rem;
-    }
   }
   .number.old {
     color: var(--ink-soft);
@@ -316,6 +305,36 @@ export const berthStyle = css`
     }
     :host([alone]) .number {
       font-size: 3rem;
+    }
+  }
+
+  /* A name and a flag of two lines each still stand above the number. */
+  @media (max-width: 420px) {
+    h1,
+    h2 {
+      font-size: 1.125rem;
+      line-height: 1.15;
+    }
+    .flag {
+      font-size: 1rem;
+      padding: 3px 8px;
+    }
+    .state {
+      font-size: 1rem;
+    }
+  }
+  /* With three digits and both units it is as wide as the smallest phones allow. */
+  @media (max-width: 350px) {
+    .number,
+    :host([alone]) .number.number {
+      font-size: 2.25rem;
+      gap: 4px;
+    }
+    .number small {
+      font-size: 0.875rem;
+    }
+    .scene.four {
+      margin-bottom: 40px;
     }
   }
 `
