@@ -3,7 +3,7 @@ import { existsSync, readFileSync } from 'node:fs'
 import { expect, it } from 'vitest'
 import { openStore } from '../../broker/store/sqlite/open.ts'
 import { loader } from './load.ts'
-import { addDevice, freshDir, removeDir, startProgram, until } from './program.ts'
+import { addDevice, freshDir, removeDir, startProgram, until, type Program } from './program.ts'
 
 const ROUNDS = 3
 
@@ -30,14 +30,14 @@ it(`loses no acknowledged reading over ${ROUNDS} times of having no more memory`
     expect(spawnSync('prlimit', ['--pid', `${program.pid}`, `--as=${bytes}:`]).status).toBe(0)
     await new Promise(resolve => setTimeout(resolve, 2000))
     const before = acked()
-    const servesOn = async (): Promise<boolean> =>
-      (await program.api('GET', '/healthz')).body.status === 'ok' && acked() > before
+    const servesOn = async (): Promise<boolean> => !(await silentOrIll(program)) && acked() > before
     // It may end at any moment from here on, in the middle of an answer too: then the next look finds it gone.
     const isEither = await until(
-      async () => !existsSync(process) || (await servesOn().catch(() => false)),
+      async () => !existsSync(process) || (await servesOn()),
       is => is,
     )
-    expect(isEither, program.log()).toBe(true)
+    // Seldom it hangs over its last words: then it answers nobody, and the unit's watchdog ends it. Never does it say "ok" and keep nothing.
+    if (!isEither) await expect(silentOrIll(program), program.log()).resolves.toBe(true)
     await program.kill()
     for (const run of runs) run.abandon()
   }
@@ -63,3 +63,11 @@ it(`loses no acknowledged reading over ${ROUNDS} times of having no more memory`
   await store.close()
   removeDir(dir)
 })
+
+async function silentOrIll(program: Program): Promise<boolean> {
+  const asked = program.api('GET', '/healthz').then(
+    ({ status }) => status !== 200,
+    () => true,
+  )
+  return Promise.race([asked, new Promise<boolean>(resolve => setTimeout(resolve, 3000, true))])
+}
