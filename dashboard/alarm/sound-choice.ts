@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit'
 import type { Alarm } from '../../broker/web/api/schemas.ts'
 import { shared } from '../style/shared.ts'
+import { signColours } from '../style/sign-colours.ts'
 import { prioritySign } from '../vessel/marks.ts'
 import { patternText, shakeText, SOUND_SENTENCE } from '../words/sound.ts'
 import { canShake, sound, SoundState } from './sound.ts'
@@ -30,24 +31,7 @@ export class SoundChoice extends LitElement {
       ul {
         max-width: 40rem;
       }
-      .critical {
-        --sign-cut: var(--on-critical);
-      }
-      .critical svg {
-        color: var(--critical);
-      }
-      .high {
-        --sign-cut: var(--on-high);
-      }
-      .high svg {
-        color: var(--high);
-      }
-      .low {
-        --sign-cut: var(--on-low);
-      }
-      .low svg {
-        color: var(--low);
-      }
+      ${signColours}
       strong {
         display: block;
         text-transform: capitalize;

@@ -7,6 +7,7 @@ import { ALARM_WORD } from '../words/alarm.ts'
 import { calledByWords, lifeLines } from '../words/journal.ts'
 import { ownUnitFirst, type TemperatureUnit } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
+import { signColours } from '../style/sign-colours.ts'
 
 /** One alarm of the journal in a line, and its life behind it. `when`: when it came, as the list around it says that. */
 export function entryOf(
@@ -69,24 +70,7 @@ export const entryStyle = css`
     font-weight: 400;
     color: var(--ink-soft);
   }
-  .critical {
-    --sign-cut: var(--on-critical);
-  }
-  .critical svg {
-    color: var(--critical);
-  }
-  .high {
-    --sign-cut: var(--on-high);
-  }
-  .high svg {
-    color: var(--high);
-  }
-  .low {
-    --sign-cut: var(--on-low);
-  }
-  .low svg {
-    color: var(--low);
-  }
+  ${signColours}
   .life {
     display: grid;
     grid-template-columns: max-content 1fr;

@@ -1,39 +1,22 @@
-import { css, html, LitElement, nothing } from 'lit'
-import type { Settings } from '../../broker/web/api/schemas.ts'
+import { css, html, nothing } from 'lit'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
+import { signColours } from '../style/sign-colours.ts'
 import '../vessel/cone.ts'
 import { prioritySign } from '../vessel/marks.ts'
 import { alarmWord } from '../words/alarm.ts'
 import { moment } from '../words/time.ts'
 import { alarmsThen } from './alarms-then.ts'
+import { AtMoment } from './at-moment.ts'
 import { pictureThen, vesselThen } from './picture-then.ts'
-import { type Recording, saidAt } from './recording.ts'
+import { saidAt } from './recording.ts'
 import { outThen, saidText, sinceStart } from './words.ts'
 
 /** The vessel at the moment in small, beside the handle: what plays is seen wherever the page has been scrolled to. */
-export class AtHand extends LitElement {
-  static override properties = {
-    recording: { attribute: false },
-    settings: { attribute: false },
-    atMs: { attribute: false },
-    nowMs: { attribute: false },
-  }
-  declare recording: Recording | null
-  declare settings: Settings | null
-  declare atMs: number
-  declare nowMs: number
-
-  constructor() {
-    super()
-    this.recording = null
-    this.settings = null
-    this.atMs = 0
-    this.nowMs = 0
-  }
-
+export class AtHand extends AtMoment {
   static override styles = [
     shared,
+    signColours,
     css`
       .small {
         display: grid;
@@ -59,18 +42,6 @@ export class AtHand extends LitElement {
       }
       .alarm svg {
         flex: none;
-      }
-      .critical svg {
-        color: var(--critical);
-        --sign-cut: var(--on-critical);
-      }
-      .high svg {
-        color: var(--high);
-        --sign-cut: var(--on-high);
-      }
-      .low svg {
-        color: var(--low);
-        --sign-cut: var(--on-low);
       }
     `,
   ]

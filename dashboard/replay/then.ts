@@ -1,40 +1,24 @@
-import { css, html, LitElement, nothing } from 'lit'
-import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
+import { css, html, nothing } from 'lit'
+import type { Alarm } from '../../broker/web/api/schemas.ts'
 import type { Curve } from '../curves/history.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
+import { signColours } from '../style/sign-colours.ts'
 import '../vessel/cone.ts'
 import { prioritySign, waterMark } from '../vessel/marks.ts'
 import { lampCondition, waterBesideAlarms, waterCondition } from '../words/condition.ts'
 import { moment } from '../words/time.ts'
 import { alarmsThen, hushed, seenThen } from './alarms-then.ts'
+import { AtMoment } from './at-moment.ts'
 import { pictureThen, vesselThen } from './picture-then.ts'
-import { type Recording, saidAt } from './recording.ts'
+import { saidAt } from './recording.ts'
 import { outThen, saidText, sinceStart } from './words.ts'
 
 /** The vessel as it was at a moment: the cone, what was measured, what stood in alarm. */
-export class Then extends LitElement {
-  static override properties = {
-    recording: { attribute: false },
-    settings: { attribute: false },
-    atMs: { attribute: false },
-    nowMs: { attribute: false },
-  }
-  declare recording: Recording | null
-  declare settings: Settings | null
-  declare atMs: number
-  declare nowMs: number
-
-  constructor() {
-    super()
-    this.recording = null
-    this.settings = null
-    this.atMs = 0
-    this.nowMs = 0
-  }
-
+export class Then extends AtMoment {
   static override styles = [
     shared,
+    signColours,
     css`
       .scene {
         display: grid;
@@ -89,18 +73,6 @@ export class Then extends LitElement {
       .hushed {
         color: var(--ink-soft);
         --sign-cut: var(--ground);
-      }
-      .critical svg {
-        color: var(--critical);
-        --sign-cut: var(--on-critical);
-      }
-      .high svg {
-        color: var(--high);
-        --sign-cut: var(--on-high);
-      }
-      .low svg {
-        color: var(--low);
-        --sign-cut: var(--on-low);
       }
     `,
   ]
