@@ -1,18 +1,17 @@
 import { html, LitElement, nothing, type PropertyValues } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
 import type { Walk } from '../../broker/web/api/books.ts'
-import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch, Vessel } from '../../broker/web/api/schemas.ts'
+import { harvestCounts, harvestEstimate, type HarvestEstimate } from '../batch/harvest-estimate.ts'
 import '../forms/count.ts'
 import { problem, Sending } from '../forms/form.ts'
-import { request } from '../state/api.ts'
 import { BatchLog } from '../state/batch-log.ts'
 import { go, vesselPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { harvestCount, seenText } from '../words/seen.ts'
+import { seenText } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
 import { type Harvested, harvestSummary } from './harvest-summary.ts'
 import { STEPS, type StepId } from './harvest-steps.ts'
@@ -42,7 +41,7 @@ export class Harvest extends LitElement {
   declare vesselId: string
   declare walk: Walk | null
   /** What the last count at the harvest says of it. */
-  declare result: CountEstimate | null
+  declare result: HarvestEstimate | null
   declare counting: Counting
   declare failed: string
   /** What is left was asked for before the end. */
@@ -75,9 +74,9 @@ export class Harvest extends LitElement {
     if (changed.has('vesselId') && this.vesselId !== '') void this.#begin()
     const batch = this.#vessels.value.get(this.vesselId)?.batch ?? null
     this.#log.follow(batch?.id ?? null)
-    const count = harvestCount(this.#log.events)
-    if (batch && count && count.id !== this.#resultOf) void this.#estimate(count, batch)
-    if (!count) this.result = null
+    const counts = harvestCounts(this.#log.events)
+    if (batch && counts && counts.key !== this.#resultOf) void this.#estimate(counts, batch)
+    if (!counts) this.result = null
   }
 
   override render() {
@@ -283,14 +282,12 @@ export class Harvest extends LitElement {
     }
   }
 
-  async #estimate(
-    { id, samples, drawnOffMl }: { id: string; samples: unknown; drawnOffMl?: number | undefined },
-    { litres, cystsG }: Batch,
-  ): Promise<void> {
-    this.#resultOf = id
+  async #estimate(counts: NonNullable<ReturnType<typeof harvestCounts>>, batch: Batch): Promise<void> {
+    this.#resultOf = counts.key
     try {
-      const body = { litres, drawnOffMl, cystsG, samples }
-      this.result = await request<CountEstimate>('POST', '/counts/estimate', body)
+      const result = await harvestEstimate(counts, batch)
+      // Another count came in meanwhile.
+      if (this.#resultOf === counts.key) this.result = result
     } catch {
       // The count stands in the log without it.
       this.result = null
@@ -342,28 +339,14 @@ export class Harvest extends LitElement {
   async #harvested(): Promise<Harvested | null> {
     const vessel = this.#vessels.value.get(this.vesselId)
     if (!vessel?.batch) return null
-    const { litres, cystsG, id } = vessel.batch
     const { events } = this.#log
-    const shared = events.findLast(
-      event =>
-        event.kind === 'count' &&
-        event.harvest &&
-        event.withdrawnAt === null &&
-        event.drawnOffMl === undefined,
-    )
-    const share =
-      shared?.kind === 'count'
-        ? await request<CountEstimate>('POST', '/counts/estimate', {
-            litres,
-            cystsG,
-            samples: shared.samples,
-          }).catch(() => null)
-        : null
+    // The count that was just saved may not be reckoned yet.
+    const counts = harvestCounts(events)
+    const count = counts ? await harvestEstimate(counts, vessel.batch).catch(() => this.result) : null
     return {
-      batchId: id,
+      batchId: vessel.batch.id,
       vesselName: vessel.name,
-      count: this.result,
-      share,
+      count,
       expected: vessel.forecast,
       events,
     }

@@ -1,5 +1,6 @@
 import { hatchingEfficiency, hatchingPercentage } from '../counts/hatching-quality.ts'
 import { poissonInterval, scaled } from '../counts/interval.ts'
+import { countedAt, wholeCountOf } from '../counts/whole-count.ts'
 import { BATCH_ODDS_SD } from './batch-effect.ts'
 import { DOSE_LN_SD } from './alone.ts'
 import { controlChart, type ChartValue, type ControlChart } from './control-chart.ts'
@@ -28,9 +29,7 @@ function harvestOf({ items, litres, cystsG }: BatchEvidence): Harvest | null {
   if (!count || !(cystsG > 0)) return null
   const nauplii = scaled(poissonInterval(count.nauplii), (1000 * litres) / count.sampledMl)
   // The share is counted in the stirred vessel, often before what is drawn off is counted.
-  const whole = counts
-    .filter(({ harvest }) => harvest === count.harvest)
-    .findLast(each => each.embryos !== null)
+  const whole = wholeCountOf(counts, count, countedAt)
   const share = whole && hatchingPercentage([sampleOf(whole)])
   return {
     naupliiPerG: valueOf(count.atMs, hatchingEfficiency(nauplii, cystsG)),

@@ -1,5 +1,7 @@
 import { gramsLeft } from '../../hatch/lot/grams-left.ts'
 import type { ChartValue } from '../../hatch/lot/control-chart.ts'
+import { wholeCountOf } from '../../hatch/counts/whole-count.ts'
+import { countAt } from '../count-at.ts'
 import { ChartOf, lotChart } from '../../hatch/lot/harvests.ts'
 import { LotQuality, lotQuality } from '../../hatch/lot/quality.ts'
 import { useBy } from '../../hatch/lot/use-by.ts'
@@ -137,12 +139,10 @@ export function createLots(parts: BookParts): Lots {
       perG.push({ atMs: count.atMs, ...limitsOf(naupliiPerG) })
       ids.perG.push(id)
       // The share is counted in the stirred vessel, often before what is drawn off is counted.
-      const share = (atHarvest.length > 0 ? atHarvest : counts).findLast(
-        event => event.estimate?.hatchPercentage,
-      )
+      const share = wholeCountOf(counts, count, countAt)
       const hatched = hatchPercentage ?? share?.estimate?.hatchPercentage
-      if (!hatched) continue
-      percent.push({ atMs: share?.atMs ?? count.atMs, ...limitsOf(hatched) })
+      if (!share || !hatched) continue
+      percent.push({ atMs: share.atMs, ...limitsOf(hatched) })
       ids.percent.push(id)
     }
     return {
