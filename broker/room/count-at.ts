@@ -5,5 +5,8 @@ import type { BatchEvent } from './contract.ts'
 export const countAt = (event: BatchEvent): CountAt => ({
   atMs: event.atMs,
   harvest: event.kind === 'count' && event.harvest,
-  isWhole: (event.estimate?.hatchPercentage ?? null) !== null,
+  isWhole:
+    event.kind === 'count' &&
+    event.drawnOffMl === undefined &&
+    event.samples.some(({ embryos }) => embryos !== undefined),
 })

@@ -64,13 +64,13 @@ function thin({ t, mean }: Columns, startedAtMs: number, points: number, digits:
   return { s, v }
 }
 
-/** By the count at the harvest, else the last one; its share, where that was counted beside it. */
+/** By the count at the harvest, else the last one; by that of the stirred vessel, where what was drawn off was counted beside it. */
 export function countedOf(events: readonly BatchEvent[]): ComparedBatch['counted'] {
   const counts = events.filter(
     ({ kind, withdrawnAtMs, estimate }) => kind === 'count' && withdrawnAtMs === null && estimate !== null,
   )
   const count = counts.findLast(event => event.kind === 'count' && event.harvest) ?? counts.at(-1)
   if (!count?.estimate) return null
-  const share = wholeCountOf(counts, count, countAt)?.estimate?.hatchPercentage
-  return { hatchPercentage: share?.best ?? null, naupliiPerG: Math.round(count.estimate.naupliiPerG.best) }
+  const { hatchPercentage, naupliiPerG } = wholeCountOf(counts, count, countAt)?.estimate ?? count.estimate
+  return { hatchPercentage: hatchPercentage?.best ?? null, naupliiPerG: Math.round(naupliiPerG.best) }
 }

@@ -6,10 +6,12 @@ import { request } from '../state/api.ts'
 import { harvestCount } from '../words/seen.ts'
 
 type Count = Extract<BatchEvent, { kind: 'count' }>
-type Said = Pick<CountEstimate, 'nauplii' | 'naupliiPerG' | 'words'>
+type Said = Pick<CountEstimate, 'nauplii' | 'words'>
 
 /** What a harvest was counted at: pieced together where the stirred vessel and what was drawn off were counted each by itself. */
 export interface HarvestEstimate extends Said {
+  /** Hatched of a gram: by the stirred vessel, where that was counted too. */
+  readonly naupliiPerG: CountEstimate['naupliiPerG']
   /** As the stirred vessel tells it, in per cent; `null` where nobody counted it. */
   readonly hatchPercentage: CountEstimate['hatchPercentage']
   /** What the stirred vessel held, where that was another count than the one of how many there are. */
@@ -34,7 +36,8 @@ export function harvestCounts(
 }
 
 export function pieced(of: CountEstimate, whole: CountEstimate | null): HarvestEstimate {
-  const { nauplii, naupliiPerG, words } = of
+  const { nauplii, words } = of
+  const { naupliiPerG } = whole ?? of
   const hatchPercentage = of.hatchPercentage ?? whole?.hatchPercentage ?? null
   return { nauplii, naupliiPerG, words, hatchPercentage, stirred: whole?.nauplii ?? null }
 }

@@ -28,11 +28,11 @@ export function harvestSummary(
 ): { readonly number: string; readonly lines: readonly string[]; readonly taken: readonly string[] } {
   const lines: string[] = []
   const before = expected?.naupliiBefore
+  if (count?.stirred) lines.push(againstStirred(count.nauplii, count.stirred))
   if (count && before)
     lines.push(
       `${expectedWords(before.p50)} were expected in the end (${rounded(before.p10)}–${rounded(before.p90)}).`,
     )
-  if (count?.stirred) lines.push(againstStirred(count.nauplii, count.stirred))
   const hatched = count?.hatchPercentage
   if (hatched) {
     const lot = expected?.hatchShareBefore

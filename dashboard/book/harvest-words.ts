@@ -72,7 +72,7 @@ export function harvestResult(
       ...(stirred ? [againstStirred(nauplii, stirred)] : []),
       ...hatched,
       `${rounded(naupliiPerG.best)} from each gram.`,
-      ...(expected === null ? [] : [againstExpected(nauplii, expected)]),
+      ...(expected === null ? [] : [againstExpected(stirred ?? nauplii, expected)]),
     ],
   }
 }
@@ -85,7 +85,7 @@ export function againstStirred(
   const held = `the stirred vessel was counted at ${rounded(stirred.best)}`
   if (drawnOff.high < stirred.low) {
     const share = Math.round((100 * drawnOff.best) / stirred.best)
-    return `That is ${share}\u00a0% of what was there, for ${held}: the rest stayed behind, and more may come when you draw off once more.`
+    return `That is ${share}\u00a0% of what was there, for ${held}: the rest stayed behind, or was lost on the way.`
   }
   if (drawnOff.low > stirred.high)
     return `That is more than was there, for ${held}: look at the millilitres of both counts again.`

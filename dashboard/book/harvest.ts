@@ -52,7 +52,9 @@ export class Harvest extends LitElement {
   readonly #vessels = new Watch(this, from => from.state.vessels)
   readonly #log = new BatchLog(this)
   readonly #clock = new Tick(this, 1000)
-  /** The count that the result is of. */
+  /** At which step the newest count belongs. */
+  #resultAt: StepId = 'count'
+  /** The counts that the result is of. */
   #resultOf = ''
   /** Told to end the batch. */
   #ending = false
@@ -77,6 +79,7 @@ export class Harvest extends LitElement {
     const counts = harvestCounts(this.#log.events)
     if (batch && counts && counts.key !== this.#resultOf) void this.#estimate(counts, batch)
     if (!counts) this.result = null
+    this.#resultAt = counts && counts.whole?.id === counts.count.id ? 'share' : 'count'
   }
 
   override render() {
@@ -184,7 +187,7 @@ export class Harvest extends LitElement {
         >
       </label>
       ${id === 'settled' && at === null ? this.#countDown(walk) : nothing}
-      ${id === 'share' && doneAt(walk, 'air-off') === null ? this.#share(batch) : nothing}
+      ${id === 'share' ? this.#share(vessel, batch, doneAt(walk, 'air-off') !== null) : nothing}
       ${id === 'count' ? this.#count(vessel, batch) : nothing}
       ${id === 'taken' ? this.#taken(batch) : nothing}
     </li>`
@@ -204,8 +207,21 @@ export class Harvest extends LitElement {
     </div>`
   }
 
-  #share(batch: Batch) {
+  /** What was counted stands at the step that it was counted at. */
+  #result(vessel: Vessel) {
+    if (!this.result) return nothing
+    const { nauplii, lines } = harvestResult(this.result, vessel.forecast?.naupliiBefore ?? null)
+    return html`<div class="result" role="status">
+      <strong>${nauplii}</strong>
+      ${lines.map(each => html`<span>${each}</span>`)}
+    </div>`
+  }
+
+  #share(vessel: Vessel, batch: Batch, isOver: boolean) {
+    const result = this.#resultAt === 'share' ? this.#result(vessel) : nothing
+    if (isOver) return html`<div class="within">${result}</div>`
     return html`<div class="within">
+      ${result}
       ${
         this.counting === 'share'
           ? html`<bw-count-form at-harvest stirred .batch=${batch}></bw-count-form>`
@@ -217,16 +233,9 @@ export class Harvest extends LitElement {
   }
 
   #count(vessel: Vessel, batch: Batch) {
-    const result = this.result && harvestResult(this.result, vessel.forecast?.naupliiBefore ?? null)
+    const result = this.#resultAt === 'count' ? this.#result(vessel) : nothing
     return html`<div class="within">
-      ${
-        result
-          ? html`<div class="result" role="status">
-              <strong>${result.nauplii}</strong>
-              ${result.lines.map(each => html`<span>${each}</span>`)}
-            </div>`
-          : nothing
-      }
+      ${result}
       ${
         this.counting === 'count'
           ? html`<bw-count-form at-harvest .batch=${batch}></bw-count-form>`
@@ -236,7 +245,7 @@ export class Harvest extends LitElement {
                 this.counting = 'count'
               }}
             >
-              ${result ? 'Count once more' : 'Count a sample'}
+              ${result === nothing ? 'Count a sample' : 'Count once more'}
             </button>`
       }
     </div>`

@@ -7,11 +7,10 @@ export interface CountAt {
   readonly isWhole: boolean
 }
 
-/**
- * A count of the stirred vessel that was not marked as the harvest's tells of it all the same when it was taken so shortly before or after: in
- * that time hardly any more hatch. Own choice, ms.
- */
-export const SAME_HARVEST_MS = 3_600_000
+/** Counts that are both marked as the harvest's are of the same one so far apart; later, others have hatched. Own choice, ms. */
+export const ONE_HARVEST_MS = 6 * 3_600_000
+/** Others belong together so far apart, within which hardly any more hatch, whether or not somebody marked them. Own choice, ms. */
+export const SHORTLY_MS = 3_600_000
 
 /** Of counts that say how many cysts had not hatched, or `null`. */
 export const countedAt = ({
@@ -37,7 +36,8 @@ export function wholeCountOf<T>(counts: readonly T[], of: T, told: (count: T) =>
   const beside = counts.filter(count => {
     const { atMs, harvest, isWhole } = told(count)
     if (!isWhole) return false
-    return harvest === own.harvest || (own.harvest && Math.abs(atMs - own.atMs) <= SAME_HARVEST_MS)
+    const apartMs = Math.abs(atMs - own.atMs)
+    return apartMs <= (harvest && own.harvest ? ONE_HARVEST_MS : SHORTLY_MS)
   })
   return beside.sort((a, b) => told(a).atMs - told(b).atMs).at(-1) ?? null
 }

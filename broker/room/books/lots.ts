@@ -135,14 +135,13 @@ export function createLots(parts: BookParts): Lots {
       const atHarvest = counts.filter(event => event.kind === 'count' && event.harvest)
       const count = (atHarvest.length > 0 ? atHarvest : counts).at(-1)
       if (!count?.estimate) continue
-      const { naupliiPerG, hatchPercentage } = count.estimate
-      perG.push({ atMs: count.atMs, ...limitsOf(naupliiPerG) })
+      // What a lot is worth is told by the stirred vessel; what was drawn off of it is less by what stayed behind.
+      const told = wholeCountOf(counts, count, countAt) ?? count
+      const { naupliiPerG, hatchPercentage } = told.estimate ?? count.estimate
+      perG.push({ atMs: told.atMs, ...limitsOf(naupliiPerG) })
       ids.perG.push(id)
-      // The share is counted in the stirred vessel, often before what is drawn off is counted.
-      const share = wholeCountOf(counts, count, countAt)
-      const hatched = hatchPercentage ?? share?.estimate?.hatchPercentage
-      if (!share || !hatched) continue
-      percent.push({ atMs: share.atMs, ...limitsOf(hatched) })
+      if (!hatchPercentage) continue
+      percent.push({ atMs: told.atMs, ...limitsOf(hatchPercentage) })
       ids.percent.push(id)
     }
     return {

@@ -60,7 +60,7 @@ describe('the end of a harvest', () => {
       return harvestSummary({ count, expected: null, events: [] }, NOW_MS, zone).lines
     }
     expect(against(60_000, 100_000)).toEqual([
-      'That is 60\u00a0% of what was there, for the stirred vessel was counted at 100,000: the rest stayed behind, and more may come when you draw off once more.',
+      'That is 60\u00a0% of what was there, for the stirred vessel was counted at 100,000: the rest stayed behind, or was lost on the way.',
       '64\u00a0% of the cysts hatched, as counted (60–68).',
     ])
     expect(against(95_000, 100_000)[0]).toBe(

@@ -1,8 +1,15 @@
 import { describe, expect, it } from 'vitest'
-import { countedAt, SAME_HARVEST_MS, wholeCountOf } from '../../../broker/hatch/counts/whole-count.ts'
+import {
+  countedAt,
+  ONE_HARVEST_MS,
+  SHORTLY_MS,
+  wholeCountOf,
+} from '../../../broker/hatch/counts/whole-count.ts'
 import { countedOf } from '../../../broker/web/present-compare.ts'
 import { harvestsOf } from '../../../broker/hatch/lot/harvests.ts'
 import { estimateCount } from '../../../broker/hatch/counts/estimate.ts'
+import { evidenceFrom } from '../../../broker/room/batch-evidence.ts'
+import { BatchForecast } from '../../../broker/room/batch-forecast.ts'
 import type { BatchEvent, CountSample } from '../../../broker/room/contract.ts'
 
 const MINUTE = 60_000
@@ -23,13 +30,12 @@ describe('the count that tells the share that hatched, beside one of what was dr
   it('is also one that nobody marked as the harvest’s, within the hour and no longer', () => {
     const shortly = stirred(70, false)
     expect(of(shortly)).toBe(shortly)
-    expect(
-      of(stirred(99, false), { ...stirred(0, false), atMs: drawnOff.atMs - SAME_HARVEST_MS - 1 }),
-    ).toEqual(stirred(99, false))
-    expect(of({ ...shortly, atMs: drawnOff.atMs - SAME_HARVEST_MS - 1 })).toBeNull()
-    // A count midway says nothing of a harvest, and the other way round.
-    const midway = { ...drawnOff, harvest: false }
-    expect(wholeCountOf([stirred(99, true)], midway, countedAt)).toBeNull()
+    expect(of(stirred(99, false), { ...stirred(0, false), atMs: drawnOff.atMs - SHORTLY_MS - 1 })).toEqual(
+      stirred(99, false),
+    )
+    expect(of({ ...shortly, atMs: drawnOff.atMs - SHORTLY_MS - 1 })).toBeNull()
+    // Of a harvest before this one, after which the air was on again for hours.
+    expect(of({ ...stirred(0, true), atMs: drawnOff.atMs - ONE_HARVEST_MS - 1 })).toBeNull()
   })
 
   it('goes into the lot’s record and the comparison, whichever way it was marked', () => {
@@ -49,8 +55,9 @@ describe('the count that tells the share that hatched, beside one of what was dr
       }) as unknown as BatchEvent
     for (const marked of [true, false]) {
       const events = [counted(80, marked, whole), counted(100, true, { sampleMl: 1, nauplii: 500 }, 250)]
-      // H% = 100 N / (N + U + E), Asem 2013: 150 of 200. And 500 in each of 250 mL are 62,500 from each of 2 g.
-      expect(countedOf(events)).toEqual({ hatchPercentage: 75, naupliiPerG: 62_500 })
+      // H% = 100 N / (N + U + E), Asem 2013: 150 of 200. HE is of the vessel: 150 in each of 1,000 mL are
+      // 75,000 from each of 2 g, however many of them were drawn off.
+      expect(countedOf(events)).toEqual({ hatchPercentage: 75, naupliiPerG: 75_000 })
       const moment = { kind: 'count' as const, degH: 400, degHSd: 5 }
       const items = [
         { ...moment, ...stirred(80, marked), nauplii: 150, umbrella: 4, embryos: 46, sampledMl: 1 },
@@ -58,7 +65,32 @@ describe('the count that tells the share that hatched, beside one of what was dr
       ]
       const [harvest] = harvestsOf([{ ...batch, startedAtMs: 0, items }])
       expect(harvest!.hatchPercentage!.value).toBeCloseTo(75, 9)
-      expect(harvest!.naupliiPerG.value).toBeCloseTo(62_500, 6)
+      expect(harvest!.naupliiPerG.value).toBeCloseTo(75_000, 6)
     }
+  })
+
+  it('is all that is learned from of the two: what stayed behind had hatched as well', () => {
+    const row = {
+      id: 'b',
+      vesselId: 'v',
+      startedAtMs: 0,
+      endedAtMs: null,
+      litres: 1,
+      cystsG: 2,
+      salinityGpl: 25,
+    }
+    const batch = { ...row, lot: null, goal: 'balanced', note: null } as const
+    const count = (minute: number, samples: readonly CountSample[], drawnOffMl?: number) =>
+      ({
+        ...{ id: String(minute), kind: 'count', harvest: true, atMs: minute * MINUTE, withdrawnAtMs: null },
+        ...{ samples, drawnOffMl },
+      }) as unknown as BatchEvent
+    const whole = count(1400, [{ sampleMl: 1, nauplii: 150, embryos: 46 }])
+    const drawn = count(1430, [{ sampleMl: 1, nauplii: 300 }], 250)
+    const learned = (...events: BatchEvent[]) =>
+      evidenceFrom(batch, events, new BatchForecast(batch)).items.map(({ atMs }) => atMs / MINUTE)
+    expect(learned(whole, drawn)).toEqual([1400])
+    expect(learned(drawn)).toEqual([1430])
+    expect(learned({ ...whole, withdrawnAtMs: 1 } as BatchEvent, drawn)).toEqual([1430])
   })
 })
