@@ -238,7 +238,7 @@ export class Calibrate extends LitElement {
               <span class=${each.withdrawnAt ? 'gone' : ''}>
                 ${moment(Date.parse(each.at), this.#tick.nowMs, zone)}:
                 ${calibrationLine(each, unit)}${
-                  each.residualC >= 0.005 ? `, points apart by ${each.residualC.toFixed(2)} °C` : ''
+                  each.residualC >= 0.005 ? `, points apart by ${fineDifference(each.residualC, unit)}` : ''
                 }
               </span>
               ${
