@@ -22,6 +22,7 @@ import {
   sureWords,
   surerWords,
   takenBackWords,
+  fineDifference,
 } from '../words/calibration.ts'
 import { type TemperatureUnit, toC } from '../words/temperature.ts'
 import { moment } from '../words/time.ts'
