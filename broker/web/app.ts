@@ -170,7 +170,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     app.route('/calendar', calendarAddress(options.feeding, options))
   }
 
-  app.route('/a', linkPages(options.calling, options.clock))
+  app.route('/a', linkPages(options.calling, options.clock, options.room))
 
   const document = describeApi(app)
   app.get(`${API}/openapi.json`, c => c.json(document))
