@@ -51,6 +51,7 @@ describe('the count that tells the share that hatched, beside one of what was dr
           withdrawnAtMs: null,
           drawnOffMl,
         },
+        samples: [sample],
         estimate: estimateCount({ ...batch, samples: [sample], drawnOffMl }),
       }) as unknown as BatchEvent
     for (const marked of [true, false]) {
@@ -91,6 +92,6 @@ describe('the count that tells the share that hatched, beside one of what was dr
       evidenceFrom(batch, events, new BatchForecast(batch)).items.map(({ atMs }) => atMs / MINUTE)
     expect(learned(whole, drawn)).toEqual([1400])
     expect(learned(drawn)).toEqual([1430])
-    expect(learned({ ...whole, withdrawnAtMs: 1 } as BatchEvent, drawn)).toEqual([1430])
+    expect(learned({ ...whole, withdrawnAtMs: 1 }, drawn)).toEqual([1430])
   })
 })
