@@ -31,6 +31,7 @@ import { followAgain } from './follow-again.ts'
 import { restoreLamps } from './lamps.ts'
 import { OutOfService } from './out-of-service.ts'
 import { LinesAhead } from './lines-ahead.ts'
+import { LooksBack } from './looks-back.ts'
 import { Reminding } from './reminding.ts'
 import { SYSTEM_KEY } from './system-alarms.ts'
 import { SystemWatch } from './watch/system-watch.ts'
@@ -100,6 +101,7 @@ export class RoomState {
   readonly system: SystemWatch
   readonly reminding = new Reminding()
   readonly linesAhead = new LinesAhead()
+  readonly looksBack = new LooksBack()
   readonly outOfService = new OutOfService()
   readonly diagnosing: Diagnosing
   /** What must be on disk though nobody waits for it. */
