@@ -13,14 +13,13 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { seenText } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
-import { type Harvested, harvestSummary } from './harvest-summary.ts'
+import { harvestEnd } from './harvest-end.ts'
+import type { Harvested } from './harvest-summary.ts'
 import { STEPS, type StepId } from './harvest-steps.ts'
 import { harvestStyle } from './harvest-style.ts'
 import { harvestResult, leftQuestion, settleText, shareLeft } from './harvest-words.ts'
-import './started.ts'
 import './taken.ts'
-import './usual.ts'
-import { abandonWalk, beginWalk, doneAt, finishWalk, tick } from './walk.ts'
+import { abandonWalk, beginWalk, doneAt, finishWalk, readWalk, tick } from './walk.ts'
 import { walkStyle } from './walk-style.ts'
 
 /** Which form stands open: of the stirred vessel, or of what was drawn off. */
@@ -56,6 +55,8 @@ export class Harvest extends LitElement {
   #resultAt: StepId = 'count'
   /** The counts that the result is of. */
   #resultOf = ''
+  /** The log that the walk was read anew with. */
+  #followed: readonly BatchEvent[] | null = null
   /** Told to end the batch. */
   #ending = false
 
@@ -76,6 +77,7 @@ export class Harvest extends LitElement {
     if (changed.has('vesselId') && this.vesselId !== '') void this.#begin()
     const batch = this.#vessels.value.get(this.vesselId)?.batch ?? null
     this.#log.follow(batch?.id ?? null)
+    this.#follow()
     const counts = harvestCounts(this.#log.events)
     if (batch && counts && counts.key !== this.#resultOf) void this.#estimate(counts, batch)
     if (!counts) this.result = null
@@ -88,7 +90,7 @@ export class Harvest extends LitElement {
       return html`<p class="page">There is no such vessel any more. <a href="/">Back to the room</a></p>`
     const { walk } = this
     const { batch } = vessel
-    if (this.done) return this.#summary(this.done, vessel)
+    if (this.done) return harvestEnd(this.done, vessel, this.#clock.nowMs)
     // The room tells of the end before the answer to the button is here.
     if (this.#ending && !batch) return html`<p class="page soft" role="status">The batch has ended…</p>`
     if (this.failed !== '' || !batch)
@@ -137,39 +139,6 @@ export class Harvest extends LitElement {
         </button>
       </div>
     </div>`
-  }
-
-  /** Calm: what it gave, where it went, and what comes next. */
-  #summary(done: Harvested, vessel: Vessel) {
-    const { number, lines, taken } = harvestSummary(done, this.#clock.nowMs, zone)
-    return html`<div class="page summary">
-      <h1 tabindex="-1">Harvested: ${done.vesselName}</h1>
-      <div class="result" role="status">
-        <strong>${number}</strong>
-        ${lines.map(each => html`<span>${each}</span>`)}
-      </div>
-      <section>
-        <h2>Where they went</h2>
-        <ul>
-          ${taken.map(each => html`<li>${each}</li>`)}
-        </ul>
-      </section>
-      <section>
-        <h2>What comes next</h2>
-        <p>Pour the old water away and rinse the vessel, its line and its probe with hot water.</p>
-        <p class="row">
-          <a class="button quiet" href="/cleaning">Cleaning</a>
-          <a class="button quiet" href=${vesselPath(vessel.id)}>${vessel.name}</a>
-          <a class="button quiet" href="/plan">Feeding plan</a>
-        </p>
-        ${this.#next(vessel, done)}
-      </section>
-    </div>`
-  }
-
-  #next(vessel: Vessel, done: Harvested) {
-    if (!vessel.batch) return html`<bw-usual .vessel=${vessel}></bw-usual>`
-    return vessel.batch.id === done.batchId ? nothing : html`<bw-started .vessel=${vessel}></bw-started>`
   }
 
   #step(walk: Walk, vessel: Vessel, batch: Batch, id: StepId, words: string, isNext: boolean) {
@@ -289,6 +258,21 @@ export class Harvest extends LitElement {
     } catch (error) {
       this.failed = error instanceof Error ? error.message : 'The harvest could not be begun.'
     }
+  }
+
+  /** A step that was ticked on another screen is in the batch's log: the walk is read anew with it. */
+  #follow(): void {
+    const { walk } = this
+    const { events } = this.#log
+    if (!walk || events === this.#followed) return
+    this.#followed = events
+    void readWalk(walk.id).then(
+      again => {
+        if (this.walk?.id === again.id && !this.#sending.busy) this.walk = again
+      },
+      // Finished elsewhere: the room tells of that.
+      () => undefined,
+    )
   }
 
   async #estimate(counts: NonNullable<ReturnType<typeof harvestCounts>>, batch: Batch): Promise<void> {

@@ -8,6 +8,8 @@ const path = (id: string, rest = ''): string => `/walks/${encodeURIComponent(id)
 export const beginWalk = (kind: Walk['kind'], vesselId: string, draft?: Walk['draft']): Promise<Walk> =>
   request('POST', '/walks', { kind, vesselId, ...(draft ? { draft } : {}) })
 
+export const readWalk = (id: string): Promise<Walk> => request('GET', path(id))
+
 export const tick = (id: string, step: string, done: boolean): Promise<Walk> =>
   request('POST', path(id, '/steps'), { step, done })
 

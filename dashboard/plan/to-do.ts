@@ -58,7 +58,8 @@ export function toDos(plan: Plan, names: Names, zoned: Zoned): ToDo[] {
     })),
   ].map((harvest): ToDo => ({
     key: `harvest ${harvest.key}`,
-    atMs: Date.parse(harvest.at),
+    // Its alarm stands now, whenever it would have been harvested.
+    atMs: harvest.act === 'see-to' ? Math.min(zoned.nowMs, Date.parse(harvest.at)) : Date.parse(harvest.at),
     kind: 'harvest',
     ...harvestWords(harvest, names, aboutVessel(plan, harvest.vesselId, Date.parse(harvest.at), zoned)),
     start: null,
