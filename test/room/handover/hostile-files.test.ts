@@ -88,13 +88,13 @@ describe('a file of a batch that somebody made to do harm', () => {
           shown++
           await guests.remove(id)
         }),
-        { numRuns: Math.ceil(share(60)), ...seeded },
+        { numRuns: Math.min(share(60), 3000), ...seeded },
       )
     } finally {
       await opened.close()
     }
     expect(shown).toBeGreaterThan(0)
-  }, 60_000)
+  })
 })
 
 /** Puts a value at the end of a way through the parts of a document; numbers choose among the fields that there are. */
