@@ -20,7 +20,9 @@ const backup: StoreCommand = {
     }
     const path = resolve(file)
     if (!existsSync(dirname(path)))
-      throw new CommandError(`Cannot back up into ${path}: there is no folder ${dirname(path)}; make it first`)
+      throw new CommandError(
+        `Cannot back up into ${path}: there is no folder ${dirname(path)}; make it first`,
+      )
     await store.backup(path)
     await keepCommand(store, 'made a backup', path, nowMs)
     print(JSON.stringify({ backup: path }))
