@@ -35,6 +35,7 @@ export class LinesAhead {
       step.finally(() => {
         this.#working = false
       }),
+      { doneAnew: true },
     )
   }
 
