@@ -1,5 +1,6 @@
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
+import { ownUnitFirst, type TemperatureUnit } from '../hatch/own-unit-first.ts'
 import { Quality } from '../intake/reading.ts'
 import type { Room, RoomChange } from '../room/contract.ts'
 import { reminderPage } from '../room/reminder-page.ts'
@@ -111,6 +112,8 @@ export class Caller {
     const planned = planReminder(settings(), channels().quiet, dueSinceMs, nowMs).filter(
       each => !this.#reminded.has(keyOf(each)),
     )
+    if (planned.length === 0) return
+    const unit = this.#unit
     for (const each of planned) this.#reminded.add(keyOf(each))
     for (const oldest of this.#reminded) {
       if (this.#reminded.size <= REMINDED_LOOKED_AT) break
@@ -123,8 +126,8 @@ export class Caller {
           about: MessageAbout.reminder,
           occasion: Occasion.reminder,
           alarmId: null,
-          title: oneLine(title),
-          text,
+          title: oneLine(ownUnitFirst(title, unit)),
+          text: ownUnitFirst(text, unit),
           priority: Priority.low,
           acknowledgeUrl: null,
           openUrl: this.#page(reminderPage(reminder)),
@@ -205,12 +208,18 @@ export class Caller {
         nowMs,
         zone: person.hours?.zone ?? this.#parts.zone,
         water: this.#waterOf(alarm),
+        unit: this.#unit,
       }),
       priority: alarm.priority,
       acknowledgeUrl: occasion === Occasion.over ? null : this.#link(alarm, person.id, nowMs),
       openUrl: this.#page(alarm.vesselId === null ? '/' : `/vessel/${encodeURIComponent(alarm.vesselId)}`),
       sentAtMs: nowMs,
     })
+  }
+
+  /** The house's choice: a message is read by whoever carries the phone. */
+  get #unit(): TemperatureUnit {
+    return this.#parts.room.snapshot().settings.temperatureUnit
   }
 
   #where({ vesselId }: Alarm): string | null {
@@ -276,8 +285,9 @@ function whyNoLonger(alarm: Alarm): string {
     case AlarmState.latchedAcknowledged:
       return `Answered by ${alarm.acknowledgedBy ?? 'somebody'} before this got through`
     case AlarmState.shelved:
+      return 'Put off before this got through'
     case AlarmState.outOfService:
-      return 'Set aside before this got through'
+      return 'Taken out of service before this got through'
     default:
       return 'Of no more use before this got through'
   }

@@ -1,3 +1,4 @@
+import { ownUnitFirst, type TemperatureUnit } from '../hatch/own-unit-first.ts'
 import type { Alarm } from '../rules/alarm.ts'
 import { duration, temperature } from '../rules/words.ts'
 import { Occasion } from './contract.ts'
@@ -22,6 +23,8 @@ export interface Sent {
   readonly zone: string
   /** The newest good measurement of the water that the alarm is about, °C. */
   readonly water: { readonly atMs: number; readonly value: number } | null
+  /** Which of the two comes first where temperatures are told. */
+  readonly unit: TemperatureUnit
 }
 
 /** An alarm keeps the words of its call: whoever hears of it later is told when it was so, and how the water is by now. */
@@ -35,16 +38,22 @@ export function lateWords(text: string, { callMs, nowMs, zone, water }: Sent): s
 
 /** What a person is told of an alarm: what to do first, then where, then all of it. */
 export function alarmWords(alarm: Alarm, where: string | null, occasion: Occasion, sent?: Sent): Words {
+  const { title, text } = wordsOf(alarm, where, occasion, sent)
+  const unit = sent?.unit ?? 'C'
+  return { title: oneLine(ownUnitFirst(title, unit)), text: ownUnitFirst(text, unit) }
+}
+
+function wordsOf(alarm: Alarm, where: string | null, occasion: Occasion, sent?: Sent): Words {
   const place = where ?? 'The room'
   if (occasion === Occasion.over) {
-    return { title: oneLine(`Over: ${place}`), text: `${place} is back to normal. Before:\n${alarm.text}` }
+    return { title: `Over: ${place}`, text: `${place} is back to normal. Before:\n${alarm.text}` }
   }
   const first = alarm.action === '' ? alarm.text : alarm.action
   const seen = sent ? seenWords(alarm, sent) : ''
   const again = occasion === Occasion.again && seen === '' ? 'It still stands.\n' : seen
   const why = occasion === Occasion.escalated ? 'Nobody who was called before you has answered.\n' : ''
   return {
-    title: oneLine(`${first} (${place})`),
+    title: `${first} (${place})`,
     text: `${again}${why}${sent ? lateWords(alarm.text, sent) : alarm.text}`,
   }
 }

@@ -1,6 +1,7 @@
 import type { Diagnosis } from '../diagnosis/contract.ts'
 import type { CountEstimate } from '../hatch/counts/estimate.ts'
 import type { Band, Forecast, HarvestGoal } from '../hatch/contract.ts'
+import type { ExpectedThen } from './expected-then.ts'
 import type { HatchCourse } from '../hatch/course.ts'
 import type { LotSummary } from '../hatch/lot/summary.ts'
 import type { DelayReason } from '../hatch/why.ts'
@@ -244,9 +245,9 @@ export interface BatchForecastView extends Forecast {
 }
 
 export interface LookBackQuery {
-  readonly fromMs?: number
-  readonly toMs?: number
-  /** Of the course. */
+  /** How far its own span reaches, Unix ms: its end, or now. */
+  readonly toMs: number
+  /** Of the course, which goes on past the harvest. */
   readonly points: number
   /** Its water as it was read already, asked for in so many buckets from its start to its end. */
   readonly water?: Pick<Columns, 't' | 'mean'> & { readonly points: number }
@@ -256,6 +257,8 @@ export interface LookBackQuery {
 export interface LookBack {
   readonly forecast: BatchForecastView
   readonly course: HatchCourse
+  /** Nothing where its water was not given. */
+  readonly expectedWater: ExpectedThen
 }
 
 export interface LotView {

@@ -1,9 +1,11 @@
+import { setImmediate } from 'node:timers/promises'
 import type { HatchCourse } from '../hatch/course.ts'
 import { Quality } from '../intake/reading.ts'
 import type { BatchRow, Columns } from '../store/contract.ts'
 import { findBatch } from './batches.ts'
 import { BatchForecast } from './batch-forecast.ts'
 import type { BatchForecastView, LookBack, LookBackQuery } from './contract.ts'
+import { expectedThen } from './expected-then.ts'
 import { developmentOf, knowledgeFor } from './lot-book.ts'
 import type { RoomState } from './state.ts'
 
@@ -27,19 +29,22 @@ export async function courseOfBatch(
 const CLOSE_MS = 5 * 60_000
 
 /**
- * A batch's hatch as it is known now: forecast and course by one reckoning. Of an ended batch the water that was read for its curves
+ * A batch's hatch as it is known now: forecast, course and what was expected of its water, by one reckoning. Of an ended batch the water that was read for its curves
  * serves, where it is close enough: all its samples would take ten times as long and tell the same to some minutes.
  */
-export async function lookBackAt(
+export async function lookBackOf(
   state: RoomState,
-  id: string,
-  { water, ...query }: LookBackQuery,
+  batch: BatchRow,
+  { water, toMs, points }: LookBackQuery,
 ): Promise<LookBack> {
-  const { development, asOfMs } = await knownBy(state, id, water)
-  return {
-    forecast: development.at(asOfMs, state.settings.rules['water-too-hot'].limit),
-    course: development.course(asOfMs, query),
-  }
+  const { development, asOfMs } = await knownBy(state, batch.id, water)
+  const forecast = development.at(asOfMs, state.settings.rules['water-too-hot'].limit)
+  // Each part takes some 20 ms: what else waits goes between.
+  await setImmediate()
+  const course = development.course(asOfMs, { points })
+  await setImmediate()
+  const { startedAtMs: fromMs, litres } = batch
+  return { forecast, course, expectedWater: expectedThen(water, { litres, fromMs, toMs }) }
 }
 
 /** The batch's development with all that is known now, by its water as it was read for its curves where that is close enough. */

@@ -1,10 +1,8 @@
-import { createHash } from 'node:crypto'
-import { PROGRAM } from '../version.ts'
 import type { BatchRow } from '../store/contract.ts'
 import { findBatch } from './batches.ts'
 import type { LookBackQuery } from './contract.ts'
 import { knownBy } from './forecasting.ts'
-import { lotEarlier } from './lot-book.ts'
+import { reckonedFrom } from './reckoned-from.ts'
 import type { RoomState } from './state.ts'
 
 export interface HatchLineQuery {
@@ -46,7 +44,7 @@ export async function hatchLine(state: RoomState, id: string, query: HatchLineQu
   if (batch.endedAtMs === null) return reckoned(state, batch, query)
   const key = `hatch-line:${id}`
   const { store } = state.parts
-  const [from, json] = await Promise.all([digest(state, batch, query), store.document(key)])
+  const [from, json] = await Promise.all([reckonedFrom(state, batch, query), store.document(key)])
   const kept = json === undefined ? null : (JSON.parse(json) as { from: string; line: HatchLine })
   if (kept?.from === from) return kept.line
   const line = await reckoned(state, batch, query)
@@ -61,17 +59,6 @@ async function reckoned(state: RoomState, batch: BatchRow, { water, toMs, points
   const { t, share, t10Ms, t90Ms } = development.line(asOfMs, { fromMs: batch.startedAtMs, toMs, points })
   const reached = (atMs: number) => (atMs <= toMs ? atMs : null)
   return { t, share, t10Ms: reached(t10Ms), t90Ms: reached(t90Ms) }
-}
-
-/** Another program may reckon it otherwise. */
-async function digest(state: RoomState, batch: BatchRow, query: HatchLineQuery): Promise<string> {
-  const [log, earlier] = await Promise.all([
-    state.parts.store.batchEvents(batch.id),
-    lotEarlier(state, batch),
-  ])
-  return createHash('sha256')
-    .update(JSON.stringify([PROGRAM, batch, log, earlier, query]))
-    .digest('base64')
 }
 
 /** Reckons the line of a batch that has ended, so that it is there when it is asked for. */

@@ -20,7 +20,7 @@ import { knownSince } from './entered-late.ts'
 import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './batches.ts'
 import type { Room } from './contract.ts'
 import { hatchLine } from './hatch-line.ts'
-import { courseOfBatch, forecastBatch, lookBackAt } from './forecasting.ts'
+import { courseOfBatch, forecastBatch } from './forecasting.ts'
 import { createInflow, createJudge, createKeeping } from './inflow.ts'
 import { keepMemory } from './judging.ts'
 import { followDeviceList, notePairing } from './device-list.ts'
@@ -124,7 +124,7 @@ function roomOver(state: RoomState): Room {
     discardBatch: id => discardBatch(state, id),
     forecast: id => forecastBatch(state, id),
     course: (id, query) => courseOfBatch(state, id, query),
-    lookBack: (id, query) => lookBackAt(state, id, query),
+    lookBack: (id, query) => state.looksBack.of(state, id, query),
     hatchLine: (id, query) => hatchLine(state, id, query),
     diagnosis: id => state.diagnosing.of(state, id),
     recordEvent: (id, input) => recordEvent(state, id, input),

@@ -32,6 +32,7 @@ import { followAgain } from './follow-again.ts'
 import { restoreLamps } from './lamps.ts'
 import { OutOfService } from './out-of-service.ts'
 import { LinesAhead } from './lines-ahead.ts'
+import { LooksBack } from './looks-back.ts'
 import { Reminding } from './reminding.ts'
 import { SYSTEM_KEY } from './system-alarms.ts'
 import { SystemWatch } from './watch/system-watch.ts'
@@ -101,6 +102,7 @@ export class RoomState {
   readonly system: SystemWatch
   readonly reminding = new Reminding()
   readonly linesAhead = new LinesAhead()
+  readonly looksBack = new LooksBack()
   readonly outOfService = new OutOfService()
   readonly diagnosing: Diagnosing
   readonly background: Background

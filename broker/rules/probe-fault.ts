@@ -7,7 +7,7 @@ import { usualRule } from './rule.ts'
 const FAULTS: Readonly<Record<Quality, readonly [fault: string, check: string]>> = {
   [Quality.good]: ['gives no number', 'its plug and its device'],
   [Quality.powerOn]: [
-    'answers 85 °C, which it does after losing its supply',
+    'answers 85 °C (185 °F), which it does after losing its supply',
     'its supply wire and plug for a loose contact',
   ],
   [Quality.disconnected]: ['does not answer', 'its plug, and its cable for a break'],

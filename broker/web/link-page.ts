@@ -2,6 +2,8 @@ import { Hono, type Context } from 'hono'
 import { html, raw } from 'hono/html'
 import { RateLimiterMemory } from 'rate-limiter-flexible'
 import type { Clock } from '../clock.ts'
+import { ownUnitFirst } from '../hatch/own-unit-first.ts'
+import type { Room } from '../room/contract.ts'
 import { AlarmState, type Alarm } from '../rules/alarm.ts'
 import { duration } from '../rules/words.ts'
 import type { Calling, OpenedLink } from './calling.ts'
@@ -34,7 +36,7 @@ a { color: inherit; font-size: 1.125rem; font-weight: 650; padding: 14px 20px; b
  * Where the link in a message leads: a plain page with one button, without sign-in, without script. Opening it changes
  * nothing, so whatever looks into links beforehand acknowledges nothing; only the button does.
  */
-export function linkPages(calling: Calling, clock: Clock): Hono<WebEnv> {
+export function linkPages(calling: Calling, clock: Clock, room: Pick<Room, 'snapshot'>): Hono<WebEnv> {
   const asks = new RateLimiterMemory({ points: ASKS, duration: ASKS_S })
   const app = new Hono<WebEnv>()
 
@@ -53,7 +55,8 @@ export function linkPages(calling: Calling, clock: Clock): Hono<WebEnv> {
   app.get('/style.css', c => c.body(STYLE, 200, { 'Content-Type': 'text/css; charset=utf-8' }))
   app.get('/:token', async c => {
     const opened = await calling.openLink(c.req.param('token'))
-    return opened === null ? noSuchLink(c) : c.html(linkPage(opened, clock()))
+    if (opened === null) return noSuchLink(c)
+    return c.html(linkPage({ ...opened, alarm: inOwnUnit(opened.alarm, room) }, clock()))
   })
   app.post('/:token', async c => {
     const token = c.req.param('token')
@@ -62,6 +65,13 @@ export function linkPages(calling: Calling, clock: Clock): Hono<WebEnv> {
     return c.redirect(`/a/${token}`, 303)
   })
   return app
+}
+
+/** With the words as the house reads temperatures, like the message that the link came with. */
+function inOwnUnit(alarm: Alarm | null, room: Pick<Room, 'snapshot'>): Alarm | null {
+  if (alarm === null) return null
+  const { temperatureUnit: unit } = room.snapshot().settings
+  return { ...alarm, action: ownUnitFirst(alarm.action, unit), text: ownUnitFirst(alarm.text, unit) }
 }
 
 function noSuchLink(c: Context) {
@@ -77,6 +87,12 @@ function linkPage({ alarm, where, person }: OpenedLink, nowMs: number) {
       html`<p>It is back to normal. There is nothing to do.</p>
         ${alarm === null ? '' : html`<p>${whoAnswered(alarm, nowMs)}</p>`} ${ways(alarm, where)}`,
     )
+  const quietPage = (heading: string, words: string) =>
+    page(
+      heading,
+      html`<p>${words}</p>
+        ${alarm.text === '' ? '' : html`<p>${alarm.text}</p>`}${ways(alarm, where)}`,
+    )
   const title = `${alarm.action === '' ? alarm.text : alarm.action}${where === null ? '' : ` (${where})`}`
   switch (alarm.state) {
     case AlarmState.unacknowledged:
@@ -91,11 +107,14 @@ function linkPage({ alarm, where, person }: OpenedLink, nowMs: number) {
           <p>${alarm.text}</p>
           ${ways(alarm, where)}`,
       )
+    case AlarmState.shelved:
+      return quietPage('Put off', 'It was put off on the dashboard, and calls again later if it still holds.')
+    case AlarmState.outOfService:
+      return quietPage('Out of service', 'It was taken out of service on the dashboard: it calls nobody.')
     default:
-      return page(
-        'Set aside',
-        html`<p>It was set aside on the dashboard: nobody is called for it now.</p>
-          ${ways(alarm, where)}`,
+      return quietPage(
+        'Silent',
+        'It calls nobody now: somebody works on the vessel, or another alarm is its cause.',
       )
   }
   const over = alarm.state === AlarmState.returnedUnacknowledged ? 'It is back to normal. Before: ' : ''

@@ -7,6 +7,7 @@ import { shared } from '../style/shared.ts'
 import { TRIED_RULES } from '../try-out/ranges.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { HAS_DELAY, ruleSentence, ruleSummary } from '../words/alarm-rule.ts'
+import { differenceText } from '../words/temperature.ts'
 import { foot, line, list, Sending } from './form.ts'
 import {
   changedParts,
@@ -199,7 +200,8 @@ export class RulesForm extends LitElement {
                   name=${fieldName(rule, 'allowForProbe')}
                   .checked=${setting.allowForProbe ?? true}
                 />
-                Call earlier by what a calibrated probe may read too little, 1 °C (1.8 °F) at most</label
+                Call earlier by what a calibrated probe may read too little,
+                ${differenceText(1, settings.temperatureUnit)} at most</label
               >`
             : nothing
         }

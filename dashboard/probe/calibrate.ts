@@ -22,6 +22,7 @@ import {
   sureWords,
   surerWords,
   takenBackWords,
+  fineDifference,
 } from '../words/calibration.ts'
 import { type TemperatureUnit, toC } from '../words/temperature.ts'
 import { moment } from '../words/time.ts'
@@ -238,7 +239,7 @@ export class Calibrate extends LitElement {
               <span class=${each.withdrawnAt ? 'gone' : ''}>
                 ${moment(Date.parse(each.at), this.#tick.nowMs, zone)}:
                 ${calibrationLine(each, unit)}${
-                  each.residualC >= 0.005 ? `, points apart by ${each.residualC.toFixed(2)} °C` : ''
+                  each.residualC >= 0.005 ? `, points apart by ${fineDifference(each.residualC, unit)}` : ''
                 }
               </span>
               ${

@@ -1,13 +1,10 @@
 import type { Replay } from '../../broker/web/api/replay.ts'
 import { request } from '../state/api.ts'
 
-/** So many buckets a sensor: about one a pixel of a wide screen. */
-const POINTS = 2000
-
 let ahead: { readonly batchId: string; readonly answer: Promise<Replay> } | null = null
 
 const ask = (batchId: string): Promise<Replay> =>
-  request<Replay>('GET', `/batches/${encodeURIComponent(batchId)}/replay?points=${POINTS}`)
+  request<Replay>('GET', `/batches/${encodeURIComponent(batchId)}/replay`)
 
 /** Asks for a batch while the page that shows it is still being fetched. */
 export function askAhead(batchId: string): void {

@@ -140,16 +140,27 @@ export class TimeHandle extends LitElement {
   override updated(changed: PropertyValues<this>): void {
     // Whoever draws draws what was asked for last.
     if (changed.has('atMs')) this.#askedMs = null
+    if (changed.has('recording')) this.#followSize()
     if (changed.has('atMs') || changed.has('recording')) this.#place()
   }
-  readonly #sizes = new ResizeObserver(() => this.#place())
+  /** As wide as the track, CSS px: told by the browser, for asking would have it lay the page out at every step. */
+  #wide = 0
+  readonly #sizes = new ResizeObserver(([size]) => {
+    this.#wide = size?.contentRect.width ?? 0
+    this.#place()
+  })
   override connectedCallback(): void {
     super.connectedCallback()
-    this.#sizes.observe(this)
+    this.#followSize()
   }
   override disconnectedCallback(): void {
     super.disconnectedCallback()
     this.#sizes.disconnect()
+  }
+
+  #followSize(): void {
+    const track = this.renderRoot.querySelector('.track')
+    if (track) this.#sizes.observe(track)
   }
 
   /** The strip is the same at every moment: it is made anew only when what it shows has changed. */
@@ -165,8 +176,8 @@ export class TimeHandle extends LitElement {
     const { recording } = this
     if (!thumb || !recording) return
     const share = (this.atMs - recording.fromMs) / (recording.toMs - recording.fromMs)
-    const width = (thumb.parentElement?.clientWidth ?? 0) * Math.min(1, Math.max(0, share))
-    thumb.style.transform = `translateX(${width.toFixed(1)}px)`
+    const at = this.#wide * Math.min(1, Math.max(0, share))
+    thumb.style.transform = `translateX(${at.toFixed(1)}px)`
   }
 
   /** Another moment was asked for elsewhere, and is drawn with the next frame: keys go on from there. */

@@ -1,4 +1,6 @@
-export type TemperatureUnit = 'C' | 'F'
+import type { TemperatureUnit } from '../../broker/hatch/own-unit-first.ts'
+
+export { ownUnitFirst, type TemperatureUnit } from '../../broker/hatch/own-unit-first.ts'
 
 export const toF = (celsius: number): number => (celsius * 9) / 5 + 32
 export const toC = (fahrenheit: number): number => ((fahrenheit - 32) * 5) / 9
@@ -34,15 +36,6 @@ export function shortTemperature(waterC: number, unit: TemperatureUnit): string 
 /** To the degree, where more is not known: `27 °C`. */
 export function wholeTemperature(waterC: number, unit: TemperatureUnit): string {
   return unit === 'C' ? `${Math.round(waterC)} °C` : `${Math.round(toF(waterC))} °F`
-}
-
-/** Words that give temperatures as `27 °C (80 °F)`, with the person's own unit first. */
-export function ownUnitFirst(words: string, unit: TemperatureUnit): string {
-  if (unit === 'C') return words
-  return words.replace(
-    /([\d.]+(?: to (?:about )?[\d.]+)?)\s°C \(([\d.]+(?: to [\d.]+)?)\s°F\)/g,
-    '$2 °F ($1 °C)',
-  )
 }
 
 /** A difference of temperatures, which has no 32 in it: 0.5 °C is 0.9 °F. */

@@ -15,7 +15,8 @@ const call = (more: Partial<Alarm>): Alarm => ({
   ...more,
 })
 const text = (of: Alarm, occasion: Occasion) =>
-  alarmWords(of, 'Cone 1', occasion, { callMs: NOW_MS, nowMs: NOW_MS, zone: 'UTC', water: null }).text
+  alarmWords(of, 'Cone 1', occasion, { callMs: NOW_MS, nowMs: NOW_MS, zone: 'UTC', water: null, unit: 'C' })
+    .text
 
 describe('a message about what was acknowledged before', () => {
   it('says by whom and when, and that it still holds', () => {

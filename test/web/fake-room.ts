@@ -225,8 +225,10 @@ export function fakeRoom(): FakeRoom {
       const water = { p10: [null, 26], p50: [null, 27], p90: [null, 28] }
       return { t: [fromMs, toMs], hatched: share, usable: share, water }
     },
-    async lookBack(id, query) {
-      return { forecast: await room.forecast(id), course: await room.course(id, query) }
+    async lookBack(id, { points, toMs }) {
+      const course = await room.course(id, { points, fromMs: (await batch(id)).startedAtMs })
+      const forecast = await room.forecast(id)
+      return { forecast, course, expectedWater: { t: [toMs], p10: [26], p50: [27], p90: [28] } }
     },
     everyVessel: async () => [...vesselViews.values()].map(({ row }) => row),
     async settingsThen({ fromMs }) {

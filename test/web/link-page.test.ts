@@ -26,6 +26,16 @@ describe('the page behind the link in a message', () => {
     expect(calling.answered).toEqual(['good'])
   })
 
+  it('tells temperatures in the unit of the house first', async () => {
+    const { ask, calling, room } = bench()
+    await room.changeSettings({ ...room.snapshot().settings, temperatureUnit: 'F' })
+    const action = 'Cool it below 29.4 °C (84.9 °F).'
+    calling.alarm = anAlarm({ action, text: 'Water is 30.1 °C (86.2 °F).' })
+    const text = await (await ask('GET', '/a/good')).text()
+    expect(text).toContain('<h1>Cool it below 84.9 °F (29.4 °C). (Cone 1)</h1>')
+    expect(text).toContain('Water is 86.2 °F (30.1 °C).')
+  })
+
   it('sends its origin with the form, so that the guard lets it through and keeps others out', async () => {
     const { ask, calling } = bench({ signIn: true })
     expect((await ask('GET', '/a/good')).headers.get('referrer-policy')).toBe('same-origin')
@@ -35,6 +45,14 @@ describe('the page behind the link in a message', () => {
     })
     expect(foreign.status).toBe(403)
     expect(calling.answered).toEqual([])
+  })
+
+  it('leaves no key in the log when it fails', async () => {
+    const { ask, calling, logged } = bench()
+    calling.answerLink = () => Promise.reject(new Error('the disk is full'))
+    expect((await ask('POST', '/a/good.key', undefined)).status).toBe(500)
+    expect(logged.join('')).toContain('the disk is full')
+    expect(logged.join('')).not.toContain('good.key')
   })
 
   it('escapes what people have typed', async () => {
@@ -51,7 +69,9 @@ describe('the page behind the link in a message', () => {
     [anAlarm({ state: 'normal', acknowledgedAtMs: null }), 'Over', 'Nobody had to answer.'],
     [anAlarm({ state: 'acknowledged', ...answered }), 'Answered', 'The keeper answered 12 min ago.'],
     [anAlarm({ state: 'latched-acknowledged', ...answered }), 'Answered', 'The keeper answered 12 min ago.'],
-    [anAlarm({ state: 'shelved' }), 'Set aside', 'set aside'],
+    [anAlarm({ state: 'shelved' }), 'Put off', 'calls again later'],
+    [anAlarm({ state: 'out-of-service' }), 'Out of service', 'calls nobody'],
+    [anAlarm({ state: 'suppressed-by-design' }), 'Silent', 'calls nobody now'],
   ])(
     'has no button when there is nothing to answer, and says who answered and when: %#',
     async (alarm, title, words) => {

@@ -1,4 +1,5 @@
 import { z } from '@hono/zod-openapi'
+import { LOOK_BACK_BUCKETS } from '../../room/looks-back.ts'
 import { BatchEvent, Course } from './events.ts'
 import { JournalEntry } from './journal.ts'
 import { BroughtIn } from './handover.ts'
@@ -7,7 +8,7 @@ import { Batch, Forecast, Id, Readings, Time } from './schemas.ts'
 /** All that a batch is looked at again with, in one answer. */
 
 export const ReplayQuery = z.object({
-  points: z.coerce.number().int().min(2).max(5000).default(2500).openapi({
+  points: z.coerce.number().int().min(2).max(5000).default(LOOK_BACK_BUCKETS).openapi({
     description: 'At most so many buckets a channel; each keeps its least, greatest and mean value.',
   }),
 })

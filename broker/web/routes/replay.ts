@@ -1,5 +1,5 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
-import { expectedThen } from '../../room/expected-then.ts'
+import { LOOK_BACK_POINTS } from '../../room/looks-back.ts'
 import { Replay, ReplayQuery } from '../api/replay.ts'
 import { ROLES } from '../../room/roles.ts'
 import { Role } from '../../store/contract.ts'
@@ -23,8 +23,6 @@ const replay = createRoute({
   responses: { 200: json(Replay, 'The batch.'), ...problems(404, 409, 422) },
 })
 
-/** A course has so many moments. */
-const COURSE_POINTS = 200
 /** A batch that calls more often than this is looked at with its newest alarms. */
 const MOST_ALARMS = 1000
 /** As many deliveries as are remembered. */
@@ -43,26 +41,33 @@ export function replayRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
     // The water comes first: while the rest is read on the store's thread, what is reckoned from it is reckoned here.
     const water = batchReadings(room, batch, { fromMs, toMs, points, roles: [Role.water] })
     const others = batchReadings(room, batch, { fromMs, toMs, points, roles: NOT_WATER })
-    const reckoned = water.then(async ({ water }) => ({
-      ...(await room.lookBack(batch.id, {
-        fromMs,
-        points: COURSE_POINTS,
+    const reckoned = water.then(({ water }) =>
+      room.lookBack(batch.id, {
+        toMs,
+        points: LOOK_BACK_POINTS,
         ...(water ? { water: { ...water, points } } : {}),
-      })),
-      expected: expectedThen(water, { litres: batch.litres, fromMs, toMs }),
-    }))
-    const [vessels, columns, rest, { course, forecast, expected }, settings, journal, events, knownSinceMs] =
-      await Promise.all([
-        // One that was taken out of the room since, too.
-        room.everyVessel(),
-        water,
-        others,
-        reckoned,
-        room.settingsThen({ fromMs, toMs }),
-        room.journal({ fromMs, toMs: toMs + 1, skip: 0, limit: MOST_ALARMS }),
-        room.batchEvents(batch.id),
-        room.batchKnownSince?.(batch.id) ?? batch.startedAtMs,
-      ])
+      }),
+    )
+    const [
+      vessels,
+      columns,
+      rest,
+      { course, forecast, expectedWater },
+      settings,
+      journal,
+      events,
+      knownSinceMs,
+    ] = await Promise.all([
+      // One that was taken out of the room since, too.
+      room.everyVessel(),
+      water,
+      others,
+      reckoned,
+      room.settingsThen({ fromMs, toMs }),
+      room.journal({ fromMs, toMs: toMs + 1, skip: 0, limit: MOST_ALARMS }),
+      room.batchEvents(batch.id),
+      room.batchKnownSince?.(batch.id) ?? batch.startedAtMs,
+    ])
     const vessel = vessels.find(({ id }) => id === batch.vesselId) ?? null
     const told = journal.entries.length === 0 || guest ? [] : await calling.recent(MOST_TOLD)
     const { entries } = journal
@@ -77,7 +82,7 @@ export function replayRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
           settings,
           course,
           forecast,
-          expected,
+          expected: expectedWater,
           entries,
           told,
           events,
