@@ -1,8 +1,9 @@
 import { X509Certificate, createPrivateKey } from 'node:crypto'
-import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdirSync } from 'node:fs'
 import { join } from 'node:path'
 import type { Clock } from '../clock.ts'
 import { makeAuthority, makeCertificate, type Pair } from './make.ts'
+import { keepFirst, mendCopy, readMade, readPair, replaceMade } from './pair-files.ts'
 
 const DAY_MS = 86_400_000
 /** A made certificate is made anew when it has less left. */
@@ -56,8 +57,7 @@ export class Certificates {
 
   /** What a phone or a board is to trust; `null` where the owner brought a certificate of their own. */
   get authority(): string | null {
-    const file = join(this.#parts.dir, AUTHORITY.cert)
-    return isOwn(this.#parts.dir) || !existsSync(file) ? null : readFileSync(file, 'utf8')
+    return isOwn(this.#parts.dir) ? null : (readMade(this.#parts.dir, AUTHORITY)?.cert ?? null)
   }
 
   /** SHA-256 over the authority, or over the owner's certificate, for people to compare. */
@@ -98,17 +98,33 @@ export class Certificates {
 async function pairIn({ dir, clock, hosts }: CertificatesParts): Promise<Pair> {
   const nowMs = clock()
   if (isOwn(dir)) return checked(dir, OWN, nowMs)
-  const authority = read(dir, AUTHORITY) ?? write(dir, AUTHORITY, await ownAuthority(nowMs))
+  const authority = readMade(dir, AUTHORITY) ?? keepFirst(dir, AUTHORITY, await ownAuthority(nowMs))
+  refuseDamaged(dir, authority)
   const wanted = hosts()
-  const made = read(dir, MADE)
+  const made = readMade(dir, MADE)
   const pair = isGood(made, authority, wanted, nowMs)
     ? made
-    : write(dir, MADE, await makeCertificate(authority, wanted, nowMs))
+    : replaceMade(dir, MADE, await makeCertificate(authority, wanted, nowMs))
+  mendCopy(dir, AUTHORITY, authority)
+  mendCopy(dir, MADE, pair)
   return { cert: `${pair.cert.trimEnd()}\n${authority.cert.trimEnd()}\n`, key: pair.key }
 }
 
 const ownAuthority = (nowMs: number): Promise<Pair> =>
   makeAuthority(`brinewatch of this household, ${new Date(nowMs).toISOString().slice(0, 10)}`, nowMs)
+
+/** Phones and boards trust it, so it is never made anew in silence. */
+function refuseDamaged(dir: string, { cert, key }: Pair): void {
+  try {
+    if (new X509Certificate(cert).checkPrivateKey(createPrivateKey(key))) return
+  } catch {
+    // Told below.
+  }
+  throw new CertificateError(
+    `Cannot encrypt: ${AUTHORITY.key} and ${AUTHORITY.cert} in ${dir} are damaged; put them back from a copy of that folder, ` +
+      'or remove both, and all that trusts the authority must trust a new one',
+  )
+}
 
 /** One of the two is enough: then the other one was forgotten, and nothing is to be made instead. */
 function isOwn(dir: string): boolean {
@@ -116,7 +132,7 @@ function isOwn(dir: string): boolean {
 }
 
 function checked(dir: string, names: typeof OWN, nowMs: number): Pair {
-  const pair = read(dir, names)
+  const pair = readPair(dir, names)
   if (pair === null)
     throw new CertificateError(`Cannot encrypt: ${dir} must hold both ${names.cert} and ${names.key}`)
   let certificate: X509Certificate
@@ -154,22 +170,4 @@ function isGood(pair: Pair | null, authority: Pair, hosts: readonly string[], no
   } catch {
     return false
   }
-}
-
-function read(dir: string, { cert, key }: { cert: string; key: string }): Pair | null {
-  const [certFile, keyFile] = [join(dir, cert), join(dir, key)]
-  if (!existsSync(certFile) || !existsSync(keyFile)) return null
-  return { cert: readFileSync(certFile, 'utf8'), key: readFileSync(keyFile, 'utf8') }
-}
-
-function write(dir: string, { cert, key }: { cert: string; key: string }, pair: Pair): Pair {
-  put(join(dir, key), pair.key)
-  put(join(dir, cert), pair.cert)
-  return pair
-}
-
-/** Readable by its owner alone; whole or not at all. */
-function put(file: string, text: string): void {
-  writeFileSync(`${file}.part`, text, { mode: 0o600 })
-  renameSync(`${file}.part`, file)
 }

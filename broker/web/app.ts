@@ -204,7 +204,8 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     const problem = asProblem(error)
     if (problem) return problemResponse(problem)
     const errorId = randomUUID()
-    options.logger.error({ err: error, errorId, method: c.req.method, path: c.req.path }, 'request failed')
+    const path = withoutKey(c.req.path)
+    options.logger.error({ err: error, errorId, method: c.req.method, path }, 'request failed')
     return problemResponse(
       new HttpProblem(500, 'The service failed; its log has more under errorId'),
       errorId,
@@ -216,6 +217,9 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
     return signIn.identify({ cookie: c.req.header('cookie'), authorization: c.req.header('authorization') })
   }
 }
+
+/** A path for the log: behind these two stands what lets somebody in without sign-in. */
+const withoutKey = (path: string): string => path.replace(/^\/(a|calendar)\/[^/]+/, '/$1/…')
 
 /** The service itself, as against the dashboard's files. */
 const isService = (path: string): boolean =>

@@ -109,7 +109,11 @@ describe('the dashboard as an app', () => {
     expect(paths.sort()).toEqual(files.sort())
   })
 
-  it('starts with less than 120 kB of script and style', async () => {
+  it('starts with less than 60 kB of script and style', async () => {
+    // What is fetched ahead in idle moments is not needed yet: here no moment is idle, however slow the machine.
+    await phone.page.addInitScript(() => {
+      window.requestIdleCallback = () => 0
+    })
     const bytes: number[] = []
     phone.page.on('response', response => {
       const path = new URL(response.url()).pathname
@@ -118,8 +122,9 @@ describe('the dashboard as an app', () => {
     })
     await phone.page.goto(program.http)
     await phone.page.getByText('Left cone').first().waitFor()
+    await phone.page.waitForLoadState('networkidle')
     expect(bytes.length).toBeGreaterThan(1)
-    expect(bytes.reduce((sum, each) => sum + each, 0)).toBeLessThan(120_000)
+    expect(bytes.reduce((sum, each) => sum + each, 0)).toBeLessThan(60_000)
   })
 
   it('opens without the broker, says so, shows no vessel as if it were live, and comes back by itself', async () => {

@@ -136,10 +136,11 @@ describe('the bytes of the firmware', { timeout: 60_000 }, () => {
       payload: '{"command":"restart"}',
     })
     expect((await board.run(2000)).isRestarting).toBe(true)
-    await new Promise(resolve => setTimeout(resolve, 50))
-    expect(broker.of('puback').map(({ messageId }) => messageId)).toEqual([5])
+    await expect
+      .poll(() => broker.of('puback').map(({ messageId }) => messageId), { timeout: 20_000 })
+      .toEqual([5])
     expect(broker.of('disconnect')).toEqual([])
-    expect(broker.connections).toBe(0)
+    await expect.poll(() => broker.connections, { timeout: 20_000 }).toBe(0)
   })
 
   it.each([

@@ -62,7 +62,7 @@ export function waterPack(boot: string | null, seq: number | null, waterC = 27, 
 }
 
 /** Waits until it holds, or fails loudly. */
-export async function until(holds: () => boolean, what: string, withinMs = 5000): Promise<void> {
+export async function until(holds: () => boolean, what: string, withinMs = 20_000): Promise<void> {
   const step = 5
   for (let waited = 0; !holds(); waited += step) {
     if (waited > withinMs) throw new Error(`Waited ${withinMs} ms in vain: ${what}`)

@@ -3,7 +3,7 @@ import type { ChannelReport } from '../../broker/notify/channel-health.ts'
 import type { NewSettings } from '../../broker/notify/desk.ts'
 import { openNotify, type Notify } from '../../broker/notify/notify.ts'
 import { openTestRoom, type Opened } from '../room/opened.ts'
-import { failureOf, soon } from './rig/message.ts'
+import { failureOf, settle, soon } from './rig/message.ts'
 import { startReceiver, withStatus, type Receiver } from './rig/receiver.ts'
 
 const MINUTE = 60_000
@@ -74,7 +74,7 @@ describe('a room that calls people', () => {
   async function pass(ms: number): Promise<void> {
     opened.nowMs += ms
     notify.tick()
-    await new Promise(resolve => setTimeout(resolve, 30))
+    await settle()
   }
   const told = () => receiver.received.map(({ path, body }) => `${path} ${JSON.parse(body).occasion}`)
   const standing = async () => (await opened.room.alarms({ standing: true, limit: 9 }))[0]!

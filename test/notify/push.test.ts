@@ -75,7 +75,8 @@ describe('a room that calls phones', () => {
     service.pushed
       .filter(({ path }) => which.subscription.endpoint.endsWith(path))
       .map(each => JSON.parse(which.open(each)) as Record<string, string>)
-  const soon = (passes: () => boolean | Promise<boolean>) => expect.poll(passes, { timeout: 5000 }).toBe(true)
+  const soon = (passes: () => boolean | Promise<boolean>) =>
+    expect.poll(passes, { timeout: 20_000 }).toBe(true)
 
   it('rings within a second of the reading, and is answered from the phone', async () => {
     await add()

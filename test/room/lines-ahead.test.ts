@@ -30,9 +30,9 @@ async function kept(id: string): Promise<string | undefined> {
   await opened.store.settled()
   return opened.store.document(`hatch-line:${id}`)
 }
-/** Looks again and again until a line other than this is kept, or for no more than a second. */
+/** Looks again and again until a line other than this is kept, or for no more than twenty seconds. */
 async function keptAfterLooks(id: string, before: string | undefined): Promise<string | undefined> {
-  for (let look = 0; look < 50; look++) {
+  for (let look = 0; look < 1000; look++) {
     opened.readyAhead()
     await new Promise(resolve => setTimeout(resolve, 20))
     const now = await kept(id)

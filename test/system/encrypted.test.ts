@@ -58,3 +58,15 @@ it('with --tls, pages, live feed and link are encrypted by a certificate that wa
   expect(await program.stop()).toBe(0)
   removeDir(dir)
 })
+
+it('three that start at once with one --tls folder have one authority, whoever was first', async () => {
+  const dirs = [freshDir(), freshDir(), freshDir()]
+  const tls = join(dirs[0]!, 'tls')
+  const programs = await Promise.all(dirs.map(dir => startProgram(dir, ['--tls', tls])))
+  const ca = readFileSync(join(tls, 'made-authority.pem'), 'utf8')
+  // Each is asked by somebody who trusts that one alone.
+  for (const { http } of programs)
+    expect(await ask(`${http}/authority.pem`, ca)).toMatchObject({ status: 200, text: ca })
+  for (const program of programs) expect(await program.stop()).toBe(0)
+  dirs.forEach(removeDir)
+})

@@ -1,5 +1,5 @@
-import { X509Certificate } from 'node:crypto'
-import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs'
+import { X509Certificate, createPrivateKey } from 'node:crypto'
+import { mkdtempSync, readFileSync, readdirSync, rmSync, statSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { connect, createServer, type TLSSocket } from 'node:tls'
@@ -120,12 +120,59 @@ describe('the certificates of a folder', () => {
     await expect(open()).rejects.toThrow(/ran out/)
   })
 
-  it('that were made and are damaged are made anew', async () => {
+  it('that were made and are damaged are made anew, and a copy of one is put right', async () => {
     const made = await open()
+    const cert = readFileSync(join(dir, 'made-cert.pem'), 'utf8')
     writeFileSync(join(dir, 'made-cert.pem'), 'x')
+    expect((await open()).pair).toEqual(made.pair)
+    expect(readFileSync(join(dir, 'made-cert.pem'), 'utf8')).toBe(cert)
+    writeFileSync(join(dir, 'made-key.pem'), 'x')
     const again = await open()
     expect(again.authority).toBe(made.authority)
     expect(again.pair.cert).not.toBe(made.pair.cert)
     expect(readFileSync(join(dir, 'made-cert.pem'), 'utf8')).toContain('BEGIN CERTIFICATE')
+  })
+
+  it('of several programs that start at once in one folder are made by one authority', async () => {
+    const all = await Promise.all(Array.from({ length: 8 }, open))
+    expect(new Set(all.map(each => each.authority)).size).toBe(1)
+    const authority = new X509Certificate(all[0]!.authority!)
+    for (const each of all) {
+      expect(leaf(each).verify(authority.publicKey)).toBe(true)
+      expect(leaf(each).checkPrivateKey(createPrivateKey(each.pair.key))).toBe(true)
+      expect(each.pair.cert).toContain(each.authority!.trim())
+    }
+    expect((await open()).authority).toBe(all[0]!.authority)
+    // Nothing is left of those that came second.
+    expect(readdirSync(dir).sort()).toEqual([
+      'made-authority-key.pem',
+      'made-authority.pem',
+      'made-cert.pem',
+      'made-key.pem',
+    ])
+  })
+
+  it('whose authority was half written is made anew, and one of two files as before is kept', async () => {
+    const authority = await makeAuthority('as it was written at first', nowMs)
+    writeFileSync(join(dir, 'made-authority-key.pem'), authority.key)
+    const fresh = await open()
+    expect(fresh.authority).toContain('BEGIN CERTIFICATE')
+    expect(fresh.authority).not.toContain('PRIVATE')
+    writeFileSync(join(dir, 'made-authority-key.pem'), authority.key)
+    writeFileSync(join(dir, 'made-authority.pem'), authority.cert)
+    const opened = await open()
+    expect(opened.authority).toBe(authority.cert)
+    expect(leaf(opened).verify(new X509Certificate(authority.cert).publicKey)).toBe(true)
+  })
+
+  it('whose authority is damaged say so, and make no other in silence', async () => {
+    const made = await open()
+    const key = readFileSync(join(dir, 'made-authority-key.pem'), 'utf8')
+    writeFileSync(join(dir, 'made-authority-key.pem'), key.replace(/[A-Za-z]{8}/g, 'AAAAAAAA'))
+    await expect(open()).rejects.toThrow(
+      /made-authority-key\.pem and made-authority\.pem .* are damaged; put them back/,
+    )
+    writeFileSync(join(dir, 'made-authority-key.pem'), key)
+    expect((await open()).pair).toEqual(made.pair)
   })
 })

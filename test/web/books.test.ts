@@ -112,7 +112,14 @@ describe('photos', () => {
       body: body as Uint8Array<ArrayBuffer>,
       headers: { 'content-type': type, 'content-length': String(body.length) },
     })
-  const png = Uint8Array.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 1, 2, 3])
+  const pngOf = (width: number, height: number) => {
+    const head = Buffer.from('89504e470d0a1a0a0000000d49484452', 'hex')
+    const size = Buffer.alloc(8)
+    size.writeUInt32BE(width, 0)
+    size.writeUInt32BE(height, 4)
+    return new Uint8Array(Buffer.concat([head, size, Buffer.from('0806000000', 'hex')]))
+  }
+  const png = pngOf(640, 480)
 
   it('are served as what they are, and can do nothing', async () => {
     const { ask } = bench()
@@ -131,6 +138,9 @@ describe('photos', () => {
     const { ask } = bench()
     const page = new TextEncoder().encode('<script>alert(1)</script>')
     await refusal(await send(ask, page, 'image/png'), 422)
+    await refusal(await send(ask, new TextEncoder().encode('<svg xmlns="x" onload="y"/>'), 'image/png'), 422)
+    await refusal(await send(ask, png, 'image/svg+xml'), 415)
+    await refusal(await send(ask, pngOf(60_000, 60_000), 'image/png'), 422)
     await refusal(await send(ask, png, 'text/html'), 415)
     await refusal(await send(ask, new Uint8Array(PHOTO_BYTES + 1), 'image/jpeg'), 413)
   })
@@ -152,5 +162,14 @@ describe('writing out and bringing in', () => {
     expect((await ask('POST', `${API}/import`, await whole.json())).status).toBe(200)
     await refusal(await ask('POST', `${API}/import/batches`, undefined, { body: 'x' }), 415)
     await refusal(await ask('GET', `${API}/export/nothing`), 422)
+  })
+
+  it('refuses a document before it is parsed that takes more than this machine has to parse', async () => {
+    const { ask } = bench()
+    const json = { headers: { 'content-type': 'application/json' } }
+    for (const body of [`{"x":${'['.repeat(1_000_000)}`, `{"tables":[${'{},'.repeat(1_100_000)}{}]}`]) {
+      const { detail } = await refusal(await ask('POST', `${API}/import`, undefined, { ...json, body }), 422)
+      expect(detail).toMatch(/nested deeper than 16|more than 1000000 lists and objects/)
+    }
   })
 })

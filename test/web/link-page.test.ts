@@ -47,6 +47,14 @@ describe('the page behind the link in a message', () => {
     expect(calling.answered).toEqual([])
   })
 
+  it('leaves no key in the log when it fails', async () => {
+    const { ask, calling, logged } = bench()
+    calling.answerLink = () => Promise.reject(new Error('the disk is full'))
+    expect((await ask('POST', '/a/good.key', undefined)).status).toBe(500)
+    expect(logged.join('')).toContain('the disk is full')
+    expect(logged.join('')).not.toContain('good.key')
+  })
+
   it('escapes what people have typed', async () => {
     const { ask, calling } = bench()
     calling.alarm = anAlarm({ action: '<img src=x onerror=alert(1)>', text: '"><script>alert(1)</script>' })

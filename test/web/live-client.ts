@@ -21,7 +21,7 @@ export class LiveReader {
   }
 
   /** Resolves once what was sent satisfies the condition; rejects after `withinMs`. */
-  async until(what: (messages: LiveMessage[]) => boolean, withinMs = 5000): Promise<LiveMessage[]> {
+  async until(what: (messages: LiveMessage[]) => boolean, withinMs = 20_000): Promise<LiveMessage[]> {
     let late = false
     const timer = setTimeout(() => {
       late = true

@@ -1,11 +1,14 @@
 import type { PhotoRow } from '../../store/books-contract.ts'
 import type { BatchEvent } from '../contract.ts'
 import { conflict, invalid, notFound, type BookParts } from './parts.ts'
+import { pictureSize } from './picture-size.ts'
 
 /** What one photo may weigh, how many a batch may have, and what all together may: further ones are refused. */
 export const PHOTO_BYTES = 1024 * 1024
 export const PHOTOS_OF_BATCH = 12
 export const ALL_PHOTOS_BYTES = 512 * 1024 * 1024
+/** What one may have: a phone that shows it takes four bytes for each. */
+export const PHOTO_PIXELS = 25_000_000
 
 export interface Photos {
   /** Keeps a photo and writes it into the batch's log. What the bytes are decides, not what they are called. */
@@ -26,6 +29,8 @@ export function createPhotos({ store, room, clock, newId }: BookParts): Photos {
         throw invalid('Cannot keep the photo: it must be a JPEG, PNG or WebP picture', 'photo')
       if (body.byteLength > PHOTO_BYTES)
         throw invalid(`Cannot keep the photo: it may weigh ${PHOTO_BYTES / 1024} KiB`, 'photo')
+      const unfit = unfitToShow(body)
+      if (unfit !== null) throw invalid(`Cannot keep the photo: ${unfit}`, 'photo')
       const { ofBatch, bytes } = await store.photoTotals(batchId)
       if (ofBatch >= PHOTOS_OF_BATCH)
         throw conflict(`Cannot keep the photo: the batch has ${PHOTOS_OF_BATCH}, which is as many as it may`)
@@ -52,6 +57,15 @@ export function createPhotos({ store, room, clock, newId }: BookParts): Photos {
       return row
     },
   }
+}
+
+/** Why a picture is not to be shown to anybody; `null` for nothing. A few kilobytes may unpack to more than a phone's memory. */
+export function unfitToShow(body: Uint8Array): string | null {
+  const size = pictureSize(body)
+  if (size === null) return 'its width and height cannot be read, so it is damaged'
+  const { width, height } = size
+  if (width * height <= PHOTO_PIXELS) return null
+  return `it may have ${PHOTO_PIXELS / 1e6} million pixels, got ${width} × ${height}`
 }
 
 /** Told by their first bytes: ITU T.81 B.1.1.3 (JPEG), W3C PNG 5.2, RFC 9649 section 2.4 (WebP). */

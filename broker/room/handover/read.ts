@@ -1,5 +1,7 @@
 import { gunzip } from 'node:zlib'
 import { promisify } from 'node:util'
+import { beyondBounds } from '../../json-bounds.ts'
+import { mediaOf, unfitToShow } from '../books/photos.ts'
 import { mismatch } from './columns.ts'
 import { HandoverError, Refusal } from './errors.ts'
 import { FORMAT, FORMAT_VERSION, HandedOver } from './format.ts'
@@ -8,13 +10,26 @@ import { FORMAT, FORMAT_VERSION, HandedOver } from './format.ts'
 export const PACKED_BYTES = 24 * 1024 * 1024
 export const UNPACKED_BYTES = 64 * 1024 * 1024
 
+/** Several times what the largest batch has: 60 channels' readings in columns, 20,000 lines of the watch. */
+const BOUNDS = { depth: 32, containers: 1_000_000, keys: 2_000_000, values: 16_000_000 }
+
+/** A file may have a million fields that nobody knows, and the message names them. */
+const LONGEST_WORDS = 300
+
 const MiB = (bytes: number) => `${Math.round(bytes / 1024 / 1024)} MiB`
 const unzip = promisify(gunzip)
 
 /** Reads a file, packed or not. @throws HandoverError that says what is wrong, and where. */
 export async function read(bytes: Uint8Array): Promise<HandedOver> {
   if (bytes.byteLength > PACKED_BYTES) throw tooLarge(PACKED_BYTES)
-  return checked(parse(Buffer.from(await unpacked(bytes)).toString('utf8')))
+  const json = await unpacked(bytes)
+  const beyond = beyondBounds(json, BOUNDS)
+  if (beyond !== null)
+    throw new HandoverError(
+      Refusal.malformed,
+      `Cannot bring the batch in: the file is ${beyond}, and no batch is`,
+    )
+  return checked(parse(Buffer.from(json.buffer, json.byteOffset, json.byteLength).toString('utf8')))
 }
 
 function tooLarge(most: number): HandoverError {
@@ -57,14 +72,17 @@ function checked(json: unknown): HandedOver {
   if (!data) {
     const [first] = error.issues
     const field = first?.path.join('.') ?? ''
-    throw malformed(`${field === '' ? 'the file' : field}: ${first?.message ?? 'it is malformed'}`, field)
+    throw malformed(
+      `${field === '' ? 'the file' : field}: ${(first?.message ?? 'it is malformed').slice(0, LONGEST_WORDS)}`,
+      field,
+    )
   }
   checkWhole(data)
   return data
 }
 
 /** What no field tells by itself. */
-function checkWhole({ batch, channels, vessel, alarms, events }: HandedOver): void {
+function checkWhole({ batch, channels, vessel, alarms, events, photos }: HandedOver): void {
   const { startedAtMs, endedAtMs } = batch
   if (endedAtMs !== null && endedAtMs < startedAtMs)
     throw malformed('batch.endedAtMs: it lies before the start', 'batch.endedAtMs')
@@ -75,6 +93,11 @@ function checkWhole({ batch, channels, vessel, alarms, events }: HandedOver): vo
   for (const [at, { vesselId }] of alarms.entries())
     if (vesselId !== null && vesselId !== vessel.id)
       throw malformed(`alarms.${at}.vesselId: it is of another vessel`, `alarms.${at}.vesselId`)
+  for (const [at, { media, base64 }] of photos.entries()) {
+    const body = Buffer.from(base64, 'base64')
+    const wrong = mediaOf(body) === media ? unfitToShow(body) : `it is no ${media}`
+    if (wrong !== null) throw malformed(`photos.${at}: ${wrong}`, `photos.${at}`)
+  }
   for (const [part, rows] of Object.entries({ alarms, events }))
     if (new Set(rows.map(({ id }) => id)).size < rows.length)
       throw malformed(`${part}: an id stands twice`, part)

@@ -1,4 +1,5 @@
 import { createRoute, OpenAPIHono, z } from '@hono/zod-openapi'
+import { beyondBounds } from '../../json-bounds.ts'
 import { headingOf } from '../../room/books/tables/cells.ts'
 import { ImportReport, SetAsideList, TableByName, TableList } from '../api/tables.ts'
 import { ById } from '../api/requests.ts'
@@ -8,6 +9,8 @@ import { iso } from '../times.ts'
 import { json, problems } from './describe.ts'
 
 const tags = ['export']
+/** A document is tables of rows of cells: of 64 MiB, some 300,000 rows. */
+const BOUNDS = { depth: 16, containers: 1_000_000, keys: 6_000_000, values: 8_000_000 }
 const list = createRoute({
   method: 'get',
   path: '/tables',
@@ -74,7 +77,18 @@ const drop = createRoute({
 
 export function tableRoutes({ books }: WebOptions): OpenAPIHono<WebEnv> {
   const { tables } = books
-  return new OpenAPIHono<WebEnv>()
+  const app = new OpenAPIHono<WebEnv>()
+  app.use('/import', async function refuseWhatIsTooMuchToParse(c, next) {
+    const beyond =
+      c.req.method === 'POST' ? beyondBounds(new Uint8Array(await c.req.arrayBuffer()), BOUNDS) : null
+    if (beyond !== null)
+      throw new HttpProblem(
+        422,
+        `Cannot read the document: it is ${beyond}, and none that was exported here is`,
+      )
+    await next()
+  })
+  return app
     .openapi(list, c => {
       const all = tables.all.map(({ name, about, columns }) => ({
         name,

@@ -9,7 +9,7 @@ import {
   storeKeeps,
 } from '../../../broker/notify/heartbeat/vital-signs.ts'
 import { openTestRoom, type Opened } from '../../room/opened.ts'
-import { failureOf } from '../rig/message.ts'
+import { failureOf, settle } from '../rig/message.ts'
 import { startReceiver, withStatus, type Receiver } from '../rig/receiver.ts'
 
 const SECOND = 1000
@@ -70,7 +70,7 @@ describe('the heartbeat', () => {
   }
   async function turn(): Promise<void> {
     heartbeat.tick()
-    await new Promise(resolve => setTimeout(resolve, 25))
+    await settle()
   }
   const paths = () => receiver.received.map(({ path }) => path)
   const listen = (): Promise<Server> =>

@@ -29,8 +29,16 @@ export async function failureOf(work: Promise<unknown>): Promise<any> {
 }
 
 /** Waits in real time until something is so, at most `withinMs`. */
-export async function soon(isSo: () => boolean, withinMs = 5000): Promise<boolean> {
+export async function soon(isSo: () => boolean, withinMs = 20_000): Promise<boolean> {
   const end = Date.now() + withinMs
   while (!isSo() && Date.now() < end) await new Promise(resolve => setTimeout(resolve, 5))
   return isSo()
+}
+
+/**
+ * Lets what goes on within this process come to rest: so many turns of its event loop, whatever time they take. Mere time would
+ * pass without any on a machine that is busy with something else.
+ */
+export async function settle(turns = 15): Promise<void> {
+  for (let turn = 0; turn < turns; turn++) await new Promise(resolve => setTimeout(resolve, 2))
 }

@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { PHOTO_BYTES, PHOTOS_OF_BATCH } from '../../../broker/room/books/photos.ts'
 import { by, HOUR, LOT, openTestBooks, vesselWithBatch, type OpenedBooks } from './opened-books.ts'
+import { jpegOf } from './pictures.ts'
 
 let it_: OpenedBooks
 beforeEach(async () => {
@@ -293,8 +294,7 @@ describe('an entry of the log', () => {
 })
 
 describe('photos', () => {
-  const jpeg = (bytes: number) =>
-    Uint8Array.from({ length: bytes }, (_, at) => [0xff, 0xd8, 0xff, 0xe0][at] ?? at % 251)
+  const jpeg = (bytes: number, width = 640, height = 480) => jpegOf(width, height, bytes)
 
   it('are kept as they came, told by their bytes, and written into the log', async () => {
     const { opened, books } = it_
@@ -317,6 +317,14 @@ describe('photos', () => {
     await expect(books.photos.add(batchId, jpeg(PHOTO_BYTES + 1), { by })).rejects.toMatchObject({
       kind: 'invalid',
     })
+    // Few bytes that unpack to more than a phone's memory.
+    const huge = books.photos.add(batchId, jpeg(2000, 30_000, 30_000), { by })
+    await expect(huge).rejects.toMatchObject({
+      kind: 'invalid',
+      message: expect.stringMatching(/30000 × 30000/),
+    })
+    const cut = books.photos.add(batchId, jpeg(2000).slice(0, 20), { by })
+    await expect(cut).rejects.toMatchObject({ kind: 'invalid' })
     for (let n = 0; n < PHOTOS_OF_BATCH; n++) await books.photos.add(batchId, jpeg(100), { by })
     await expect(books.photos.add(batchId, jpeg(100), { by })).rejects.toMatchObject({ kind: 'conflict' })
     await expect(books.photos.photo('none')).rejects.toMatchObject({ kind: 'not-found' })
