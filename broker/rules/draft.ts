@@ -1,6 +1,8 @@
-import type { Alarm, Reason } from './alarm.ts'
-import { AlarmState, Priority, Reason as Reasons } from './alarm.ts'
+import type { Alarm, Priority, Reason } from './alarm.ts'
+import { AlarmState, Reason as Reasons } from './alarm.ts'
+import { announcementOf, outOfServiceSays, priorityOf } from './announcement.ts'
 import { isTooSoon } from './call-gap.ts'
+import { canEscalate } from './calls-again.ts'
 import { newestValue } from './clocks.ts'
 import type { ConditionTimer } from './condition-timer.ts'
 import { afresh, counted, dueAt, elapse, IDLE_TIMER } from './condition-timer.ts'
@@ -160,8 +162,7 @@ export class Draft {
       this.#step(rule, taken, setting)
       return
     }
-    const priority = rule.priority(this.facts, setting)
-    const says = { ...OUT_OF_SERVICE, priority, value: null, limit: rule.limit(setting, this.facts) }
+    const says = outOfServiceSays(rule, this.facts, setting)
     this.#take(rule, this.#resting(rule, says, Reasons.takenOut, atMs), taken)
   }
 
@@ -334,46 +335,15 @@ export class Draft {
       silence: silenceAt(watchedSinceMs, clocks, facts, setting, atMs),
     }
     if (rule.role === null) this.#set(rule, { ...this.rules[rule.name], silent: partsOf(moment.silence) })
-    const { measured, action, then } = rule.words(moment)
-    const priority = rule.priority(facts, setting)
-    const [value, limit] = [rule.value(moment), rule.limit(setting, facts, moment)]
-    // The worst that came of it says what to do; how it began is told after.
-    return lift && isMoreUrgent(lift.priority, priority)
-      ? { priority: lift.priority, action: lift.action, text: `${lift.text} ${measured}`, value, limit }
-      : { priority, action, text: `${measured} ${action} ${then}`, value, limit }
+    return announcementOf(rule, moment, lift)
   }
 
   #priorityOf(rule: Rule, setting: RuleSettings): Priority {
     const { lift } = this.rules[rule.name]
-    const priority = rule.priority(this.facts, setting)
-    return lift && isMoreUrgent(lift.priority, priority) ? lift.priority : priority
+    return priorityOf(rule, this.facts, setting, lift)
   }
 }
 
-const OUT_OF_SERVICE = {
-  action: 'Return it to service when it is needed again.',
-  text: 'Nobody is called for this. Return it to service when it is needed again. Until then look yourself.',
-} as const
 /** What comes again within so long of its acknowledgement comes back, ms; later it is another day's trouble. Own choice. */
 const COMES_BACK_MS = 12 * 3_600_000
 const NOTHING_ELSE: Circumstances = { holds: false, latching: false, once: false }
-
-/** Whether it matters that an alarm in this state became more urgent: not while work makes it silent. */
-export function canEscalate({ state, suppressedUntilMs }: Alarm): boolean {
-  return (
-    state === AlarmState.unacknowledged ||
-    state === AlarmState.acknowledged ||
-    state === AlarmState.shelved ||
-    (state === AlarmState.suppressed && suppressedUntilMs === null)
-  )
-}
-
-/** How long after an acknowledgement what still holds calls again, ms, where the person has not set it. Own choice. */
-export const RE_ALARM_MS = 30 * 60_000
-
-/** When an acknowledged alarm calls again, Unix ms; `Infinity` when it does not. */
-export function reAlarmAt(alarm: Alarm, holds: boolean, { reAlarmMs = RE_ALARM_MS }: RuleSettings): number {
-  const { state, priority, acknowledgedAtMs } = alarm
-  if (state !== AlarmState.acknowledged || !holds || priority === Priority.low) return Infinity
-  return acknowledgedAtMs === null || !(reAlarmMs > 0) ? Infinity : acknowledgedAtMs + reAlarmMs
-}

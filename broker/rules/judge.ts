@@ -14,7 +14,8 @@ import type {
   VesselFacts,
 } from './contract.ts'
 import { worseCallAt } from './call-gap.ts'
-import { canEscalate, Draft, reAlarmAt } from './draft.ts'
+import { canEscalate, reAlarmAt } from './calls-again.ts'
+import { Draft } from './draft.ts'
 import type { Clocks, RuleState, VesselMemory, Watching } from './memory.ts'
 import { delaysOf, type JudgedRole, type Rule } from './rule.ts'
 import { isAllHeard, moreSilentFrom, noteAssigned, silentFrom } from './silence.ts'

@@ -71,7 +71,9 @@ export function linkPages(calling: Calling, clock: Clock, room: Pick<Room, 'snap
 function inOwnUnit(alarm: Alarm | null, room: Pick<Room, 'snapshot'>): Alarm | null {
   if (alarm === null) return null
   const { temperatureUnit: unit } = room.snapshot().settings
-  return { ...alarm, action: ownUnitFirst(alarm.action, unit), text: ownUnitFirst(alarm.text, unit) }
+  // A figure and its unit stay on one line.
+  const own = (words: string) => ownUnitFirst(words, unit).replace(/ (?=°[CF])/g, '\u00a0')
+  return { ...alarm, action: own(alarm.action), text: own(alarm.text) }
 }
 
 function noSuchLink(c: Context) {

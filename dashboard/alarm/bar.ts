@@ -12,18 +12,18 @@ import { prioritySign } from '../vessel/marks.ts'
 import { alarmWord, isOver } from '../words/alarm.ts'
 import { alarmNow, aroundAction } from '../words/alarm-now.ts'
 import { alarmSpan, firstAct, unbroken } from '../words/alarm-span.ts'
-import { alarmName, foldedWords } from '../words/set-aside.ts'
 import { ownUnitFirst } from '../words/temperature.ts'
 import { Aloud } from './aloud.ts'
+import { Answered } from './answered.ts'
 import { barStyle } from './bar-style.ts'
-import { consequences, foretold } from './chain.ts'
+import { chainWords, foretold } from './chain.ts'
+import { foldLine } from './fold-line.ts'
 import {
   atRest,
   canBePutOff,
   inOrder,
-  isCalm,
   isUnseen,
-  MOST_LINES,
+  kindOf,
   mustSound,
   needsPerson,
   whileWalking,
@@ -69,8 +69,12 @@ export class AlarmBar extends LitElement {
   #foremost: string | null = null
   #focusWhole = false
   readonly #aloud = new Aloud()
-  /** The alarm that something was done to, as it was then, until its line has the focus. */
-  #answered: Alarm | null = null
+  readonly #answered = new Answered(this, {
+    standing: id => this.#alarms.value.get(id),
+    aside: id => this.#aside.value.get(id),
+    // The feed may tell of it before the answer comes: what was opened by hand becomes a line only then.
+    isOpen: id => this.chosen === id || this.busy.has(id),
+  })
 
   constructor() {
     super()
@@ -106,36 +110,10 @@ export class AlarmBar extends LitElement {
 
   override updated(): void {
     this.toggleAttribute('standing', this.#alarms.value.size > 0)
-    this.#followAnswered()
+    this.#answered.follow()
     if (!this.#focusWhole) return
     this.#focusWhole = false
     this.renderRoot.querySelector<HTMLElement>('.acts button')?.focus()
-  }
-
-  /** The button that was pressed is gone; without this the focus would fall back to the top of the page. */
-  #followAnswered(): void {
-    const { id } = this.#answered ?? {}
-    if (id === undefined) return
-    const alarm = this.#alarms.value.get(id)
-    // Until the feed tells of it, its line may go away again, and the focus with it.
-    if (alarm && (alarm === this.#answered || isUnseen(alarm))) return
-    // The feed may tell of it before the answer comes: what was opened by hand becomes a line only then.
-    if (this.chosen === id || this.busy.has(id)) return
-    this.#answered = null
-    if (this.#aside.value.get(id)?.state === 'shelved') requestAnimationFrame(() => this.#uncover())
-    if (this.renderRoot instanceof ShadowRoot && this.renderRoot.activeElement) return
-    const line = this.renderRoot.querySelector<HTMLElement>(`button.line[data-id="${CSS.escape(id)}"]`)
-    const next = line ?? this.renderRoot.querySelector<HTMLElement>('.acts button, button.line')
-    if (next) next.focus()
-    else (this.getRootNode() as ShadowRoot).querySelector<HTMLElement>('#main')?.focus()
-  }
-
-  /** On a page that is scrolled a little, the line that tells of what was put off would begin behind the bar. */
-  #uncover(): void {
-    const line = (this.getRootNode() as ShadowRoot).querySelector('bw-set-aside')
-    if (!line) return
-    const behindPx = this.getBoundingClientRect().bottom - line.getBoundingClientRect().top
-    if (behindPx > 0 && behindPx < MOST_UNCOVERED_PX) window.scrollBy({ top: -behindPx })
   }
 
   override render() {
@@ -153,14 +131,17 @@ export class AlarmBar extends LitElement {
                 // What is whole stands first, so that it is never the part that is scrolled away.
                 whole ? [whole, ...lines] : lines,
                 alarm => alarm.id,
-                alarm => {
-                  const kind = `${alarm.priority} ${needsPerson(alarm) ? (isCalm(alarm) ? 'over' : 'needs') : 'seen'}`
-                  return alarm === whole
-                    ? html`<li class="whole ${kind}">${this.#whole(alarm)}</li>`
-                    : html`<li class="one ${kind}">${this.#line(alarm)}${this.#reset(alarm)}</li>`
-                },
+                alarm =>
+                  alarm === whole
+                    ? html`<li class="whole ${kindOf(alarm)}">${this.#whole(alarm)}</li>`
+                    : html`<li class="one ${kindOf(alarm)}">${this.#line(alarm)}${this.#reset(alarm)}</li>`,
               )}
-              ${this.#fold(folded, alarms.length)}
+              ${foldLine(folded, alarms.length, {
+                unfolded: this.unfolded,
+                walking: this.walking,
+                name: alarm => (alarm.vesselId === null ? alarmWord(alarm) : this.#name(alarm)),
+                turn: () => (this.unfolded = !this.unfolded),
+              })}
             </ul>`
       }
       ${this.failed === '' ? nothing : html`<p class="failed" role="status">${this.failed}</p>`}
@@ -261,34 +242,10 @@ export class AlarmBar extends LitElement {
     </button>`
   }
 
-  /** The lines that have no room in sight, behind one. */
-  #fold(folded: readonly Alarm[], all: number) {
-    if (folded.length === 0 && !(this.unfolded && (this.walking || all > MOST_LINES))) return nothing
-    return html`<li class="seen">
-      <button class="line" aria-expanded=${this.unfolded} @click=${() => (this.unfolded = !this.unfolded)}>
-        <span class="what"
-          >${
-            folded.length === 0
-              ? 'Fewer'
-              : foldedWords(
-                  folded.map(alarm => this.#name(alarm)),
-                  folded.length === all,
-                )
-          }</span
-        >
-        <span aria-hidden="true">${this.unfolded ? 'fold' : 'show'}</span>
-      </button>
-    </li>`
-  }
-
   /** What is silent because of it. */
   #chain(alarm: Alarm) {
-    const those = consequences(alarm, this.#aside.value)
-    if (those.length === 0) return nothing
-    const names = those.map(({ rule, vesselId }) =>
-      alarmName({ rule, vesselId }, this.#vessels.value.get(vesselId ?? '')?.name),
-    )
-    return html`<p class="chain">Because of it: ${names.join('; ')}.</p>`
+    const words = chainWords(alarm, this.#aside.value, id => this.#vessels.value.get(id)?.name)
+    return words === '' ? nothing : html`<p class="chain">${words}</p>`
   }
 
   #choices(alarm: Alarm) {
@@ -364,7 +321,7 @@ export class AlarmBar extends LitElement {
   #take(alarm: Alarm): void {
     void import('./take-out.ts').catch(() => undefined)
     this.taking = alarm.id
-    this.#answered = alarm
+    this.#answered.did(alarm)
   }
 
   #acknowledge(alarm: Alarm): Promise<void> {
@@ -374,21 +331,18 @@ export class AlarmBar extends LitElement {
   async #act(alarm: Alarm, path: string, body?: unknown): Promise<void> {
     this.busy = new Set([...this.busy, alarm.id])
     this.failed = ''
-    this.#answered = alarm
+    this.#answered.did(alarm)
     try {
       await request('POST', path, body)
       this.putting = null
       if (this.chosen === alarm.id) this.chosen = null
     } catch (error) {
-      this.#answered = null
+      this.#answered.forget()
       this.failed = error instanceof ApiError ? error.message : 'That could not be done.'
     }
     this.busy = new Set([...this.busy].filter(id => id !== alarm.id))
   }
 }
 customElements.define('bw-alarms', AlarmBar)
-
-/** Whoever has scrolled farther reads something else. */
-const MOST_UNCOVERED_PX = 160
 
 const isOfWater = ({ rule }: Alarm): boolean => rule === 'water-too-hot' || rule === 'water-too-cool'

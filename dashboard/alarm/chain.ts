@@ -1,5 +1,6 @@
 import type { Alarm } from '../../broker/web/api/schemas.ts'
 import { hasCome } from '../words/alarm.ts'
+import { alarmName } from '../words/set-aside.ts'
 
 type Aside = ReadonlyMap<string, Alarm>
 
@@ -17,6 +18,16 @@ export function consequences(alarm: Alarm, aside: Aside): Alarm[] {
   const isItsWarning = ({ rule, vesselId }: Alarm) =>
     alarm.rule === 'water-too-hot' && rule === 'water-heading-hot' && vesselId === alarm.vesselId
   return all(alarm, aside).filter(each => each !== itself && !isItsWarning(each))
+}
+
+/** `Because of it: Cooling, Cone 2; Light out, Cone 2.`, or nothing. */
+export function chainWords(
+  alarm: Alarm,
+  aside: Aside,
+  vesselName: (vesselId: string) => string | undefined,
+): string {
+  const names = consequences(alarm, aside).map(each => alarmName(each, vesselName(each.vesselId ?? '')))
+  return names.length === 0 ? '' : `Because of it: ${names.join('; ')}.`
 }
 
 /** Whether people were called for it all the same: by its cause, or by that one's. `calling`: what stands and is not set aside. */

@@ -1,35 +1,27 @@
 import { html, LitElement, nothing, type PropertyValues } from 'lit'
 import type { Batch, Settings } from '../../broker/web/api/schemas.ts'
-import { problem, readNumber, Sending } from '../forms/form.ts'
-import { keptNumber, Kind, shownNumber } from '../forms/kept-number.ts'
-import { LIMITS, limitUnit, type Rule } from '../forms/rule-fields.ts'
+import { problem, Sending } from '../forms/form.ts'
+import type { Rule } from '../forms/rule-fields.ts'
 import { request } from '../state/api.ts'
 import type { TriedSettings } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { DELAYS_S, LIMIT_RANGE, nearestDelay, TRIED_RULES } from '../try-out/ranges.ts'
+import { delayKnob, limitKnob, type Refused, type Turned } from '../try-out/knobs.ts'
+import { TRIED_RULES } from '../try-out/ranges.ts'
 import { tryOutStyle } from '../try-out/page-style.ts'
 import { Run } from '../try-out/run.ts'
 import '../try-out/strip.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
-import { HAS_DELAY, ruleSentence } from '../words/alarm-rule.ts'
-import { duration, moment } from '../words/time.ts'
-import { progressWords, refusedNumber, tryOutSentence } from '../words/try-out.ts'
+import { ruleSentence } from '../words/alarm-rule.ts'
+import { moment } from '../words/time.ts'
+import { progressWords, tryOutSentence } from '../words/try-out.ts'
 
 type Setting = Settings['rules'][Rule]
 /** On how many batches it is tried: more take longer. */
 const COUNTS = [3, 5, 10, 20, 40]
 /** The most that the broker tries at once. */
 const MOST_BATCHES = 40
-/** A limit or a delay that is typed may be anything that the broker takes. */
-const LONGEST_S = 86_400
-
-/** What was typed and cannot be tried. */
-interface Refused {
-  readonly of: 'limit' | 'delay'
-  readonly says: string
-}
 
 /** What other limits would have done: pick a rule, move its limit or its delay, and see it on the batches that there were. */
 export class TryOutView extends LitElement {
@@ -104,8 +96,8 @@ export class TryOutView extends LitElement {
         them here. Nobody is called, and nothing is changed until you say so.
       </p>
       <div class="knobs">
-        ${this.#rules(rule, settings)} ${this.#limit(rule, then, settings)} ${this.#delay(rule, then)}
-        ${this.#found(moved, settings)}
+        ${this.#rules(rule, settings)} ${limitKnob(rule, then, settings, this.#turned)}
+        ${delayKnob(rule, then, this.#turned)} ${this.#found(moved, settings)}
         <p>${ruleSentence(rule, { ...settings, rules: { ...settings.rules, [rule]: then } })}</p>
         <label class="choice"
           ><input type="checkbox" .checked=${then.enabled} @change=${this.#enable} /> Call for this at
@@ -136,85 +128,6 @@ export class TryOutView extends LitElement {
         )}
       </select>
     </div>`
-  }
-
-  #limit(rule: Rule, then: Setting, { temperatureUnit: unit }: Settings) {
-    const range = LIMIT_RANGE[rule]
-    const bounds = LIMITS[rule]
-    if (!range || !bounds) return nothing
-    const kind = bounds.unit === '°' ? Kind.temperature : Kind.plain
-    const shown = (kept: number) => shownNumber(kept, kind, unit)
-    const [least, most] = [shown(bounds.least), shown(bounds.most)]
-    const set = this.#typed('limit', least, most, limitUnit(rule, unit), typed =>
-      this.#move({ limit: keptNumber(typed, then.limit, kind, unit) }),
-    )
-    return html`<div class="knob">
-      <label for="limit">Limit, ${limitUnit(rule, unit)}</label>
-      <input
-        id="limit"
-        type="range"
-        min=${shown(Math.min(range.least, then.limit))}
-        max=${shown(Math.max(range.most, then.limit))}
-        step=${kind === Kind.temperature ? 0.1 : range.step}
-        .value=${String(shown(then.limit))}
-        @input=${set}
-      />
-      <input
-        type="text"
-        inputmode="decimal"
-        aria-label="Limit, ${limitUnit(rule, unit)}, as a number"
-        .value=${String(Number(shown(then.limit).toFixed(2)))}
-        @change=${set}
-        aria-invalid=${this.refused?.of === 'limit'}
-      />
-      ${this.#refusal('limit')}
-    </div>`
-  }
-
-  #delay(rule: Rule, then: Setting) {
-    if (!HAS_DELAY[rule]) return nothing
-    const slide = (event: Event) =>
-      this.#move({ onDelayS: DELAYS_S[Number((event.target as HTMLInputElement).value)] ?? then.onDelayS })
-    const type = this.#typed('delay', 0, LONGEST_S, 'seconds', typed => this.#move({ onDelayS: typed }))
-    const words = then.onDelayS === 0 ? 'at once' : `after ${duration(then.onDelayS * 1000)}`
-    return html`<div class="knob">
-      <label for="delay">Only after, seconds</label>
-      <input
-        id="delay"
-        type="range"
-        min="0"
-        max=${DELAYS_S.length - 1}
-        step="1"
-        aria-valuetext=${words}
-        .value=${String(nearestDelay(then.onDelayS))}
-        @input=${slide}
-      />
-      <input
-        type="text"
-        inputmode="decimal"
-        aria-label="Only after, seconds, as a number"
-        .value=${String(then.onDelayS)}
-        @change=${type}
-        aria-invalid=${this.refused?.of === 'delay'}
-      />
-      ${this.#refusal('delay')}
-      <span class="hint">Calls ${words}.</span>
-    </div>`
-  }
-
-  /** A number that was typed or slid to; one that the broker would refuse is refused here, and stays to be mended. */
-  #typed(of: Refused['of'], least: number, most: number, unit: string, take: (typed: number) => void) {
-    return (event: Event): void => {
-      const { value } = event.target as HTMLInputElement
-      const typed = readNumber(value)
-      if (typed !== null && typed >= least && typed <= most) return take(typed)
-      this.refused = { of, says: refusedNumber(of, value, least, most, unit) }
-    }
-  }
-  #refusal(of: Refused['of']) {
-    return this.refused?.of === of
-      ? html`<p class="failed refusal" role="alert">${this.refused.says}</p>`
-      : nothing
   }
 
   #count() {
@@ -316,6 +229,14 @@ export class TryOutView extends LitElement {
         </li>`
       })}
     </ul>`
+  }
+
+  get #turned(): Turned {
+    return {
+      refused: this.refused,
+      move: change => this.#move(change),
+      refuse: refused => (this.refused = refused),
+    }
   }
 
   readonly #enable = (event: Event): void =>

@@ -171,6 +171,7 @@ export function roomSentence(
   const sure = ready.filter(({ vessel }) => vessel.forecast && !hardlyKnown(vessel.forecast.hatchedNow))
   const unsure = ready.filter(each => !sure.includes(each))
   const waiting = [
+    ...silentTogether(alarms),
     ...told(asDue(airless), 'lacks air', 'lack air'),
     ...told(asDue(hot), 'is too hot', 'are too hot'),
     ...told(asDue(heating), 'is heating up', 'are heating up'),
@@ -183,6 +184,13 @@ export function roomSentence(
   if (first)
     return `Next harvest: ${first.vessel.name}, ${moment(Date.parse(first.harvest.from), nowMs, zone)}.`
   return vessels.some(vessel => vessel.batch) ? 'No harvest in sight yet.' : 'No batch is on its way.'
+}
+
+/** Before all that is told of single vessels: what is last known of these may be long over. */
+function silentTogether(alarms: readonly Alarm[]): string[] {
+  const lost = standing(alarms, 'power-lost')
+  if (!lost) return []
+  return [`${lost.value === null ? 'Several' : lost.value} devices fell silent at once`]
 }
 
 const asDue = (vessels: readonly Vessel[]) => vessels.map(vessel => ({ vessel }))

@@ -53,8 +53,11 @@ export function silentTogether(
   if (best.length < 2) return null
   return {
     devices: best.map(({ name }) => name),
-    vessels: [...new Set(best.flatMap(({ vessels }) => vessels))],
+    vessels: [...new Set(best.flatMap(({ vessels }) => vessels))].sort(byName),
     sinceMs: best[0]?.lastHeardAtMs ?? nowMs,
     heardStill,
   }
 }
+
+/** As people count them: Cone 2 before Cone 10. */
+const byName = (a: string, b: string): number => a.localeCompare(b, 'en', { numeric: true })

@@ -5,6 +5,7 @@ import {
   inSight,
   isCalm,
   isUnseen,
+  kindOf,
   mustSound,
   needsPerson,
   shelfOrder,
@@ -34,6 +35,23 @@ describe('the order of alarms', () => {
       'high',
       'low',
       'seen',
+    ])
+  })
+  it('puts what takes the air of several vessels before what is as loud and wrong with one', () => {
+    const power = alarm({ id: 'power', vesselId: null, rule: 'power-lost', priority: 'critical' })
+    const quiet = { ...power, id: 'quiet', priority: 'high' } as const
+    expect(inOrder([older, quiet, newer, power]).map(each => each.id)).toEqual([
+      'power',
+      'older',
+      'newer',
+      'quiet',
+    ])
+  })
+  it('looks as loud in the bar as it is, folded or not', () => {
+    expect([older, seen, alarm({ state: 'return-to-normal-unacknowledged' })].map(kindOf)).toEqual([
+      'critical needs',
+      'critical seen',
+      expect.stringMatching(/ over$/),
     ])
   })
   it('puts what is so before what is over, however loud that was, and that before what was seen', () => {

@@ -128,6 +128,13 @@ describe('the sentence under a vessel that is in danger', () => {
     expect(roomSentence([other, lacking], NOW_MS, zone, [alarmOf('air-lost')])).toBe(
       'Cone 6 lacks air; Jar is ready to harvest.',
     )
+    const lost = alarmOf('power-lost', { vesselId: null, value: 12 })
+    expect(roomSentence([other], NOW_MS, zone, [lost])).toBe(
+      '12 devices fell silent at once; Jar is ready to harvest.',
+    )
+    expect(roomSentence([other], NOW_MS, zone, [{ ...lost, clearedAt: iso(NOW_MS) }])).toBe(
+      'Jar is ready to harvest.',
+    )
   })
 })
 
