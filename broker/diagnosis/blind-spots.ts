@@ -1,6 +1,18 @@
 import { countedAt, wholeCountOf } from '../hatch/counts/whole-count.ts'
 import type { Case } from './suspects/suspect.ts'
 
+/** What nobody measured of the batch, a word each. */
+export function notMeasured({ input, record }: Case): string[] {
+  const { water, air, light } = record
+  return [
+    ...(water.some(Number.isNaN) ? ['the water’s warmth'] : []),
+    ...(air.every(Number.isNaN) ? ['air'] : []),
+    ...(light.every(Number.isNaN) ? ['light'] : []),
+    ...(input.written.pH?.length ? [] : ['pH']),
+    ...(input.written.salinity?.length ? [] : ['salt']),
+  ]
+}
+
 /** What could not be looked at, and what would have told. */
 export function blindSpots({ input, record }: Case): string[] {
   const { readings, written } = input
