@@ -1,8 +1,10 @@
 import { html, nothing, type TemplateResult } from 'lit'
 import type { Vessel } from '../../broker/web/api/schemas.ts'
+import type { HarvestEstimate } from '../batch/harvest-estimate.ts'
 import { vesselPath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { type Harvested, harvestSummary } from './harvest-summary.ts'
+import { harvestResult } from './harvest-words.ts'
 import './started.ts'
 import './usual.ts'
 
@@ -37,4 +39,14 @@ export function harvestEnd(done: Harvested, vessel: Vessel, nowMs: number): Temp
 function next(vessel: Vessel, done: Harvested) {
   if (!vessel.batch) return html`<bw-usual .vessel=${vessel}></bw-usual>`
   return vessel.batch.id === done.batchId ? nothing : html`<bw-started .vessel=${vessel}></bw-started>`
+}
+
+/** What its counts say, as soon as there is one. */
+export function harvestGave(result: HarvestEstimate | null, vessel: Vessel) {
+  if (!result) return nothing
+  const { nauplii, lines } = harvestResult(result, vessel.forecast?.naupliiBefore ?? null)
+  return html`<div class="result" role="status">
+    <strong>${nauplii}</strong>
+    ${lines.map(each => html`<span>${each}</span>`)}
+  </div>`
 }

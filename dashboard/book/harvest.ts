@@ -13,11 +13,11 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { seenText } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
-import { harvestEnd } from './harvest-end.ts'
+import { harvestEnd, harvestGave } from './harvest-end.ts'
 import type { Harvested } from './harvest-summary.ts'
 import { STEPS, type StepId } from './harvest-steps.ts'
 import { harvestStyle } from './harvest-style.ts'
-import { harvestResult, leftQuestion, settleText, shareLeft } from './harvest-words.ts'
+import { leftQuestion, settleText, shareLeft } from './harvest-words.ts'
 import './taken.ts'
 import { abandonWalk, beginWalk, doneAt, finishWalk, readWalk, tick } from './walk.ts'
 import { walkStyle } from './walk-style.ts'
@@ -177,17 +177,8 @@ export class Harvest extends LitElement {
   }
 
   /** What was counted stands at the step that it was counted at. */
-  #result(vessel: Vessel) {
-    if (!this.result) return nothing
-    const { nauplii, lines } = harvestResult(this.result, vessel.forecast?.naupliiBefore ?? null)
-    return html`<div class="result" role="status">
-      <strong>${nauplii}</strong>
-      ${lines.map(each => html`<span>${each}</span>`)}
-    </div>`
-  }
-
   #share(vessel: Vessel, batch: Batch, isOver: boolean) {
-    const result = this.#resultAt === 'share' ? this.#result(vessel) : nothing
+    const result = this.#resultAt === 'share' ? harvestGave(this.result, vessel) : nothing
     if (isOver) return html`<div class="within">${result}</div>`
     return html`<div class="within">
       ${result}
@@ -202,7 +193,7 @@ export class Harvest extends LitElement {
   }
 
   #count(vessel: Vessel, batch: Batch) {
-    const result = this.#resultAt === 'count' ? this.#result(vessel) : nothing
+    const result = this.#resultAt === 'count' ? harvestGave(this.result, vessel) : nothing
     return html`<div class="within">
       ${result}
       ${
