@@ -257,13 +257,15 @@ export class Harvest extends LitElement {
     const { events } = this.#log
     if (!walk || events === this.#followed) return
     this.#followed = events
-    void readWalk(walk.id).then(
-      again => {
-        if (this.walk?.id === again.id && !this.#sending.busy) this.walk = again
-      },
-      // Finished elsewhere: the room tells of that.
-      () => undefined,
-    )
+    // A count is in the log a moment before its step is ticked.
+    setTimeout(() => void this.#again(walk.id), 1000)
+  }
+
+  async #again(id: string): Promise<void> {
+    if (!this.isConnected || this.walk?.id !== id) return
+    const walk = await readWalk(id).catch(() => null)
+    // Finished elsewhere, the room tells of that; ticked here meanwhile, that is newer.
+    if (walk && this.walk?.id === id && !this.#sending.busy) this.walk = walk
   }
 
   async #estimate(counts: NonNullable<ReturnType<typeof harvestCounts>>, batch: Batch): Promise<void> {
