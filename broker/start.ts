@@ -249,7 +249,7 @@ export async function start(
     })
     opened.push(() => feeding.close())
 
-    const tryOuts = new ThreadTryOuts({ place, newId })
+    const tryOuts = new ThreadTryOuts({ place, newId, monotonicMs })
     opened.push(() => tryOuts.close())
     const guests = new Guests({ store, clock, logger })
     const sooner = new ThreadSooner({ place })
