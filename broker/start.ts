@@ -124,6 +124,7 @@ export async function start(
       followDevices,
       paired,
       ailments,
+      settled,
     } = await openedAsJudged(led, () =>
       openRoom({
         store,
@@ -134,6 +135,7 @@ export async function start(
         clockSpeed,
       }),
     )
+    opened.push(() => settled())
     if (rescue !== null) restored({ ofMs: rescue.restoredAtMs, keptIn: rescue.keptIn })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })
     const calibrating = await openCalibrating({ store, room, clock, newId, remindAlso, correctBy })

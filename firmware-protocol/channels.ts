@@ -62,17 +62,22 @@ const UNITS: Readonly<Record<KnownQuantity, ReadonlyMap<string, Unit>>> = {
 
 /** `undefined` for a name that says nothing to us: such a channel is kept and never judged. */
 export function quantityOf(name: string): KnownQuantity | undefined {
-  const cut = Math.max(name.lastIndexOf('/'), name.lastIndexOf(':')) + 1
-  const last = cut === 0 ? name : name.slice(cut)
-  switch (last) {
+  // Nearly every name is one of these, and is asked for at every reading.
+  if (isQuantity(name)) return name
+  const last = name.slice(Math.max(name.lastIndexOf('/'), name.lastIndexOf(':')) + 1)
+  return isQuantity(last) ? last : undefined
+}
+
+function isQuantity(name: string): name is KnownQuantity {
+  switch (name) {
     case 'water':
     case 'room':
     case 'air':
     case 'light':
     case 'level':
-      return last
+      return true
     default:
-      return undefined
+      return false
   }
 }
 

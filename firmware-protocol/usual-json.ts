@@ -26,11 +26,20 @@ export class KnownTexts {
     const place = (hash ^ (hash >>> 10)) & (REMEMBERED - 1)
     const known = this.#texts[place]!
     if (known.length === to - from && known !== '' && isAt(bytes, from, known)) return known
-    const text = String.fromCharCode(...bytes.subarray(from, to))
+    const text = asKey(String.fromCharCode(...bytes.subarray(from, to)))
     if (!this.#isGood(text)) return null
     if (text.length <= LONGEST) this.#texts[place] = text
     return text
   }
+}
+
+/**
+ * The same text as the engine keeps it for names of members: two of these are told apart by where they lie, not letter by letter,
+ * and what a pack says is looked up a dozen times.
+ */
+function asKey(text: string): string {
+  for (const key in { [text]: true }) return key
+  return text
 }
 
 /** Reads plain pieces of JSON straight from the bytes; says `null` or false to whatever is not plain. */

@@ -1,5 +1,6 @@
 import { bandOf } from '../hatch/band.ts'
 import { binomialInterval, scaled } from '../hatch/counts/interval.ts'
+import { countedAt, wholeCountOf } from '../hatch/counts/whole-count.ts'
 import { readyCount } from '../hatch/lot/counted.ts'
 import { CYSTS_PER_G } from '../hatch/lot/lot.ts'
 import type { Balance } from './contract.ts'
@@ -21,8 +22,9 @@ export function balanceOf(of: Case, costs: Costs): Balance {
 /** Of all full cysts, per cent, with limits at 95 %: from the harvest's count. */
 function countedPercent({ input }: Case): Balance['counted'] {
   const seen = seenOf(input)
-  const harvest = seen.counts.findLast(count => count.harvest) ?? null
-  if (harvest === null) return null
+  const last = seen.counts.findLast(count => count.harvest)
+  if (!last) return null
+  const harvest = wholeCountOf(seen.counts, last, countedAt) ?? last
   // What sampling is worth, beyond chance, is in the effective numbers.
   const ready = readyCount(harvest, seen.evidence)
   if (ready.embryos !== null) {

@@ -1,4 +1,17 @@
+import { countedAt, wholeCountOf } from '../hatch/counts/whole-count.ts'
 import type { Case } from './suspects/suspect.ts'
+
+/** What nobody measured of the batch, a word each. */
+export function notMeasured({ input, record }: Case): string[] {
+  const { water, air, light } = record
+  return [
+    ...(water.some(Number.isNaN) ? ['the water’s warmth'] : []),
+    ...(air.every(Number.isNaN) ? ['air'] : []),
+    ...(light.every(Number.isNaN) ? ['light'] : []),
+    ...(input.written.pH?.length ? [] : ['pH']),
+    ...(input.written.salinity?.length ? [] : ['salt']),
+  ]
+}
 
 /** What could not be looked at, and what would have told. */
 export function blindSpots({ input, record }: Case): string[] {
@@ -21,7 +34,7 @@ export function blindSpots({ input, record }: Case): string[] {
   if (!written.waterChecked?.length) spots.push('The water was not checked with another thermometer.')
   const harvest = written.counts?.findLast(count => count.harvest)
   if (!harvest) spots.push('The harvest was not counted: what was lost can only be reckoned.')
-  else if (harvest.embryos === null)
+  else if (wholeCountOf(written.counts ?? [], harvest, countedAt) === null)
     spots.push('Unhatched cysts were not counted: a weak lot and lost nauplii look alike.')
   return spots
 }

@@ -12,18 +12,16 @@ import {
   Verdict,
 } from './contract.ts'
 import { costsOf } from './cost.ts'
-import { blindSpots } from './blind-spots.ts'
-import { WEAK_BELOW } from '../hatch/lot/quality.ts'
+import { blindSpots, notMeasured } from './blind-spots.ts'
 import { HARMFUL_OXYGEN_MGPL } from '../hatch/oxygen/minutes-left.ts'
 import { keptAs } from './model/kept.ts'
-import { HATCH_SHARES } from './model/weigh.ts'
 import { corrected, recordOf } from './record/record.ts'
 import { MOST_PLAYERS } from './shapley.ts'
 import { surenessOf } from './sureness.ts'
 import { airlessRuns, HATCHED_FROM, lostAir } from './suspects/air.ts'
 import { harvestOff } from './suspects/harvest.ts'
 import { layers } from './suspects/layers.ts'
-import { soundShares, weakLot } from './suspects/lot.ts'
+import { soundShares, weakChance, weakLot } from './suspects/lot.ts'
 import { isOffBy, missingReadings, probeOffset, probeOut, probeWrong } from './suspects/probe.ts'
 import { darkAtFirst, pHOff, saltOff, tooDense } from './suspects/set-up.ts'
 import type { Case, Suspect } from './suspects/suspect.ts'
@@ -85,10 +83,7 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
   }
   const timing = harvestSuspect(of, belief)
   if (timing) found.push(timing)
-  const isWeak = belief.shares.reduce(
-    (sum, one, at) => sum + ((HATCH_SHARES[at] ?? 1) < WEAK_BELOW ? one : 0),
-    0,
-  )
+  const isWeak = weakChance(of, belief.shares)
   if (isWeak >= WEAK_LISTED_FROM) {
     const suspect = weakLot(of, middle(belief.ways.map(({ hatchShare }) => hatchShare)))
     found.push({ ...suspect, real: isWeak })
@@ -138,7 +133,7 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
   return {
     version: DIAGNOSIS_VERSION,
     verdict,
-    words: verdictWords(verdict, told, risky, balance, input.lot),
+    words: verdictWords(verdict, told, risky, balance, input.lot, notMeasured(of)),
     causes: told,
     risky,
     ruledOut: unnamed.filter(cause => !isRisky(cause)),

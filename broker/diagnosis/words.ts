@@ -1,13 +1,15 @@
+import { hatchedWell } from './suspects/lot.ts'
 import type { Band } from '../hatch/contract.ts'
 import { type Balance, type Cause, type KnownLot, Verdict } from './contract.ts'
 
-/** The whole of a diagnosis in one sentence. */
+/** The whole of a diagnosis in one sentence. `notMeasured`: what nobody measured of this batch, a word each. */
 export function verdictWords(
   verdict: Verdict,
   named: readonly Cause[],
   risky: readonly Cause[],
   { counted, expected, unexplained }: Balance,
   lot: KnownLot,
+  notMeasured: readonly string[],
 ): string {
   switch (verdict) {
     case Verdict.causes: {
@@ -32,10 +34,10 @@ export function verdictWords(
       return 'Nothing went wrong that the record shows. The harvest was not counted, so whether it gave what it should is not known.'
     case Verdict.unexplained: {
       const missing = Math.round(-(unexplained?.p50 ?? 0))
-      const suspect =
-        lot.counted >= 2
-          ? 'the lot hatched well before, so suspect what is not measured first (pH, salt, light, a rinse of soap or bleach), then the lot'
-          : 'suspect the lot or what is not measured'
+      const unseen = `what is not measured (${[...notMeasured, 'a rinse of soap or bleach'].join(', ')})`
+      const suspect = hatchedWell(lot)
+        ? `the lot hatched well before, so suspect ${unseen} first, then the lot`
+        : `suspect the lot or ${unseen}`
       return `Nothing in the record explains it: ${missing} points of hatch percentage fewer than expected; ${suspect}.`
     }
   }

@@ -1,6 +1,8 @@
+import { wholeCountOf } from '../hatch/counts/whole-count.ts'
 import { vesselMlSampled } from '../hatch/counts/samples.ts'
 import type { BatchEvidence, LotObservation } from '../hatch/lot/evidence.ts'
 import type { BatchRow } from '../store/contract.ts'
+import { countAt } from './count-at.ts'
 import type { BatchForecast } from './batch-forecast.ts'
 import type { BatchEvent, CountSample } from './contract.ts'
 
@@ -10,12 +12,20 @@ export function evidenceFrom(
   events: readonly BatchEvent[],
   development: BatchForecast,
 ): BatchEvidence {
+  const counts: readonly BatchEvent[] = events.filter(
+    event => event.kind === 'count' && event.withdrawnAtMs === null,
+  )
+  // The stirred vessel tells all that what was drawn off of it could, and more: what stayed behind had hatched too.
+  const isTold = (event: BatchEvent): boolean => {
+    const whole = event.kind === 'count' ? wholeCountOf(counts, event, countAt) : null
+    return event.kind === 'count' && event.drawnOffMl !== undefined && whole !== null
+  }
   return {
     startedAtMs: batch.startedAtMs,
     litres: batch.litres,
     cystsG: batch.cystsG,
     items: events
-      .filter(event => event.withdrawnAtMs === null)
+      .filter(event => event.withdrawnAtMs === null && !isTold(event))
       .flatMap(event => observationOf(event, batch, development)),
   }
 }

@@ -90,7 +90,8 @@ export async function endBatch(
     empty(state, vessel, nowMs)
     state.tell({ kind: 'vessel', vessel: vessel.view() })
     const devices = new Set(ROLES.flatMap(role => vessel.channels[role]?.device ?? []))
-    for (const device of devices) state.inBackground('packing the batch’s readings', store.seal(device))
+    for (const device of devices)
+      state.inBackground('packing the batch’s readings', store.seal(device), { doneAnew: true })
   }
   await learnFromBatch(state, ended)
   return ended

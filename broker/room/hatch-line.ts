@@ -48,7 +48,9 @@ export async function hatchLine(state: RoomState, id: string, query: HatchLineQu
   const kept = json === undefined ? null : (JSON.parse(json) as { from: string; line: HatchLine })
   if (kept?.from === from) return kept.line
   const line = await reckoned(state, batch, query)
-  state.inBackground('keeping a batch’s line', store.keepDocument(key, JSON.stringify({ from, line })))
+  state.inBackground('keeping a batch’s line', store.keepDocument(key, JSON.stringify({ from, line })), {
+    doneAnew: true,
+  })
   return line
 }
 

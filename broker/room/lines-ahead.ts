@@ -37,6 +37,7 @@ export class LinesAhead {
       step.finally(() => {
         this.#working = false
       }),
+      { doneAnew: true },
     )
   }
 

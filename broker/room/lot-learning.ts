@@ -9,7 +9,7 @@ export async function learnFromBatch(state: RoomState, batch: BatchRow): Promise
   const evidence = await readEvidence(state, batch)
   if (batch.endedAtMs !== null) await keepEvidence(state, batch, evidence)
   if (batch.lot !== null) (await lotHistory(state, batch.lot)).set(batch.id, evidence)
-  state.inBackground('reckoning a batch’s line', readyLine(state, batch))
+  state.inBackground('reckoning a batch’s line', readyLine(state, batch), { doneAnew: true })
   const nowMs = state.parts.clock()
   // Those of the lot's later batches rest on it too.
   state.linesAhead.changed(nowMs)

@@ -63,6 +63,8 @@ export interface RunningRoom {
   readonly remindAlso: (others: OtherReminders) => void
   /** How a channel is set right when it is put on a vessel. */
   readonly correctBy: (correctionOf: RoomState['correctionOf']) => void
+  /** Resolves once what nobody waits for, and must be kept, is kept: then the store may be closed. */
+  readonly settled: () => Promise<void>
 }
 
 /** Opens the room as the store remembers it. */
@@ -91,6 +93,7 @@ export async function openRoom(parts: RoomParts): Promise<RunningRoom> {
     correctBy: correctionOf => {
       state.correctionOf = correctionOf
     },
+    settled: () => state.background.settled(),
   }
 }
 

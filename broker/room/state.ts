@@ -1,3 +1,4 @@
+import { Background, type BackgroundWork } from './background.ts'
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
 import { correctOrNull } from '../hatch/calibration/correct.ts'
@@ -104,6 +105,7 @@ export class RoomState {
   readonly looksBack = new LooksBack()
   readonly outOfService = new OutOfService()
   readonly diagnosing: Diagnosing
+  readonly background: Background
   /** What must be on disk though nobody waits for it. */
   readonly unkept: Unkept
   /** Lines of the log of the watch since the start. */
@@ -125,6 +127,7 @@ export class RoomState {
     this.settings = settings
     this.routes = routes
     this.system = new SystemWatch(parts)
+    this.background = new Background(parts.logger)
     this.unkept = new Unkept(parts.logger)
     this.diagnosing = new Diagnosing(parts.diagnosingThread)
   }
@@ -262,9 +265,9 @@ export class RoomState {
     this.tell({ kind: 'alarm', alarm, raised })
   }
 
-  /** For work that nobody waits for: a failure is logged under its name. */
-  inBackground(name: string, work: Promise<unknown>): void {
-    work.catch((error: unknown) => this.parts.logger.error({ error }, `${name} failed`))
+  /** For work that nobody waits for: see {@link Background}. */
+  inBackground(name: string, work: Promise<unknown>, how?: BackgroundWork): void {
+    this.background.start(name, work, how)
   }
 }
 

@@ -38,7 +38,7 @@ export function createUpkeep(state: RoomState): () => void {
     void state.unkept.retry()
     state.reminding.look(state, nowMs)
     if (++calls % DEVICES_EVERY === 0)
-      state.inBackground('reading the list of devices', followDeviceList(state))
+      state.inBackground('reading the list of devices', followDeviceList(state), { doneAnew: true })
     for (const device of state.devices.values()) {
       if (!device.changed) continue
       device.changed = false
@@ -46,7 +46,7 @@ export function createUpkeep(state: RoomState): () => void {
     }
     if (retentionAtMs === null || Math.abs(nowMs - retentionAtMs) >= RETENTION_EVERY_MS) {
       retentionAtMs = nowMs
-      state.inBackground('dropping old readings', dropOldReadings(state, nowMs))
+      state.inBackground('dropping old readings', dropOldReadings(state, nowMs), { doneAnew: true })
     }
   }
 }
@@ -77,7 +77,8 @@ function lookAfter(state: RoomState, vessel: VesselLive, nowMs: number): void {
     note(state, WatchKind.backlog, backlog, { vesselId: vessel.row.id })
   vessel.backlogs.clear()
   if (!vessel.batch || vessel.arrivedMeanwhile) return
-  if (vessel.outOfOrder) state.inBackground('reading the water anew', rebuildDevelopment(state, vessel))
+  if (vessel.outOfOrder)
+    state.inBackground('reading the water anew', rebuildDevelopment(state, vessel), { doneAnew: true })
   else if (nowMs - vessel.forecastAtMs >= (state.parts.forecastEveryMs ?? FORECAST_EVERY_MS))
     refreshForecast(state, vessel, nowMs)
 }

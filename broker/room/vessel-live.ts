@@ -270,7 +270,6 @@ function harvestFacts(forecast: BatchForecastView | null, harvested: boolean) {
 
 const NONE_OUT = { p10: 0, p50: 0, p90: 0 }
 
-/** How long the batch's oxygen lasts without air, in the water as it was measured, else as it is expected. */
 /** Less than this any screen bears with, ms. */
 const SELDOM_MS = 60_000
 function silentAfterOf({ clocks: { pace } }: VesselMemory): Pick<VesselView, 'silentAfterMs'> {
@@ -280,6 +279,7 @@ function silentAfterOf({ clocks: { pace } }: VesselMemory): Pick<VesselView, 'si
   return seldom.length === 0 ? {} : { silentAfterMs: Object.fromEntries(seldom) }
 }
 
+/** How long the batch's oxygen lasts without air, in the water as it was measured, else as it is expected. */
 function oxygenFact(
   batch: BatchRow,
   forecast: BatchForecastView | null,

@@ -13,6 +13,7 @@ import { protectiveHeaders } from './headers.ts'
 import { ailmentsOf } from './health.ts'
 import { linkPages } from './link-page.ts'
 import { createMetrics } from './metrics.ts'
+import { packed, PACKED_PATHS } from './packed.ts'
 import { createNotFound } from './not-found.ts'
 import { describeApi } from './openapi.ts'
 import { asProblem, HttpProblem, problemResponse } from './problem.ts'
@@ -120,6 +121,7 @@ export function createApp(options: WebOptions, { guard, signIn, live }: AppParts
   })
   app.use(enforceAccess(options, { service: isService, missing: (method, path) => notFound(method, path) }))
   app.use((c, next) => limits(c.req.path)(c, next))
+  for (const path of PACKED_PATHS) app.use(`${API}${path}`, packed)
 
   for (const routes of [
     vesselRoutes,

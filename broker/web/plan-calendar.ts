@@ -1,7 +1,8 @@
 import ical, { ICalAlarmType, ICalEventTransparency } from 'ical-generator'
 import { ageWords, naupliiAge } from '../hatch/holding/nauplii-age.ts'
 import { CYST_SPOON, gramsWord, spoonsOf } from '../hatch/recipe/spoons.ts'
-import type { FedMeal } from '../plan/contract.ts'
+import type { FedMeal, PlannedHarvest } from '../plan/contract.ts'
+import { HarvestAct, harvestAct } from '../plan/harvest-act.ts'
 import type { PlanView } from '../room/feeding/contract.ts'
 
 const MINUTE_MS = 60_000
@@ -65,12 +66,15 @@ export function planCalendar(view: PlanView): string {
       description: `About ${thousands(start.nauplii)} nauplii. Planned; it moves with the forecast.`,
     })
   }
-  for (const { batchId, vesselId, harvestMs, nauplii, used } of view.harvests) {
+  for (const harvest of view.harvests) {
+    const { batchId, vesselId, harvestMs } = harvest
     const vessel = name.get(vesselId) ?? vesselId
-    add(`harvest-${batchId}`, harvestMs, LASTS_MS.harvest, {
-      summary: `Harvest ${vessel}`,
-      description: `About ${thousands(nauplii)} nauplii, of which ${thousands(used)} are planned for.`,
-    })
+    add(
+      `harvest-${batchId}`,
+      harvestMs,
+      LASTS_MS.harvest,
+      harvestWords(harvest, vessel, harvestAct(harvest, view.running)),
+    )
   }
   const cohorts = new Map(view.cohorts.map(({ id, name }) => [id, name]))
   // What is late is planned as of now, and would move with every look: the page says what to do about it.
@@ -84,6 +88,21 @@ export function planCalendar(view: PlanView): string {
     })
   }
   return calendar.toString()
+}
+
+function harvestWords({ nauplii, used }: PlannedHarvest, vessel: string, act: HarvestAct) {
+  const gives = `About ${thousands(nauplii)} nauplii, of which ${thousands(used)} are planned for.`
+  switch (act) {
+    case HarvestAct.seeTo:
+      return {
+        summary: `See to ${vessel} first`,
+        description: `An alarm stands on it that may cost the batch, now and not only at this hour. ${gives}`,
+      }
+    case HarvestAct.empty:
+      return { summary: `Empty ${vessel}`, description: 'Nothing more is expected of it.' }
+    case HarvestAct.harvest:
+      return { summary: `Harvest ${vessel}`, description: gives }
+  }
 }
 
 function mealWords({ nauplii, lacking, wanted, servings }: FedMeal): string {

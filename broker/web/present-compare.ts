@@ -1,5 +1,7 @@
+import { wholeCountOf } from '../hatch/counts/whole-count.ts'
 import { SOAK_MS } from '../hatch/stage.ts'
 import type { BatchEvent } from '../room/contract.ts'
+import { countAt } from '../room/count-at.ts'
 import type { HatchLine } from '../room/hatch-line.ts'
 import type { BatchRow, Columns, Role } from '../store/contract.ts'
 import type { ComparedBatch } from './api/compare.ts'
@@ -62,13 +64,13 @@ function thin({ t, mean }: Columns, startedAtMs: number, points: number, digits:
   return { s, v }
 }
 
-/** By the count at the harvest, else the last one. */
+/** By the count at the harvest, else the last one; by that of the stirred vessel, where what was drawn off was counted beside it. */
 export function countedOf(events: readonly BatchEvent[]): ComparedBatch['counted'] {
   const counts = events.filter(
     ({ kind, withdrawnAtMs, estimate }) => kind === 'count' && withdrawnAtMs === null && estimate !== null,
   )
   const count = counts.findLast(event => event.kind === 'count' && event.harvest) ?? counts.at(-1)
   if (!count?.estimate) return null
-  const { hatchPercentage, naupliiPerG } = count.estimate
+  const { hatchPercentage, naupliiPerG } = wholeCountOf(counts, count, countAt)?.estimate ?? count.estimate
   return { hatchPercentage: hatchPercentage?.best ?? null, naupliiPerG: Math.round(naupliiPerG.best) }
 }

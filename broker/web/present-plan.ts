@@ -1,4 +1,5 @@
 import type { Cohort as PlannedCohort, Remedy, Risk } from '../plan/contract.ts'
+import { harvestAct } from '../plan/harvest-act.ts'
 import type {
   CohortFields as RoomFields,
   GivenFeeding as Given,
@@ -70,6 +71,7 @@ export function plan(view: PlanView, calendar: boolean): Plan {
       ...harvest,
       at: iso(harvestMs),
       first: iso(firstMs),
+      act: harvestAct(harvest, view.running),
     })),
     meals: view.meals.map(({ atMs, servings, ...meal }) => ({
       ...meal,

@@ -1,19 +1,18 @@
 import { holdHours } from '../../broker/hatch/holding/holding.ts'
-import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Forecast } from '../../broker/web/api/schemas.ts'
+import type { HarvestEstimate } from '../batch/harvest-estimate.ts'
 import { expectedWords } from '../words/hatch.ts'
 import { limitsText, seenText } from '../words/seen.ts'
 import { duration, moment, type Zone } from '../words/time.ts'
+import { againstStirred } from './harvest-words.ts'
 
 /** What is known of a harvest when it ends. */
 export interface Harvested {
   readonly batchId: string
   readonly vesselName: string
   /** The count of what was harvested; `null` where nobody counted. */
-  readonly count: Pick<CountEstimate, 'nauplii' | 'hatchPercentage'> | null
-  /** The count of the stirred vessel, for the share that hatched; `null` where there was none. */
-  readonly share: Pick<CountEstimate, 'hatchPercentage'> | null
+  readonly count: Pick<HarvestEstimate, 'nauplii' | 'hatchPercentage' | 'stirred'> | null
   readonly expected: Pick<Forecast, 'naupliiBefore' | 'hatchShareBefore'> | null
   readonly events: readonly BatchEvent[]
 }
@@ -23,17 +22,18 @@ const percent = (of: number): string => `${Math.round(of)}\u00a0%`
 
 /** The end of a harvest in a few lines: the number with its limits, what hatched against what was expected, and where it all went. */
 export function harvestSummary(
-  { count, share, expected, events }: Omit<Harvested, 'batchId' | 'vesselName'>,
+  { count, expected, events }: Omit<Harvested, 'batchId' | 'vesselName'>,
   nowMs: number,
   zone: Zone,
 ): { readonly number: string; readonly lines: readonly string[]; readonly taken: readonly string[] } {
   const lines: string[] = []
   const before = expected?.naupliiBefore
+  if (count?.stirred) lines.push(againstStirred(count.nauplii, count.stirred))
   if (count && before)
     lines.push(
       `${expectedWords(before.p50)} were expected in the end (${rounded(before.p10)}–${rounded(before.p90)}).`,
     )
-  const hatched = count?.hatchPercentage ?? share?.hatchPercentage
+  const hatched = count?.hatchPercentage
   if (hatched) {
     const lot = expected?.hatchShareBefore
     const than = lot

@@ -53,7 +53,10 @@ export function harvestResult(
     hatchPercentage,
     naupliiPerG,
     words,
-  }: Pick<CountEstimate, 'nauplii' | 'hatchPercentage' | 'naupliiPerG' | 'words'>,
+    stirred,
+  }: Pick<CountEstimate, 'nauplii' | 'hatchPercentage' | 'naupliiPerG' | 'words'> & {
+    readonly stirred?: CountEstimate['nauplii'] | null
+  },
   expected: Band | null,
 ): { readonly nauplii: string; readonly lines: readonly string[] } {
   const hatched =
@@ -66,11 +69,27 @@ export function harvestResult(
     nauplii: `${rounded(nauplii.best)} nauplii`,
     lines: [
       words,
+      ...(stirred ? [againstStirred(nauplii, stirred)] : []),
       ...hatched,
       `${rounded(naupliiPerG.best)} from each gram.`,
-      ...(expected === null ? [] : [againstExpected(nauplii, expected)]),
+      ...(expected === null ? [] : [againstExpected(stirred ?? nauplii, expected)]),
     ],
   }
+}
+
+/** What was drawn off beside what the stirred vessel held: the one is fed, the other is what hatched. */
+export function againstStirred(
+  drawnOff: CountEstimate['nauplii'],
+  stirred: CountEstimate['nauplii'],
+): string {
+  const held = `the stirred vessel was counted at ${rounded(stirred.best)}`
+  if (drawnOff.high < stirred.low) {
+    const share = Math.round((100 * drawnOff.best) / stirred.best)
+    return `That is ${share}\u00a0% of what was there, for ${held}: the rest stayed behind, or was lost on the way.`
+  }
+  if (drawnOff.low > stirred.high)
+    return `That is more than was there, for ${held}: look at the millilitres of both counts again.`
+  return `All of it was drawn off, as far as counts can tell: ${held}.`
 }
 
 /**

@@ -1,18 +1,17 @@
 import { html, LitElement, nothing, type PropertyValues } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
 import type { Walk } from '../../broker/web/api/books.ts'
-import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch, Vessel } from '../../broker/web/api/schemas.ts'
+import { harvestCounts, harvestEstimate, type HarvestEstimate } from '../batch/harvest-estimate.ts'
 import '../forms/count.ts'
 import { problem, Sending } from '../forms/form.ts'
-import { request } from '../state/api.ts'
 import { BatchLog } from '../state/batch-log.ts'
 import { go, vesselPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { harvestCount, seenText } from '../words/seen.ts'
+import { seenText } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
 import { type Harvested, harvestSummary } from './harvest-summary.ts'
 import { STEPS, type StepId } from './harvest-steps.ts'
@@ -42,7 +41,7 @@ export class Harvest extends LitElement {
   declare vesselId: string
   declare walk: Walk | null
   /** What the last count at the harvest says of it. */
-  declare result: CountEstimate | null
+  declare result: HarvestEstimate | null
   declare counting: Counting
   declare failed: string
   /** What is left was asked for before the end. */
@@ -53,7 +52,9 @@ export class Harvest extends LitElement {
   readonly #vessels = new Watch(this, from => from.state.vessels)
   readonly #log = new BatchLog(this)
   readonly #clock = new Tick(this, 1000)
-  /** The count that the result is of. */
+  /** At which step the newest count belongs. */
+  #resultAt: StepId = 'count'
+  /** The counts that the result is of. */
   #resultOf = ''
   /** Told to end the batch. */
   #ending = false
@@ -75,9 +76,10 @@ export class Harvest extends LitElement {
     if (changed.has('vesselId') && this.vesselId !== '') void this.#begin()
     const batch = this.#vessels.value.get(this.vesselId)?.batch ?? null
     this.#log.follow(batch?.id ?? null)
-    const count = harvestCount(this.#log.events)
-    if (batch && count && count.id !== this.#resultOf) void this.#estimate(count, batch)
-    if (!count) this.result = null
+    const counts = harvestCounts(this.#log.events)
+    if (batch && counts && counts.key !== this.#resultOf) void this.#estimate(counts, batch)
+    if (!counts) this.result = null
+    this.#resultAt = counts && counts.whole?.id === counts.count.id ? 'share' : 'count'
   }
 
   override render() {
@@ -185,7 +187,7 @@ export class Harvest extends LitElement {
         >
       </label>
       ${id === 'settled' && at === null ? this.#countDown(walk) : nothing}
-      ${id === 'share' && doneAt(walk, 'air-off') === null ? this.#share(batch) : nothing}
+      ${id === 'share' ? this.#share(vessel, batch, doneAt(walk, 'air-off') !== null) : nothing}
       ${id === 'count' ? this.#count(vessel, batch) : nothing}
       ${id === 'taken' ? this.#taken(batch) : nothing}
     </li>`
@@ -205,8 +207,21 @@ export class Harvest extends LitElement {
     </div>`
   }
 
-  #share(batch: Batch) {
+  /** What was counted stands at the step that it was counted at. */
+  #result(vessel: Vessel) {
+    if (!this.result) return nothing
+    const { nauplii, lines } = harvestResult(this.result, vessel.forecast?.naupliiBefore ?? null)
+    return html`<div class="result" role="status">
+      <strong>${nauplii}</strong>
+      ${lines.map(each => html`<span>${each}</span>`)}
+    </div>`
+  }
+
+  #share(vessel: Vessel, batch: Batch, isOver: boolean) {
+    const result = this.#resultAt === 'share' ? this.#result(vessel) : nothing
+    if (isOver) return html`<div class="within">${result}</div>`
     return html`<div class="within">
+      ${result}
       ${
         this.counting === 'share'
           ? html`<bw-count-form at-harvest stirred .batch=${batch}></bw-count-form>`
@@ -218,16 +233,9 @@ export class Harvest extends LitElement {
   }
 
   #count(vessel: Vessel, batch: Batch) {
-    const result = this.result && harvestResult(this.result, vessel.forecast?.naupliiBefore ?? null)
+    const result = this.#resultAt === 'count' ? this.#result(vessel) : nothing
     return html`<div class="within">
-      ${
-        result
-          ? html`<div class="result" role="status">
-              <strong>${result.nauplii}</strong>
-              ${result.lines.map(each => html`<span>${each}</span>`)}
-            </div>`
-          : nothing
-      }
+      ${result}
       ${
         this.counting === 'count'
           ? html`<bw-count-form at-harvest .batch=${batch}></bw-count-form>`
@@ -237,7 +245,7 @@ export class Harvest extends LitElement {
                 this.counting = 'count'
               }}
             >
-              ${result ? 'Count once more' : 'Count a sample'}
+              ${result === nothing ? 'Count a sample' : 'Count once more'}
             </button>`
       }
     </div>`
@@ -283,14 +291,12 @@ export class Harvest extends LitElement {
     }
   }
 
-  async #estimate(
-    { id, samples, drawnOffMl }: { id: string; samples: unknown; drawnOffMl?: number | undefined },
-    { litres, cystsG }: Batch,
-  ): Promise<void> {
-    this.#resultOf = id
+  async #estimate(counts: NonNullable<ReturnType<typeof harvestCounts>>, batch: Batch): Promise<void> {
+    this.#resultOf = counts.key
     try {
-      const body = { litres, drawnOffMl, cystsG, samples }
-      this.result = await request<CountEstimate>('POST', '/counts/estimate', body)
+      const result = await harvestEstimate(counts, batch)
+      // Another count came in meanwhile.
+      if (this.#resultOf === counts.key) this.result = result
     } catch {
       // The count stands in the log without it.
       this.result = null
@@ -342,28 +348,14 @@ export class Harvest extends LitElement {
   async #harvested(): Promise<Harvested | null> {
     const vessel = this.#vessels.value.get(this.vesselId)
     if (!vessel?.batch) return null
-    const { litres, cystsG, id } = vessel.batch
     const { events } = this.#log
-    const shared = events.findLast(
-      event =>
-        event.kind === 'count' &&
-        event.harvest &&
-        event.withdrawnAt === null &&
-        event.drawnOffMl === undefined,
-    )
-    const share =
-      shared?.kind === 'count'
-        ? await request<CountEstimate>('POST', '/counts/estimate', {
-            litres,
-            cystsG,
-            samples: shared.samples,
-          }).catch(() => null)
-        : null
+    // The count that was just saved may not be reckoned yet.
+    const counts = harvestCounts(events)
+    const count = counts ? await harvestEstimate(counts, vessel.batch).catch(() => this.result) : null
     return {
-      batchId: id,
+      batchId: vessel.batch.id,
       vesselName: vessel.name,
-      count: this.result,
-      share,
+      count,
       expected: vessel.forecast,
       events,
     }

@@ -1,15 +1,14 @@
 import { css, html, LitElement, nothing } from 'lit'
-import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch, Readings } from '../../broker/web/api/schemas.ts'
-import { request } from '../state/api.ts'
+import { harvestCounts, harvestEstimate, type HarvestEstimate } from '../batch/harvest-estimate.ts'
 import { batchPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { paper } from '../style/paper.ts'
 import { shared } from '../style/shared.ts'
 import { gramsText, litresText } from '../words/amounts.ts'
-import { harvestCount, seenText } from '../words/seen.ts'
+import { seenText } from '../words/seen.ts'
 import { shortTemperature } from '../words/temperature.ts'
 import { clockTime, dayName, duration } from '../words/time.ts'
 import { Fetched } from './fetched.ts'
@@ -21,7 +20,7 @@ import { waterCurve } from './sheet-curve.ts'
 export class Sheet extends LitElement {
   static override properties = { batchId: { attribute: false }, result: { state: true } }
   declare batchId: string
-  declare result: CountEstimate | null
+  declare result: HarvestEstimate | null
   readonly #path = (rest = '') =>
     this.batchId === '' ? null : `/batches/${encodeURIComponent(this.batchId)}${rest}`
   readonly #batch = new Fetched<Batch>(this, () => this.#path())
@@ -121,8 +120,8 @@ export class Sheet extends LitElement {
 
   override willUpdate(): void {
     const batch = this.#batch.value
-    const count = harvestCount(this.#log.value?.events ?? [])
-    if (batch && count && count.id !== this.#resultOf) void this.#estimate(count, batch)
+    const counts = harvestCounts(this.#log.value?.events ?? [])
+    if (batch && counts && counts.key !== this.#resultOf) void this.#estimate(counts, batch)
   }
 
   override render() {
@@ -214,14 +213,10 @@ export class Sheet extends LitElement {
     </section>`
   }
 
-  async #estimate(
-    { id, samples, drawnOffMl }: { id: string; samples: unknown; drawnOffMl?: number | undefined },
-    { litres, cystsG }: Batch,
-  ): Promise<void> {
-    this.#resultOf = id
+  async #estimate(counts: NonNullable<ReturnType<typeof harvestCounts>>, batch: Batch): Promise<void> {
+    this.#resultOf = counts.key
     try {
-      const body = { litres, drawnOffMl, cystsG, samples }
-      this.result = await request<CountEstimate>('POST', '/counts/estimate', body)
+      this.result = await harvestEstimate(counts, batch)
     } catch {
       // The count stands in the log without it.
       this.result = null

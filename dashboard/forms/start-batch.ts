@@ -1,8 +1,7 @@
 import { html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
-import { USUAL_CYSTS_GPL } from '../../broker/hatch/recipe/cysts.ts'
 import { USUAL_SALINITY_GPL } from '../../broker/hatch/recipe/usual.ts'
-import type { Preset } from '../../broker/web/api/books.ts'
+import type { Preset, Usual } from '../../broker/web/api/books.ts'
 import type { Batch, Vessel } from '../../broker/web/api/schemas.ts'
 import { Fetched } from '../book/fetched.ts'
 import { noteStarted } from '../book/just-started.ts'
@@ -43,9 +42,15 @@ export class StartBatchForm extends LitElement {
   readonly #lots = new KnownLots(this)
   readonly #sending = new Sending(this)
   readonly #presets = new Fetched<{ presets: readonly Preset[] }>(this, () => '/presets')
+  /** The same that the offer above it starts in two taps. */
+  readonly #usual = new Fetched<Usual>(this, () =>
+    this.vessel && readHandoff(location.search) === null
+      ? `/batches/usual?vesselId=${encodeURIComponent(this.vessel.id)}`
+      : null,
+  )
   /** Filled in again only once the recipes are known: one of them may have been chosen. */
   readonly #draft = new FormDraft(this, () =>
-    this.#handed || !this.vessel || (!this.#presets.value && !this.#presets.problem)
+    this.#handed || !this.vessel || !this.#isKnown || (!this.#presets.value && !this.#presets.problem)
       ? null
       : `start.${this.vessel.id}`,
   )
@@ -69,11 +74,17 @@ export class StartBatchForm extends LitElement {
 
   static override styles = [shared, lotStyle]
 
+  /** What is usual is filled in, or could not be looked up. */
+  get #isKnown(): boolean {
+    return this.vessel !== null && this.#for === this.vessel.id
+  }
+
   override willUpdate(): void {
-    if (!this.vessel || this.#for === this.vessel.id) return
-    this.#for = this.vessel.id
+    if (!this.vessel || this.#isKnown) return
     const handed = readHandoff(location.search)
     this.#handed = handed !== null
+    if (!handed && this.#usual.value?.vesselId !== this.vessel.id && this.#usual.problem === '') return
+    this.#for = this.vessel.id
     if (handed) {
       this.litres = String(handed.litres)
       this.cystsG = String(handed.cystsG)
@@ -81,14 +92,16 @@ export class StartBatchForm extends LitElement {
       this.#handedGoal = handed.goal
       return
     }
-    this.#usual(this.vessel)
+    this.#asUsual()
+    this.lot = this.#usual.value?.lot?.name ?? ''
   }
 
-  #usual(vessel: Vessel): void {
-    const litres = Number(vessel.litres.toFixed(2))
-    this.litres = String(litres)
-    this.cystsG = String(Number((litres * USUAL_CYSTS_GPL).toFixed(1)))
-    this.salinityGpl = String(USUAL_SALINITY_GPL)
+  /** Without an answer the vessel's own litres alone are known. */
+  #asUsual(): void {
+    const { value } = this.#usual
+    this.litres = String(value?.litres ?? Number((this.vessel?.litres ?? 0).toFixed(2)))
+    this.cystsG = value ? String(value.cystsG) : ''
+    this.salinityGpl = String(value?.salinityGpl ?? USUAL_SALINITY_GPL)
   }
 
   /** Whoever comes from the recipe finds the form, not the top of the page. */
@@ -101,6 +114,7 @@ export class StartBatchForm extends LitElement {
   override render() {
     const { vessel } = this
     if (!vessel) return nothing
+    if (!this.#isKnown) return html`<p class="soft" role="status">Looking up the usual…</p>`
     const litres = readNumber(this.litres)
     const cystsG = readNumber(this.cystsG)
     const salinityGpl = readNumber(this.salinityGpl)
@@ -187,20 +201,21 @@ export class StartBatchForm extends LitElement {
       ({ vesselId }) => vesselId === null || vesselId === vessel.id,
     )
     if (own.length === 0) return nothing
-    return html`<div @change=${(event: Event) => this.#take(event, vessel, own)}>
+    const usual = this.#usual.value?.recipe
+    return html`<div @change=${(event: Event) => this.#take(event, own)}>
       ${list('recipe', 'Your own recipes', this.#sending, this.taken?.id ?? '', [
-        { value: '', text: 'None: as usual' },
+        { value: '', text: `As usual${usual === undefined ? '' : `: ${usual}`}` },
         ...own.map(({ id, name }) => ({ value: id, text: name })),
       ])}
     </div>`
   }
 
   /** A recipe fills the amounts in: what was typed there before is gone, and can be typed over it again. */
-  #take(event: Event, vessel: Vessel, own: readonly Preset[]): void {
+  #take(event: Event, own: readonly Preset[]): void {
     const { value } = event.target as HTMLSelectElement
     this.taken = own.find(({ id }) => id === value) ?? null
     this.#draft.dropFields(name => name === 'litres' || name === 'cystsG' || name === 'salinityGpl')
-    if (!this.taken) return this.#usual(vessel)
+    if (!this.taken) return this.#asUsual()
     this.litres = String(this.taken.litres)
     this.cystsG = String(this.taken.cystsG)
     this.salinityGpl = String(this.taken.salinityGpl)
@@ -222,7 +237,7 @@ export class StartBatchForm extends LitElement {
     if (started !== null && Number.isNaN(started)) wrong.set('startedAt', 'Choose a date and a time.')
     if (wrong.size > 0) return this.#sending.refuse(wrong)
     const lot = lotToKeep(this.lot, this.#lots.names)
-    const goal = this.taken?.goal ?? this.#handedGoal
+    const goal = this.taken?.goal ?? this.#handedGoal ?? this.#usual.value?.goal
     const done = await this.#sending.send(async () => {
       const { id } = await request<Batch>('POST', '/batches', {
         vesselId: this.vessel?.id,

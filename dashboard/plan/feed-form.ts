@@ -3,7 +3,7 @@ import type { HeldPortion } from '../../broker/web/api/books.ts'
 import type { Plan } from '../../broker/web/api/plan.ts'
 import { fieldText, foot, line, list, readNumber, Sending } from '../forms/form.ts'
 import { ApiError, request } from '../state/api.ts'
-import { FormDraft } from '../state/draft.ts'
+import { FormDraft, keepDraft, readDraft } from '../state/draft.ts'
 import { Tick } from '../state/watch.ts'
 import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -24,6 +24,7 @@ import {
   toFeed,
   valueOf,
 } from './feed-parts.ts'
+import { keptMore, type MoreSource, readMore } from './more-sources.ts'
 import { earlyWords, stillToGive, stillWords } from './ticking.ts'
 import { dueOf, fedWords, namesOf } from './words.ts'
 /** From several sources, as it was planned. */
@@ -58,11 +59,13 @@ export class FeedForm extends LitElement {
   /** What is chosen, once somebody chose. */
   declare from: string | null
   /** Further sources that it came from: what stands in the fields of each. */
-  declare more: readonly { readonly from: string; readonly typed: string }[]
+  declare more: readonly MoreSource[]
   /** It is hours early, and that was asked. */
   declare asked: boolean
   readonly #sending = new Sending(this)
   readonly #tick = new Tick(this, 30_000)
+  /** The feeding whose further sources were brought back. */
+  #restored = ''
   readonly #draft = new FormDraft(this, () => (this.meal && this.portions ? feedDraft(this.meal.id) : null))
 
   constructor() {
@@ -103,6 +106,15 @@ export class FeedForm extends LitElement {
       // Fed from elsewhere it can be ticked off all the same.
       this.portions = []
     }
+  }
+
+  /** Further sources first: what was typed of them has no fields to go into before. */
+  override willUpdate(): void {
+    const { plan, meal, portions } = this
+    if (!plan || !meal || !portions || this.#restored === meal.id) return
+    this.#restored = meal.id
+    const there = this.#sources(plan, portions).map(({ value }) => value)
+    this.more = readMore(readDraft(feedDraft(meal.id), Date.now()), there)
   }
 
   override render() {
@@ -173,8 +185,8 @@ export class FeedForm extends LitElement {
   readonly #zone = (plan: Plan) => ({ locale: ownZone.locale, timeZone: plan.preferences.zone })
 
   /** One more source, and how many came from it. */
-  #another({ from, typed }: { from: string; typed: string }, at: number, sources: readonly Source[]) {
-    const change = (to: Partial<{ from: string; typed: string }>) => {
+  #another({ from, typed }: MoreSource, at: number, sources: readonly Source[]) {
+    const change = (to: Partial<MoreSource>) => {
       this.more = this.more.map((each, i) => (i === at ? { ...each, ...to } : each))
     }
     return html`${list(
@@ -221,6 +233,8 @@ export class FeedForm extends LitElement {
     )
     const lacks = given === null ? 0 : Math.max(0, due - given)
     this.more = [...this.more, { from: free, typed: lacks > 0 ? String(lacks) : '0' }]
+    const key = feedDraft(meal.id)
+    keepDraft(key, { ...readDraft<object>(key, Date.now()), ...keptMore(this.more) }, Date.now())
   }
 
   #sources(plan: Plan | null, portions: readonly HeldPortion[] | null): Source[] {

@@ -54,6 +54,7 @@ export function toDos(plan: Plan, names: Names, zoned: Zoned): ToDo[] {
       night: nightHarvest,
       late: false,
       pastBest,
+      act: 'harvest' as const,
     })),
   ].map((harvest): ToDo => ({
     key: `harvest ${harvest.key}`,
@@ -121,7 +122,7 @@ function aboutVessel(plan: Plan, vesselId: string, atMs: number, { nowMs, zone }
   }
 }
 
-/** What gives next to nothing is not harvested but emptied. */
+/** So few to be fed are told as none; what is to be done with a harvest the broker says. */
 const NOTHING = 50
 
 /** What is out at the harvest, and beside it what the lot's own card says of a gram. */
@@ -140,20 +141,22 @@ function harvestWords(
     used,
     late,
     pastBest,
-  }: Pick<Harvest, 'vesselId' | 'nauplii' | 'inTheEnd' | 'used' | 'late'> & {
+    act,
+  }: Pick<Harvest, 'vesselId' | 'nauplii' | 'inTheEnd' | 'used' | 'late' | 'act'> & {
     readonly pastBest?: Harvest['pastBest']
   },
   names: Names,
   { alarm, needed }: AboutVessel,
 ): Pick<ToDo, 'words' | 'detail'> {
   const vessel = names.vessel(vesselId)
-  if (nauplii < NOTHING && alarm !== '')
-    return {
-      words: `See to ${vessel} first`,
-      detail: `Its alarm ${alarm} stands. As it is now nothing is expected of the batch; that changes once its water is right`,
-    }
-  if (nauplii < NOTHING)
-    return { words: `Empty ${vessel}`, detail: `Nothing more is expected of it${needed}` }
+  if (act === 'see-to') {
+    const hangs =
+      nauplii < NOTHING
+        ? 'As it is now nothing is expected of the batch; that changes once its water is right'
+        : `About ${roundNauplii(nauplii)} nauplii hang on it${used < NOTHING ? '; no feeding needs them' : ''}`
+    return { words: `See to ${vessel} first`, detail: `Its alarm ${alarm} stands. ${hangs}` }
+  }
+  if (act === 'empty') return { words: `Empty ${vessel}`, detail: `Nothing more is expected of it${needed}` }
   const spare = used < NOTHING ? '; no feeding needs them' : ''
   const past = pastBestWords(pastBest)
   const after = late ? '; its window falls into your night' : ''

@@ -6,7 +6,15 @@ import { moment, next } from '../words/time.ts'
 import { causesStyle } from './causes-style.ts'
 import { beganMs, type Cause, type Diagnosis, type Evidence } from './diagnosed.ts'
 import { MomentEvent } from './moment-event.ts'
-import { bothUnits, causeTitle, costText, remainderText, sinceStart, sureText } from './words.ts'
+import {
+  bothUnits,
+  causeTitle,
+  costText,
+  firstCostText,
+  remainderText,
+  sinceStart,
+  sureText,
+} from './words.ts'
 
 /** So many spans of one piece of evidence are offered to be looked at; a batch with more has them on its curves. */
 const MOST_SPANS = 6
@@ -43,7 +51,7 @@ export class Causes extends LitElement {
     if (!diagnosis) return nothing
     const [first, ...others] = diagnosis.causes
     return html`
-      ${first ? this.#first(first) : this.#none(diagnosis)}
+      ${first ? this.#first(first, diagnosis) : this.#none(diagnosis)}
       ${
         others.length > 0
           ? html`<section class="others">
@@ -75,13 +83,12 @@ export class Causes extends LitElement {
     </section>`
   }
 
-  #first(cause: Cause) {
-    const cost = costText(cause)
+  #first(cause: Cause, { balance }: Diagnosis) {
     return html`<div class="first">
       <p class="big">${this.#said(cause.words)}</p>
       <dl>
         <dt>Cost</dt>
-        <dd>${cost === '' ? 'nothing to speak of' : cost}</dd>
+        <dd>${firstCostText(cause, balance)}</dd>
         ${this.#when(cause)}
         <dt>Next time</dt>
         <dd>${this.#said(cause.change)}</dd>

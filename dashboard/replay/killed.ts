@@ -11,7 +11,7 @@ export const STRAYS = 0.005
 
 /**
  * When that began by which none was left alive at the harvest's count, Unix ms: what the model says of the time after it never was. `Infinity`
- * where some were alive; while it is not known what killed them, nothing may be said of any time.
+ * where some were alive; while it is not known what killed them, nothing may be said of any time, unless somebody saw them swim before.
  */
 export function killedFromMs(
   events: readonly BatchEvent[],
@@ -22,16 +22,25 @@ export function killedFromMs(
   const all = count.samples.map(({ nauplii, umbrella = 0, embryos = 0 }) => nauplii + umbrella + embryos)
   const alive = count.samples.reduce((sum, { nauplii }) => sum + nauplii, 0)
   if (alive > STRAYS * all.reduce((a, b) => a + b, 0)) return Infinity
-  return deadlyFromMs(diagnosis)
+  const fromMs = deadlyFromMs(diagnosis)
+  return diagnosis && fromMs === -Infinity && swamBefore(events) ? Infinity : fromMs
 }
 
-/** Of a batch of which none was alive, when that began which kills all, Unix ms; `-Infinity` while it is not known, `Infinity` without any. */
+const swamBefore = (events: readonly BatchEvent[]): boolean =>
+  events.some(
+    event =>
+      event.withdrawnAt === null &&
+      (event.kind === 'first-swimmers' ||
+        (event.kind === 'count' && event.samples.some(({ nauplii }) => nauplii > 0))),
+  )
+
+/** Of a batch of which none was alive, when that began which kills all, Unix ms; `-Infinity` where it is not known what did. */
 export function deadlyFromMs(diagnosis: Pick<Diagnosis, 'causes'> | null | undefined): number {
   if (!diagnosis) return -Infinity
   const starts = diagnosis.causes
     .filter(({ kind }) => DEADLY.includes(kind))
     .flatMap(({ evidence }) => evidence.flatMap(({ spans }) => spans.map(({ from }) => Date.parse(from))))
-  return Math.min(...starts, Infinity)
+  return starts.length === 0 ? -Infinity : Math.min(...starts)
 }
 
 /** The batch with its course as it was: nothing hatched after all were dead, and nothing was left to eat. */

@@ -34,6 +34,8 @@ const TITLE: Record<Cause['kind'], string> = {
 /** A cause in a few words. */
 export const causeTitle = (kind: Cause['kind']): string => TITLE[kind]
 
+type Balance = Diagnosis['balance']
+
 /** How sure, as word and number: `very likely, 92 in 100`. */
 export function sureText({ sure, probability }: Pick<Cause, 'sure' | 'probability'>): string {
   // No record makes a thing certain.
@@ -80,8 +82,30 @@ export function costText({ cost, noLossCounted }: Pick<Cause, 'cost' | 'noLossCo
   return parts.join(', ')
 }
 
+/** What spoils the record shows no loss itself: it hides one. */
+const OF_RECORD: ReadonlySet<Cause['kind']> = new Set([
+  'probe-wrong',
+  'probe-out-of-water',
+  'readings-missing',
+])
+
+/** The cost of what is named first, never empty: of what spoilt the record, what it hides. */
+export function firstCostText(
+  cause: Pick<Cause, 'kind' | 'cost' | 'noLossCounted'>,
+  balance: Balance,
+): string {
+  const cost = costText(cause)
+  if (cost !== '') return cost
+  if (!OF_RECORD.has(cause.kind)) return 'nothing to speak of'
+  const { unexplained } = balance
+  if (unexplained === null) return 'not known: nobody counted, and the record does not tell'
+  return unexplained.p90 < 0
+    ? `not known: ${whole(-unexplained.p50)} points of hatch are missing, and the record does not tell why`
+    : 'nothing that the count shows'
+}
+
 /** What the causes leave over, in a sentence; empty where nobody counted. */
-export function remainderText({ unexplained, counted, expected }: Diagnosis['balance']): string {
+export function remainderText({ unexplained, counted, expected }: Balance): string {
   if (!unexplained || !counted) return ''
   const points = Math.round(unexplained.p50)
   const reckoned = `${whole(expected.p50)} of 100 cysts were to be expected after all that, ${whole(counted.best)} were counted`

@@ -1,6 +1,6 @@
-import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { Recording } from '../replay/recording.ts'
 import type { Diagnosis } from '../../broker/web/api/diagnosis.ts'
+import type { HarvestEstimate } from '../batch/harvest-estimate.ts'
 import { airText, gramsText, lightText, litresText } from '../words/amounts.ts'
 import { shortTemperature, type TemperatureUnit } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
@@ -16,7 +16,7 @@ const rounded = (count: number): string => Number(count.toPrecision(3)).toLocale
 /** What went in, what was measured, what came out, each in a few words. */
 export function figuresOf(
   { replay, fromMs, toMs, channels, gaps }: Recording,
-  estimate: CountEstimate | null,
+  estimate: Pick<HarvestEstimate, 'nauplii' | 'naupliiPerG' | 'hatchPercentage'> | null,
   unit: TemperatureUnit,
   diagnosis: Pick<Diagnosis, 'causes'> | null = null,
 ): Figure[] {

@@ -1,21 +1,19 @@
 import { html, LitElement, nothing } from 'lit'
-import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { Diagnosis } from '../../broker/web/api/diagnosis.ts'
 import type { Replay } from '../../broker/web/api/replay.ts'
+import { harvestCounts, harvestEstimate, type HarvestEstimate } from '../batch/harvest-estimate.ts'
 import { Fetched } from '../book/fetched.ts'
 import { shadesOf } from '../replay/diagnosed.ts'
 import { happeningsOf } from '../replay/happenings.ts'
 import { asItWas } from '../replay/killed.ts'
 import { type Recording, recordingOf } from '../replay/recording.ts'
 import { bothUnits, causeTitle, costText, remainderText, sinceStart, sureText } from '../replay/words.ts'
-import { request } from '../state/api.ts'
 import { batchPath } from '../state/route.ts'
 import { store } from '../state/store.ts'
 import { Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { pageMargin, paper } from '../style/paper.ts'
 import { shared } from '../style/shared.ts'
-import { harvestCount } from '../words/seen.ts'
 import { clockListed, clockTime, dayName } from '../words/time.ts'
 import { reportCurves } from './curves.ts'
 import { figuresOf } from './figures.ts'
@@ -29,7 +27,7 @@ const MOST_CAUSES = 3
 export class Report extends LitElement {
   static override properties = { batchId: { attribute: false }, result: { state: true } }
   declare batchId: string
-  declare result: CountEstimate | null
+  declare result: HarvestEstimate | null
   readonly #path = (rest: string) =>
     this.batchId === '' ? null : `/batches/${encodeURIComponent(this.batchId)}${rest}`
   readonly #replay = new Fetched<Replay>(this, () => this.#path('/replay?points=700'))
@@ -66,8 +64,8 @@ export class Report extends LitElement {
       this.#readFrom = replay
       this.#judgedBy = diagnosis
     }
-    const count = harvestCount(replay?.events ?? [])
-    if (replay && count && count.id !== this.#resultOf) void this.#estimate(count, replay)
+    const counts = harvestCounts(replay?.events ?? [])
+    if (replay && counts && counts.key !== this.#resultOf) void this.#estimate(counts, replay)
   }
 
   override render() {
@@ -174,18 +172,10 @@ export class Report extends LitElement {
       ${remainder === '' ? nothing : html`<p>${remainder}</p>`}`
   }
 
-  async #estimate(
-    { id, samples, drawnOffMl }: NonNullable<ReturnType<typeof harvestCount>>,
-    { batch: { litres, cystsG } }: Replay,
-  ): Promise<void> {
-    this.#resultOf = id
+  async #estimate(counts: NonNullable<ReturnType<typeof harvestCounts>>, { batch }: Replay): Promise<void> {
+    this.#resultOf = counts.key
     try {
-      this.result = await request<CountEstimate>('POST', '/counts/estimate', {
-        litres,
-        drawnOffMl,
-        cystsG,
-        samples,
-      })
+      this.result = await harvestEstimate(counts, batch)
     } catch {
       // The count stands among what happened without it.
       this.result = null

@@ -106,20 +106,27 @@ export class FormDraft implements ReactiveController {
     keepDraft(key, { ...draft, [target.name]: value }, Date.now())
   }
 
-  /** Choices first: some fields are there only once something was chosen. */
+  /** Choices first: some fields are there only once something was chosen; some choices only once something was typed. */
   async #fill(draft: Record<string, string>): Promise<void> {
-    for (const choices of [true, false]) {
-      for (const [name, value] of Object.entries(draft)) this.#set(name, value, choices)
+    const left = new Set(Object.keys(draft))
+    for (const choices of [true, false, true]) {
+      for (const name of left) if (this.#set(name, draft[name] ?? '', choices)) left.delete(name)
       await this.#host.updateComplete
     }
   }
 
-  #set(name: string, value: string, choices: boolean): void {
+  /** Answers whether there was such a field. */
+  #set(name: string, value: string, choices: boolean): boolean {
     const fields = this.#host.shadowRoot?.querySelectorAll<Field>(`[name="${CSS.escape(name)}"]`) ?? []
+    let isThere = false
     for (const field of fields) {
       const isChoice =
         field.type === 'radio' || field.type === 'checkbox' || field instanceof HTMLSelectElement
       if (isChoice !== choices) continue
+      isThere = true
+      // What was chosen is there no more: what the form offers by itself stays.
+      if (field instanceof HTMLSelectElement && ![...field.options].some(option => option.value === value))
+        continue
       if (field instanceof HTMLInputElement && field.type === 'radio') {
         if (field.value !== value || field.checked) continue
         field.checked = true
@@ -129,5 +136,6 @@ export class FormDraft implements ReactiveController {
       field.dispatchEvent(new Event('input', { bubbles: true, composed: true }))
       field.dispatchEvent(new Event('change', { bubbles: true, composed: true }))
     }
+    return isThere
   }
 }

@@ -214,21 +214,19 @@ export class LotsView extends LitElement {
       <p>${lot.words}</p>
       ${quality === 'unseen' || quality === 'steady' ? nothing : html`<p>${advice}</p>`}
       ${lot.batches > 1 ? html`<p><a href=${comparePath({ lot: lot.name })}>Its batches side by side</a></p>` : nothing}
+      <h3>Expected of its next batch</h3>
       <dl class="ruler">
-        <dt>
-          Expected of its next batch: half out at
-          ${shortTemperature(HATCHING_C, this.#unit.value).replace('.0', '')}
-        </dt>
+        <dt>Half out at ${shortTemperature(HATCHING_C, this.#unit.value).replace('.0', '')}</dt>
         <dd>${hoursBand(lot.hoursToHalf)}</dd>
         ${ruler(lot.hoursToHalf, hours)}
       </dl>
       <dl class="ruler share">
-        <dt>Expected of its next batch: cysts that hatch</dt>
+        <dt>Cysts that hatch</dt>
         <dd>${shareBand(lot.hatchShare)}</dd>
         ${ruler(lot.hatchShare, SHARES)}
       </dl>
       <dl class="ruler">
-        <dt>Expected of its next batch: nauplii from a gram</dt>
+        <dt>Nauplii from a gram</dt>
         <dd>${perGBand(lot.naupliiPerG)}</dd>
       </dl>
       <p>${givesBecause(lot.counted)}</p>

@@ -153,12 +153,42 @@ describe('diagnose', () => {
     const input = aBatch({ counted: { nauplii: 60, umbrella: 1, embryos: 660 } })
     const belief = { ...input.lot.belief, hatchShare: 0.85, hatch: { p10: 0.8, p50: 0.85, p90: 0.89 } }
     const { causes, verdict, words } = diagnose({ ...input, lot: { belief, counted: 3 } })
-    // Either the lot is named as weak, against what it was, or nothing is and the words say what to suspect.
-    if (causes.length > 0) expect(causes.map(({ kind }) => kind)).toEqual([CauseKind.weakLot])
-    else {
-      expect(verdict).toBe('unexplained')
-      expect(words).toContain('what is not measured')
-    }
+    expect(causes).toEqual([])
+    expect(verdict).toBe('unexplained')
+    expect(words).toMatch(
+      /hatched well before.*what is not measured \(pH, salt, a rinse of soap or bleach\) first/,
+    )
+    // Seen once it may have been a lucky count, and the lot is the likeliest.
+    expect(named(diagnose({ ...input, lot: { belief, counted: 1 } }))).toEqual([CauseKind.weakLot])
+  })
+
+  it.each([
+    ['a lot that nobody knows', {}],
+    ['a lot that hatched well', { hatchShare: 0.85, hatch: { p10: 0.8, p50: 0.85, p90: 0.89 } }],
+  ])('puts a dead batch that was measured for an hour alone to no lot: %s', (_, hatch) => {
+    const dead = { nauplii: 0, umbrella: 0, embryos: 560 }
+    const { lot, ...input } = aBatch({ counted: dead, readings: { water: series(1, still(27)) } })
+    const given = diagnose({ ...input, lot: { ...lot, belief: { ...lot.belief, ...hatch } } })
+    expect(named(given)).toEqual([CauseKind.readingsMissing])
+    // More than half of what any good lot gives, and beyond doubt.
+    expect(given.balance.unexplained!.p50).toBeLessThan(-40)
+    expect(given.balance.unexplained!.p90).toBeLessThan(-5)
+    expect(given.ruledOut.map(({ kind }) => kind)).toContain(CauseKind.weakLot)
+    // Where no probe hung in it at all, nothing is missing that was to be there.
+    const unwatched = diagnose({ ...input, lot, readings: {}, watched: false })
+    expect(unwatched.verdict).toBe('unexplained')
+    expect(unwatched.words).toMatch(
+      /suspect the lot or what is not measured \(the water’s warmth, air, light, pH/,
+    )
+  })
+
+  it('still names a lot that was weak before, though hours are missing', () => {
+    const { lot, ...input } = aBatch({
+      counted: { nauplii: 120, umbrella: 1, embryos: 600 },
+      readings: { water: series(23, (atH, step) => (atH > 6 && atH < 12 ? null : still(27)(atH, step))) },
+    })
+    const belief = { ...lot.belief, hatchShare: 0.2, hatch: { p10: 0.15, p50: 0.2, p90: 0.27 } }
+    expect(named(diagnose({ ...input, lot: { belief, counted: 3 } }))).toContain(CauseKind.weakLot)
   })
 
   it('gives the same for the same, and gives costs that add up', () => {

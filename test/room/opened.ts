@@ -22,15 +22,23 @@ export interface Opened extends RunningRoom {
   close(): Promise<void>
 }
 
-export async function openTestRoom(startMs = Date.UTC(2026, 0, 10, 12)): Promise<Opened> {
+type OnError = (words: string) => void
+
+/** `onError` is told what the room logs as an error; without it nobody is. */
+export async function openTestRoom(startMs = Date.UTC(2026, 0, 10, 12), onError?: OnError): Promise<Opened> {
   const dir = mkdtempSync(join(tmpdir(), 'brinewatch-room-'))
-  return open(dir, startMs)
+  return open(dir, startMs, onError)
 }
 
-async function open(dir: string, startMs: number): Promise<Opened> {
+async function open(dir: string, startMs: number, onError?: OnError): Promise<Opened> {
   let ids = 0
   const clock = () => opened.nowMs
-  const logger = pino({ level: 'silent' })
+  const logger = onError
+    ? pino(
+        { level: 'error' },
+        { write: (line: string) => onError((JSON.parse(line) as { msg: string }).msg) },
+      )
+    : pino({ level: 'silent' })
   const opened = { nowMs: startMs, changes: [] as RoomChange[] } as unknown as Opened
   const store = await openStore({ dir, clock, logger })
   Object.assign(opened, { store })
@@ -50,7 +58,7 @@ async function open(dir: string, startMs: number): Promise<Opened> {
       ),
     async reopen() {
       await store.close()
-      return open(dir, opened.nowMs + 1)
+      return open(dir, opened.nowMs + 1, onError)
     },
     async close() {
       await store.close()

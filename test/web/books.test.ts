@@ -14,6 +14,7 @@ import {
   WalkList,
 } from '../../broker/web/api/books.ts'
 import { BatchEvent } from '../../broker/web/api/events.ts'
+import { NOW_MS } from './examples.ts'
 import { answer, bench, refusal } from './harness.ts'
 
 const API = '/api/v1'
@@ -99,7 +100,13 @@ describe('held nauplii and cleaning', () => {
 
   it('writes cleaning down, vessel by vessel', async () => {
     const { ask } = bench()
-    expect((await ask('POST', `${API}/vessels/v1/cleanings`, { how: 'disinfected' })).status).toBe(201)
+    const write = (said: object) =>
+      ask('POST', `${API}/vessels/v1/cleanings`, { how: 'disinfected', ...said })
+    const { detail } = await refusal(await write({}), 409)
+    expect(detail).toMatch(/^Cannot write the cleaning down: a batch is in .* end it first/)
+    // Before the batch that is in it was started.
+    const at = new Date(NOW_MS - 11 * 3_600_000).toISOString()
+    expect((await write({ at })).status).toBe(201)
     const { vessels, policy } = await answer(await ask('GET', `${API}/cleaning`), 200, CleaningList)
     expect(vessels).toMatchObject([{ vesselId: 'v1', disinfect: null, log: [{ how: 'disinfected' }] }])
     expect(policy).toEqual({ everyBatches: 10, everyDays: 30 })

@@ -2,6 +2,7 @@ import ICAL from 'ical.js'
 import { describe, expect, it } from 'vitest'
 import { feedingsOf } from '../../broker/plan/feedings.ts'
 import type { NewFeeding, PlanView } from '../../broker/room/feeding/contract.ts'
+import { RuleName } from '../../broker/rules/alarm.ts'
 import { usualPreferences } from '../../broker/room/feeding/preferences.ts'
 import { planCalendar } from '../../broker/web/plan-calendar.ts'
 import { NOW_MS } from './examples.ts'
@@ -147,6 +148,26 @@ describe('the plan as a calendar', () => {
     const alarms = start!.component.getAllSubcomponents('valarm')
     expect(alarms.map(alarm => String(alarm.getFirstPropertyValue('trigger')))).toEqual(['-PT10M'])
     expect(text).toContain('X-WR-TIMEZONE:Europe/Berlin')
+  })
+
+  it('says with the page to see to a vessel first on which an alarm stands, and to empty one that gives nothing', async () => {
+    const summaries = async (nauplii: number, danger: PlanView['running'][number]['danger']) => {
+      const [one] = aPlan().harvests
+      const running = [{ id: 'b1', vesselId: 'v1', startedAtMs: NOW_MS - 9 * HOUR, readyMs: NOW_MS, danger }]
+      const view = { ...aPlan(), starts: [], meals: [], harvests: [{ ...one!, nauplii }], running }
+      const { ask: call } = bench({ feeding: { ...fakeFeeding(), plan: async () => view } })
+      const { harvests } = (await (await call('GET', '/api/v1/plan')).json()) as {
+        harvests: { act: string }[]
+      }
+      const [event] = events(planCalendar(view))
+      return [harvests[0]?.act, event!.summary, event!.uid]
+    }
+    const hot = { alarmId: 'a1', rule: RuleName.waterTooHot }
+    const uid = 'harvest-b1@brinewatch'
+    expect(await summaries(3e5, null)).toEqual(['harvest', 'Harvest Left cone', uid])
+    expect(await summaries(3e5, hot)).toEqual(['see-to', 'See to Left cone first', uid])
+    expect(await summaries(0, hot)).toEqual(['see-to', 'See to Left cone first', uid])
+    expect(await summaries(0, null)).toEqual(['empty', 'Empty Left cone', uid])
   })
 
   // RFC 5545, section 3.1: lines end with CRLF and are no longer than 75 octets; 3.8.4.7: a UID is unique; 3.6.1: DTSTAMP and UID are required.

@@ -15,7 +15,7 @@ const ODDS_STEP = 0.25
 const ODDS = steps(-5.5, ODDS_STEP, 37)
 export const HATCH_SHARES: readonly number[] = ODDS.map(shareOfOdds)
 /** How likely a batch is to have any share, whatever its lot: spoilt, poisoned, never wetted. Own choice. */
-const ANY_SHARE = 0.1
+export const ANY_SHARE = 0.1
 /** What is out of this model's reckoning at any time: strays, misread stages, a population that is not quite as it is drawn. Own choice. */
 const STRAY = 0.01
 

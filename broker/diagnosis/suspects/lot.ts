@@ -1,8 +1,9 @@
 import { hatchBand, unseenLot } from '../../hatch/lot/lot.ts'
 import { WEAK_BELOW } from '../../hatch/lot/quality.ts'
 import { lnOdds, shareOfOdds } from '../../hatch/lot/odds.ts'
+import { ANY_SHARE, HATCH_SHARES, hatchPrior } from '../model/weigh.ts'
 import { normalQuantile, Z90 } from '../../hatch/normal.ts'
-import { CauseKind, type Evidence } from '../contract.ts'
+import { CauseKind, type Evidence, type KnownLot } from '../contract.ts'
 import type { Case, Suspect } from './suspect.ts'
 
 /** What a lot that is not weak would have given: as this one was known to, or as any good one. */
@@ -28,6 +29,37 @@ export function soundShares(of: Case, count: number): number[] {
 }
 
 const GOLDEN = (Math.sqrt(5) - 1) / 2
+
+/** Where nobody measured the water from beginning to end, so many batches are spoilt by what befell it unseen. Own choice. */
+const UNSEEN_SPOILS = 0.3
+/** After so many counts a lot is known. */
+const KNOWN_FROM = 2
+/** Of a known lot's batches that any share may hatch of, so many are spoilt by what is not measured, not by the lot. Own choice. */
+const NOT_THE_LOTS = 2 / 3
+
+/** Known from earlier batches, and not weak then. */
+export const hatchedWell = ({ belief, counted }: KnownLot): boolean =>
+  counted >= KNOWN_FROM && hatchBand(belief).p50 >= WEAK_BELOW
+
+/**
+ * How likely it is that the lot is weak. A low count alone says that few hatched: that may be the lot, or something that nobody measured. Most
+ * of what can go wrong shows in the water, so the more hours of it are missing the less is known; and a lot that hatched well before is
+ * not weak of a sudden.
+ *
+ * @param shares how likely each of {@link HATCH_SHARES} is after the counts, with all suspects at work
+ */
+export function weakChance({ input, record }: Case, shares: readonly number[]): number {
+  const prior = hatchPrior(input.lot.belief)
+  const missing = record.water.filter(Number.isNaN).length / record.water.length
+  const apart = (hatchedWell(input.lot) ? NOT_THE_LOTS * ANY_SHARE : 0) / shares.length
+  // A short gap lets the water stray little, a long one far: the chance grows with the square.
+  const unseen = (UNSEEN_SPOILS * missing ** 2) / shares.length
+  return shares.reduce((sum, one, at) => {
+    if ((HATCH_SHARES[at] ?? 1) >= WEAK_BELOW) return sum
+    const before = prior[at] ?? 0
+    return sum + (one * Math.max(0, before - apart)) / (before + unseen)
+  }, 0)
+}
 
 /** @param share what hatches of this batch's cysts when they are kept well, by its count: the middle */
 export function weakLot(of: Case, share: number): Suspect {

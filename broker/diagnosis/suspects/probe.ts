@@ -110,7 +110,7 @@ export function probeWrong(of: Case, offset: Offset | null): Suspect | null {
     real: Math.max(isOff, isFaulty),
     change:
       isOff >= isFaulty && off
-        ? `Hold it in melting ice (0 °C, 32 °F), and enter an offset of ${degreesApart(-off.offsetC)}, or replace it.`
+        ? `Hold it in melting ice, 0 °C (32 °F), and enter an offset of ${degreesApart(-off.offsetC)}, or replace it.`
         : 'Check its plug and cable, and replace it if it does so again; until then go by another thermometer.',
   }
 }
@@ -161,7 +161,7 @@ export function missingReadings(of: Case): Suspect | null {
   if (longestH < 1 && share < 0.1) return null
   return {
     kind: CauseKind.readingsMissing,
-    words: `Nothing was measured for ${hoursWords(total)} of ${hoursWords(wholeH)}, ${hoursWords(longestH)} of it in one piece from ${afterStart(of, spanOf(record.grid, longest).fromMs)} on.`,
+    words: missingWords(),
     evidence: [
       {
         role: 'water',
@@ -175,6 +175,13 @@ export function missingReadings(of: Case): Suspect | null {
     ],
     real: longestH >= MISSING_H || share >= 0.25 ? 0.97 : 0.25,
     change: 'Look at the device’s power and its radio: it should keep what it measures while it cannot send.',
+  }
+
+  function missingWords(): string {
+    if (total >= wholeH) return `Nothing was measured in all of its ${hoursWords(wholeH)}.`
+    const from = `from ${afterStart(of, spanOf(record.grid, longest).fromMs)} on`
+    const piece = runs.length === 1 ? from : `${hoursWords(longestH)} of it in one piece ${from}`
+    return `Nothing was measured for ${hoursWords(total)} of ${hoursWords(wholeH)}, ${piece}.`
   }
 }
 

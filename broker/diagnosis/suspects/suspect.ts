@@ -39,7 +39,7 @@ export const degrees = (celsius: number): string =>
   `${celsius.toFixed(1)} °C (${celsiusToFahrenheit(celsius).toFixed(1)} °F)`
 /** How far apart two temperatures are: `1.1 °C (2.0 °F)`. */
 export const degreesApart = (celsius: number): string =>
-  `${celsius.toFixed(1)} °C (${((celsius * 9) / 5).toFixed(1)} °F)`
+  `${celsius.toFixed(1)} °C (${((Number(celsius.toFixed(1)) * 9) / 5).toFixed(1)} °F)`
 export const number = (value: number, digits = 1): string => String(Number(value.toFixed(digits)))
 
 export const FAO_428 = 'New 2002, FAO Fisheries Technical Paper 428, Annex 4'

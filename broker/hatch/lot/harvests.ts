@@ -1,5 +1,6 @@
 import { hatchingEfficiency, hatchingPercentage } from '../counts/hatching-quality.ts'
 import { poissonInterval, scaled } from '../counts/interval.ts'
+import { countedAt, wholeCountOf } from '../counts/whole-count.ts'
 import { BATCH_ODDS_SD } from './batch-effect.ts'
 import { DOSE_LN_SD } from './alone.ts'
 import { controlChart, type ChartValue, type ControlChart } from './control-chart.ts'
@@ -26,14 +27,13 @@ function harvestOf({ items, litres, cystsG }: BatchEvidence): Harvest | null {
   const counts = items.filter((item): item is NaupliiCounted => item.kind === 'count' && item.sampledMl > 0)
   const count = counts.findLast(({ harvest }) => harvest) ?? counts.at(-1)
   if (!count || !(cystsG > 0)) return null
-  const nauplii = scaled(poissonInterval(count.nauplii), (1000 * litres) / count.sampledMl)
-  // The share is counted in the stirred vessel, often before what is drawn off is counted.
-  const whole = counts
-    .filter(({ harvest }) => harvest === count.harvest)
-    .findLast(each => each.embryos !== null)
+  // What a lot is worth is told by the stirred vessel; what was drawn off of it is less by what stayed behind.
+  const whole = wholeCountOf(counts, count, countedAt)
+  const told = whole ?? count
+  const nauplii = scaled(poissonInterval(told.nauplii), (1000 * litres) / told.sampledMl)
   const share = whole && hatchingPercentage([sampleOf(whole)])
   return {
-    naupliiPerG: valueOf(count.atMs, hatchingEfficiency(nauplii, cystsG)),
+    naupliiPerG: valueOf(told.atMs, hatchingEfficiency(nauplii, cystsG)),
     hatchPercentage: whole && share ? valueOf(whole.atMs, share) : null,
   }
 }

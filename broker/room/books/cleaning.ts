@@ -6,8 +6,9 @@ import {
   type CleaningPolicy,
 } from '../../hatch/care/cleaning.ts'
 import type { EntryRow } from '../../store/books-contract.ts'
+import { CLOCK_SLACK_MS } from '../moments.ts'
 import type { Cleaning, CleaningEntry, CleaningView, Lots } from './contract.ts'
-import { notFound, saidMoment, type BookParts } from './parts.ts'
+import { conflict, notFound, saidMoment, type BookParts } from './parts.ts'
 
 export const CLEANINGS = 'cleaning'
 const POLICY_KEY = 'cleaning-policy'
@@ -48,13 +49,14 @@ export function createCleaning(parts: BookParts, lots: Lots): Cleaning {
     },
 
     async clean(vesselId, { how, atMs, by, words }) {
-      room.vessel(vesselId)
       const nowMs = clock()
+      const doneAtMs = saidMoment('write the cleaning down', atMs, nowMs)
+      await refuseWhileInUse(vesselId, doneAtMs, atMs === undefined ? null : 'at')
       const row: EntryRow = {
         id: newId(),
         book: CLEANINGS,
         subject: vesselId,
-        atMs: saidMoment('write the cleaning down', atMs, nowMs),
+        atMs: doneAtMs,
         recordedAtMs: nowMs,
         by,
         json: JSON.stringify({ how, words: words ?? null }),
@@ -73,6 +75,22 @@ export function createCleaning(parts: BookParts, lots: Lots): Cleaning {
       parts.changed()
       return cleaningOf(withdrawn)
     },
+  }
+
+  /** A vessel is cleaned between its batches: with one in it, its end or its start is what is written down wrongly. */
+  async function refuseWhileInUse(vesselId: string, doneAtMs: number, field: string | null): Promise<void> {
+    const { row } = room.vessel(vesselId)
+    const inIt = (await room.batches({ vesselId, limit: LOOKED_BACK })).find(
+      ({ startedAtMs, endedAtMs }) =>
+        startedAtMs < doneAtMs && (endedAtMs === null || doneAtMs < endedAtMs - CLOCK_SLACK_MS),
+    )
+    if (!inIt) return
+    const told = (timeMs: number) => new Date(timeMs).toISOString()
+    const rule =
+      inIt.endedAtMs === null
+        ? `a batch is in ${row.name} since ${told(inIt.startedAtMs)}; end it first`
+        : `a batch was in ${row.name} until ${told(inIt.endedAtMs)}; correct its end first, or this time`
+    throw conflict(`Cannot write the cleaning down: ${rule}, got ${told(doneAtMs)}`, field)
   }
 
   async function viewOf(

@@ -1,5 +1,7 @@
 import { gramsLeft } from '../../hatch/lot/grams-left.ts'
 import type { ChartValue } from '../../hatch/lot/control-chart.ts'
+import { wholeCountOf } from '../../hatch/counts/whole-count.ts'
+import { countAt } from '../count-at.ts'
 import { ChartOf, lotChart } from '../../hatch/lot/harvests.ts'
 import { LotQuality, lotQuality } from '../../hatch/lot/quality.ts'
 import { useBy } from '../../hatch/lot/use-by.ts'
@@ -133,16 +135,13 @@ export function createLots(parts: BookParts): Lots {
       const atHarvest = counts.filter(event => event.kind === 'count' && event.harvest)
       const count = (atHarvest.length > 0 ? atHarvest : counts).at(-1)
       if (!count?.estimate) continue
-      const { naupliiPerG, hatchPercentage } = count.estimate
-      perG.push({ atMs: count.atMs, ...limitsOf(naupliiPerG) })
+      // What a lot is worth is told by the stirred vessel; what was drawn off of it is less by what stayed behind.
+      const told = wholeCountOf(counts, count, countAt) ?? count
+      const { naupliiPerG, hatchPercentage } = told.estimate ?? count.estimate
+      perG.push({ atMs: told.atMs, ...limitsOf(naupliiPerG) })
       ids.perG.push(id)
-      // The share is counted in the stirred vessel, often before what is drawn off is counted.
-      const share = (atHarvest.length > 0 ? atHarvest : counts).findLast(
-        event => event.estimate?.hatchPercentage,
-      )
-      const hatched = hatchPercentage ?? share?.estimate?.hatchPercentage
-      if (!hatched) continue
-      percent.push({ atMs: share?.atMs ?? count.atMs, ...limitsOf(hatched) })
+      if (!hatchPercentage) continue
+      percent.push({ atMs: told.atMs, ...limitsOf(hatchPercentage) })
       ids.percent.push(id)
     }
     return {

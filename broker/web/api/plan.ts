@@ -1,6 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import { HarvestGoal } from '../../hatch/contract.ts'
 import { RiskKind, SourceKind } from '../../plan/contract.ts'
+import { HarvestAct } from '../../plan/harvest-act.ts'
 import { RuleName } from '../../rules/alarm.ts'
 import { isZone } from '../../room/feeding/preferences.ts'
 import { FedFrom, MOST_PARTS, PlanCause } from '../../room/feeding/contract.ts'
@@ -137,6 +138,10 @@ const Harvest = z
     night: z.boolean(),
     late: z.boolean().openapi({ description: 'After its window, which falls into the night.' }),
     pastBest,
+    act: z.enum(HarvestAct).openapi({
+      description:
+        'What it asks for: to harvest, to see first to the alarm that stands on its vessel, or to empty it, as next to nothing is expected of it.',
+    }),
   })
   .openapi('PlannedHarvest')
 const Remedy = z

@@ -19,8 +19,9 @@ const clean = createRoute({
   path: '/vessels/{id}/cleanings',
   tags,
   summary: 'Write down that a vessel was cleaned',
+  description: 'Refused for a time at which a batch was in it: a cleaning ends none.',
   request: { params: ById, body: body(NewCleaning) },
-  responses: { 201: json(CleaningEntry, 'The entry.'), ...problems(404, 413, 415, 422) },
+  responses: { 201: json(CleaningEntry, 'The entry.'), ...problems(404, 409, 413, 415, 422) },
 })
 const withdraw = createRoute({
   method: 'post',

@@ -29,9 +29,9 @@ const taken = (change: Partial<Extract<BatchEvent, { kind: 'taken' }>>): BatchEv
 })
 const counted = {
   nauplii: { low: 86_000, best: 96_000, high: 107_000 },
-  hatchPercentage: null,
+  hatchPercentage: { low: 60, best: 64, high: 68 },
+  stirred: null,
 }
-const share = { hatchPercentage: { low: 60, best: 64, high: 68 } }
 const expected = {
   naupliiBefore: { p10: 80_000, p50: 100_000, p90: 120_000 },
   hatchShareBefore: { p10: 0.55, p50: 0.72, p90: 0.85 },
@@ -41,7 +41,7 @@ describe('the end of a harvest', () => {
   it('says the number with its limits, the share against what is expected, and where all of it went', () => {
     const events = [taken({}), taken({ for: 'held', nauplii: 56_000, share: 0.6, coldC: 4 })]
     // 48 h at up to 4 °C (J. Biol. Res. 2005).
-    expect(harvestSummary({ count: counted, share, expected, events }, NOW_MS, zone)).toEqual({
+    expect(harvestSummary({ count: counted, expected, events }, NOW_MS, zone)).toEqual({
       number: '96,000 nauplii (86,000–107,000)',
       lines: [
         '100,000 were expected in the end (80,000–120,000).',
@@ -53,10 +53,25 @@ describe('the end of a harvest', () => {
       ],
     })
   })
+  it('pieces the stirred vessel and what was drawn off together, and says what stayed behind', () => {
+    const drawn = (best: number) => ({ low: 0.9 * best, best, high: 1.1 * best })
+    const against = (best: number, held: number) => {
+      const count = { ...counted, nauplii: drawn(best), stirred: drawn(held) }
+      return harvestSummary({ count, expected: null, events: [] }, NOW_MS, zone).lines
+    }
+    expect(against(60_000, 100_000)).toEqual([
+      'That is 60\u00a0% of what was there, for the stirred vessel was counted at 100,000: the rest stayed behind, or was lost on the way.',
+      '64\u00a0% of the cysts hatched, as counted (60–68).',
+    ])
+    expect(against(95_000, 100_000)[0]).toBe(
+      'All of it was drawn off, as far as counts can tell: the stirred vessel was counted at 100,000.',
+    )
+    expect(against(150_000, 100_000)[0]).toMatch(/^That is more than was there, .* millilitres/)
+  })
   it('says the limits as they were said while it was counted', () => {
     const nauplii = { low: 568_600, best: 657_000, high: 756_400 }
     const { number } = harvestSummary(
-      { count: { nauplii, hatchPercentage: null }, share: null, expected: null, events: [] },
+      { count: { nauplii, hatchPercentage: null, stirred: null }, expected: null, events: [] },
       NOW_MS,
       zone,
     )
@@ -74,9 +89,7 @@ describe('the end of a harvest', () => {
   })
   it('makes nothing up where nobody counted or wrote down', () => {
     const gone = taken({ withdrawnAt: at })
-    expect(
-      harvestSummary({ count: null, share: null, expected: null, events: [gone] }, NOW_MS, zone),
-    ).toEqual({
+    expect(harvestSummary({ count: null, expected: null, events: [gone] }, NOW_MS, zone)).toEqual({
       number: 'Nobody counted it',
       lines: ['Which share of the cysts hatched was not counted.'],
       taken: ['Where the nauplii went was not written down.'],

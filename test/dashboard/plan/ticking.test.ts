@@ -76,7 +76,7 @@ describe('a vessel that nothing is expected of', () => {
     night: false,
     late: false,
   }
-  const planOf = (danger: object | null, startH: number | null) =>
+  const planOf = (danger: object | null, startH: number | null, nauplii = 0) =>
     ({
       starts:
         startH === null
@@ -94,7 +94,7 @@ describe('a vessel that nothing is expected of', () => {
                 nightHarvest: false,
               },
             ],
-      harvests: [harvest],
+      harvests: [{ ...harvest, nauplii, act: danger ? 'see-to' : nauplii < 50 ? 'empty' : 'harvest' }],
       meals: [],
       open: [],
       fed: [],
@@ -108,6 +108,10 @@ describe('a vessel that nothing is expected of', () => {
     const { words, detail } = first(planOf({ alarmId: 'a', rule: 'water-heading-hot' }, 1))
     expect(words).toBe('See to Cone 5 first')
     expect(detail).not.toMatch(/empt|needed/i)
+    expect(first(planOf({ alarmId: 'a', rule: 'air-lost' }, 1, 312_000))).toMatchObject({
+      words: 'See to Cone 5 first',
+      detail: 'Its alarm Air lost stands. About 310,000 nauplii hang on it; no feeding needs them',
+    })
   })
 
   it('is needed only where a start in it follows within hours', () => {

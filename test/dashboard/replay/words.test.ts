@@ -6,6 +6,7 @@ import {
   bothUnits,
   costText,
   firstCallText,
+  firstCostText,
   momentText,
   remainderText,
   sinceStart,
@@ -61,6 +62,17 @@ describe('words of a batch looked at again', () => {
     expect(costText({ cost, noLossCounted: true })).toBe(
       '3.6 h later out (3 to 4), no loss that the count shows',
     )
+  })
+
+  it('says of what spoilt the record what that hides', () => {
+    const none = band(0, 0, 0)
+    const cost = { hatchPoints: none, foodPoints: none, laterH: none }
+    const said = (kind: 'readings-missing' | 'too-cool', unexplained: Band | null) =>
+      firstCostText({ kind, cost }, { without: none, expected: none, counted: null, unexplained })
+    expect(said('readings-missing', band(-80, -72, -41))).toMatch(/^not known: 72 points .* missing/)
+    expect(said('readings-missing', band(-9, -1, 6))).toBe('nothing that the count shows')
+    expect(said('readings-missing', null)).toMatch(/nobody counted/)
+    expect(said('too-cool', band(-80, -72, -41))).toBe('nothing to speak of')
   })
 
   it('says what is left unexplained', () => {

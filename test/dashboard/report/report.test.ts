@@ -76,13 +76,16 @@ describe('what the model says of a batch that died', () => {
   it('ends where the heat began, if none was counted alive', () => {
     expect(killedFromMs(counted(0), cause('too-hot'))).toBe(Date.parse(from))
   })
-  it('goes on where some lived, where it was something else, and where nobody counted', () => {
+  it('goes on where some lived, and where nobody counted', () => {
     expect(killedFromMs(counted(90), cause('too-hot'))).toBe(Infinity)
-    expect(killedFromMs(counted(0), cause('too-cool'))).toBe(Infinity)
     expect(killedFromMs([], cause('too-hot'))).toBe(Infinity)
   })
   it('is not said of any time while it is not known what killed them', () => {
     expect(killedFromMs(counted(0), null)).toBe(-Infinity)
+    expect(killedFromMs(counted(0), cause('weak-lot'))).toBe(-Infinity)
+    // That they swam once is known: it was reckoned so, and only what ended it is not.
+    const seen = [{ kind: 'first-swimmers', withdrawnAt: null }] as unknown as BatchEvent[]
+    expect(killedFromMs([...seen, ...counted(0)], cause('weak-lot'))).toBe(Infinity)
     expect(killedFromMs(counted(90), null)).toBe(Infinity)
   })
 })

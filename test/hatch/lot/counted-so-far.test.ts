@@ -52,7 +52,8 @@ describe('what was counted of a lot', () => {
     const stirred = count({ nauplii: 60, umbrella: 10, embryos: 30 })
     const drawnOff = count({ nauplii: 90 })
     expect(countedSoFar([batch(stirred, drawnOff)])).toMatchObject({
-      naupliiPerG: { mean: 45_000 },
+      // Hatching efficiency is of the vessel (Asem 2013), not of what of it was drawn off.
+      naupliiPerG: { mean: 30_000 },
       hatchShare: 0.6,
     })
   })

@@ -48,7 +48,11 @@ describe('reminders of the books', () => {
     const { batchId, vesselId } = await vesselWithBatch(opened, 26)
     await opened.room.endBatch(batchId, {})
     expect(await due()).toContain('cleaning')
-    const early = await books.cleaning.clean(vesselId, { how: 'hot-water', atMs: opened.nowMs - HOUR, by })
+    const early = await books.cleaning.clean(vesselId, {
+      how: 'hot-water',
+      atMs: opened.nowMs - 27 * HOUR,
+      by,
+    })
     expect(await due()).toContain('cleaning')
     await books.cleaning.withdraw(early.id)
     opened.nowMs += HOUR
@@ -56,6 +60,28 @@ describe('reminders of the books', () => {
     expect(await due()).not.toContain('cleaning')
     await books.cleaning.withdraw(id)
     expect(await due()).toContain('cleaning')
+  })
+
+  it('and a cleaning is refused for a time at which a batch was in the vessel', async () => {
+    const { opened, books } = it_
+    const { batchId, vesselId } = await vesselWithBatch(opened, 26)
+    const clean = (hoursAgo?: number) =>
+      books.cleaning.clean(vesselId, {
+        how: 'hot-water',
+        by,
+        ...(hoursAgo === undefined ? {} : { atMs: opened.nowMs - hoursAgo * HOUR }),
+      })
+    await expect(clean()).rejects.toMatchObject({ kind: 'conflict', field: null })
+    await expect(clean(25)).rejects.toMatchObject({ kind: 'conflict', field: 'at' })
+    await expect(clean()).rejects.toThrow(
+      /^Cannot write the cleaning down: a batch is in Cone .*; end it first/,
+    )
+    expect((await clean(27)).atMs).toBe(opened.nowMs - 27 * HOUR)
+    await opened.room.endBatch(batchId, {})
+    expect((await clean()).atMs).toBe(opened.nowMs)
+    await expect(clean(1)).rejects.toThrow(/a batch was in Cone .* until .*; correct its end first/)
+    const [view] = (await books.cleaning.list()).filter(each => each.vesselId === vesselId)
+    expect(view!.log, 'what was refused is not written').toHaveLength(2)
   })
 
   it('come back when ticking off is taken back, and what it wrote with it', async () => {

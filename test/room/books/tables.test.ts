@@ -57,8 +57,29 @@ describe('tables', () => {
     expect(await headings('batches')).toBe(
       'id,vesselId,startedAt [UTC],endedAt [UTC],litres [L],cystsG [g],salinityGpl [g/L],lot,goal,note',
     )
-    expect(await headings('counts')).toContain('sampleMl [mL],dilution [times],nauplii,umbrella,embryos')
+    expect(await headings('counts')).toContain(
+      'sample [number],sampleMl [mL],dilution [times],nauplii [count],umbrella [count],embryos [count]',
+    )
     expect(await headings('held')).toContain('coldC [°C]')
+  })
+
+  it('have one at every number, and read files from before a column had its unit', async () => {
+    for (const { name, columns } of here.books.tables.all) {
+      const bare = columns.filter(({ type, unit }) => ['number', 'whole', 'time'].includes(type) && !unit)
+      expect(bare, name).toEqual([])
+      const csv = (await here.books.tables.csv(name)).replace(/^.*/, line => line.replace(/ \[[^\]]*\]/g, ''))
+      expect((await there.books.tables.importCsv(name, csv)).refusals, name).toEqual([])
+      expect(await there.books.tables.csv(name), name).toBe(await here.books.tables.csv(name))
+    }
+    const whole = await here.books.tables.json()
+    const before = whole.replace(/ \[[^\]"]*\]":/g, '":')
+    expect(before).not.toBe(whole)
+    const { tables, refusals } = await there.books.tables.importJson(before)
+    expect(refusals).toEqual([])
+    expect(tables.every(({ added }) => added === 0)).toBe(true)
+    await expect(
+      there.books.tables.importJson(whole.replaceAll('litres [L]', 'litres [gal]')),
+    ).rejects.toThrow(/litres \[gal\].*must be “litres \[L\]”/)
   })
 
   it('written out as CSV and brought in elsewhere are the same there, and once more change nothing', async () => {

@@ -14,6 +14,7 @@ import { eventsByBatch } from './events.ts'
 const counted = (key: string, optional = false): Column => ({
   key,
   type: 'whole',
+  unit: 'count',
   limits: { from: 0, to: COUNTED_AT_MOST },
   optional,
 })
@@ -32,7 +33,7 @@ const COLUMNS: readonly Column[] = [
     limits: { from: SAMPLE_ML_AT_LEAST, to: DRAWN_OFF_ML_AT_MOST },
     optional: true,
   },
-  { key: 'sample', type: 'whole', limits: { from: 1, to: 100 } },
+  { key: 'sample', type: 'whole', unit: 'number', limits: { from: 1, to: 100 } },
   {
     key: 'sampleMl',
     type: 'number',

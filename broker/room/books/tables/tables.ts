@@ -78,7 +78,9 @@ export function createTables(parts: BookParts, first: readonly Table[]): Tables 
       return bringIn(
         all.flatMap(table => {
           const rows = tables[table.name]
-          return rows ? [{ table, rows: rows.map(byKey) }] : []
+          if (!rows) return []
+          refuseOtherUnits(table, [...new Set(rows.flatMap(Object.keys))])
+          return [{ table, rows: rows.map(byKey) }]
         }),
       )
     },
@@ -172,7 +174,10 @@ const sameAs = ({ table, cells }: { table: string; cells: Cells }): string => JS
 const byKey = (row: Cells): Cells =>
   Object.fromEntries(Object.entries(row).map(([heading, cell]) => [keyOf(heading), cell]))
 
-/** Numbers of another unit would be taken for those of ours. A heading without a unit is taken as ours. */
+/**
+ * Numbers of another unit would be taken for those of ours. A heading without a unit is taken as ours: files that were written before a
+ * column had one come in like any other.
+ */
 function refuseOtherUnits({ name, columns }: Table, headings: readonly string[]): void {
   for (const [at, heading] of headings.entries()) {
     const column = columns.find(({ key }) => key === keyOf(heading))
