@@ -1,5 +1,5 @@
 import { copyFileSync, existsSync, mkdirSync, mkdtempSync, renameSync, rmSync } from 'node:fs'
-import { join, resolve } from 'node:path'
+import { dirname, join, resolve } from 'node:path'
 import { keepCommand } from '../audit.ts'
 import { DATABASE_FILE } from '../store/sqlite/database.ts'
 import { isDatabase } from '../store/open-at.ts'
@@ -19,6 +19,10 @@ const backup: StoreCommand = {
       )
     }
     const path = resolve(file)
+    if (!existsSync(dirname(path)))
+      throw new CommandError(
+        `Cannot back up into ${path}: there is no folder ${dirname(path)}; make it first`,
+      )
     await store.backup(path)
     await keepCommand(store, 'made a backup', path, nowMs)
     print(JSON.stringify({ backup: path }))

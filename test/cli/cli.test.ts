@@ -131,6 +131,10 @@ describe('backup and restore', () => {
     writeFileSync(file, 'precious')
     expect(sentence(await inData('backup', file), 1)).toContain(file)
     expect(sentence(await inData('restore', file), 1)).toContain('--data')
+    const nowhere = join(place.dir, 'nowhere', 'copy.db')
+    expect(sentence(await inData('backup', nowhere), 1)).toMatch(
+      /there is no folder .*nowhere; make it first/,
+    )
     expect(line(await inData('device', 'list'))).toMatchObject({ device: 'bench-1' })
   })
 

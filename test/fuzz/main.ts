@@ -31,6 +31,7 @@ const { status } = spawnSync(
     'source',
     'test/fuzz',
     'test/web/fuzz.test.ts',
+    'test/room/handover/hostile-files.test.ts',
   ],
   {
     stdio: 'inherit',

@@ -21,41 +21,52 @@ export interface Photos {
 }
 
 export function createPhotos({ store, room, clock, newId }: BookParts): Photos {
+  let turn: Promise<unknown> = Promise.resolve()
+  /** One after the other, so that of many at once no more are kept than may be. */
+  const inTurn = <T>(work: () => Promise<T>): Promise<T> => {
+    const mine = turn.then(work)
+    turn = mine.catch(() => undefined)
+    return mine
+  }
   return {
-    async add(batchId, body, { by, atMs, words }) {
-      await room.batch(batchId)
-      const media = mediaOf(body)
-      if (media === null)
-        throw invalid('Cannot keep the photo: it must be a JPEG, PNG or WebP picture', 'photo')
-      if (body.byteLength > PHOTO_BYTES)
-        throw invalid(`Cannot keep the photo: it may weigh ${PHOTO_BYTES / 1024} KiB`, 'photo')
-      const unfit = unfitToShow(body)
-      if (unfit !== null) throw invalid(`Cannot keep the photo: ${unfit}`, 'photo')
-      const { ofBatch, bytes } = await store.photoTotals(batchId)
-      if (ofBatch >= PHOTOS_OF_BATCH)
-        throw conflict(`Cannot keep the photo: the batch has ${PHOTOS_OF_BATCH}, which is as many as it may`)
-      if (bytes + body.byteLength > ALL_PHOTOS_BYTES)
-        throw conflict(
-          `Cannot keep the photo: all photos together fill ${ALL_PHOTOS_BYTES / 1024 / 1024} MiB`,
-        )
-      const photoId = newId()
-      await store.keepPhoto({ id: photoId, batchId, media, createdAtMs: clock(), body })
-      return room.recordEvent(batchId, {
-        kind: 'photo',
-        photoId,
-        media,
-        bytes: body.byteLength,
-        by,
-        ...(words === undefined ? {} : { words }),
-        ...(atMs === undefined ? {} : { atMs }),
-      })
-    },
-
+    add: (batchId, body, said) => inTurn(() => add(batchId, body, said)),
     async photo(id) {
       const row = await store.photo(id)
       if (!row) throw notFound('photo', id)
       return row
     },
+  }
+
+  async function add(
+    ...[batchId, body, { by, atMs, words }]: Parameters<Photos['add']>
+  ): Promise<BatchEvent> {
+    await room.batch(batchId)
+    const media = mediaOf(body)
+    if (media === null)
+      throw invalid('Cannot keep the photo: it must be a JPEG, PNG or WebP picture', 'photo')
+    if (body.byteLength > PHOTO_BYTES)
+      throw invalid(`Cannot keep the photo: it may weigh ${PHOTO_BYTES / 1024} KiB`, 'photo')
+    const unfit = unfitToShow(body)
+    if (unfit !== null) throw invalid(`Cannot keep the photo: ${unfit}`, 'photo')
+    const { ofBatch, bytes } = await store.photoTotals(batchId)
+    if (ofBatch >= PHOTOS_OF_BATCH)
+      throw conflict(`Cannot keep the photo: the batch has ${PHOTOS_OF_BATCH}, which is as many as it may`)
+    if (bytes + body.byteLength > ALL_PHOTOS_BYTES)
+      throw conflict(`Cannot keep the photo: all photos together fill ${ALL_PHOTOS_BYTES / 1024 / 1024} MiB`)
+    const photoId = newId()
+    const entry = await room.readyEvent(batchId, {
+      kind: 'photo',
+      photoId,
+      media,
+      bytes: body.byteLength,
+      by,
+      ...(words === undefined ? {} : { words }),
+      ...(atMs === undefined ? {} : { atMs }),
+    })
+    // In one turn: a photo whose entry is refused would take the place of another.
+    const kept = store.keepPhoto({ id: photoId, batchId, media, createdAtMs: clock(), body })
+    const [event] = await Promise.all([entry.keep(), kept])
+    return event
   }
 }
 

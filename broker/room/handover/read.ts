@@ -11,7 +11,7 @@ export const PACKED_BYTES = 24 * 1024 * 1024
 export const UNPACKED_BYTES = 64 * 1024 * 1024
 
 /** Several times what the largest batch has: 60 channels' readings in columns, 20,000 lines of the watch. */
-const BOUNDS = { depth: 32, containers: 1_000_000, keys: 2_000_000, values: 16_000_000 }
+const BOUNDS = { depth: 32, containers: 1_000_000, keys: 1_000_000, names: 10_000, values: 16_000_000 }
 
 /** A file may have a million fields that nobody knows, and the message names them. */
 const LONGEST_WORDS = 300

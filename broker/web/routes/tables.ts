@@ -10,7 +10,7 @@ import { json, problems } from './describe.ts'
 
 const tags = ['export']
 /** A document is tables of rows of cells: of 64 MiB, some 300,000 rows. */
-const BOUNDS = { depth: 16, containers: 1_000_000, keys: 6_000_000, values: 8_000_000 }
+const BOUNDS = { depth: 16, containers: 1_000_000, keys: 6_000_000, names: 10_000, values: 8_000_000 }
 const list = createRoute({
   method: 'get',
   path: '/tables',

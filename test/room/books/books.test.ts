@@ -325,7 +325,13 @@ describe('photos', () => {
     })
     const cut = books.photos.add(batchId, jpeg(2000).slice(0, 20), { by })
     await expect(cut).rejects.toMatchObject({ kind: 'invalid' })
-    for (let n = 0; n < PHOTOS_OF_BATCH; n++) await books.photos.add(batchId, jpeg(100), { by })
+    // What is refused for its entry takes nobody's place.
+    const ahead = books.photos.add(batchId, jpeg(100), { by, atMs: opened.nowMs + 9 * HOUR })
+    await expect(ahead).rejects.toMatchObject({ kind: 'invalid' })
+    const atOnce = await Promise.allSettled(
+      Array.from({ length: 3 * PHOTOS_OF_BATCH }, () => books.photos.add(batchId, jpeg(100), { by })),
+    )
+    expect(atOnce.filter(({ status }) => status === 'fulfilled')).toHaveLength(PHOTOS_OF_BATCH)
     await expect(books.photos.add(batchId, jpeg(100), { by })).rejects.toMatchObject({ kind: 'conflict' })
     await expect(books.photos.photo('none')).rejects.toMatchObject({ kind: 'not-found' })
   })

@@ -4,7 +4,20 @@ import { asPlainText, csvText, fromPlainText, readCsv } from '../../../broker/ro
 
 const cell = fc.oneof(
   fc.string({ unit: 'binary' }),
-  fc.constantFrom('', 'a,b', 'say "so"', 'two\r\nlines', ' ahead', '=1+1', "'=1", ';', '\uFEFFx', '-5'),
+  fc.constantFrom(
+    '',
+    'a,b',
+    'say "so"',
+    'two\r\nlines',
+    ' ahead',
+    '=1+1',
+    "'=1",
+    ';',
+    '\uFEFFx',
+    '-5',
+    '\n=1',
+    '＝1',
+  ),
 )
 
 describe('tables of text', () => {
@@ -43,7 +56,7 @@ describe('tables of text', () => {
   })
 
   it('hold no formulas, and give back the text all the same', () => {
-    for (const formula of ['=1+1', '+1', '-1', '@x', '\tx', "'=1", "''=1"])
+    for (const formula of ['=1+1', '+1', '-1', '@x', '\tx', '\n=1', '＝1', '＠x', "'=1", "''=1"])
       expect(asPlainText(formula)).toMatch(/^'/)
     fc.assert(fc.property(cell, text => void expect(fromPlainText(asPlainText(text))).toBe(text)))
   })

@@ -24,7 +24,7 @@ describe('a file of a batch that somebody made to do harm', () => {
     const wide = gzipSync(`{"format":"brinewatch-batch","version":1,"events":[${'{},'.repeat(2_000_000)}{}]}`)
     await expect(read(wide)).rejects.toThrow('1000000 lists and objects')
     const named = gzipSync(`{${'"a":1,'.repeat(3_000_000)}"a":1}`)
-    await expect(read(named)).rejects.toThrow('2000000 fields')
+    await expect(read(named)).rejects.toThrow('1000000 fields')
   })
 
   it.each([
@@ -88,13 +88,13 @@ describe('a file of a batch that somebody made to do harm', () => {
           shown++
           await guests.remove(id)
         }),
-        { numRuns: Math.ceil(share(60)), ...seeded },
+        { numRuns: Math.min(share(60), 3000), ...seeded },
       )
     } finally {
       await opened.close()
     }
     expect(shown).toBeGreaterThan(0)
-  }, 60_000)
+  })
 })
 
 /** Puts a value at the end of a way through the parts of a document; numbers choose among the fields that there are. */

@@ -3,11 +3,11 @@ import { describe, expect, it } from 'vitest'
 import { beyondBounds, type JsonBounds } from '../../../broker/json-bounds.ts'
 
 const bytes = (text: string) => new TextEncoder().encode(text)
-const WIDE: JsonBounds = { depth: 1e9, containers: 1e9, keys: 1e9, values: 1e9 }
-const COUNTED = Object.keys(WIDE) as (keyof JsonBounds)[]
+const WIDE: JsonBounds = { depth: 1e9, containers: 1e9, keys: 1e9, names: 1e9, values: 1e9 }
+const COUNTED = ['depth', 'containers', 'keys', 'values'] as const
 
 /** The same figures by another way: from what was parsed. */
-function counted(json: unknown, depth = 0): JsonBounds {
+function counted(json: unknown, depth = 0): Omit<JsonBounds, 'names'> {
   if (typeof json !== 'object' || json === null) return { depth, containers: 0, keys: 0, values: 0 }
   const parts = Object.values(json).map(part => counted(part, depth + 1))
   const sum = (key: 'containers' | 'keys' | 'values') => parts.reduce((all, part) => all + part[key], 0)
@@ -25,7 +25,7 @@ describe('the bounds of a JSON text', () => {
     fc.assert(
       fc.property(fc.json({ maxDepth: 6, stringUnit }), text => {
         const is = counted(JSON.parse(text))
-        expect(beyondBounds(bytes(text), is)).toBeNull()
+        expect(beyondBounds(bytes(text), { ...is, names: is.keys })).toBeNull()
         for (const key of COUNTED)
           if (is[key] > 0)
             expect(beyondBounds(bytes(text), { ...WIDE, [key]: is[key] - 1 }), key).not.toBeNull()
@@ -39,12 +39,24 @@ describe('the bounds of a JSON text', () => {
     ['fields without end', `{${'"a":1,'.repeat(100_000)}`, 'made of more than 1000 fields'],
     ['numbers without end', `[${'0,'.repeat(100_000)}`, 'made of more than 1000 values'],
   ])('are passed by %s, and the text need not end for it', (_, text, words) => {
-    const bounds = { depth: 32, containers: 1000, keys: 1000, values: 1000 }
+    const bounds = { depth: 32, containers: 1000, keys: 1000, names: 1000, values: 1000 }
     expect(beyondBounds(bytes(text), bounds)).toBe(words)
+  })
+
+  it('count a name once, however often it comes', () => {
+    const many = `[${'{"a":1,"b":2,"a\\"":3},'.repeat(1000)}{}]`
+    expect(beyondBounds(bytes(many), { ...WIDE, names: 3 })).toBeNull()
+    expect(beyondBounds(bytes(many), { ...WIDE, names: 2 })).toBe('made of fields of more than 2 names')
+    const other = `{${Array.from({ length: 20_000 }, (_, i) => `"k${i}":1`).join()}}`
+    expect(beyondBounds(bytes(other), { ...WIDE, names: 19_000 })).toMatch(/names$/)
+    expect(beyondBounds(bytes(other), { ...WIDE, names: 20_000 })).toBeNull()
   })
 
   it('are not passed by a string that does not end, and say nothing of whether it is JSON', () => {
     for (const text of ['', '"', '"\\', '"\\"', ']]]]', `"${'['.repeat(1000)}`])
-      expect(beyondBounds(bytes(text), { depth: 0, containers: 0, keys: 0, values: 0 }), text).toBeNull()
+      expect(
+        beyondBounds(bytes(text), { depth: 0, containers: 0, keys: 0, names: 0, values: 0 }),
+        text,
+      ).toBeNull()
   })
 })

@@ -4,7 +4,7 @@ import { openPostgresStore } from '../../../broker/store/postgres/open.ts'
 import { readPlace, wordsOf } from '../../../broker/store/postgres/place.ts'
 import { MIGRATIONS } from '../../../broker/store/postgres/schema.ts'
 import { PgAccess, type PostgresStore } from '../../../broker/store/postgres/postgres-store.ts'
-import { pack, reading, source, START_MS, unreadable } from '../examples.ts'
+import { pack, reading, source, START_MS, unreadable, vessel } from '../examples.ts'
 import { type Cluster, postgresPrograms, startCluster, WHY_SKIPPED } from './cluster.ts'
 import { postgresPlace, type PostgresTestPlace } from './place.ts'
 
@@ -132,6 +132,28 @@ describe.skipIf(postgresPrograms() === null)(`several stores on one database (${
     expect(await store.samples([source()])).toHaveLength(5000)
     await Promise.all(Array.from({ length: 5000 }, (_, seq) => store.keepPack(pack(seq))))
     expect(await store.samples([source()])).toHaveLength(5000)
+  })
+
+  it('bring an earlier schema up to date and keep what is in it', async () => {
+    const before = await place.open()
+    await Promise.all([0, 1, 2].map(seq => before.keepPack(pack(seq))))
+    await before.keepVessel(vessel('v1'))
+    await before.close()
+    // All that came with the second step.
+    await cluster.sql(`DROP TABLE ${place.schema}.lead`)
+    await cluster.sql(`UPDATE ${place.schema}.meta SET version = 1`)
+    const store = await opened(PgAccess.worker)
+    expect(await cluster.sql(`SELECT version FROM ${place.schema}.meta`)).toEqual([
+      { version: MIGRATIONS.length },
+    ])
+    expect(await store.samples([source()])).toHaveLength(3)
+    expect(await store.vessels()).toMatchObject([{ id: 'v1' }])
+    // What was there was judged where it was taken in: nobody has led yet, and nothing is judged again.
+    expect(await cluster.sql(`SELECT epoch, tx, id FROM ${place.schema}.lead`)).toEqual([
+      { epoch: '0', tx: null, id: null },
+    ])
+    await store.keepPack(pack(3))
+    expect(await store.samples([source()])).toHaveLength(4)
   })
 
   it('are refused a schema that a newer version wrote, and changes to one that is older', async () => {

@@ -2,7 +2,8 @@
  * Text with commas between its cells, as RFC 4180 says: lines end in CR LF, a cell with a comma, a quote or a line break stands in
  * quotes, a quote within is doubled. Read as well with LF alone, with a byte order mark, and with `;` where the headings have it.
  *
- * A spreadsheet takes a cell that begins with `=`, `+`, `-`, `@` or a tab for a formula. Text that does is written with an
+ * A spreadsheet takes a cell that begins with `=`, `+`, `-`, `@`, a tab or a line break for a formula, some also by their wide
+ * forms. Text that does is written with an
  * apostrophe before it, which is taken off when it is read; numbers are left as they are.
  */
 
@@ -21,7 +22,7 @@ function cellText(cell: string): string {
   return /[",;\r\n]|^\s|\s$|^\uFEFF/.test(cell) ? `"${cell.replaceAll('"', '""')}"` : cell
 }
 
-const FORMULA = /^'*[=+\-@\t\r]/
+const FORMULA = /^'*[=+\-@\t\r\n＝＋－＠]/
 /** So that a spreadsheet takes it for text. */
 export const asPlainText = (text: string): string => (FORMULA.test(text) ? `'${text}` : text)
 export const fromPlainText = (cell: string): string =>
