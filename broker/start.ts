@@ -3,8 +3,6 @@ import type { Logger } from 'pino'
 import type { Clock } from './clock.ts'
 import { type Led, openedAsJudged } from './crew/led.ts'
 import { isLoopback, type Endpoint, type Flags } from './flags.ts'
-import { createEmbeddedIntake } from './intake/embedded.ts'
-import { createExternalIntake, type ExternalIntake, STATES } from './intake/external.ts'
 import { reach } from './intake/reach.ts'
 import { SeenTopics } from './intake/seen-topics.ts'
 import { createTopicScout } from './intake/topic-scout.ts'
@@ -43,6 +41,7 @@ import { ThreadTryOuts } from './replay/desk.ts'
 import { ThreadSooner } from './replay/sooner/desk.ts'
 import { openRoom } from './room/room.ts'
 import { HEARTBEAT } from './rules/system/channel-failing.ts'
+import { takingIn } from './taking-in.ts'
 import { BackupKeeper } from './store/backups/keeper.ts'
 import { isDatabase, openStoreAt, placeOf } from './store/open-at.ts'
 import { Certificates } from './tls/certificates.ts'
@@ -155,33 +154,19 @@ export async function start(
     if (connections.words !== null) logger.warn({}, connections.words)
     const seen = new SeenTopics()
     const adoptions = await AdoptedBook.open({ store, newId, onChange: () => foreign?.follow() })
-    const own =
-      flags.mqttUrl === null
-        ? createEmbeddedIntake({
-            registry,
-            outlet,
-            clock,
-            adoptions,
-            seen,
-            logger,
-            maxConnections: connections.devices,
-            ...(tls && { tls }),
-          })
-        : null
-    const foreign: ExternalIntake | null =
-      flags.mqttUrl === null
-        ? null
-        : createExternalIntake({
-            url: flags.mqttUrl,
-            registry,
-            // Measurements come by the sessions that all workers share.
-            ...(led ? { outlet: keeping, clientId: led.clientId, filters: [STATES] } : { outlet }),
-            clock,
-            adoptions,
-            seen,
-            logger,
-            onUp: () => tellDevices(),
-          })
+    const { own, foreign } = takingIn(flags, {
+      registry,
+      outlet,
+      keeping,
+      clock,
+      adoptions,
+      seen,
+      logger,
+      tls,
+      maxConnections: connections.devices,
+      led,
+      onUp: () => tellDevices(),
+    })
     const publish = (topic: string, payload: string) =>
       (own ?? foreign)!.publish(topic, payload, { retain: true })
     const devices = new DeviceDesk({
@@ -266,7 +251,7 @@ export async function start(
     })
     opened.push(() => feeding.close())
 
-    const tryOuts = new ThreadTryOuts({ place, newId })
+    const tryOuts = new ThreadTryOuts({ place, newId, monotonicMs })
     opened.push(() => tryOuts.close())
     const guests = new Guests({ store, clock, logger })
     const sooner = new ThreadSooner({ place })

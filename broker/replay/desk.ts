@@ -7,6 +7,8 @@ import type { FromThread, ToThread } from './worker.ts'
 const MOST_OPEN = 4
 /** Those that have ended are remembered, so many of the newest. */
 const MOST_KEPT = 12
+/** A try-out that nobody has asked for in so long gives way to the next, ms: its page is gone. Pages ask each third of a second. */
+const UNASKED_MS = 30_000
 /** Without work for so long the thread ends and gives its memory back, ms. */
 const IDLE_MS = 10 * 60_000
 
@@ -15,12 +17,23 @@ type Mutable<T> = { -readonly [K in keyof T]: T[K] }
 /** Runs try-outs on a thread of their own, so that neither an alarm nor a reading waits for them. */
 export class ThreadTryOuts implements TryOutDesk {
   readonly #newId: () => string
+  readonly #monotonicMs: () => number
+  readonly #askedAtMs = new Map<string, number>()
   readonly #views = new Map<string, Mutable<TryOutView>>()
   readonly #thread: RestingThread<ToThread, FromThread>
 
   /** `place` is where the store is. */
-  constructor({ place, newId }: { place: StorePlace; newId: () => string }) {
+  constructor({
+    place,
+    newId,
+    monotonicMs,
+  }: {
+    place: StorePlace
+    newId: () => string
+    monotonicMs: () => number
+  }) {
     this.#newId = newId
+    this.#monotonicMs = monotonicMs
     this.#thread = new RestingThread({
       name: 'try-outs',
       beside: import.meta.url,
@@ -36,6 +49,7 @@ export class ThreadTryOuts implements TryOutDesk {
   }
 
   start(ask: TryOutAsk): TryOutView | null {
+    this.#dropUnasked()
     if (this.#open().length >= MOST_OPEN) return null
     const view = {
       id: this.#newId(),
@@ -46,14 +60,19 @@ export class ThreadTryOuts implements TryOutDesk {
       error: null,
     } as TryOutView
     this.#views.set(view.id, view)
+    this.#askedAtMs.set(view.id, this.#monotonicMs())
     const ended = [...this.#views.values()].filter(isOver)
-    for (const { id } of ended.slice(0, Math.max(0, this.#views.size - MOST_KEPT))) this.#views.delete(id)
+    for (const { id } of ended.slice(0, Math.max(0, this.#views.size - MOST_KEPT))) {
+      this.#views.delete(id)
+      this.#askedAtMs.delete(id)
+    }
     this.#thread.give({ id: view.id, ask })
     return { ...view }
   }
 
   find(id: string): TryOutView | undefined {
     const view = this.#views.get(id)
+    if (view) this.#askedAtMs.set(id, this.#monotonicMs())
     return view && { ...view, batches: [...view.batches] }
   }
 
@@ -64,6 +83,11 @@ export class ThreadTryOuts implements TryOutDesk {
       this.#thread.tell({ cancel: id })
     }
     return this.find(id)
+  }
+
+  #dropUnasked(): void {
+    const before = this.#monotonicMs() - UNASKED_MS
+    for (const { id } of this.#open()) if ((this.#askedAtMs.get(id) ?? before) <= before) this.cancel(id)
   }
 
   close(): Promise<void> {

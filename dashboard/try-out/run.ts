@@ -28,10 +28,21 @@ export class Run implements ReactiveController {
     host.addController(this)
   }
 
+  hostConnected(): void {
+    addEventListener('pagehide', this.#gone)
+  }
+
   hostDisconnected(): void {
+    removeEventListener('pagehide', this.#gone)
     this.#wish++
     clearTimeout(this.#timer)
     this.#end()
+  }
+
+  /** The whole page goes away: what it waited for would keep the next page waiting. */
+  readonly #gone = (): void => {
+    if (this.#open !== null)
+      void fetch(`/api/v1${pathOf(this.#open)}`, { method: 'DELETE', keepalive: true }).catch(() => undefined)
   }
 
   get busy(): boolean {
@@ -86,7 +97,7 @@ export class Run implements ReactiveController {
         }
         await new Promise(resolve => setTimeout(resolve, ASK_EVERY_MS))
         if (wish !== this.#wish) break
-        tryOut = await request<TryOut>('GET', `/alarms/try-outs/${encodeURIComponent(tryOut.id)}`)
+        tryOut = await request<TryOut>('GET', pathOf(tryOut.id))
       }
       if (this.#open !== tryOut.id) void cancel(tryOut.id)
     } catch (error) {
@@ -104,6 +115,8 @@ export class Run implements ReactiveController {
   }
 }
 
+const pathOf = (id: string): string => `/alarms/try-outs/${encodeURIComponent(id)}`
+
 async function cancel(id: string): Promise<void> {
-  await request('DELETE', `/alarms/try-outs/${encodeURIComponent(id)}`).catch(() => undefined)
+  await request('DELETE', pathOf(id)).catch(() => undefined)
 }

@@ -8,6 +8,7 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { alarmWord } from '../words/alarm.ts'
 import {
+  agedSooner,
   airCondition,
   airWords,
   lampCondition,
@@ -61,8 +62,9 @@ export class Berth extends LitElement {
   static override styles = [shared, berthStyle]
 
   override render() {
-    const { vessel, settings, alarm } = this
-    if (!vessel || !settings) return nothing
+    const { vessel, alarm } = this
+    if (!vessel || !this.settings) return nothing
+    const settings = agedSooner(this.settings, this.#alarms.value.values())
     const nowMs = this.#tick.nowMs
     const alarms = [...this.#alarms.value.values()].filter(({ vesselId }) => vesselId === vessel.id)
     const upper = upperWaterWords(vessel, settings, nowMs)

@@ -81,6 +81,17 @@ export const faultWord = (quality: Latest['quality']): string =>
 export const quietMs = (settings: Settings, ofS = 0): number =>
   Math.max(60, settings.rules['device-silent'].limit, ofS) * 1000
 
+/**
+ * Once the room knows that several devices fell silent together, what it has not heard for as long as that took is old for the
+ * screen too: nothing is well there for being measured well before.
+ */
+export function agedSooner(settings: Settings, alarms: Iterable<Alarm>): Settings {
+  if (!standing([...alarms], 'power-lost')) return settings
+  const { rules } = settings
+  const limit = Math.min(rules['device-silent'].limit, rules['power-lost'].limit)
+  return { ...settings, rules: { ...rules, 'device-silent': { ...rules['device-silent'], limit } } }
+}
+
 /** The water against this batch's limits. */
 export function waterCondition(vessel: Vessel, settings: Settings, nowMs: number): WaterCondition {
   const latest = vessel.latest.waterC

@@ -12,11 +12,12 @@ const HOUR_MS = 3_600_000
 let dir: string
 let store: Store
 let desk: ThreadTryOuts
+let nowMs = 0
 beforeEach(async () => {
   dir = mkdtempSync(join(tmpdir(), 'brinewatch-try-'))
   store = await openStore({ dir, clock: () => START_MS })
   let ids = 0
-  desk = new ThreadTryOuts({ place: { dir }, newId: () => `t${ids++}` })
+  desk = new ThreadTryOuts({ place: { dir }, newId: () => `t${ids++}`, monotonicMs: () => nowMs })
   await store.keepVessel(vessel('v1'))
   await store.keepAssignment(assignment('a1', { channel: 'water', offset: 0, fromMs: 0 }))
   await store.keepBatch(batch('b1', { startedAtMs: START_MS, endedAtMs: START_MS + 3 * HOUR_MS, lot: null }))
@@ -81,9 +82,25 @@ it('runs one after the other, refuses the fifth, ends what is cancelled, and goe
   expect(desk.cancel(first!.id)).toMatchObject({ state: 'done' })
 })
 
+it('ends what nobody asks for any more once another is wished for, and nothing that somebody waits for', () => {
+  nowMs = 0
+  const [gone, awaited] = [desk.start(hot(28))!, desk.start(hot(28.2))!]
+  nowMs = 20_000
+  expect(desk.find(awaited.id)!.state).toMatch(/waiting|running/)
+  nowMs = 30_001
+  const next = desk.start(hot(28.4))!
+  expect(desk.find(gone.id)!.state).toBe('cancelled')
+  expect(desk.find(awaited.id)!.state).not.toBe('cancelled')
+  expect(desk.find(next.id)!.state).toMatch(/waiting|running/)
+})
+
 it('says what is wrong when there is nothing to read', async () => {
   await store.close()
-  const nowhere = new ThreadTryOuts({ place: { dir: join(dir, 'nowhere') }, newId: () => 'x' })
+  const nowhere = new ThreadTryOuts({
+    place: { dir: join(dir, 'nowhere') },
+    newId: () => 'x',
+    monotonicMs: () => 0,
+  })
   nowhere.start(hot(28))
   await expect.poll(() => nowhere.find('x')?.state, { timeout: 30_000 }).toBe('failed')
   expect(nowhere.find('x')?.error).toMatch(/ended too early/)

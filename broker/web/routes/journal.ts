@@ -25,7 +25,7 @@ const start = createRoute({
   summary: 'Try other settings of the rules out on recorded batches',
   description:
     'The room lives through the batches again, with the settings as they are and with those that are sent. Nothing is changed ' +
-    'and nobody is called. Ask for the try-out by its id until it is done.',
+    'and nobody is called. Ask for the try-out by its id until it is done: one that nobody has asked for in 30 s gives way to the next.',
   request: { body: body(NewTryOut) },
   responses: { 202: json(TryOut, 'It has begun, or waits its turn.'), ...problems(413, 415, 422) },
 })

@@ -2,6 +2,7 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import type { Vessel } from '../../../broker/web/api/schemas.ts'
 import {
+  agedSooner,
   airCondition,
   airWords,
   lampCondition,
@@ -10,7 +11,7 @@ import {
   waterBesideAlarms,
   waterCondition,
 } from '../../../dashboard/words/condition.ts'
-import { alarm, NOW_MS, reading, settings, vessel } from '../room.ts'
+import { alarm, iso, NOW_MS, reading, settings, vessel } from '../room.ts'
 
 const rules = settings() // cool below 24, hot above 29.4
 const withWater = (waterC: Vessel['latest']['waterC'], change: Partial<Vessel> = {}) => {
@@ -57,6 +58,20 @@ describe('the water', () => {
     const limitMs = rules.rules['device-silent'].limit * 1000
     expect(withWater(reading(27, NOW_MS - limitMs)).state).toBe('right')
     expect(withWater(reading(27, NOW_MS - limitMs - 1))).toMatchObject({ state: 'silent', waterC: 27 })
+  })
+  it('is old sooner once the power of several is known to be gone, and only while it is', () => {
+    const lost = alarm({ rule: 'power-lost', vesselId: null })
+    const { limit } = rules.rules['power-lost']
+    const base = vessel()
+    const old = { ...reading(27), at: new Date(NOW_MS - (limit + 5) * 1000).toISOString() }
+    const seen = { ...base, latest: { ...base.latest, waterC: old } }
+    const state = (...alarms: (typeof lost)[]) =>
+      waterCondition(seen, agedSooner(rules, alarms), NOW_MS).state
+    expect(state()).toBe('right')
+    expect(state(lost)).toBe('silent')
+    expect(state({ ...lost, clearedAt: iso(NOW_MS) })).toBe('right')
+    const heard = { ...seen, latest: { ...seen.latest, waterC: reading(27) } }
+    expect(waterCondition(heard, agedSooner(rules, [lost]), NOW_MS).state).toBe('right')
   })
   it('tells a vessel without a probe from one that waits for its first reading', () => {
     expect(withWater(null).word).toMatch(/waiting/)
