@@ -125,16 +125,7 @@ export async function start(
       paired,
       ailments,
       settled,
-    } = await openedAsJudged(led, () =>
-      openRoom({
-        store,
-        clock,
-        logger,
-        newId,
-        monotonicMs,
-        clockSpeed,
-      }),
-    )
+    } = await openedAsJudged(led, () => openRoom({ store, clock, logger, newId, monotonicMs, clockSpeed }))
     opened.push(() => settled())
     if (rescue !== null) restored({ ofMs: rescue.restoredAtMs, keptIn: rescue.keptIn })
     const books = openBooks({ store, room, clock, newId, logger, remindAlso })

@@ -5,7 +5,7 @@ import { harvestCounts, harvestEstimate, type HarvestEstimate } from '../batch/h
 import { batchPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
-import { paper } from '../style/paper.ts'
+import { pageMargin, paper } from '../style/paper.ts'
 import { shared } from '../style/shared.ts'
 import { gramsText, litresText } from '../words/amounts.ts'
 import { seenText } from '../words/seen.ts'
@@ -29,6 +29,7 @@ export class Sheet extends LitElement {
   readonly #vessels = new Watch(this, from => from.state.vessels)
   readonly #unit = new Watch(this, from => from.state.settings?.temperatureUnit ?? 'C')
   #resultOf = ''
+  #offMargin = (): void => undefined
 
   constructor() {
     super()
@@ -117,6 +118,15 @@ export class Sheet extends LitElement {
       }
     `,
   ]
+
+  override connectedCallback(): void {
+    super.connectedCallback()
+    this.#offMargin = pageMargin('12mm')
+  }
+  override disconnectedCallback(): void {
+    super.disconnectedCallback()
+    this.#offMargin()
+  }
 
   override willUpdate(): void {
     const batch = this.#batch.value

@@ -2,6 +2,7 @@ import { html, svg, nothing, type TemplateResult } from 'lit'
 import type { Settings } from '../../broker/web/api/schemas.ts'
 import type { Channel, Recording } from '../replay/recording.ts'
 import type { Shade, Shaded } from '../replay/diagnosed.ts'
+import { joined, settingsThen } from '../replay/limits-then.ts'
 import { shortTemperature, toF } from '../words/temperature.ts'
 import { clockTime, type Zone } from '../words/time.ts'
 import type { Noted } from './noted.ts'
@@ -63,6 +64,9 @@ export function reportCurves(
         <line y2="6" class="hatching" />
       </pattern>
     </defs>
+    ${noted.map(
+      ({ atMs }) => svg`<line class="event" x1=${x(atMs)} x2=${x(atMs)} y1=${NUMBERS - 2} y2=${bottom} />`,
+    )}
     ${strips.map(strip => drawn(strip, x, shades, sheet))}
     ${hourMarks(toMs - fromMs, sheet.mostHours).map(hour => {
       const at = x(fromMs + hour * HOUR_MS)
@@ -72,8 +76,7 @@ export function reportCurves(
     })}
     ${spread(noted, x, sheet).map(
       ({ number, atMs, label, row }) =>
-        svg`<line class="event" x1=${x(atMs)} x2=${x(atMs)} y1=${NUMBERS - 2} y2=${bottom} />
-          <line class="lead" x1=${label} x2=${x(atMs)} y1=${row * 13 + 12} y2=${NUMBERS - 2} />
+        svg`<line class="lead" x1=${label} x2=${x(atMs)} y1=${row * 13 + 12} y2=${NUMBERS - 2} />
           <text class="number" x=${label} y=${row * 13 + 11} text-anchor="middle">${number}</text>`,
     )}
   </svg>`
@@ -133,11 +136,8 @@ const limitLabelY = (lineY: number, { top }: { readonly top: number }): number =
 const withinPanel = (baseline: number, top: number, high: number): number =>
   Math.min(top + high, Math.max(top + 9, baseline))
 
-function stripsOf(
-  { replay, channels }: Recording,
-  { temperatureUnit: unit, rules }: Settings,
-  { left, right }: Sheet,
-): Strip[] {
+function stripsOf({ replay, channels }: Recording, settings: Settings, { left, right }: Sheet): Strip[] {
+  const unit = settings.temperatureUnit
   const inUnit = (waterC: number) => (unit === 'C' ? waterC : toF(waterC))
   const strips: Strip[] = []
   let top = NUMBERS
@@ -148,14 +148,21 @@ function stripsOf(
   const { water, air, light } = channels
   const upper = channels['upper-water']
   const { expectedWaterC: expected, course } = replay
-  const limit = rules['water-too-hot'].limit
+  // As they were set then: today's may be others.
+  const limits = joined(
+    settingsThen(replay, settings).map(({ then, ...held }) => ({
+      name: 'limit',
+      value: then.rules['water-too-hot'].limit,
+      ...held,
+    })),
+  )
   add(150, at => {
     const seen = [
       ...(water?.columns.min ?? []),
       ...(water?.columns.max ?? []),
       ...(upper?.columns.mean ?? []),
       24,
-      limit + 0.6,
+      ...limits.map(({ value }) => value + 0.6),
     ]
     const low = Math.floor(Math.max(least(seen), 5) - 0.5)
     const most = Math.ceil(Math.min(greatest(seen), 45) + 0.5)
@@ -167,9 +174,15 @@ function stripsOf(
       shaded: 'water',
       inside: (x, y) => svg`
         <path class="expected" d=${bandOf(expected.t, expected.p10, expected.p90, x, y)} />
-        <line class="limit" x1=${left} x2=${right} y1=${y(limit)} y2=${y(limit)} />
+        ${limits.map(({ value, fromMs, toMs = Infinity }) => {
+          const [from, to] = [fromMs === undefined ? left : x(fromMs), toMs === Infinity ? right : x(toMs)]
+          return svg`<line class="limit" x1=${from} x2=${to} y1=${y(value)} y2=${y(value)} />`
+        })}
         ${line(upper, x, y, 'measured upper')} ${line(water, x, y, 'measured')}
-        <text class="small on-line" x=${left + 96} y=${limitLabelY(y(limit), at)}>limit ${shortTemperature(limit, unit)}</text>`,
+        ${limits.map(({ value, fromMs }) => {
+          const from = fromMs === undefined ? left + 96 : x(fromMs) + 4
+          return svg`<text class="small on-line" x=${from} y=${limitLabelY(y(value), at)}>limit ${shortTemperature(value, unit)}</text>`
+        })}`,
     }
   })
   add(76, at => ({

@@ -72,12 +72,15 @@ export const reportStyle = css`
   }
   dt {
     color: var(--ink-soft);
-    flex: none;
+    flex: 0 1 auto;
   }
+  /* A long label gives way: a figure is never broken within a word. */
   dd {
     font-weight: 600;
     text-align: right;
-    overflow-wrap: anywhere;
+    flex: 0 0 auto;
+    max-width: 70%;
+    overflow-wrap: break-word;
   }
   svg {
     width: 100%;
@@ -231,6 +234,9 @@ export const reportStyle = css`
       -webkit-box-orient: vertical;
       -webkit-line-clamp: 2;
       overflow: hidden;
+    }
+    .noted span {
+      -webkit-line-clamp: 3;
     }
     .noted {
       columns: 2;
