@@ -100,7 +100,7 @@ export class Causes extends LitElement {
   }
 
   #none({ verdict, words }: Diagnosis) {
-    const well = verdict === 'nothing'
+    const well = verdict === 'nothing' || (this.open && verdict === 'not-counted')
     return html`<div class=${well ? 'first well' : 'first'}>
       <p class="big">${this.#said(this.open && verdict === 'not-counted' ? OPEN_AND_WELL : words)}</p>
     </div>`

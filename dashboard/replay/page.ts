@@ -101,7 +101,10 @@ export class ReplayPage extends LitElement {
     const recording = this.#seen
     const settings = this.#settings.value
     if (this.problem !== '')
-      return html`<p class="page failed" role="status">${this.problem} <a href="/">To the room</a></p>`
+      return html`<div class="page">
+        <h1>Replay</h1>
+        <p class="failed" role="status">${this.problem} <a href="/">To the room</a></p>
+      </div>`
     if (!recording || !settings) return html`<p class="page soft">Fetching the batch…</p>`
     const nowMs = store.clock.nowMs()
     const { batch } = recording.replay
