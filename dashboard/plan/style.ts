@@ -102,6 +102,28 @@ export const planStyle = css`
   tr.feed td {
     color: var(--ink-soft);
   }
+  /* Three columns leave a phone one word a line, and a page of many thousand pixels to the fry below. */
+  @media (max-width: 480px) {
+    thead {
+      position: absolute;
+      clip-path: inset(50%);
+    }
+    table,
+    tbody {
+      display: block;
+    }
+    tbody tr {
+      display: grid;
+      grid-template-columns: minmax(0, 1fr);
+      padding: 8px 0;
+      border-bottom: 1px solid var(--line);
+    }
+    tbody th,
+    tbody td {
+      padding: 0;
+      border: 0;
+    }
+  }
   .fry {
     display: grid;
     grid-template-columns: repeat(auto-fill, minmax(min(100%, 320px), 1fr));
