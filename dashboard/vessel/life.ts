@@ -105,7 +105,8 @@ export class Life implements ReactiveController {
   hostUpdated(): void {
     this.#canvas = this.#host.shadowRoot?.querySelector('canvas') ?? null
     // Those out of sight have a picture too: a page may be printed, or scrolled faster than they wake.
-    if (this.#calm.matches || !loop.has(this)) this.#still()
+    // What froze is drawn once more without what nobody knows any longer: air that may have stopped has no bubbles.
+    if (this.#calm.matches || this.scene.still || !loop.has(this)) this.#still()
   }
 
   readonly #restart = (): void => {
