@@ -19,6 +19,8 @@ interface Deck {
   readonly nowMs: number
   /** The vessel is to be seen here: it is out of sight above or below. */
   readonly small: boolean
+  /** Nobody plays it yet: on a phone what is read has the room, and all but the play button and the handle waits for its use. */
+  readonly atRest: boolean
   readonly onJump: (towards: 1 | -1) => void
   readonly onPlay: () => void
   readonly onSpeed: (event: Event) => void
@@ -28,7 +30,7 @@ interface Deck {
 export function deck(recording: Recording, of: Deck): TemplateResult {
   const { player, settings, happenings, atMs, nowMs } = of
   const none = (towards: 1 | -1) => nextMoment(happenings, atMs, towards) === null
-  return html`<div class="deck" role="group" aria-label="Play the batch">
+  return html`<div class="deck ${of.atRest ? 'rest' : ''}" role="group" aria-label="Play the batch">
     ${
       of.small
         ? html`<bw-at-hand
@@ -39,34 +41,24 @@ export function deck(recording: Recording, of: Deck): TemplateResult {
           ></bw-at-hand>`
         : ''
     }
-    <bw-time-handle
-      .recording=${recording}
-      .shades=${of.shades}
-      .happenings=${happenings}
-      .atMs=${atMs}
-      .text=${momentText(recording, atMs, settings.temperatureUnit, nowMs, zone)}
-    ></bw-time-handle>
     <div class="keys">
       <button
-        class="quiet"
+        class="quiet far"
         aria-disabled=${none(-1)}
         aria-label="To the happening before"
         @click=${() => of.onJump(-1)}
       >
         ${icon('M19 5 L9 12 L19 19 Z M5 5 V19')}
       </button>
-      <button aria-label=${player.playing ? 'Pause' : 'Play'} @click=${of.onPlay}>
-        ${icon(player.playing ? 'M7 5 V19 M17 5 V19' : 'M7 4 L19 12 L7 20 Z')}
-      </button>
       <button
-        class="quiet"
+        class="quiet far"
         aria-disabled=${none(1)}
         aria-label="To the next happening"
         @click=${() => of.onJump(1)}
       >
         ${icon('M5 5 L15 12 L5 19 Z M19 5 V19')}
       </button>
-      <select aria-label="How fast it plays" @change=${of.onSpeed}>
+      <select class="far" aria-label="How fast it plays" @change=${of.onSpeed}>
         ${SPEEDS.map(
           speed =>
             html`<option value=${speed.times} ?selected=${speed.times === player.times}>
@@ -74,7 +66,17 @@ export function deck(recording: Recording, of: Deck): TemplateResult {
             </option>`,
         )}
       </select>
+      <button aria-label=${player.playing ? 'Pause' : 'Play'} @click=${of.onPlay}>
+        ${icon(player.playing ? 'M7 5 V19 M17 5 V19' : 'M7 4 L19 12 L7 20 Z')}
+      </button>
     </div>
+    <bw-time-handle
+      .recording=${recording}
+      .shades=${of.shades}
+      .happenings=${happenings}
+      .atMs=${atMs}
+      .text=${momentText(recording, atMs, settings.temperatureUnit, nowMs, zone)}
+    ></bw-time-handle>
   </div>`
 }
 

@@ -48,6 +48,11 @@ export class TimeHandle extends LitElement {
         border: 1px solid var(--line-strong);
         border-radius: 10px;
       }
+      @media (max-width: 959px) {
+        .track {
+          height: 48px;
+        }
+      }
       svg {
         position: absolute;
         inset: 0;

@@ -4,14 +4,19 @@ import type { ReactiveController, ReactiveControllerHost } from 'lit'
 export class OutOfSight implements ReactiveController {
   /** Nobody knows yet: it counts as seen. */
   is = false
+  /** It was not come to yet: it lies below what is seen, as it does when a page is opened. */
+  isBelow = true
   readonly #host: ReactiveControllerHost & { readonly renderRoot: ParentNode }
   readonly #selector: string
   #watched: Element | null = null
   readonly #seen = new IntersectionObserver(
     entries => {
-      const is = (entries.at(-1)?.intersectionRatio ?? 1) < 0.5
-      if (is === this.is) return
+      const last = entries.at(-1)
+      const is = (last?.intersectionRatio ?? 1) < 0.5
+      const isBelow = is && (last?.boundingClientRect.top ?? 0) > 0
+      if (is === this.is && isBelow === this.isBelow) return
       this.is = is
+      this.isBelow = isBelow
       this.#host.requestUpdate()
     },
     // What stands at the foot of the screen, and the bar on its top, lie over it.

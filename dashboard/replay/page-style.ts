@@ -45,19 +45,40 @@ export const pageStyle = css`
     z-index: 4;
     bottom: calc(58px + env(safe-area-inset-bottom));
     margin-inline: -16px;
-    padding: 14px 16px 8px;
+    padding: 14px 16px 13px;
     background: var(--ground);
     border-top: 1px solid var(--line);
     display: grid;
-    gap: 10px;
+    grid-template-columns: auto auto minmax(0, 1fr);
+    gap: 12px 8px;
+    align-items: center;
   }
+  /* Play and the handle lie lowest: what comes and goes above them does not move them under the thumb. */
   .keys {
-    display: flex;
-    gap: 8px;
+    display: contents;
+  }
+  /* Over the page: the controls neither move nor grow shorter under the thumb or the pointer that uses them. */
+  .deck bw-at-hand {
+    position: absolute;
+    inset-inline: 0;
+    bottom: 100%;
+    padding: 14px 16px 0;
+    background: var(--ground);
+    border-top: 1px solid var(--line);
+  }
+  .deck:has(bw-at-hand) {
+    border-color: transparent;
+  }
+  .keys select {
+    grid-column: 3;
+  }
+  .deck bw-time-handle {
+    grid-column: 2 / -1;
   }
   .keys button {
     flex: none;
-    padding: 4px 14px;
+    min-height: 48px;
+    padding: 2px 14px;
   }
   .keys button[aria-disabled='true'] {
     opacity: 0.55;
@@ -68,10 +89,28 @@ export const pageStyle = css`
     max-width: 14rem;
     font-size: 1rem;
   }
-  @media (max-width: 400px) {
-    .keys {
-      gap: 6px;
+  /* Kept for keys and screen readers, and shown as soon as one of them comes to it. */
+  @media (max-width: 959px) {
+    .look {
+      padding-top: 14px;
+      row-gap: 18px;
     }
+    h1 {
+      font-size: 1.375rem;
+    }
+    .deck.rest:not(:focus-within) .far {
+      position: absolute;
+      width: 1px;
+      min-width: 0;
+      height: 1px;
+      min-height: 0;
+      padding: 0;
+      border: 0;
+      overflow: hidden;
+      clip-path: inset(50%);
+    }
+  }
+  @media (max-width: 400px) {
     .keys button {
       padding-inline: 12px;
     }
@@ -98,18 +137,17 @@ export const pageStyle = css`
       margin-inline: -24px;
       padding-inline: 24px;
       grid-template-columns: auto 1fr;
-      align-items: center;
       gap: 20px;
     }
     .keys {
-      grid-column: 1;
-      grid-row: 1;
+      display: flex;
+      gap: 8px;
     }
-    /* Over the page: the handle must not grow shorter under the pointer that drags it. */
+    .deck bw-time-handle {
+      grid-column: 2;
+    }
     .deck bw-at-hand {
-      position: absolute;
-      right: 24px;
-      bottom: 100%;
+      inset-inline: auto 24px;
       min-width: 19rem;
       padding: 10px 16px;
       background: var(--ground);

@@ -161,6 +161,7 @@ export class ReplayPage extends LitElement {
         nowMs,
         // Who reads what went wrong has no use for it; who plays the batch, or went to a moment, has.
         small: this.#coneOut.is && (this.#stirredOnce || this.#player.playing),
+        atRest: this.#coneOut.isBelow && this.#unchosen && !this.#stirredOnce && !this.#player.playing,
         onJump: this.#jump,
         onPlay: this.#playOrPause,
         onSpeed: this.#speed,
