@@ -154,6 +154,7 @@ export class Overlay extends LitElement {
                   number,
                   ink: colour(marks[place]?.ink ?? '--ink'),
                 })),
+                colour('--ground'),
               ),
           ],
         },

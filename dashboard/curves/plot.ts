@@ -88,6 +88,7 @@ export function makePlot(host: HTMLElement, options: PlotOptions): uPlot {
         drawClear: [plot => drawBehind(plot, options.backdrop(), colour)],
         draw: [
           plot => drawUpperLine(plot, options.upper?.() ?? null, colour),
+          plot => drawLimitNames(plot, options.backdrop(), colour),
           plot => drawCrossing(plot, options.backdrop(), colour),
           plot => drawNow(plot, options.backdrop().nowMs, colour('--ink')),
         ],
@@ -223,16 +224,14 @@ export function label(
   if (ctx.measureText(text).width + 12 < room) ctx.fillText(text, x, y)
 }
 
-/** A limit is a dashed line with its name, and slanted strokes on the side where the water must not be. */
+/** A limit is a dashed line, and slanted strokes on the side where the water must not be. */
 function drawLimit(plot: uPlot, limit: Backdrop['limits'][number], colour: (name: string) => string): void {
   const { ctx, bbox } = plot
   const ratio = devicePixelRatio
   const at = plot.valToPos(limit.value, 'y', true)
   const top = limit.side === 'above' ? bbox.top : Math.max(bbox.top, at)
   const bottom = limit.side === 'above' ? Math.min(bbox.top + bbox.height, at) : bbox.top + bbox.height
-  const x = (atMs: number) => plot.valToPos(atMs / 1000, 'x', true)
-  const left = Math.max(bbox.left, limit.fromMs === undefined ? -Infinity : x(limit.fromMs))
-  const right = Math.min(bbox.left + bbox.width, limit.toMs === undefined ? Infinity : x(limit.toMs))
+  const { left, right } = stretchOf(plot, limit)
   if (bottom <= top || right <= left) return
   const ink = colour(limit.side === 'above' ? '--hot' : '--cold')
   ctx.save()
@@ -258,11 +257,40 @@ function drawLimit(plot: uPlot, limit: Backdrop['limits'][number], colour: (name
   ctx.lineTo(right, at)
   ctx.stroke()
   ctx.restore()
+}
+
+/** From where to where a limit held, as far as that is seen. */
+function stretchOf(plot: uPlot, { fromMs, toMs }: Backdrop['limits'][number]) {
+  const { bbox } = plot
+  const x = (atMs: number) => plot.valToPos(atMs / 1000, 'x', true)
+  return {
+    left: Math.max(bbox.left, fromMs === undefined ? -Infinity : x(fromMs)),
+    right: Math.min(bbox.left + bbox.width, toMs === undefined ? Infinity : x(toMs)),
+  }
+}
+
+/** Over every line that crosses them. */
+function drawLimitNames(plot: uPlot, { limits }: Backdrop, colour: (name: string) => string): void {
+  for (const limit of limits) drawLimitName(plot, limit, colour)
+}
+
+function drawLimitName(
+  plot: uPlot,
+  limit: Backdrop['limits'][number],
+  colour: (name: string) => string,
+): void {
+  const { ctx, bbox } = plot
+  const ratio = devicePixelRatio
+  const at = plot.valToPos(limit.value, 'y', true)
+  const { left, right } = stretchOf(plot, limit)
+  // Of a limit that the axis does not reach there is nothing to be named.
+  if (right <= left || at < bbox.top || at > bbox.top + bbox.height) return
   ctx.font = `600 ${13 * ratio}px system-ui, "Liberation Sans", sans-serif`
   const name = fitting(limit.name, right - left - 12 * ratio, text => ctx.measureText(text).width)
   if (name === '') return
   ctx.textAlign = 'left'
   ctx.textBaseline = limit.side === 'above' ? 'top' : 'bottom'
+  const ink = colour(limit.side === 'above' ? '--hot' : '--cold')
   const place = [left + 8 * ratio, limit.side === 'above' ? at + 4 * ratio : at - 4 * ratio] as const
   // What the measured line and the strokes of the shade cross is read all the same.
   ctx.save()
