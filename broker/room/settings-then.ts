@@ -12,7 +12,7 @@ export interface SettingsThen {
 /** Changes within one span that are told; somebody who turns knobs all day has more. */
 const MOST_CHANGES = 20
 
-/** The settings in force over a span, from its beginning on. Of a time before anything was noted, those of today stand in. */
+/** The settings in force over a span, from its beginning on. Of a time before anything was noted, what was noted first stands in. */
 export async function settingsThen(
   state: RoomState,
   { fromMs, toMs }: { readonly fromMs: number; readonly toMs: number },
@@ -21,14 +21,18 @@ export async function settingsThen(
   const kinds = [WatchKind.settings]
   const before = await store.watchLog({ fromMs: 0, toMs: fromMs + 1, kinds, limit: 1, newest: true })
   const within = await store.watchLog({ fromMs: fromMs + 1, toMs, kinds, limit: MOST_CHANGES })
-  const known = [...before, ...within].flatMap(row => {
+  const rulesOf = (row: (typeof within)[number]) => {
     const line = lineOf(row, WatchKind.settings)
     // What an older version did not know yet it did not judge by.
-    return line
-      ? [{ fromMs: Math.max(fromMs, row.atMs), rules: { ...state.settings.rules, ...line.rules } }]
-      : []
+    return line && { ...state.settings.rules, ...line.rules }
+  }
+  const known = [...before, ...within].flatMap(row => {
+    const rules = rulesOf(row)
+    return rules ? [{ fromMs: Math.max(fromMs, row.atMs), rules }] : []
   })
-  return before.length > 0 ? known : [{ fromMs, rules: state.settings.rules }, ...known]
+  if (before.length > 0) return known
+  const [first] = await store.watchLog({ fromMs: 0, toMs: state.parts.clock() + 1, kinds, limit: 1 })
+  return [{ fromMs, rules: (first && rulesOf(first)) ?? state.settings.rules }, ...known]
 }
 
 /** Writes down what the room judges by when it begins, unless that is what was written down last. */

@@ -4,6 +4,7 @@ import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/schemas.ts'
 import { problem, Sending } from '../forms/form.ts'
 import '../forms/first-swimmers.ts'
+import { keptCount } from '../forms/kept-count.ts'
 import { withdraw } from '../forms/seen-event.ts'
 import { noteDraft } from '../forms/note-draft.ts'
 import { BatchLog } from '../state/batch-log.ts'
@@ -39,7 +40,7 @@ export class Seen extends LitElement {
   readonly #log = new BatchLog(this)
   readonly #taking = new Sending(this)
   readonly #tick = new Tick(this, 60_000)
-  /** The batch whose half-written note was looked for. */
+  /** The batch whose half-made entries were looked for. */
   #lookedAt = ''
 
   constructor() {
@@ -132,12 +133,13 @@ export class Seen extends LitElement {
     if (before && before.id === this.batch?.id && before.litres !== this.batch.litres) this.#log.again()
   }
 
-  /** A note that was half written when the page closed stands open again. */
+  /** A note or a count that was half made when the page closed stands open again. */
   #bringBack(): void {
     const { batch } = this
     if (!batch || batch.id === this.#lookedAt) return
     this.#lookedAt = batch.id
     if (hasDraft(noteDraft(batch.id))) void this.#write(Writing.note, false)
+    else if (keptCount(batch, Date.now()) !== '') void this.#write(Writing.count, false)
   }
 
   /** Opens the form for a count, as a link elsewhere on the page asks for. */

@@ -93,12 +93,15 @@ export function againstStirred(
 }
 
 /**
- * What the number itself says goes first: outside of what was expected it is never called expected. Where the count's own limits
- * still reach into it, that is said, and how to become sure.
+ * What the number itself says goes first: outside of what was expected it is never called expected, nor is a number whose own limits
+ * do not hold what was most likely. Where the count's limits still reach into what was expected, that is said, and how to become sure.
  */
 function againstExpected({ low, best, high }: CountEstimate['nauplii'], { p10, p50, p90 }: Band): string {
   const said = `${expectedWords(p50)} were expected in the end (${rounded(p10)}–${rounded(p90)})`
-  if (best >= p10 && best <= p90) return `As expected: ${said}.`
+  if (best >= p10 && best <= p90) {
+    if (p50 >= low && p50 <= high) return `As expected: ${said}.`
+    return `${best < p50 ? 'Fewer' : 'More'} than most likely, within what was left open: ${said}.`
+  }
   const fewer = best < p10
   const than = fewer ? 'Fewer than expected' : 'More than expected'
   if (fewer ? high < p10 : low > p90)

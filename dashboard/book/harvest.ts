@@ -6,6 +6,7 @@ import type { Batch, Vessel } from '../../broker/web/api/schemas.ts'
 import { harvestCounts, harvestEstimate, type HarvestEstimate } from '../batch/harvest-estimate.ts'
 import '../forms/count.ts'
 import { problem, Sending } from '../forms/form.ts'
+import { keptCount } from '../forms/kept-count.ts'
 import { BatchLog } from '../state/batch-log.ts'
 import { go, vesselPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
@@ -59,6 +60,8 @@ export class Harvest extends LitElement {
   #followed: readonly BatchEvent[] | null = null
   /** Told to end the batch. */
   #ending = false
+  /** The batch whose half-made count was looked for. */
+  #lookedAt = ''
 
   constructor() {
     super()
@@ -77,6 +80,7 @@ export class Harvest extends LitElement {
     if (changed.has('vesselId') && this.vesselId !== '') void this.#begin()
     const batch = this.#vessels.value.get(this.vesselId)?.batch ?? null
     this.#log.follow(batch?.id ?? null)
+    this.#bringBack(batch)
     this.#follow()
     const counts = harvestCounts(this.#log.events)
     if (batch && counts && counts.key !== this.#resultOf) void this.#estimate(counts, batch)
@@ -179,7 +183,8 @@ export class Harvest extends LitElement {
   /** What was counted stands at the step that it was counted at. */
   #share(vessel: Vessel, batch: Batch, isOver: boolean) {
     const result = this.#resultAt === 'share' ? harvestGave(this.result, vessel) : nothing
-    if (isOver) return html`<div class="within">${result}</div>`
+    // Samples that were taken before it are still counted.
+    if (isOver && this.counting !== 'share') return html`<div class="within">${result}</div>`
     return html`<div class="within">
       ${result}
       ${
@@ -237,6 +242,14 @@ export class Harvest extends LitElement {
   }
   readonly #closed = (): void => {
     this.counting = null
+  }
+
+  /** A count that was half made when the page closed stands open again. */
+  #bringBack(batch: Batch | null): void {
+    if (!batch || batch.id === this.#lookedAt) return
+    this.#lookedAt = batch.id
+    if (keptCount(batch, Date.now()) !== '') this.counting = 'count'
+    else if (keptCount(batch, Date.now(), true) !== '') this.counting = 'share'
   }
 
   async #begin(): Promise<void> {

@@ -11,6 +11,7 @@ import { countedText, tooManyText } from '../words/seen.ts'
 import { localInput } from '../words/time.ts'
 import { countStyle } from './count-style.ts'
 import { line, problem, Sending } from './form.ts'
+import { countDraft, keptText } from './kept-count.ts'
 import { closeEvent, seenEvent, writeDown } from './seen-event.ts'
 import { type Counted, tally, tallyStyle } from './tally.ts'
 import {
@@ -25,7 +26,6 @@ import {
   type TypedCount,
 } from './typed-count.ts'
 
-const draftKey = ({ id }: Batch): string => `count.${id}`
 /** A finger that still taps asks for nothing; so long after the last tap the words follow, ms. */
 const SETTLE_MS = 350
 
@@ -50,6 +50,8 @@ export class CountForm extends LitElement {
   /** Why the count can hardly be so; empty when it can. */
   declare doubt: string
   readonly #sending = new Sending(this)
+  /** What was counted before the page was closed; empty for a new count. */
+  #kept = ''
   #timer: ReturnType<typeof setTimeout> | undefined
   #abort: AbortController | undefined
 
@@ -70,13 +72,14 @@ export class CountForm extends LitElement {
     if (!batch || !changed.has('batch') || changed.get('batch')?.id === batch.id) return
     // What was counted before the browser was closed is still counted.
     const draft = readDraft<Partial<TypedCount>>(this.#draftKey(batch), Date.now())
+    this.#kept = draft === null ? '' : keptText(draft)
     const begun = newCount(this.atHarvest)
     this.typed = { ...begun, ...(this.stirred ? { from: 'vessel', more: true } : {}), ...draft }
   }
 
   /** What is counted before the air is off is another count than that of what was drawn off. */
   #draftKey(batch: Batch): string {
-    return `${draftKey(batch)}${this.stirred ? '.stirred' : ''}`
+    return countDraft(batch, this.stirred)
   }
 
   override disconnectedCallback(): void {
@@ -90,6 +93,7 @@ export class CountForm extends LitElement {
     if (!batch) return nothing
     const { samples } = typed
     return html`<form novalidate @submit=${this.#submit}>
+      ${this.#kept === '' ? nothing : html`<p role="status">Kept from before: ${this.#kept}. Go on counting.</p>`}
       ${this.#sampled()}
       <h3>Sample ${samples.length + 1}</h3>
       <div class="pair">
@@ -157,7 +161,9 @@ export class CountForm extends LitElement {
   }
 
   override firstUpdated(): void {
-    this.renderRoot.querySelector<HTMLElement>('.nauplii .pad')?.focus({ preventScroll: true })
+    // What opens by itself does not take the keys: a space would count one more.
+    if (this.#kept === '')
+      this.renderRoot.querySelector<HTMLElement>('.nauplii .pad')?.focus({ preventScroll: true })
     this.#ask()
   }
 

@@ -1,3 +1,4 @@
+import { CYSTS_PER_G } from '../../broker/hatch/lot/lot.ts'
 import type { LotOnShelf } from '../../broker/web/api/books.ts'
 import type { Lot } from '../../broker/web/api/events.ts'
 import type { Forecast } from '../../broker/web/api/schemas.ts'
@@ -67,11 +68,25 @@ export function countedText(counted: Lot['counted']): string {
   return `Counted in ${batches === 1 ? 'one batch' : `${batches} batches`}: ${thousands(mean)} nauplii from a gram${batches === 1 ? '' : ' in the mean'}${span}${share}.`
 }
 
+/** Nearer to what is published, a gram's cysts are not spoken of: a dose is weighed no better. Own choice. */
+const CYSTS_APART = 0.15
+
+/** How many cysts a gram would have held by a count: where that is not what is published, it is why nauplii and share do not go together. */
+function cystsText({ naupliiPerG, hatchShare }: NonNullable<Lot['counted']>): string {
+  const perG = hatchShare === null || hatchShare === 0 ? null : naupliiPerG.mean / hatchShare
+  if (perG === null || Math.abs(perG / CYSTS_PER_G - 1) < CYSTS_APART) return ''
+  const [than, why] =
+    perG < CYSTS_PER_G
+      ? ['fewer', 'less went in than was weighed, a volume was off, or this lot has fewer']
+      : ['more', 'more went in than was weighed, or a volume was off']
+  return ` By that a gram held ${thousands(perG)} cysts, ${than} than the ${thousands(CYSTS_PER_G)} that are published: ${why}. The next batch is reckoned most of the way with the published ones.`
+}
+
 /** Why what is expected of a lot's next batch is what it is, and why it may differ from what was counted. */
 export function givesBecause(counted: Lot['counted']): string {
   if (counted === null) return 'Nothing was counted of it: this is what is published for new lots.'
   return counted.batches === 1
-    ? `${countedText(counted)} One count may be a slip, so what is expected lies between it and what is published for new lots, until a second one agrees.`
+    ? `${countedText(counted)}${cystsText(counted)} One count may be a slip, so what is expected lies between it and what is published for new lots, until a second one agrees.`
     : `${countedText(counted)} What is expected leans on all of them, the newest most; a count that does not fit the others weighs little.`
 }
 

@@ -164,7 +164,7 @@ describe.each([
     await page.goto(`${program.http}/harvest?of=${vessel.id}`)
     await page.getByRole('timer').waitFor()
     expect(await step(/Air off/).isChecked()).toBe(true)
-    await page.getByRole('button', { name: 'Count a sample' }).click()
+    await page.getByText('Kept from before: 1 nauplius. Go on counting.').waitFor()
     expect(await page.getByRole('textbox', { name: 'Nauplii' }).inputValue(), 'what was tapped').toBe('1')
     hands.begin()
     await hands.type(page.getByLabel('Drawn off in all, mL'), '500')

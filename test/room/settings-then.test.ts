@@ -30,6 +30,12 @@ it('tells which limits were in force over a span, from its beginning on', async 
   ])
   expect(await limits(12, 15)).toEqual([[12, 30]])
   expect(await limits(25, 30)).toEqual([[25, 28]])
+  // What holds today says nothing of a time before anything was noted: what was noted first is nearer to it.
+  expect(await limits(-9, -5)).toEqual([[-9, 29.4]])
+  expect(await limits(-9, 5)).toEqual([
+    [-9, 29.4],
+    [0, 29.4],
+  ])
 })
 
 it('notes them at a start only where they are others than those noted last', async () => {

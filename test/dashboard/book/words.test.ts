@@ -37,10 +37,13 @@ describe('what a harvest gave', () => {
     expect(harvestResult({ ...count, hatchPercentage: null }, null).lines).toHaveLength(2)
   })
 
-  it('is as expected only where the number itself lies within what was expected', () => {
+  it('is as expected only where the number lies within what was expected, and what was expected within its limits', () => {
     const against = (p50: number) => harvestResult(count, expected(p50)).lines.at(-1)
     expect(against(210_000)).toMatch(/^As expected/)
-    expect(against(250_000), 'at the very edge').toMatch(/^As expected/)
+    expect(against(250_000), 'inside of what was open, though its own limits end at 220,000').toBe(
+      'Fewer than most likely, within what was left open: 250,000 were expected in the end (200,000–300,000).',
+    )
+    expect(against(170_000)).toMatch(/^More than most likely, within what was left open: 170,000/)
     expect(against(270_000)).toBe(
       'Fewer than expected, though not surely: 270,000 were expected in the end (216,000–324,000), and this count may mean up to 220,000. Two more samples tell.',
     )

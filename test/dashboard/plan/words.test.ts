@@ -162,6 +162,13 @@ describe('where the figure of a gram comes from', () => {
     expect(givesBecause(counted(1, 98_000, 98_000))).toMatch(
       /^Counted in one batch: 98,000 nauplii from a gram\. One count may be a slip/,
     )
+    // 131,000 at 72 % are 182,000 cysts, where 252,678 were counted in a product (see lot.ts).
+    const drawn = { ...counted(1, 131_000, 131_000), hatchShare: 0.72 }
+    const said = givesBecause({ ...drawn, naupliiPerG: { ...drawn.naupliiPerG, mean: 131_000 } })
+    expect(said).toMatch(/By that a gram held 182,000 cysts, fewer than the 253,000 that are published/)
+    expect(said).toMatch(/One count may be a slip/)
+    const usual = { ...drawn, naupliiPerG: { ...drawn.naupliiPerG, mean: 185_000 } }
+    expect(givesBecause(usual)).not.toMatch(/By that a gram/)
     expect(givesBecause(counted(3, 80_000, 120_000))).toMatch(
       /^Counted in 3 batches: 98,000 nauplii from a gram in the mean \(80,000–120,000\)\./,
     )

@@ -36,6 +36,7 @@ describe('limits that were in force', () => {
     const widthOf = (text: string) => text.length
     expect(fitting(hot.name, 40, widthOf)).toBe(hot.name)
     expect(fitting(hot.name, 24, widthOf)).toBe('too hot from 29.4 °C')
-    expect(fitting(hot.name, 10, widthOf)).toBe('')
+    expect(fitting(hot.name, 10, widthOf)).toBe('too hot')
+    expect(fitting(hot.name, 5, widthOf)).toBe('')
   })
 })
