@@ -12,7 +12,8 @@ import { go, vesselPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { seenText } from '../words/seen.ts'
+import { againstFirst } from '../words/against-first.ts'
+import { seenText, standingFirst } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
 import { harvestEnd, harvestGave } from './harvest-end.ts'
 import type { Harvested } from './harvest-summary.ts'
@@ -107,6 +108,8 @@ export class Harvest extends LitElement {
     const next = STEPS.find(
       ({ id }) => doneAt(walk, id) === null && (id !== 'share' || doneAt(walk, 'air-off') === null),
     )
+    const first = standingFirst(this.#log.events)
+    const against = againstFirst(this.#log.events, batch, first)
     const question = leftQuestion(
       shareLeft(this.#log.events, this.#clock.nowMs),
       this.result?.nauplii.best ?? null,
@@ -116,6 +119,7 @@ export class Harvest extends LitElement {
       <ol class="walk" aria-label="Steps" @bw-seen=${this.#seen} @bw-close=${this.#closed}>
         ${STEPS.map(({ id, words }) => this.#step(walk, vessel, batch, id, words, id === next?.id))}
       </ol>
+      ${against === '' ? nothing : html`<p class="result">First swimmers at ${moment(Date.parse(first?.at ?? ''), this.#clock.nowMs, zone)}. ${against} <a href=${vesselPath(vessel.id)}>${vessel.name}</a></p>`}
       ${problem(this.#sending)}
       <div class="finish">
         ${
