@@ -1,5 +1,5 @@
 import { ownUnitFirst, type TemperatureUnit } from '../hatch/own-unit-first.ts'
-import type { Alarm } from '../rules/alarm.ts'
+import { type Alarm, Reason, RuleName } from '../rules/alarm.ts'
 import { duration, temperature } from '../rules/words.ts'
 import { Occasion } from './contract.ts'
 import { wallTime } from './hours.ts'
@@ -59,9 +59,12 @@ function wordsOf(alarm: Alarm, where: string | null, occasion: Occasion, sent?: 
 }
 
 /** Whoever is called for what was acknowledged before is told so: somebody may be at it. */
-function seenWords({ seenBefore: seen, acknowledgedAtMs, raisedAtMs }: Alarm, { zone, nowMs }: Sent): string {
+function seenWords(alarm: Alarm, { zone, nowMs }: Sent): string {
+  const { seenBefore: seen, acknowledgedAtMs, raisedAtMs, reason } = alarm
   if (!seen || acknowledgedAtMs !== null) return ''
-  const who = `${seen.by ?? 'Somebody'} acknowledged it at ${wallTime(zone, seen.atMs)}, ${duration(nowMs - seen.atMs)} ago`
+  const hasCome = alarm.rule === RuleName.waterHeadingHot && reason === Reason.aboveLimit
+  const who = `${seen.by ?? 'Somebody'} acknowledged ${hasCome ? 'the warning' : 'it'} at ${wallTime(zone, seen.atMs)}, ${duration(nowMs - seen.atMs)} ago`
+  if (hasCome) return `What was warned of has come: ${who}.\n`
   return seen.atMs < raisedAtMs
     ? `It comes back: ${who}, and it was over since.\n`
     : `${who}, and it still holds.\n`

@@ -13,8 +13,12 @@ export function isTooSoon({ state, announcedAtMs }: Alarm, atMs: number): boolea
   return state === AlarmState.unacknowledged && announcedAtMs !== null && atMs < announcedAtMs + CALL_GAP_MS
 }
 
-/** When what has become worse since its last call is called for anew, Unix ms; `Infinity` when nothing has. */
+/**
+ * When what has become worse since its last call is called for anew, Unix ms; `Infinity` when nothing has. A warning that was
+ * acknowledged is called for once it has come: whoever saw that it may come has not seen that it did.
+ */
 export function worseCallAt({ state, announcedAtMs, worseSinceMs }: Alarm): number {
-  if (state !== AlarmState.unacknowledged || typeof worseSinceMs !== 'number') return Infinity
-  return (announcedAtMs ?? worseSinceMs) + CALL_GAP_MS
+  const isCalled = state === AlarmState.unacknowledged || state === AlarmState.acknowledged
+  if (!isCalled || typeof worseSinceMs !== 'number') return Infinity
+  return Math.max(worseSinceMs, (announcedAtMs ?? worseSinceMs) + CALL_GAP_MS)
 }

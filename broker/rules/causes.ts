@@ -75,11 +75,12 @@ export function causesOf(alarms: readonly Alarm[], facts: CauseFacts): ReadonlyM
 }
 
 /**
- * Whoever put a warning off was not told of what it warned of: that calls by itself, if it is as urgent. What is less urgent, and
- * the same thing in another vessel, was put off with it.
+ * Whoever put a warning off was not told of what it warned of: that calls by itself, if it is as urgent. What is less urgent, the
+ * same thing in another vessel, and all that had come of it by then were put off with it.
  */
 const isMoreThanWasPutOff = (cause: Alarm, consequence: Alarm): boolean =>
   cause.state === AlarmState.shelved &&
+  consequence.causedBy !== cause.id &&
   cause.rule !== consequence.rule &&
   sameVessel(cause, consequence) &&
   !isMoreUrgent(cause.priority, consequence.priority)

@@ -106,13 +106,13 @@ export class Draft {
     if (!alarm) return
     const { clocks, facts } = this
     const sinceMs = alarm.announcedAtMs ?? alarm.raisedAtMs
-    const isOver =
-      rule.role === null &&
-      lift === undefined &&
-      !fellSilentSince(sinceMs, watchedSinceMs, clocks, facts, setting, atMs)
+    const isSeenWarning = alarm.state === AlarmState.acknowledged
+    const isStill = () => fellSilentSince(sinceMs, watchedSinceMs, clocks, facts, setting, atMs)
+    const isOver = lift === undefined && (isSeenWarning || (rule.role === null && !isStill()))
     const says = this.#announcement(rule, setting, atMs)
+    const reason = isSeenWarning ? Reasons.aboveLimit : rule.raises
     if (isOver) this.#note(rule, { ...alarm, ...says, worseSinceMs: null }, false, atMs)
-    else this.#step(rule, { event: LifeEvent.escalate, reason: rule.raises, atMs, says }, setting)
+    else this.#step(rule, { event: LifeEvent.escalate, reason, atMs, says }, setting)
   }
 
   /** Makes the alarm of a rule as loud as its loudest consequence; it does not grow quiet again while it stands. */
@@ -123,16 +123,21 @@ export class Draft {
     const isLouder = lift !== null && isMoreUrgent(lift.priority, alarm.priority)
     if (isLouder && !isNew) this.escalate(rule, setting, atMs)
     else if (isLouder) this.#note(rule, { ...alarm, ...this.#announcement(rule, setting, atMs) }, false, atMs)
-    else if (rule.foretells) this.#tellAsItIs(rule, setting, lift === null, atMs)
+    else if (rule.foretells) this.#tellAsItIs(rule, setting, lift === null, before === undefined, atMs)
   }
 
-  /** What was foretold has come, or has gone again: nobody is called anew, but whoever looks reads what is so. */
-  #tellAsItIs(rule: Rule, setting: RuleSettings, isGone: boolean, atMs: number): void {
+  /** What was foretold has come, or has gone again: whoever looks reads what is so. Whoever saw the warning alone is called. */
+  #tellAsItIs(rule: Rule, setting: RuleSettings, isGone: boolean, isNew: boolean, atMs: number): void {
     const { alarm, timer } = this.rules[rule.name]
     if (alarm === null || !timer.active) return
     const says = { ...this.#announcement(rule, setting, atMs), priority: alarm.priority }
+    // What told of it was set aside: the water is where it was.
+    if (isGone && says.value === 0) return
     const reason = isGone ? Reasons.backWithinLimit : Reasons.aboveLimit
-    if (says.text !== alarm.text) this.#note(rule, { ...alarm, ...says, reason }, false, atMs)
+    const isToCall = !isGone && isNew && alarm.state === AlarmState.acknowledged
+    const worse = isGone || isToCall ? { worseSinceMs: isGone ? null : atMs } : {}
+    if (isToCall || says.text !== alarm.text)
+      this.#note(rule, { ...alarm, ...says, ...worse, reason }, false, atMs)
   }
 
   /** Announces anew what was acknowledged long ago and holds still. */
@@ -214,15 +219,8 @@ export class Draft {
       this.#note(rule, { ...alarm, causedBy, reason: Reasons.consequence }, false, atMs)
       return
     }
-    const before = announcedAtMs === undefined ? {} : { announcedAtMs }
-    const blamed = {
-      event: LifeEvent.suppress,
-      reason: Reasons.consequence,
-      atMs,
-      causedBy,
-      ...before,
-    } as const
-    this.#step(rule, blamed)
+    const blamed = { event: LifeEvent.suppress, reason: Reasons.consequence, atMs, causedBy } as const
+    this.#step(rule, announcedAtMs === undefined ? blamed : { ...blamed, announcedAtMs })
   }
 
   /** Its cause is gone: unless work hushes it still, it is judged in its own right. */

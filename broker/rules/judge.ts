@@ -258,7 +258,7 @@ function settle(draft: Draft, rule: Rule, setting: RuleSettings, upToMs: number)
     else if (nextMs === silentMs) draft.setTimer(rule, see(timer, Sight.beyond, silentMs))
     else if (nextMs === moreMs) draft.worsen(rule, setting, moreMs)
     else if (nextMs === asideMs) comeBack(draft, rule, setting, backAt(alarm, asideMs, upToMs))
-    else if (alarm?.state === AlarmState.acknowledged) draft.reAlarm(rule, setting, againMs)
+    else if (alarm !== null && againMs < worseCallAt(alarm)) draft.reAlarm(rule, setting, againMs)
     else draft.callWorse(rule, setting, againMs)
   }
 }

@@ -259,6 +259,7 @@ export class AlarmBar extends LitElement {
       </div>`
     return putOffChoices(alarm, {
       busy: this.busy.has(alarm.id),
+      limitMin: this.#settings.value?.shelveLimitMin ?? 720,
       act: (path, body) => void this.#act(alarm, path, body),
       takeOut: () => this.#take(alarm),
     })

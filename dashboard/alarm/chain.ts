@@ -40,5 +40,11 @@ export function isCalledFor({ causedBy }: Alarm, calling: Aside, aside: Aside): 
   return false
 }
 
+/** Whether it is what a warning in the same list warned of: that one is told as this, and not beside it. */
+export function isForetold(alarm: Alarm, aside: Aside): boolean {
+  const cause = alarm.causedBy === null ? undefined : aside.get(alarm.causedBy)
+  return cause !== undefined && foretold(cause, aside)?.id === alarm.id
+}
+
 const all = ({ consequences }: Alarm, aside: Aside): Alarm[] =>
   consequences.flatMap(id => aside.get(id) ?? [])

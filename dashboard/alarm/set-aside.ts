@@ -4,7 +4,7 @@ import { ApiError, request } from '../state/api.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { isCalledFor } from './chain.ts'
+import { isCalledFor, isForetold } from './chain.ts'
 import { alarmName, asideSentence, asideSummary, workSentence } from '../words/set-aside.ts'
 
 /** What calls nobody although it might: put off, hushed, out of service, or a consequence of such a one. Quiet, with its end and a way back. */
@@ -79,7 +79,7 @@ export class SetAside extends LitElement {
   override render() {
     const calling = this.#alarms.value
     const aside = [...this.#aside.value.values()].filter(
-      alarm => !isCalledFor(alarm, calling, this.#aside.value),
+      alarm => !isCalledFor(alarm, calling, this.#aside.value) && !isForetold(alarm, this.#aside.value),
     )
     const working = [...this.#vessels.value.values()].filter(({ suppression }) => suppression !== null)
     if (aside.length + working.length === 0) return nothing

@@ -83,12 +83,16 @@ interface Step {
 
 /** An alarm's life as far as it is of use here: came, called again, acknowledged and by whom, put off, over. */
 function alarmSteps({ alarm, steps }: JournalEntry): Step[] {
-  const name = ALARM_WORD[alarm.rule]
+  const isWarning = alarm.rule === 'water-heading-hot'
+  let name = ALARM_WORD[alarm.rule]
   let called = false
   return steps.flatMap(({ at, state, reason, calls, by }) => {
     const say = (words: string): Step[] => [
       { atMs: Date.parse(at), words: `${name}: ${words}`, by, priority: alarm.priority },
     ]
+    // From here on it is called for as what it is by then.
+    if (isWarning && reason === 'above-limit') name = ALARM_WORD['water-too-hot']
+    else if (isWarning && reason === 'back-within-limit') name = ALARM_WORD[alarm.rule]
     if (calls) {
       const words = called ? 'called again' : 'alarm, it called'
       called = true

@@ -15,7 +15,7 @@ export function alarmSpan(alarm: Alarm, nowMs: number, zone: Zone, came?: Alarm)
     : hasCome(alarm)
       ? `${came ? `${since(Date.parse(came.raisedAt))}; ` : ''}warned of ${from}`
       : since(fromMs)
-  return `${span}${seen(alarm, nowMs, zone)}`
+  return `${span}${seen(alarm, nowMs, zone, hasCome(alarm) ? came : undefined)}`
 }
 
 function overSpan(
@@ -35,11 +35,17 @@ function seen(
   { acknowledgedAt, acknowledgedBy, acknowledgedBefore: before, raisedAt }: Alarm,
   nowMs: number,
   zone: Zone,
+  came: Alarm | undefined,
 ): string {
   const by = (name: string | null) => (name ? ` by ${name}` : '')
   const at = (time: string) => moment(Date.parse(time), nowMs, zone)
+  // Whoever saw the warning has not seen that it came.
+  const isOfWarning = (time: string) => came !== undefined && Date.parse(time) < Date.parse(came.raisedAt)
+  if (acknowledgedAt !== null && isOfWarning(acknowledgedAt))
+    return `; the warning was seen${by(acknowledgedBy)} ${at(acknowledgedAt)}`
   if (acknowledgedAt !== null) return `; seen${by(acknowledgedBy)} ${at(acknowledgedAt)}`
   if (!before) return ''
+  if (isOfWarning(before.at)) return `; the warning was seen${by(before.by)} ${at(before.at)}`
   // It was over meanwhile, or it has held all the time since.
   return Date.parse(before.at) < Date.parse(raisedAt)
     ? `; came back, was seen${by(before.by)} ${at(before.at)}`

@@ -230,7 +230,7 @@ export function lifeLines(
     const end = until === undefined ? '' : ` until ${moment(Date.parse(until), nowMs, zone)}`
     if (calls) {
       const first = !hasCalled && reason !== 'unshelved' && reason !== 'in-service'
-      say(atMs, first ? cameFirst(alarm, said) : calledAnew(reason, who), says)
+      say(atMs, first ? cameFirst(alarm, said) : calledAnew(alarm, reason, who), says)
       hasCalled = true
       waitsSinceMs ??= atMs
     } else if (reason === 'acknowledged') {
@@ -301,7 +301,7 @@ function cameFirst({ acknowledgedBefore: before, raisedAt }: JournalEntry['alarm
 }
 
 /** Why it called once more, and whose doing that was. */
-function calledAnew(reason: JournalEntry['steps'][number]['reason'], who: string): string {
+function calledAnew({ rule }: JournalEntry['alarm'], reason: Step['reason'], who: string): string {
   switch (reason) {
     case 're-alarm':
       return 'called again, for it still held'
@@ -309,6 +309,10 @@ function calledAnew(reason: JournalEntry['steps'][number]['reason'], who: string
       return who === ''
         ? 'no longer put off: it still held, and called again'
         : `brought back${who}, and called again`
+    case 'above-limit':
+      return rule === 'water-heading-hot'
+        ? 'called again: what it warned of has come, and only the warning was seen'
+        : 'called again'
     case 'in-service':
       return `returned to service${who}, and called`
     case 'suppression-ended':

@@ -1,11 +1,15 @@
 import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
-import { ALARM_WORD } from './alarm.ts'
+import { ALARM_WORD, hasCome } from './alarm.ts'
 import { duration, exactly, moment, type Zone } from './time.ts'
 
-/** How an alarm is named in a list: what it is, and where. */
-export function alarmName(alarm: Pick<Alarm, 'rule' | 'vesselId'>, vessel: string | undefined): string {
+/** How an alarm is named in a list: what it is, and where. A warning that has come is named as what it warned of. */
+export function alarmName(
+  alarm: Pick<Alarm, 'rule' | 'vesselId'> & Partial<Pick<Alarm, 'value'>>,
+  vessel: string | undefined,
+): string {
   const where = alarm.vesselId === null ? '' : `, ${vessel ?? 'a vessel'}`
-  return `${ALARM_WORD[alarm.rule]}${where}`
+  const { rule, value = null } = alarm
+  return `${ALARM_WORD[hasCome({ rule, value }) ? 'water-too-hot' : rule]}${where}`
 }
 
 /** Why it calls nobody now, and until when. */

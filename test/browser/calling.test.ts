@@ -104,7 +104,7 @@ describe('setting alarms aside on a phone', () => {
     expect(await bar().locator('.choices button').allInnerTexts()).toEqual([
       '15 min',
       '1 h',
-      'Until it is over',
+      'Until it is over, at most 1 h',
       'Take out of service…',
     ])
   })
@@ -121,7 +121,7 @@ describe('setting alarms aside on a phone', () => {
 
   it('shelves until it is over, and then calls for the next one', async () => {
     await button('Put off').click()
-    await button('Until it is over').click()
+    await button('Until it is over, at most 1 h').click()
     await openAside()
     await aside()
       .getByText(/^put off by .+ until it is over, at most until \d\d:\d\d/)

@@ -170,3 +170,47 @@ it('remembers who acknowledged what comes back, over a restart too', async () =>
   const [other] = await opened.room.alarms({ standing: true, limit: 9 })
   expect(other?.seenBefore).toBeUndefined()
 })
+
+it('puts off what came of a warning with it: nothing calls, and nothing is told as over', async () => {
+  await minutes(2, { water: 27, air: 1 })
+  let step = 0
+  const hot = async () =>
+    (await opened.room.alarms({ standing: true, limit: 9 })).find(({ rule }) => rule === 'water-too-hot')
+  while ((await hot()) === undefined) await minutes(1, { water: 27 + 0.1 * step++, air: 1 })
+  const warning = (await opened.room.alarms({ standing: true, limit: 9 })).find(({ causedBy }) => !causedBy)!
+  expect(warning).toMatchObject({ rule: 'water-heading-hot', value: 0 })
+  await opened.room.shelve(warning.id, { by: 'Ada', oneShot: true })
+  const shelvedMs = opened.nowMs
+  opened.changes.length = 0
+  await minutes(58, { water: 30.3, air: 1 })
+  expect(opened.changes.filter(change => change.kind === 'alarm' && change.raised)).toEqual([])
+  const { steps } = (await journal()).entries.find(({ alarm }) => alarm.id === warning.id)!
+  expect(steps.filter(({ atMs }) => atMs >= shelvedMs).map(({ reason }) => reason)).toEqual(['shelved'])
+  // An hour is the most for what is critical: then it calls, as what it is.
+  await minutes(3, { water: 30.3, air: 1 })
+  const calls = opened.changes.flatMap(each => (each.kind === 'alarm' && each.raised ? [each.alarm] : []))
+  expect(calls).toMatchObject([{ id: warning.id, reason: 'unshelved', value: 0 }])
+})
+
+it('calls once more for what came after its warning was acknowledged, ten minutes after the call at the soonest', async () => {
+  await minutes(2, { water: 27, air: 1 })
+  let step = 0
+  const warned = async () => (await opened.room.alarms({ standing: true, limit: 9 }))[0]
+  while ((await warned()) === undefined) await minutes(1, { water: 27 + 0.1 * step++, air: 1 })
+  const warning = (await warned())!
+  await opened.room.acknowledge(warning.id, 'Ada')
+  const calledMs = warning.announcedAtMs!
+  opened.changes.length = 0
+  await minutes(1, { water: 30.3, air: 1 })
+  const calls = () =>
+    opened.changes.flatMap(each => (each.kind === 'alarm' && each.raised ? [each.alarm] : []))
+  expect(calls()).toEqual([])
+  while (opened.nowMs < calledMs + 25 * MINUTE) await minutes(1, { water: 32, air: 1 })
+  const [call, ...more] = calls()
+  expect(more).toEqual([])
+  expect(call).toMatchObject({ id: warning.id, reason: 'above-limit', value: 0, seenBefore: { by: 'Ada' } })
+  expect(call!.text).toContain('is 32.0 °C')
+  expect(call!.announcedAtMs).toBe(calledMs + 10 * MINUTE)
+  const { figures } = await journal()
+  expect(figures).toMatchObject({ alarms: 1, calls: 2 })
+})

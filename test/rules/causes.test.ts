@@ -148,6 +148,10 @@ describe('one cause', () => {
     const hot = alarm('water-too-hot', T0 + HOUR)
     expect(blamed([{ ...heading, state: 'acknowledged' }, hot])).toEqual([null, 'water-heading-hot'])
     expect(blamed([{ ...heading, state: 'shelved' }, hot])).toEqual([null, null])
+    // What had come by then was put off with it, and makes it no quieter.
+    const [off, with_] = [{ ...heading, state: 'shelved' } as const, { ...hot, causedBy: heading.id }]
+    expect(blamed([off, with_])).toEqual([null, 'water-heading-hot'])
+    expect(liftsOf([off, with_], causesOf([off, with_], facts())).get(off.id)).toMatchObject({ by: hot.id })
     // The same thing elsewhere was put off with it.
     const airLost = (vesselId: string) => alarm('air-lost', T0, { vesselId })
     const strip = facts({ v1: { devices: ['d'] }, v2: { devices: ['d'] } })

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest'
-import { consequences, foretold, isCalledFor } from '../../../dashboard/alarm/chain.ts'
+import { consequences, foretold, isCalledFor, isForetold } from '../../../dashboard/alarm/chain.ts'
 import { alarm } from '../room.ts'
 
 it('a warning that has come is told as what it warned of, and not with that as one more thing', () => {
@@ -14,6 +14,8 @@ it('a warning that has come is told as what it warned of, and not with that as o
   const aside = new Map([hot, elsewhere].map(each => [each.id, each]))
   expect(foretold(warning, aside)).toBe(hot)
   expect(consequences(warning, aside)).toEqual([elsewhere])
+  const listed = new Map(aside).set('w', warning)
+  expect([hot, elsewhere].map(each => isForetold({ ...each, causedBy: 'w' }, listed))).toEqual([true, false])
   const before = { ...warning, value: 12 }
   expect(foretold(before, aside)).toBeUndefined()
   expect(consequences(before, aside)).toEqual([hot, elsewhere])

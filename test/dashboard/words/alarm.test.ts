@@ -47,6 +47,10 @@ describe('from when to when', () => {
     const hot = alarm({ raisedAt: iso(NOW_MS - 5 * MIN_MS) })
     expect(alarmSpan(heading, NOW_MS, zone, hot)).toBe('since 10:55, 5 min; warned of 10:40')
     expect(alarmSpan(heading, NOW_MS, zone)).toBe('warned of 10:40')
+    const seen = (min: number) => ({ acknowledgedAt: iso(NOW_MS - min * MIN_MS), acknowledgedBy: 'Kim' })
+    const span = (min: number) => alarmSpan({ ...heading, ...seen(min) }, NOW_MS, zone, hot)
+    expect(span(6)).toBe('since 10:55, 5 min; warned of 10:40; the warning was seen by Kim 10:54')
+    expect(span(4)).toBe('since 10:55, 5 min; warned of 10:40; seen by Kim 10:56')
     expect(alarmSpan({ ...heading, value: 12 }, NOW_MS, zone)).toBe('since 10:40, 20 min')
   })
   it('is from and to once it is over, and that it is back', () =>

@@ -55,6 +55,7 @@ describe('what calls nobody', () => {
       'Harvest at Left cone: air and light call nobody until 12:40, 40 min left',
     )
     expect(alarmName({ rule: 'power-lost', vesselId: null }, undefined)).toBe('Power lost')
+    expect(alarmName({ rule: 'water-heading-hot', vesselId: 'v1', value: 0 }, 'a')).toBe('Too hot, a')
     expect(alarmName({ rule: 'air-lost', vesselId: 'v1' }, 'Left cone')).toBe('Air lost, Left cone')
   })
 
