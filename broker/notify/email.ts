@@ -64,6 +64,9 @@ export function messageId(message: Message, from: string): string {
   return `<${message.id}@${from.slice(from.lastIndexOf('@') + 1)}>`
 }
 
+/** A name that means to each machine itself. */
+const OWN_MACHINE = /^(127\.|localhost$|\[::1\]$)/
+
 export function mailText({ about, text, acknowledgeUrl, openUrl = null }: Message): string {
   const link =
     acknowledgeUrl === null
@@ -72,7 +75,12 @@ export function mailText({ about, text, acknowledgeUrl, openUrl = null }: Messag
   const what =
     about === MessageAbout.reminder ? 'To do it step by step, or to tick it off' : 'To see how it is now'
   const page = openUrl === null ? '' : `\n${what}:\n${openUrl}\n`
-  return `${text}\n${link}${page}`
+  const url = acknowledgeUrl ?? openUrl
+  const where =
+    url !== null && OWN_MACHINE.test(new URL(url).hostname)
+      ? '\nThat address opens only on the machine that runs brinewatch; started with --lan it opens on a phone.\n'
+      : ''
+  return `${text}\n${link}${page}${where}`
 }
 
 function openSocket(

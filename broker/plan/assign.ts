@@ -60,6 +60,7 @@ export function assign(input: PlanInput, kinds: readonly VesselKind[], chosen: r
       firstMs,
       nauplii: batch.nauplii * (one.way.out ?? 1),
       ...(batch.inTheEnd === undefined ? {} : { inTheEnd: batch.inTheEnd }),
+      ...(batch.uncounted === undefined ? {} : { uncounted: batch.uncounted }),
       used,
       night: nightHarvest,
       late: firstMs > (batch.untilMs ?? Infinity),

@@ -134,6 +134,8 @@ export interface RunningBatch {
   readonly nauplii: number
   /** What it gives once all that will have hatched; left out where it was counted. */
   readonly inTheEnd?: number
+  /** From where to where `nauplii` may be, where nothing of its lot was ever counted; left out otherwise. */
+  readonly uncounted?: { readonly least: number; readonly most: number }
   readonly afterBest?: AfterBest
   /** `null` or left out: nothing stands against it. */
   readonly danger?: Danger | null
@@ -231,6 +233,8 @@ export interface PlannedHarvest {
   readonly nauplii: number
   /** As of its batch. */
   readonly inTheEnd?: number
+  /** As of its batch. */
+  readonly uncounted?: { readonly least: number; readonly most: number }
   readonly used: number
   readonly night: boolean
   /** It is begun after its window, which falls into the night. */

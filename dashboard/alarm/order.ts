@@ -108,12 +108,14 @@ export function foremost(alarms: Iterable<Alarm>): Map<string, Alarm> {
   return first
 }
 
-/** Vessels with alarms first, the most pressing foremost; the rest as they stand on the shelf. */
+/** Vessels with alarms first, the most pressing foremost, then those that are about to have one; the rest as they stand on the shelf. */
 export function shelfOrder<V extends { readonly id: string }>(
   vessels: Iterable<V>,
   alarms: Iterable<Alarm>,
+  isPressing: (vessel: V) => boolean = () => false,
 ): V[] {
   const rank = new Map([...foremost(alarms).keys()].map((vesselId, index) => [vesselId, index]))
   const last = rank.size
-  return [...vessels].sort((a, b) => (rank.get(a.id) ?? last) - (rank.get(b.id) ?? last))
+  const of = (vessel: V) => rank.get(vessel.id) ?? (isPressing(vessel) ? last : last + 1)
+  return [...vessels].sort((a, b) => of(a) - of(b))
 }

@@ -54,10 +54,10 @@ export class AlarmWeek extends LitElement {
         display: grid;
         gap: 4px;
       }
-      /* A sign at the end of the span has room for its other half. */
+      /* A sign at either end of the span has room for its other half. */
       .thread,
       .days {
-        margin-right: 14px;
+        margin-inline: 14px;
       }
       .rows {
         display: grid;
@@ -140,11 +140,27 @@ export class AlarmWeek extends LitElement {
         stroke-width: 1.5;
         paint-order: stroke;
       }
+      /* What called nobody stands back: smaller and grey, its priority left to its shape. */
+      .silent {
+        color: var(--ink-soft);
+      }
+      .silent svg {
+        width: 15px;
+        height: 15px;
+      }
+      .key .silent svg {
+        width: 12px;
+        height: 12px;
+        margin: 0 3px;
+      }
       .silent polygon,
       .silent circle {
         fill: var(--ground);
         stroke: currentColor;
-        stroke-width: 2.5;
+        stroke-width: 3;
+      }
+      .held.silent {
+        stroke-width: 2;
       }
       .days {
         position: relative;
@@ -212,7 +228,7 @@ export class AlarmWeek extends LitElement {
             atMs => svg`<line class="day" x1=${x(atMs)} x2=${x(atMs)} y1="0" y2=${ROW} />`,
           )}
           ${marks.map(
-            mark => svg`<line class="held ${mark.priority}" x1=${x(Date.parse(mark.from))}
+            mark => svg`<line class="held ${mark.priority} ${mark.silent ? 'silent' : ''}" x1=${x(Date.parse(mark.from))}
               x2=${x(mark.to === null ? Math.min(toMs, this.nowMs) : Date.parse(mark.to))} y1=${ROW / 2} y2=${ROW / 2} />`,
           )}
         </svg>
@@ -251,7 +267,7 @@ const key = () =>
     <span class="critical">${sign('critical')} <span class="soft">critical</span></span>
     <span class="high">${sign('high')} <span class="soft">high</span></span>
     <span class="low">${sign('low')} <span class="soft">low</span></span>
-    <span class="low silent">${sign('low')} <span class="soft">hollow: no call of its own</span></span>
+    <span class="low silent">${sign('low')} <span class="soft">small, hollow: no call of its own</span></span>
   </div>`
 
 /** The room first, then the vessels by their names. */

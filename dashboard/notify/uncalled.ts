@@ -39,6 +39,11 @@ export class Uncalled extends LitElement {
         align-items: center;
         min-height: 48px;
       }
+      button {
+        padding: 4px 14px;
+        border-width: 1px;
+        font-weight: 400;
+      }
       @media (min-width: 720px) {
         p {
           padding-inline: 24px;

@@ -7,7 +7,7 @@ import { request } from '../state/api.ts'
 import { hasDraft } from '../state/draft.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { FROM_WORD, KIND_WORD, whatIsMissing, whenCalled } from '../words/called.ts'
+import { FROM_WORD, isOwnMachine, KIND_WORD, whatIsMissing, whenCalled } from '../words/called.ts'
 import { inOrder, personDraft, withoutPerson, type Address, type Person } from './draft.ts'
 import './heartbeat-form.ts'
 import { MAIL_DRAFT } from './mail-form.ts'
@@ -71,6 +71,13 @@ export class WhoIsCalled extends LitElement {
     return html`<section @bw-done=${this.#done} @bw-saved=${() => void this.#ask()} @bw-sent=${this.#sent}>
       ${missing === '' ? nothing : html`<p class="not">${missing}</p>`}
       ${failing.map(({ kind }) => html`<p class="not" role="alert">${KIND_WORD[kind]} does not get through now.</p>`)}
+      ${
+        settings.people.length > 0 && settings.linkBase !== null && isOwnMachine(settings.linkBase)
+          ? html`<p class="not">
+              Links in messages open on this machine only; start with <code>--lan</code> for a phone.
+            </p>`
+          : nothing
+      }
       <ul aria-label="Who is called, in this order">
         ${repeat(
           inOrder(settings.people),

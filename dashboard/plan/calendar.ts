@@ -3,6 +3,7 @@ import { defineFor } from '../frame/for-role.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
+import { isOwnMachine } from '../words/called.ts'
 
 /** The plan in the calendar of a phone: as a file, or by a private address that the calendar asks again and again. */
 export class PlanCalendar extends LitElement {
@@ -43,6 +44,7 @@ export class PlanCalendar extends LitElement {
         this.address
           ? html`<p role="status">
               Add this as a subscribed calendar. It is shown only now: <code>${this.address}</code>
+              ${isOwnMachine(this.address) ? html`<br />This address opens on this machine only; start with <code>--lan</code> for a phone.` : nothing}
             </p>`
           : nothing
       }

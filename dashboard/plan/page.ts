@@ -32,7 +32,7 @@ import {
   lateWords,
   namesOf,
   proofWords,
-  roundNauplii,
+  dueWords,
   spareWords,
   type Start,
   summary,
@@ -296,7 +296,7 @@ export class PlanView extends LitElement {
       <h3>${cohort.name}</h3>
       <p>
         ${cohort.fry.toLocaleString('en-US')} ${cohort.species || 'fry'}, ${age} days old:
-        ${roundNauplii(cohort.fry * (now?.naupliiPerFry ?? 0))} nauplii a day, ${food}, at
+        ${dueWords(cohort.fry * (now?.naupliiPerFry ?? 0))} nauplii a day, ${food}, at
         ${cohort.times.map(time => timeOfDay(time, zone)).join(' and ')}.
       </p>
       ${

@@ -13,6 +13,7 @@ import {
   perGram,
   roundNauplii,
   type Start,
+  uncountedWords,
 } from './words.ts'
 
 /** One thing to be done next. */
@@ -139,11 +140,12 @@ function harvestWords(
     vesselId,
     nauplii,
     inTheEnd,
+    uncounted,
     used,
     late,
     pastBest,
     act,
-  }: Pick<Harvest, 'vesselId' | 'nauplii' | 'inTheEnd' | 'used' | 'late' | 'act'> & {
+  }: Pick<Harvest, 'vesselId' | 'nauplii' | 'inTheEnd' | 'uncounted' | 'used' | 'late' | 'act'> & {
     readonly pastBest?: Harvest['pastBest']
   },
   names: Names,
@@ -161,6 +163,6 @@ function harvestWords(
   const spare = used < NOTHING ? '; no feeding needs them' : ''
   const past = pastBestWords(pastBest)
   const after = late ? '; its window falls into your night' : ''
-  const detail = `About ${roundNauplii(nauplii)} nauplii${ofTheEnd(nauplii, inTheEnd)}${spare}${after}${past === '' ? '' : `; ${past}`}`
+  const detail = `About ${roundNauplii(nauplii)} nauplii${ofTheEnd(nauplii, inTheEnd)}${uncountedWords(uncounted)}${spare}${after}${past === '' ? '' : `; ${past}`}`
   return { words: `Harvest ${vessel}`, detail }
 }

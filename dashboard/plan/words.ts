@@ -80,7 +80,7 @@ export function summary(plan: Plan, nowMs: number, zone: Zone): string {
   const until = moment(Date.parse(plan.until), nowMs, zone)
   const met =
     lacking.length === 0
-      ? `All ${plural(plan.meals.length, 'feeding')} until ${until} are met`
+      ? `All ${plural(plan.meals.length, 'feeding')} until ${until} are met${hangsOnUncounted(plan) ? ', if a lot that was never counted gives what is expected of it' : ''}`
       : `${plural(lacking.length, 'feeding')} of ${plan.meals.length} until ${until} ${lacking.length === 1 ? 'lacks' : 'lack'} food`
   const nights = plan.nightStarts + plan.nightHarvests
   const work =
@@ -121,6 +121,21 @@ export const perGram = (nauplii: number): string => fedWords(nauplii)
 export function ofTheEnd(nauplii: number, inTheEnd: number | undefined): string {
   if (inTheEnd === undefined || roundNauplii(inTheEnd) === roundNauplii(nauplii)) return ''
   return ` out by then, of ${roundNauplii(inTheEnd)} in the end`
+}
+
+/** ` (420,000 to 920,000; this lot was never counted)`; empty where it was. */
+export const uncountedWords = (range: Harvest['uncounted']): string =>
+  range ? ` (${roundNauplii(range.least)} to ${roundNauplii(range.most)}; this lot was never counted)` : ''
+
+/** Whether a feeding is met from a batch of a lot that nobody ever counted. */
+export function hangsOnUncounted({ meals, harvests, starts, lots = [] }: Plan): boolean {
+  const unknown = new Set([
+    ...harvests.filter(({ uncounted }) => uncounted !== undefined).map(({ batchId }) => batchId),
+    ...starts
+      .filter(start => lots.some(({ id, counted }) => id === (start.lot ?? '') && counted === null))
+      .map(({ id }) => id),
+  ])
+  return meals.some(({ servings }) => servings.some(({ sourceId }) => unknown.has(sourceId)))
 }
 
 export interface Names {

@@ -6,7 +6,7 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import '../vessel/berth.ts'
 import '../vessel/reminders.ts'
-import { roomSentence } from '../words/sentence.ts'
+import { heatsToHarm, roomSentence } from '../words/sentence.ts'
 
 /** Seen once in a room's life: nobody else fetches it. */
 function firstRun() {
@@ -79,10 +79,12 @@ export class RoomView extends LitElement {
     if (!settings) return nothing
     if (vessels.size === 0) return firstRun()
     const alarms = foremost(this.#alarms.value.values())
-    const shelf = shelfOrder(vessels.values(), this.#alarms.value.values())
+    const shelf = shelfOrder(vessels.values(), this.#alarms.value.values(), vessel =>
+      heatsToHarm(vessel, settings),
+    )
     return html`
       <header>
-        <h1>${roomSentence(shelf, this.#tick.nowMs, zone, [...this.#alarms.value.values()])}</h1>
+        <h1>${roomSentence(shelf, this.#tick.nowMs, zone, [...this.#alarms.value.values()], settings)}</h1>
       </header>
       <bw-reminders></bw-reminders>
       ${shelf.some(({ batch }) => batch) ? uncalled() : nothing}

@@ -52,11 +52,14 @@ export function uncalledText(settings: NotifySettings): string {
     : `${missing.replace(/, below\.$/, '.')} Alarms only show and sound on open screens.`
 }
 
+/** Whether an address opens on the machine of the service alone. */
+export const isOwnMachine = (address: string): boolean =>
+  /^(127\.|localhost$|\[::1\]$)/.test(new URL(address).hostname)
+
 /** Where links in messages lead, and what that is worth. */
 export function whereLinksLead(linkBase: string | null): string {
   if (linkBase === null) return 'Messages have no links.'
-  const { hostname } = new URL(linkBase)
-  return /^(127\.|localhost$|\[::1\]$)/.test(hostname)
+  return isOwnMachine(linkBase)
     ? `Links begin with ${linkBase}, and open on this machine only: start brinewatch with --lan, or write an address that phones reach.`
     : `Links begin with ${linkBase}.`
 }

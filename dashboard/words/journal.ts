@@ -40,7 +40,7 @@ export function figureWords(
   nowMs: number,
   zone: Zone,
 ): FigureWords[] {
-  const { alarms, calls, perDay, busiestTenMinutes: busiest, chattering, stale, acknowledging } = figures
+  const { alarms, calls, perDay, busiestTenMinutes: busiest, chattering, stale } = figures
   const named = ({
     rule,
     vesselId,
@@ -66,7 +66,7 @@ export function figureWords(
       mark: `fewer than ${busiest.mark + 1}: nobody can take in more ¹`,
       verdict: busiest.verdict,
     },
-    answered(acknowledging),
+    answered(figures),
     {
       title: 'Stand now',
       value: count(figures.standing),
@@ -107,13 +107,17 @@ export function figureWords(
 
 const capital = (words: string): string => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`
 
-function answered({ count, meanS, medianS, never }: JournalFigures['acknowledging']): FigureWords {
+function answered({
+  alarms,
+  calls,
+  acknowledging: { count, meanS, medianS, never },
+}: JournalFigures): FigureWords {
   const nobody =
     never === 0 ? '' : never === 1 ? 'One call was never answered.' : `${never} calls were never answered.`
   const half =
     meanS === null || count < 2
       ? ''
-      : `Half of ${count} answers came sooner, half later; all of them together make ${exactly(meanS * 1000)} a call.`
+      : `Half of ${count} answers${ofCalls(alarms, calls)} came sooner, half later; all of them together make ${exactly(meanS * 1000)} a call.`
   return {
     title: 'Until somebody answered',
     value: medianS === null ? 'nobody yet' : exactly(medianS * 1000),
@@ -122,6 +126,10 @@ function answered({ count, meanS, medianS, never }: JournalFigures['acknowledgin
     verdict: null,
   }
 }
+
+/** ` (5 calls, 13 told again)`: what the answers were to, where that is more than the alarms. */
+const ofCalls = (alarms: number, calls: number): string =>
+  calls > alarms ? ` (${alarms} ${alarms === 1 ? 'call' : 'calls'}, ${calls - alarms} told again)` : ''
 
 function priorities({ priorities: { critical, high, low }, alarms }: JournalFigures): FigureWords[] {
   const all = [critical, high, low]

@@ -56,7 +56,7 @@ function windowSentence(vessel: Vessel, settings: Settings, nowMs: number, zone:
     if (!vessel.channels.water) return 'No forecast: no probe is on this vessel.'
     return vessel.latest.waterC ? 'No forecast yet.' : 'No forecast yet: no water reading has come in.'
   }
-  if (!forecast.reachesHatch) return stuckSentence(forecast, vessel.latest.waterC?.value ?? null, settings)
+  if (!forecast.reachesHatch) return stuckSentence(vessel, forecast, settings)
 
   const fromMs = Date.parse(forecast.harvest.from)
   const bestMs = Date.parse(forecast.harvest.best)
@@ -124,10 +124,21 @@ export function movedText(
   return `Moved by ${what}${where} at ${moment(Date.parse(at), nowMs, zone)}: ${by} ${laterH > 0 ? 'later' : 'sooner'}${instead}.`
 }
 
-/** Two levels are told apart: the limit that calls, a cautious one, and where hatching stops, as published. */
-function stuckSentence({ expectedWaterC }: Forecast, waterC: number | null, settings: Settings): string {
+/**
+ * Whether a batch's water is on its way to where it does harm, or there already, so that its vessel says to take heat off: whether or
+ * not an alarm rings yet.
+ */
+export function heatsToHarm({ batch, forecast, latest }: Vessel, settings: Settings): boolean {
+  if (!batch || !forecast || forecast.reachesHatch) return false
   const { hotC } = waterLimits(settings)
-  if (expectedWaterC.p50 <= hotC) return 'Too cool to hatch within ten days. Warm the water.'
+  return forecast.expectedWaterC.p50 > hotC || (latest.waterC?.value ?? -Infinity) > STOPS_ABOVE_C
+}
+
+/** Two levels are told apart: the limit that calls, a cautious one, and where hatching stops, as published. */
+function stuckSentence(vessel: Vessel, { expectedWaterC }: Forecast, settings: Settings): string {
+  const { hotC } = waterLimits(settings)
+  const waterC = vessel.latest.waterC?.value ?? null
+  if (!heatsToHarm(vessel, settings)) return 'Too cool to hatch within ten days. Warm the water.'
   const unit = settings.temperatureUnit
   const limit = unit === 'C' ? '33 °C' : '91 °F'
   const stops = `about ${limit}, where hatching stops`
@@ -149,6 +160,7 @@ export function roomSentence(
   nowMs: number,
   zone: Zone,
   alarms: readonly Alarm[] = [],
+  settings: Settings | null = null,
 ): string {
   const called = (find: (own: readonly Alarm[]) => Alarm | undefined, ...told: Vessel[][]) =>
     vessels.filter(
@@ -160,6 +172,13 @@ export function roomSentence(
   const airless = called(own => standing(own, 'air-lost'))
   const hot = called(standingHot, airless)
   const heating = called(own => standing(own, 'water-heading-hot'), airless, hot)
+  // Before it rings, too: what is on its way to harm goes before what is perhaps ready.
+  const ahead = vessels.filter(
+    vessel =>
+      settings !== null &&
+      ![airless, hot, heating].some(those => those.includes(vessel)) &&
+      heatsToHarm(vessel, settings),
+  )
   const due = vessels
     .filter(vessel => ![airless, hot, heating].some(those => those.includes(vessel)))
     .flatMap(vessel =>
@@ -175,6 +194,7 @@ export function roomSentence(
     ...told(asDue(airless), 'lacks air', 'lack air'),
     ...told(asDue(hot), 'is too hot', 'are too hot'),
     ...told(asDue(heating), 'is heating up', 'are heating up'),
+    ...told(asDue(ahead), 'is on its way to harmful heat', 'are on their way to harmful heat'),
     ...told(sure, 'is ready to harvest', 'are ready to harvest'),
     ...told(unsure, 'is perhaps ready', 'are perhaps ready'),
     ...told(past, 'is past its best', 'are past their best'),

@@ -91,6 +91,14 @@ export async function gather(
       ageing: usual?.ageing ?? 1,
       nauplii: forecast.reachesHatch ? nauplii * left.share : 0,
       ...(counted || !forecast.reachesHatch ? {} : { inTheEnd: forecast.nauplii.p50 * left.share }),
+      ...(counted || !forecast.reachesHatch || summaries.get(batch.lot ?? '')?.counted
+        ? {}
+        : {
+            uncounted: {
+              least: forecast.nauplii.p10 * out * left.share,
+              most: forecast.nauplii.p90 * out * left.share,
+            },
+          }),
       ...(usual?.afterBest ? { afterBest: usual.afterBest } : {}),
       danger: dangerFor(alarms, row.id),
     })

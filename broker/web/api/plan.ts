@@ -134,6 +134,10 @@ const Harvest = z
     inTheEnd: z.number().optional().openapi({
       description: 'Once all that will have hatched, as its forecast has it; left out where it was counted.',
     }),
+    uncounted: z.object({ least: z.number(), most: z.number() }).optional().openapi({
+      description:
+        'From where to where `nauplii` may be, 10 to 90 %, where nothing of its lot was ever counted; left out otherwise.',
+    }),
     used: z.number(),
     night: z.boolean(),
     late: z.boolean().openapi({ description: 'After its window, which falls into the night.' }),

@@ -85,6 +85,14 @@ describe('the order of alarms', () => {
     expect(say([low, seen])).toEqual([null, ['seen'], ['low']])
     expect(say([low, high], true)).toEqual([null, ['high', 'low'], []])
   })
+  it('puts a vessel that is about to have an alarm behind those that have one, before the rest', () => {
+    const shelf = ['v9', 'v8', 'v1'].map(id => ({ id }))
+    expect(shelfOrder(shelf, [newer], ({ id }) => id === 'v8').map(each => each.id)).toEqual([
+      'v1',
+      'v8',
+      'v9',
+    ])
+  })
   it('puts the vessels that call first, and leaves the others as they stand', () => {
     const shelf = ['v9', 'v3', 'v8', 'v1', 'v2'].map(id => ({ id }))
     expect(shelfOrder(shelf, [low, newer, high, older]).map(each => each.id)).toEqual([

@@ -10,6 +10,8 @@ import {
   ofTheEnd,
   pastBestWords,
   riskWords,
+  summary,
+  uncountedWords,
 } from '../../../dashboard/plan/words.ts'
 import { givesBecause } from '../../../dashboard/words/lot.ts'
 
@@ -173,5 +175,28 @@ describe('where the figure of a gram comes from', () => {
       /^Counted in 3 batches: 98,000 nauplii from a gram in the mean \(80,000–120,000\)\./,
     )
     expect(givesBecause(counted(3, 0, 120_000))).toMatch(/\(0–120,000, failed ones among them\)/)
+  })
+})
+
+describe('what hangs on a lot that was never counted', () => {
+  const zone = { locale: 'en-GB', timeZone: 'UTC' }
+  const planOf = (uncounted?: { least: number; most: number }) =>
+    ({
+      cohorts: [{}],
+      vessels: [{}],
+      starts: [],
+      until: '2026-11-27T18:00:00.000Z',
+      meals: [meal({ servings: [serving('running', 10_000)] })],
+      harvests: [{ batchId: 'running', ...(uncounted ? { uncounted } : {}) }],
+      nightStarts: 0,
+      nightHarvests: 0,
+    }) as unknown as Plan
+  const nowMs = Date.parse('2026-11-26T12:00:00.000Z')
+  it('shows its range, and doubt over the whole of it', () => {
+    const range = { least: 418_000, most: 923_000 }
+    expect(uncountedWords(range)).toBe(' (420,000 to 920,000; this lot was never counted)')
+    expect(uncountedWords(undefined)).toBe('')
+    expect(summary(planOf(range), nowMs, zone)).toMatch(/are met, if a lot that was never counted gives/)
+    expect(summary(planOf(), nowMs, zone)).toMatch(/are met: nothing has to be started/)
   })
 })

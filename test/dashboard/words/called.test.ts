@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import type { NotifySettings, OutboxList } from '../../../broker/web/api/notify.ts'
 import {
   becameOf,
+  isOwnMachine,
   toWhom,
   uncalledText,
   whatIsMissing,
@@ -71,6 +72,8 @@ describe('where links lead', () => {
     expect(whereLinksLead('http://192.168.1.20:8080')).toBe('Links begin with http://192.168.1.20:8080.')
     for (const base of ['http://127.0.0.1:8080', 'http://localhost:8080', 'http://[::1]:8080'])
       expect(whereLinksLead(base)).toMatch(/on this machine only.*--lan/)
+    expect(isOwnMachine('http://[::1]:8080/x')).toBe(true)
+    expect(isOwnMachine('https://hatch.example.org')).toBe(false)
     expect(whereLinksLead(null)).toBe('Messages have no links.')
   })
 })

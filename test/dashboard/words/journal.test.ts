@@ -76,7 +76,7 @@ describe('figures', () => {
     expect(words().get('Stand now')).toMatchObject({ value: '1', more: 'The longest for 2 h.' })
     expect(words().get('Until somebody answered')).toMatchObject({
       value: '1 min 35 s',
-      more: 'Half of 8 answers came sooner, half later; all of them together make 6 min 40 s a call. 2 calls were never answered.',
+      more: 'Half of 8 answers (20 calls, 13 told again) came sooner, half later; all of them together make 6 min 40 s a call. 2 calls were never answered.',
     })
     expect(words().get('Came most')).toMatchObject({
       value: 'Air lost, Cone 1',

@@ -3,6 +3,7 @@ import type { Alarm, Forecast, Vessel } from '../../../broker/web/api/schemas.ts
 import {
   bracketText,
   harvestSentence,
+  heatsToHarm,
   movedText,
   roomSentence,
   stageText,
@@ -185,6 +186,20 @@ describe('the sentence over the room', () => {
     expect(roomSentence([past, ready], NOW_MS, zone)).toBe(
       'Night batch is ready to harvest; Tall cone is past its best.',
     )
+  })
+  it('puts what is on its way to harmful heat before what is perhaps ready, as its own vessel says it', () => {
+    const guess = { ...due(-1, 1, 3, { hatchedNow: { p10: 0.1, p50: 0.6, p90: 0.9 } }), name: 'Jar' }
+    const hot = due(2, 4, 6, { reachesHatch: false, expectedWaterC: { p10: 42, p50: 43, p90: 44 } })
+    const warm = { ...hot, name: 'Corner', latest: { ...hot.latest, waterC: reading(29.3) } }
+    expect(harvestSentence(warm, settings(), NOW_MS, zone)).toMatch(/Take heat off/)
+    expect(roomSentence([guess, warm], NOW_MS, zone, [], settings())).toBe(
+      'Corner is on its way to harmful heat; Jar is perhaps ready.',
+    )
+    // What has rung is told as that, once.
+    const rung = alarm({ id: 'a', rule: 'water-heading-hot', vesselId: warm.id })
+    expect(roomSentence([warm], NOW_MS, zone, [rung], settings())).toBe('Corner is heating up.')
+    const cold = due(2, 4, 6, { reachesHatch: false, expectedWaterC: { p10: 17, p50: 18, p90: 19 } })
+    expect(heatsToHarm(cold, settings())).toBe(false)
   })
   it('says when there is nothing', () => {
     expect(roomSentence([vessel({ batch: null, forecast: null })], NOW_MS, zone)).toBe(
