@@ -43,6 +43,15 @@ export function whatIsMissing({ people, channels }: NotifySettings): string {
     : 'Nobody can be reached: nobody has an address.'
 }
 
+/** What the room says of it while a batch is on its way; empty when somebody is called. */
+export function uncalledText(settings: NotifySettings): string {
+  const missing = whatIsMissing(settings)
+  if (missing === '') return ''
+  return settings.people.length === 0
+    ? 'Nobody is called at night: alarms only show and sound on open screens.'
+    : `${missing.replace(/, below\.$/, '.')} Alarms only show and sound on open screens.`
+}
+
 /** Where links in messages lead, and what that is worth. */
 export function whereLinksLead(linkBase: string | null): string {
   if (linkBase === null) return 'Messages have no links.'

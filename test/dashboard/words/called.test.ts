@@ -3,6 +3,7 @@ import type { NotifySettings, OutboxList } from '../../../broker/web/api/notify.
 import {
   becameOf,
   toWhom,
+  uncalledText,
   whatIsMissing,
   whenCalled,
   whereLinksLead,
@@ -48,6 +49,20 @@ describe('what is missing', () => {
     expect(whatIsMissing(settings([{ ...person, addresses: [] }], true))).toMatch(/nobody has an address/)
     expect(whatIsMissing(settings([person], false))).toMatch(/needs a mail server/)
     expect(whatIsMissing(settings([person], true))).toBe('')
+  })
+})
+
+describe('what the room says of it', () => {
+  const settings = (people: (typeof person)[], usable: boolean) =>
+    ({ people, channels: [{ kind: 'email', usable, failing: false }] }) as unknown as NotifySettings
+  it('is that nobody is called at night, or why nobody can be, and nothing once somebody is', () => {
+    expect(uncalledText(settings([], true))).toBe(
+      'Nobody is called at night: alarms only show and sound on open screens.',
+    )
+    expect(uncalledText(settings([person], false))).toBe(
+      'Nobody can be reached: e-mail needs a mail server. Alarms only show and sound on open screens.',
+    )
+    expect(uncalledText(settings([person], true))).toBe('')
   })
 })
 
