@@ -4,6 +4,7 @@ import {
   becameOf,
   toWhom,
   whatIsMissing,
+  mailHint,
   whenCalled,
   whereLinksLead,
 } from '../../../dashboard/words/called.ts'
@@ -48,6 +49,17 @@ describe('what is missing', () => {
     expect(whatIsMissing(settings([{ ...person, addresses: [] }], true))).toMatch(/nobody has an address/)
     expect(whatIsMissing(settings([person], false))).toMatch(/needs a mail server/)
     expect(whatIsMissing(settings([person], true))).toBe('')
+    const hook = { ...person.addresses[0]!, kind: 'webhook' as const }
+    const both = settings([{ ...person, addresses: [...person.addresses, hook] }], false)
+    const reached = {
+      ...both,
+      channels: [...both.channels, { ...both.channels[0]!, kind: 'webhook', usable: true }],
+    }
+    expect(whatIsMissing(reached as NotifySettings)).toBe(
+      'E-mail does not go out: no mail server is set up, below.',
+    )
+    expect(mailHint(settings([person], false))).toMatch(/^E-mail does not go out yet/)
+    expect(mailHint(settings([person], true))).toBeUndefined()
   })
 })
 
