@@ -7,6 +7,7 @@ import {
   type ProbeCorrection,
   type VesselView,
 } from './contract.ts'
+import { ROLE_NAMED } from './fitting-channel.ts'
 import { followAgain } from './follow-again.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'
 import { ROLES } from './roles.ts'
@@ -124,10 +125,14 @@ function refuseTwice(vessel: VesselLive, wanted: readonly { role: Role; assignme
     const key = `${channel.device}/${channel.channel}`
     const other = seen.get(key)
     if (other) {
+      // Said where something was changed, which may be the other one of the two.
+      const before = vessel.channels[role]
+      const stood = before !== null && sameChannel(before, channel)
+      const [wrong, as] = stood ? [other, role] : [role, other]
       throw new RoomError(
         RoomErrorKind.invalid,
-        `Cannot use one channel twice: ${key} is already ${other}`,
-        role,
+        `Cannot use one channel twice: ${key} is already ${ROLE_NAMED[as]}`,
+        wrong,
       )
     }
     seen.set(key, role)

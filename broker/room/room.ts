@@ -15,6 +15,7 @@ import {
 import { adopting } from './adopting.ts'
 import { alarmJournal } from './alarm-journal.ts'
 import { assignChannels } from './assigning.ts'
+import { refuseMisfits } from './fitting-channel.ts'
 import { listEvents, readyEvent, readyWithdrawal, recordEvent, withdrawEvent } from './batch-events.ts'
 import { knownSince } from './entered-late.ts'
 import { changeBatch, discardBatch, endBatch, findBatch, startBatch } from './batches.ts'
@@ -114,7 +115,10 @@ function roomOver(state: RoomState): Room {
     createVessel: input => createVessel(state, input),
     changeVessel: (id, change) => changeVessel(state, id, change),
     retireVessel: id => retireVessel(state, id),
-    assignChannels: (id, change) => assignChannels(state, id, change),
+    assignChannels: async (id, change) => {
+      refuseMisfits(state.vessel(id), change)
+      return assignChannels(state, id, change)
+    },
 
     startBatch: input => startBatch(state, input),
     endBatch: (id, input) => endBatch(state, id, input),

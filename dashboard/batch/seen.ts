@@ -12,6 +12,7 @@ import { hasDraft } from '../state/draft.ts'
 import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
+import { againstFirst } from '../words/against-first.ts'
 import { estimateText, seenText, standingFirst } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
 import { Estimates } from './estimates.ts'
@@ -27,12 +28,15 @@ export class Seen extends LitElement {
   static override properties = {
     batch: { attribute: false },
     late: { type: Boolean },
+    out: { attribute: false },
     writing: { state: true },
     asked: { state: true },
   }
   declare batch: Batch | null
   /** Most are out by now: what comes first was long ago. */
   declare late: boolean
+  /** What is out by the forecast, where a good part is; empty else. */
+  declare out: string
   declare writing: Writing
   /** The entry whose taking back was tapped once. */
   declare asked: string
@@ -47,6 +51,7 @@ export class Seen extends LitElement {
     super()
     this.batch = null
     this.late = false
+    this.out = ''
     this.writing = Writing.none
     this.asked = ''
   }
@@ -163,11 +168,14 @@ export class Seen extends LitElement {
       return html`<bw-count-form .batch=${batch} @bw-seen=${took} @bw-close=${close}></bw-count-form>`
     if (this.writing === Writing.note)
       return html`<bw-note-form .batch=${batch} @bw-seen=${took} @bw-close=${close}></bw-note-form>`
+    const first = standingFirst(this.#log.events)
     return html`<div class="big">
       <bw-first-swimmers
         .batch=${batch}
-        .first=${standingFirst(this.#log.events)}
+        .first=${first}
         .late=${this.late}
+        .out=${this.out}
+        .against=${againstFirst(this.#log.events, batch, first)}
         @bw-seen=${took}
       ></bw-first-swimmers>
       <button class="quiet" @click=${() => void this.#write(Writing.count)}>Count a sample</button>

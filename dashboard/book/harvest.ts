@@ -12,20 +12,21 @@ import { go, vesselPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { seenText } from '../words/seen.ts'
+import { againstFirst } from '../words/against-first.ts'
+import { seenText, standingFirst } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
+import { countDown, endQuestions, withoutCount } from './harvest-asks.ts'
 import { harvestEnd, harvestGave } from './harvest-end.ts'
 import type { Harvested } from './harvest-summary.ts'
-import { STEPS, type StepId } from './harvest-steps.ts'
+import { notTicked, STEPS, type StepId } from './harvest-steps.ts'
 import { harvestStyle } from './harvest-style.ts'
-import { leftQuestion, settleText, shareLeft } from './harvest-words.ts'
+import { leftQuestion, shareLeft } from './harvest-words.ts'
 import './taken.ts'
 import { abandonWalk, beginWalk, doneAt, finishWalk, readWalk, tick } from './walk.ts'
 import { walkStyle } from './walk-style.ts'
 
 /** Which form stands open: of the stirred vessel, or of what was drawn off. */
 type Counting = 'share' | 'count' | null
-const SETTLE_MS = 10 * 60_000
 
 /** The harvest, walked, with its countdown, its count and what becomes of the nauplii. The broker keeps every mark. */
 export class Harvest extends LitElement {
@@ -36,6 +37,7 @@ export class Harvest extends LitElement {
     counting: { state: true },
     failed: { state: true },
     asking: { state: true },
+    uncounted: { state: true },
     done: { state: true },
   }
   declare vesselId: string
@@ -44,8 +46,10 @@ export class Harvest extends LitElement {
   declare result: HarvestEstimate | null
   declare counting: Counting
   declare failed: string
-  /** What is left was asked for before the end. */
+  /** What is left, or not ticked, was asked for before the end. */
   declare asking: boolean
+  /** The step of a count that was ticked while there is none. */
+  declare uncounted: StepId | null
   /** What it gave, once the batch was ended here. */
   declare done: Harvested | null
   readonly #sending = new Sending(this)
@@ -71,6 +75,7 @@ export class Harvest extends LitElement {
     this.counting = null
     this.failed = ''
     this.asking = false
+    this.uncounted = null
     this.done = null
   }
 
@@ -107,6 +112,9 @@ export class Harvest extends LitElement {
     const next = STEPS.find(
       ({ id }) => doneAt(walk, id) === null && (id !== 'share' || doneAt(walk, 'air-off') === null),
     )
+    const open = notTicked(id => doneAt(walk, id) !== null)
+    const first = standingFirst(this.#log.events)
+    const against = againstFirst(this.#log.events, batch, first)
     const question = leftQuestion(
       shareLeft(this.#log.events, this.#clock.nowMs),
       this.result?.nauplii.best ?? null,
@@ -116,21 +124,20 @@ export class Harvest extends LitElement {
       <ol class="walk" aria-label="Steps" @bw-seen=${this.#seen} @bw-close=${this.#closed}>
         ${STEPS.map(({ id, words }) => this.#step(walk, vessel, batch, id, words, id === next?.id))}
       </ol>
+      ${against === '' ? nothing : html`<p class="result">First swimmers at ${moment(Date.parse(first?.at ?? ''), this.#clock.nowMs, zone)}. ${against} <a href=${vesselPath(vessel.id)}>${vessel.name}</a></p>`}
       ${problem(this.#sending)}
       <div class="finish">
         ${
-          this.asking && question !== ''
-            ? html`<div class="result">
-                <p id="left" tabindex="-1"><strong>${question}</strong></p>
-                <button @click=${() => this.#toTaken()}>Write that down first</button>
-                <button class="quiet" ?disabled=${this.#sending.busy} @click=${() => void this.#finish(true)}>
-                  I do not know: end the batch
-                </button>
-              </div>`
+          this.asking && (question !== '' || open.words !== '')
+            ? endQuestions(open, question, this.#sending.busy, {
+                toStep: id => this.#toStep(id),
+                toTaken: () => this.#toTaken(),
+                end: () => void this.#finish(true),
+              })
             : html`<button
-                class=${question === '' ? '' : 'quiet'}
+                class=${question + open.words === '' ? '' : 'quiet'}
                 ?disabled=${this.#sending.busy}
-                @click=${() => void this.#end(question)}
+                @click=${() => void this.#end(question + open.words)}
               >
                 Harvested: end the batch
               </button>`
@@ -152,32 +159,41 @@ export class Harvest extends LitElement {
         <input
           type="checkbox"
           .checked=${at !== null}
-          @change=${(event: Event) => void this.#tick(id, (event.target as HTMLInputElement).checked)}
+          data-step=${id}
+          @change=${(event: Event) => this.#ticked(id, event.target as HTMLInputElement)}
         />
         <span class="what"
           >${words}
           ${at ? html`<span class="when">done ${moment(Date.parse(at), this.#clock.nowMs, zone)}</span>` : nothing}</span
         >
       </label>
-      ${id === 'settled' && at === null ? this.#countDown(walk) : nothing}
+      ${this.uncounted === id && at === null ? withoutCount(go => this.#countOrNot(id, go)) : nothing}
+      ${id === 'settled' && at === null ? countDown(walk, this.#clock.nowMs) : nothing}
       ${id === 'share' ? this.#share(vessel, batch, doneAt(walk, 'air-off') !== null) : nothing}
       ${id === 'count' ? this.#count(vessel, batch) : nothing}
       ${id === 'taken' ? this.#taken(batch) : nothing}
     </li>`
   }
 
-  #countDown(walk: Walk) {
-    if (walk.settlesAt === null) return nothing
-    const settlesMs = Date.parse(walk.settlesAt)
-    const leftMs = settlesMs - this.#clock.nowMs
-    const share = Math.min(1, Math.max(0, 1 - leftMs / SETTLE_MS))
-    return html`<div class="within">
-      <p class="count-down" role="timer">${settleText(leftMs)}</p>
-      <progress max="1" value=${share} aria-hidden="true"></progress>
-      <p class="soft" role="status">
-        ${leftMs > 0 ? `Settled at ${moment(settlesMs, this.#clock.nowMs, zone)}.` : 'It has settled: draw off.'}
-      </p>
-    </div>`
+  /** A count that is not there is not ticked off by the way. */
+  #ticked(id: StepId, box: HTMLInputElement): void {
+    const isCount = id === 'count' || id === 'share'
+    if (!box.checked || !isCount || harvestCounts(this.#log.events)) return void this.#tick(id, box.checked)
+    box.checked = false
+    this.uncounted = id
+  }
+
+  #countOrNot(id: StepId, count: boolean): void {
+    this.uncounted = null
+    if (count) this.counting = id === 'share' ? 'share' : 'count'
+    else void this.#tick(id, true)
+  }
+
+  #toStep(id: StepId): void {
+    this.asking = false
+    const box = this.renderRoot.querySelector<HTMLElement>(`input[data-step="${id}"]`)
+    box?.scrollIntoView({ block: 'center' })
+    box?.focus({ preventScroll: true })
   }
 
   /** What was counted stands at the step that it was counted at. */

@@ -15,10 +15,12 @@ export function startedText(
   zone: Zone,
 ): string {
   const what = [name, ...(lot === null ? [] : [theLot(lot)]), `${gramsText(cystsG)} in ${litresText(litres)}`]
+  // What lies behind is not announced: the batch was entered late, or its page stood open for long.
+  const lookMs = forecast?.reachesHatch ? Date.parse(forecast.t10.p50) : -Infinity
   const ringMs = Date.parse(startedAt) + RING_AFTER_MS
   const next = [
     ...(ringMs > nowMs ? [`knock the ring down ${at(ringMs, nowMs, zone)}`] : []),
-    ...(forecast?.reachesHatch ? [`first look ${at(Date.parse(forecast.t10.p50), nowMs, zone)}`] : []),
+    ...(lookMs > nowMs ? [`first look ${at(lookMs, nowMs, zone)}`] : []),
   ].join(', ')
   const sentence = next === '' ? '' : ` ${next.charAt(0).toUpperCase()}${next.slice(1)}.`
   return `Started: ${what.join(', ')}.${sentence}`

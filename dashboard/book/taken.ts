@@ -24,12 +24,15 @@ export class TakenForm extends LitElement {
     counted: { attribute: false },
     left: { attribute: false },
     for: { state: true },
+    percent: { state: true },
   }
   declare batch: Batch | null
   declare counted: number | null
   /** Which share of the harvest is not written down yet, 0 to 1. */
   declare left: number
   declare for: For
+  /** The share as it is typed; `null` while it stands as offered. */
+  declare percent: string | null
   readonly #sending = new Sending(this)
   readonly #draft = new FormDraft(this, () => (this.batch ? `taken.${this.batch.id}` : null))
   readonly #unit = new Watch(this, from => from.state.settings?.temperatureUnit ?? 'C')
@@ -40,6 +43,7 @@ export class TakenForm extends LitElement {
     this.counted = null
     this.left = 1
     this.for = 'fed'
+    this.percent = null
   }
 
   static override styles = [
@@ -88,6 +92,9 @@ export class TakenForm extends LitElement {
           value: String(rest),
           numeric: true,
           hint: this.#hint(rest),
+          onInput: percent => {
+            this.percent = percent
+          },
         })}
         ${
           this.for === 'held'
@@ -100,7 +107,9 @@ export class TakenForm extends LitElement {
         }
       </div>
       ${problem(this.#sending)}
-      <button ?disabled=${this.#sending.busy}>Write it down</button>
+      <button ?disabled=${this.#sending.busy}>
+        ${writesText(this.for, readNumber(this.percent ?? String(rest)), this.counted)}
+      </button>
     </form>`
   }
 
@@ -130,11 +139,20 @@ export class TakenForm extends LitElement {
     await this.#sending.send(async () => {
       const kept = await writeDown(batch.id, { kind: 'taken', for: this.for, share, nauplii, coldC })
       this.#draft.drop()
+      this.percent = null
       this.dispatchEvent(seenEvent(kept satisfies BatchEvent))
     })
   }
 }
 customElements.define('bw-taken', TakenForm)
+
+/** The button says what it writes, so that no share that was only offered is written by one careless tap. */
+function writesText(what: For, percent: number | null, counted: number | null): string {
+  if (percent === null || percent <= 0 || percent > 100) return 'Write it down'
+  const share = percent === 100 ? 'all' : `${percent}\u00a0%`
+  const many = counted === null ? 'not counted' : `${rounded((counted * percent) / 100)} nauplii`
+  return `Write down: ${TAKEN_FOR[what].toLowerCase()} ${share}, ${many}`
+}
 
 /** Whole per cent, so that what three thirds leave is nothing. */
 const restPercent = (left: number): number => {

@@ -4,9 +4,9 @@ import type { Device, Vessel } from '../../broker/web/api/schemas.ts'
 import { request } from '../state/api.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'
-import { fittingFirst, type Role, ROLES, ROLE_WORDS, shortValue } from '../words/channel.ts'
+import { offersFor, type Role, ROLES, ROLE_WORDS, shortValue } from '../words/channel.ts'
 import type { TemperatureUnit } from '../words/temperature.ts'
-import { fieldText, foot, line, list, readNumber, Sending } from './form.ts'
+import { field, fieldText, foot, line, readNumber, Sending } from './form.ts'
 import { keptNumber, Kind, shownNumber } from './kept-number.ts'
 
 /** How far an offset may go, in the kept unit: as the broker has it. */
@@ -22,6 +22,12 @@ const kindOf = (role: Role): Kind => (role in PLAIN_UNIT ? Kind.plain : Kind.dif
 const PLAIN_UNIT: Partial<Record<Role, string>> = { air: 'l/min', light: 'lx', level: 'share of full' }
 const unitOf = (role: Role, unit: TemperatureUnit): string =>
   kindOf(role) === Kind.difference ? `°${unit}` : (PLAIN_UNIT[role] ?? '')
+
+interface Offer {
+  readonly ref: string
+  readonly device: string
+  readonly channel: Device['channels'][number]
+}
 
 /** Which device's channel is in which part of a vessel. */
 export class ChannelsForm extends LitElement {
@@ -50,27 +56,15 @@ export class ChannelsForm extends LitElement {
     const settings = this.#settings.value
     if (!vessel || !settings) return nothing
     const channels = [...this.#devices.value.values()].flatMap(device =>
-      device.channels.map(channel => ({ ref: `${device.name}/${channel.name}`, channel })),
+      device.channels.map(channel => ({
+        ref: `${device.name}/${channel.name}`,
+        device: device.name,
+        channel,
+      })),
     )
-    const label = (ref: string, channel: Device['channels'][number]) => {
-      const owner = channel.assignedTo ? this.#vessels.value.get(channel.assignedTo.vesselId) : undefined
-      const place = owner && owner.id !== vessel.id ? `, on ${owner.name}` : ''
-      return `${ref}: ${shortValue(channel, settings.temperatureUnit)}${place}`
-    }
     return html`<form novalidate @submit=${this.#submit} @input=${this.#sending.changed}>
       <div class="pair">
-        ${ROLES.map(role => {
-          const current = vessel.channels[role] ?? ''
-          const known = current === '' || channels.some(({ ref }) => ref === current)
-          return list(role, ROLE_WORDS[role], this.#sending, current, [
-            { value: '', text: 'not measured' },
-            ...(known ? [] : [{ value: current, text: current }]),
-            ...fittingFirst(channels, role).map(({ ref, channel }) => ({
-              value: ref,
-              text: label(ref, channel),
-            })),
-          ])
-        })}
+        ${ROLES.map(role => this.#role(role, vessel, channels, settings.temperatureUnit))}
       </div>
       <p class="soft">
         The water probe, low in the cone, is what alarms and forecast go by. An upper one, near the surface,
@@ -79,6 +73,40 @@ export class ChannelsForm extends LitElement {
       ${this.#offsets(vessel, settings.temperatureUnit)}
       ${foot(this.#sending, html`<button class="quiet" ?disabled=${this.#sending.busy}>Save the channels</button>`)}
     </form>`
+  }
+
+  #role(role: Role, vessel: Vessel, channels: readonly Offer[], unit: TemperatureUnit) {
+    const current = vessel.channels[role] ?? ''
+    const { own, elsewhere, other } = offersFor(channels, role, vessel.id)
+    const option = (value: string, text: string) =>
+      html`<option value=${value} ?selected=${value === current}>${text}</option>`
+    const all = (offers: readonly Offer[]) =>
+      offers.map(({ ref, channel }) => option(ref, `${ref}: ${shortValue(channel, unit)}`))
+    const offered = [...own, ...[...elsewhere.values()].flat(), ...other]
+    // What stands there stays to be seen, though it is gone or would not be offered.
+    const isOffered = current === '' || offered.some(({ ref }) => ref === current)
+    return field(
+      role,
+      ROLE_WORDS[role],
+      this.#sending,
+      at =>
+        html`<select
+          id=${at.id}
+          name=${role}
+          aria-describedby=${at.describedBy}
+          aria-invalid=${at.invalid}
+          @change=${() => this.#sending.corrected(role)}
+        >
+          ${option('', 'not measured')} ${isOffered ? nothing : option(current, current)} ${all(own)}
+          ${[...elsewhere].map(
+            ([id, offers]) =>
+              html`<optgroup label="On ${this.#vessels.value.get(id)?.name ?? 'another vessel'}">
+                ${all(offers)}
+              </optgroup>`,
+          )}
+          ${other.length === 0 ? nothing : html`<optgroup label="Other">${all(other)}</optgroup>`}
+        </select>`,
+    )
   }
 
   /** For a sensor that is known to read wrong; only what is measured can be set right. */

@@ -20,7 +20,11 @@ export class FirstSwimmers extends LitElement {
     batch: { attribute: false },
     first: { attribute: false },
     late: { type: Boolean },
+    out: { attribute: false },
+    against: { attribute: false },
     asking: { state: true },
+    since: { state: true },
+    told: { state: true },
     doubted: { state: true },
   }
   declare batch: Batch | null
@@ -28,6 +32,14 @@ export class FirstSwimmers extends LitElement {
   declare first: BatchEvent | null
   /** So many are out that a tap for now would not be true: the time is asked for. */
   declare late: boolean
+  /** What is out by the forecast, where that is so much that the first were hardly just now; empty else. */
+  declare out: string
+  /** What a count says against the entry that stands; empty for nothing. */
+  declare against: string
+  /** Whether it is asked since when they swim, before anything is written down. */
+  declare since: boolean
+  /** What was written down instead. */
+  declare told: string
   /** Whether the time is being asked for. */
   declare asking: boolean
   /** What the broker asked back, and what is sent again if it is so: it is earlier than any that was published. */
@@ -42,7 +54,11 @@ export class FirstSwimmers extends LitElement {
     this.batch = null
     this.first = null
     this.late = false
+    this.out = ''
+    this.against = ''
     this.asking = false
+    this.since = false
+    this.told = ''
     this.doubted = null
   }
 
@@ -74,6 +90,19 @@ export class FirstSwimmers extends LitElement {
         font-size: 1.125rem;
         font-weight: 650;
       }
+      .done p.against {
+        padding: 8px 14px;
+        border-left: 4px solid var(--warm);
+        font-size: 1rem;
+        font-weight: 500;
+      }
+      .since {
+        display: grid;
+        gap: 10px;
+      }
+      .since button {
+        min-height: 60px;
+      }
       .row button {
         min-height: 48px;
         font-size: 1rem;
@@ -86,6 +115,8 @@ export class FirstSwimmers extends LitElement {
       // A time that was half set when the page closed is asked for again.
       this.asking = this.batch !== null && hasDraft(swimmersDraft(this.batch))
       this.doubted = null
+      this.since = false
+      this.told = ''
     }
   }
 
@@ -95,17 +126,10 @@ export class FirstSwimmers extends LitElement {
     if (this.doubted) return this.#sure(this.doubted)
     if (this.asking) return this.#when(batch, first)
     if (!first && this.late)
-      return html`<button
-        class="quiet late"
-        @click=${() => {
-          this.#openedMs = store.clock.nowMs()
-          this.asking = true
-        }}
-      >
-        When did the first swim?
-      </button>`
+      return html`<button class="quiet late" @click=${this.#askWhen}>When did the first swim?</button>`
+    if (!first && this.since) return this.#sinceWhen()
     if (!first)
-      return html`<button class="tap" ?disabled=${this.#sending.busy} @click=${this.#now}>
+      return html`<button class="tap" ?disabled=${this.#sending.busy} @click=${this.#tapped}>
           <svg viewBox="-20 -16 40 32" width="40" height="32" aria-hidden="true">
             <g fill="none" stroke="currentColor" stroke-width="2.6" stroke-linecap="round">
               <ellipse rx="9" ry="5.5" fill="currentColor" />
@@ -114,10 +138,12 @@ export class FirstSwimmers extends LitElement {
           </svg>
           First swimmers now
         </button>
+        <p role="status" ?hidden=${this.told === ''}>${this.told}</p>
         ${problem(this.#sending)}`
     const at = moment(Date.parse(first.at), store.clock.nowMs(), zone)
     return html`<div class="done">
       <p role="status">First swimmers at ${at}.</p>
+      <p class="against" role="status" ?hidden=${this.against === ''}>${this.against}</p>
       ${problem(this.#sending)}
       <div class="row">
         <button
@@ -126,7 +152,7 @@ export class FirstSwimmers extends LitElement {
             this.asking = true
           }}
         >
-          At another time?
+          ${this.against === '' ? 'At another time?' : 'Correct the time'}
         </button>
         <button class="quiet" ?disabled=${this.#sending.busy} @click=${this.#undo}>
           Undo<span class="hidden">: first swimmers</span>
@@ -157,6 +183,57 @@ export class FirstSwimmers extends LitElement {
         </button>
       </div>
     </form>`
+  }
+
+  /** Where many are out by the forecast, a tap would move it by hours: it is asked first what was seen. */
+  #sinceWhen() {
+    const { busy } = this.#sending
+    return html`<div class="done" role="group" aria-labelledby="since">
+      <p id="since" tabindex="-1">Since when? ${this.out} “Just now” makes it all later.</p>
+      ${problem(this.#sending)}
+      <div class="since">
+        <button ?disabled=${busy} @click=${this.#askWhen}>For some hours</button>
+        <button class="quiet" ?disabled=${busy} @click=${this.#onlyNow}>I only see them now</button>
+        <button class="quiet" ?disabled=${busy} @click=${this.#now}>Just now: none swam before</button>
+        <button
+          class="quiet"
+          @click=${() => {
+            this.since = false
+          }}
+        >
+          Leave it
+        </button>
+      </div>
+    </div>`
+  }
+
+  readonly #tapped = async (): Promise<void> => {
+    this.told = ''
+    if (this.out === '') return this.#now()
+    this.since = true
+    await this.updateComplete
+    this.renderRoot.querySelector<HTMLElement>('#since')?.focus()
+  }
+
+  readonly #askWhen = (): void => {
+    this.#openedMs = store.clock.nowMs()
+    this.since = false
+    this.asking = true
+  }
+
+  /** Who had not looked before knows no time of the first: it is noted, and moves nothing. */
+  readonly #onlyNow = async (): Promise<void> => {
+    const { batch } = this
+    if (!batch) return
+    const text = 'Swimmers are out; nobody had looked before.'
+    const done = await this.#sending.send(async () =>
+      this.dispatchEvent(seenEvent(await writeDown(batch.id, { kind: 'note', text }))),
+    )
+    if (!done) return
+    this.since = false
+    this.told = 'Noted; the forecast stays as it is. Count a sample: that tells how many are out.'
+    await this.updateComplete
+    this.renderRoot.querySelector<HTMLElement>('.tap')?.focus()
   }
 
   #sure({ words, at }: { readonly words: string; readonly at: string | undefined }) {
@@ -208,6 +285,7 @@ export class FirstSwimmers extends LitElement {
       } catch (error) {
         this.#asDoubt(error, new Date(store.clock.nowMs()).toISOString())
       }
+      this.since = false
     })
     await this.updateComplete
     this.renderRoot.querySelector<HTMLElement>('.done button')?.focus()

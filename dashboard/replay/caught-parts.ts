@@ -3,7 +3,9 @@ import type { Settings } from '../../broker/web/api/schemas.ts'
 import { zone } from '../state/zone.ts'
 import { firstCall } from './alarms-then.ts'
 import './caught.ts'
+import type { Spell } from './caught-words.ts'
 import { type Diagnosis, rankedCauses } from './diagnosed.ts'
+import { hotSpells } from './in-vain.ts'
 import type { Recording } from './recording.ts'
 import { causeTitle, firstCallText } from './words.ts'
 
@@ -30,7 +32,7 @@ export function caughtParts(
   const first = firstCall(alarms)
   const firstWords = firstCallText(first, minute, zone)
   const [main, ...more] = rankedCauses(diagnosis).slice(0, MOST_CAUGHT)
-  const part = (cause: string) =>
+  const part = (cause: string, hot?: readonly Spell[]) =>
     html`<bw-caught
       .batchId=${batch.id}
       .cause=${cause}
@@ -38,14 +40,15 @@ export function caughtParts(
       .judged=${diagnosis !== null}
       .fallback=${cause === '' || first ? firstWords : ''}
       .nowMs=${minute}
+      .hot=${hot}
       .untilMs=${batch.endedAt === null ? undefined : Date.parse(batch.endedAt)}
     ></bw-caught>`
-  return html`${part(main?.kind ?? '')}
+  return html`${part(main?.kind ?? '', main && hotSpells(main))}
   ${more.map(
-    ({ kind }, at) =>
+    (cause, at) =>
       html`<details class="caught" @toggle=${onToggle}>
-        <summary>What called, and would have, for ${at + 2}: ${causeTitle(kind)}</summary>
-        ${opened[at] ? part(kind) : nothing}
+        <summary>What called, and would have, for ${at + 2}: ${causeTitle(cause.kind)}</summary>
+        ${opened[at] ? part(cause.kind, hotSpells(cause)) : nothing}
       </details>`,
   )}`
 }

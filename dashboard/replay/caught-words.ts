@@ -14,6 +14,14 @@ export interface Reader {
   /** When the batch ended, Unix ms; left out while it is going on. */
   readonly untilMs?: number | undefined
   readonly zone: Zone
+  /** When the water was above its limit, by the readings, as the diagnosis tells it; left out where another thing is told of. */
+  readonly hot?: readonly Spell[] | undefined
+}
+
+/** A stretch of time, Unix ms. */
+export interface Spell {
+  readonly fromMs: number
+  readonly toMs: number
 }
 
 /** Two calls that lie no further apart than this are one moment to a person, min. */
@@ -26,7 +34,7 @@ const SAME_MIN = 1
  */
 export function calledText(
   { called, damageAt }: Caught,
-  { nowMs, untilMs, zone }: Reader,
+  { nowMs, untilMs, zone, hot }: Reader,
   otherwise = '',
 ): string {
   const damageMs = damageAt === null ? null : Date.parse(damageAt)
@@ -45,12 +53,12 @@ export function calledText(
   const seenMs = calledMs + afterMs
   const when =
     afterMs < 1000 ? 'at once' : `${next(seenMs, calledMs, nowMs, zone)}, ${duration(afterMs)} later`
-  return `${first} ${who} ${when}${wentOn(called, seenMs, untilMs ?? nowMs)}.`
+  return `${first} ${who} ${when}${wentOn(called, seenMs, untilMs ?? nowMs, hot)}.`
 }
 
 /** An acknowledgement ends nothing: what held on for so long after it is said, ms. Own choice. */
 const WENT_ON_MS = 30 * 60_000
-const HOW_IT_WENT_ON: Readonly<Partial<Record<Called['rule'], string>>> = {
+export const HOW_IT_WENT_ON: Readonly<Partial<Record<Called['rule'], string>>> = {
   'water-heading-hot': 'the water stayed too hot',
   'water-too-hot': 'the water stayed too hot',
   'water-too-cool': 'the water stayed too cool',
@@ -62,20 +70,37 @@ const HOW_IT_WENT_ON: Readonly<Partial<Record<Called['rule'], string>>> = {
   'power-lost': 'nothing was heard',
   'harvest-missed': 'it was not harvested',
 }
-type Called = NonNullable<Caught['called']>
+type Called = Pick<NonNullable<Caught['called']>, 'rule' | 'overAt' | 'calls'>
 
-/** How long what was called for lasted after it was acknowledged; empty where that was not long. */
-function wentOn({ rule, overAt, calls }: Called, seenMs: number, untilMs: number): string {
-  const forMs = Math.min(overAt === null ? untilMs : Date.parse(overAt), untilMs) - seenMs
+/**
+ * How long what was called for lasted after it was acknowledged, ms. Of heat by the readings above the limit, as the diagnosis counts:
+ * an alarm begins before, on the way there, and ends later, once it is well below.
+ */
+function lastedMs({ overAt }: Called, seenMs: number, untilMs: number, hot?: readonly Spell[]): number {
+  if (!hot) return Math.min(overAt === null ? untilMs : Date.parse(overAt), untilMs) - seenMs
+  return hot.reduce(
+    (sum, { fromMs, toMs }) => sum + Math.max(0, Math.min(toMs, untilMs) - Math.max(fromMs, seenMs)),
+    0,
+  )
+}
+
+/** The same in words; empty where that was not long. */
+function wentOn(called: Called, seenMs: number, untilMs: number, hot?: readonly Spell[]): string {
+  const { rule, calls } = called
+  const forMs = lastedMs(called, seenMs, untilMs, hot)
   if (!(forMs >= WENT_ON_MS)) return ''
   const again = calls > 1 ? `, though it called ${calls} times in all` : ''
   return `; ${HOW_IT_WENT_ON[rule] ?? 'it went on'} for ${duration(forMs)} after that${again}`
 }
 
 /** Whether it was called and answered, and held on all the same: then a sooner call is not what was missing. */
-function wasOnlyAnswered({ called }: Caught, untilMs: number): boolean {
+export function wasOnlyAnswered(
+  { called }: { readonly called: (Called & { readonly acknowledgedAt: string | null }) | null },
+  untilMs: number,
+  hot?: readonly Spell[],
+): boolean {
   if (!called || called.acknowledgedAt === null) return false
-  return wentOn(called, Date.parse(called.acknowledgedAt), untilMs) !== ''
+  return lastedMs(called, Date.parse(called.acknowledgedAt), untilMs, hot) >= WENT_ON_MS
 }
 
 function leadText(leadMs: number): string {
@@ -124,13 +149,13 @@ export function proposalText(
 export function soonerText(
   caught: Caught,
   settings: Settings,
-  { nowMs, untilMs = nowMs, zone }: Reader,
+  { nowMs, untilMs = nowMs, zone, hot }: Reader,
 ): string {
   const { search, damageAt } = caught
   if (!search || search.state !== 'done') return ''
   const { found, now, tried, cut } = search
   if (!found) {
-    if (now && wasOnlyAnswered(caught, untilMs))
+    if (now && wasOnlyAnswered(caught, untilMs, hot))
       return `It was called, and acknowledging ended nothing: what was missing is not a sooner call. No single setting would have made one without calling falsely: ${tried} were tried${cut ? ' in the time there was' : ''}.`
     if (now)
       return `No single setting would have called sooner without calling falsely: ${tried} were tried${cut ? ' in the time there was' : ''}.`

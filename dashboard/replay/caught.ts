@@ -6,7 +6,15 @@ import { ApiError, request } from '../state/api.ts'
 import { batchPath, tryOutPath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { calledText, proposalText, refusedText, type Sooner, soonerText, todayText } from './caught-words.ts'
+import {
+  calledText,
+  proposalText,
+  refusedText,
+  type Sooner,
+  soonerText,
+  type Spell,
+  todayText,
+} from './caught-words.ts'
 
 /** How often it is asked how far the search is, ms. */
 const ASK_EVERY_MS = 700
@@ -23,6 +31,7 @@ export class CaughtPart extends LitElement {
     fallback: { attribute: false },
     nowMs: { attribute: false },
     untilMs: { attribute: false },
+    hot: { attribute: false },
     caught: { state: true },
     failed: { state: true },
     asking: { state: true },
@@ -40,6 +49,8 @@ export class CaughtPart extends LitElement {
   declare nowMs: number
   /** When the batch ended; `undefined` while it is going on. */
   declare untilMs: number | undefined
+  /** When the water was above its limit, where the cause is that. */
+  declare hot: readonly Spell[] | undefined
   declare caught: Caught | null
   declare failed: string
   /** The person is asked whether the setting is to be taken over. */
@@ -137,7 +148,7 @@ export class CaughtPart extends LitElement {
   }
 
   get #reader() {
-    return { nowMs: this.nowMs, untilMs: this.untilMs, zone }
+    return { nowMs: this.nowMs, untilMs: this.untilMs, zone, hot: this.hot }
   }
 
   #sooner(caught: Caught) {

@@ -1,16 +1,19 @@
 import { html, LitElement, nothing } from 'lit'
+import type { Replay } from '../../broker/web/api/replay.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import type { TemperatureUnit } from '../words/temperature.ts'
 import { moment, next } from '../words/time.ts'
 import { causesStyle } from './causes-style.ts'
 import { beganMs, type Cause, type Diagnosis, type Evidence } from './diagnosed.ts'
+import { changeText } from './in-vain.ts'
 import { MomentEvent } from './moment-event.ts'
 import {
   bothUnits,
   causeTitle,
   costText,
   firstCostText,
+  hatchOf,
   remainderText,
   sinceStart,
   sureText,
@@ -23,12 +26,15 @@ const MOST_SPANS = 6
 export class Causes extends LitElement {
   static override properties = {
     diagnosis: { attribute: false },
+    replay: { attribute: false },
     unit: { attribute: false },
     startedMs: { attribute: false },
     nowMs: { attribute: false },
     open: { type: Boolean },
   }
   declare diagnosis: Diagnosis | null
+  /** The batch itself: what called, and what its lot gives. */
+  declare replay: Replay | null
   declare unit: TemperatureUnit
   declare startedMs: number
   declare nowMs: number
@@ -38,6 +44,7 @@ export class Causes extends LitElement {
   constructor() {
     super()
     this.diagnosis = null
+    this.replay = null
     this.unit = 'C'
     this.startedMs = 0
     this.nowMs = 0
@@ -75,7 +82,7 @@ export class Causes extends LitElement {
           (cause, at) =>
             html`<li>
               <p><strong>${this.#said(cause.words)}</strong></p>
-              <p>${this.#said(cause.change)}</p>
+              <p>${this.#said(changeText(cause, this.replay))}</p>
               ${this.#evidence(cause, causes.length + at + 1)}
             </li>`,
         )}
@@ -88,10 +95,10 @@ export class Causes extends LitElement {
       <p class="big">${this.#said(cause.words)}</p>
       <dl>
         <dt>Cost</dt>
-        <dd>${firstCostText(cause, balance)}</dd>
+        <dd>${firstCostText(cause, balance, hatchOf(balance, this.replay?.forecast))}</dd>
         ${this.#when(cause)}
         <dt>Next time</dt>
-        <dd>${this.#said(cause.change)}</dd>
+        <dd>${this.#said(changeText(cause, this.replay))}</dd>
         <dt>Sure</dt>
         <dd>${sureText(cause)}</dd>
       </dl>
@@ -120,10 +127,10 @@ export class Causes extends LitElement {
   }
 
   #other(cause: Cause, rank: number) {
-    const cost = costText(cause)
+    const cost = costText(cause, this.diagnosis && hatchOf(this.diagnosis.balance, this.replay?.forecast))
     return html`<p><strong>${this.#said(cause.words)}</strong></p>
       <p class="soft">${sureText(cause)}${cost === '' ? '' : `; ${cost}`}</p>
-      <p>${this.#said(cause.change)}</p>
+      <p>${this.#said(changeText(cause, this.replay))}</p>
       ${this.#evidence(cause, rank)}`
   }
 

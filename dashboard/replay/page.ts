@@ -174,6 +174,7 @@ export class ReplayPage extends LitElement {
     if (!this.diagnosis) return html`<p class="soft waiting" role="status">Finding out what went wrong…</p>`
     return html`<bw-causes
       .diagnosis=${this.diagnosis}
+      .replay=${this.recording?.replay ?? null}
       .unit=${this.#settings.value?.temperatureUnit ?? 'C'}
       .startedMs=${this.recording?.fromMs ?? 0}
       .nowMs=${nowMs}

@@ -10,8 +10,10 @@ import {
   toF,
 } from '../words/temperature.ts'
 import { duration, moment, type Zone } from '../words/time.ts'
+import type { Forecast } from '../../broker/web/api/schemas.ts'
 import type { Curve } from '../curves/history.ts'
 import { type FirstCall } from './alarms-then.ts'
+import { STRAYS } from './killed.ts'
 import { hatchedAt, type Recording, type Said, saidAt } from './recording.ts'
 
 const TITLE: Record<Cause['kind'], string> = {
@@ -64,22 +66,74 @@ const NEVER_H = 48
 export const isCostly = ({ cost: { hatchPoints, foodPoints, laterH } }: Pick<Cause, 'cost'>): boolean =>
   hatchPoints.p50 >= LEAST_POINTS || foodPoints.p50 >= LEAST_POINTS || Math.abs(laterH.p50) >= LEAST_H
 
-/** What a cause took: `34 points of hatch (20 to 48), 2.1 h later out`; empty when it took nothing to speak of. */
-export function costText({ cost, noLossCounted }: Pick<Cause, 'cost' | 'noLossCounted'>): string {
+/** What a cost is held against, where that is known. */
+export interface Hatch {
+  /** Points that there would have been without any cause. */
+  readonly withoutPoints: number
+  /** By the count nothing came out alive: then nothing came out later either. */
+  readonly noneOut: boolean
+  /** By the lot's other batches. */
+  readonly naupliiPerPoint: number | null
+}
+
+export function hatchOf(
+  { without, counted }: Pick<Balance, 'without' | 'counted'>,
+  forecast?: Pick<Forecast, 'naupliiBefore' | 'hatchShareBefore'> | null,
+): Hatch {
+  const nauplii = forecast?.naupliiBefore?.p50 ?? 0
+  const points = 100 * (forecast?.hatchShareBefore?.p50 ?? 0)
+  return {
+    withoutPoints: without.p50,
+    noneOut: counted !== null && counted.best < 100 * STRAYS,
+    naupliiPerPoint: nauplii > 0 && points > 0 ? nauplii / points : null,
+  }
+}
+
+/** From which share on which words; less is said with its points alone. */
+const SHARE_WORDS: readonly (readonly [number, string])[] = [
+  [0.9, 'nearly all of it'],
+  [0.65, 'most of it'],
+  [0.4, 'about half of it'],
+  [0.27, 'about a third of it'],
+  [0.15, 'about a fifth of it'],
+]
+
+/** Points in words: `nearly all of it, about 210,000 nauplii`. */
+function inWords(points: number, { withoutPoints, naupliiPerPoint }: Hatch): string {
+  const share = withoutPoints > 0 ? points / withoutPoints : 0
+  const words = SHARE_WORDS.find(([from]) => share >= from)?.[1]
+  const nauplii =
+    naupliiPerPoint === null
+      ? undefined
+      : `about ${Number((points * naupliiPerPoint).toPrecision(2)).toLocaleString('en-US')} nauplii`
+  return [words, nauplii].filter(each => each !== undefined).join(', ')
+}
+
+/**
+ * What a cause took: `34 points of hatch (20 to 48), 2.1 h later out`, with what that is of the whole where it is known; empty when it
+ * took nothing to speak of.
+ */
+export function costText(
+  { cost, noLossCounted }: Pick<Cause, 'cost' | 'noLossCounted'>,
+  hatch: Hatch | null = null,
+): string {
   const { hatchPoints, foodPoints, laterH } = cost
   const parts: string[] = []
-  if (hatchPoints.p50 >= LEAST_POINTS)
+  let said = ''
+  if (hatchPoints.p50 >= LEAST_POINTS) {
     parts.push(`${whole(hatchPoints.p50)} points of hatch${span(hatchPoints.p10, hatchPoints.p90, whole)}`)
-  else if (foodPoints.p50 >= LEAST_POINTS)
+    said = hatch ? inWords(hatchPoints.p50, hatch) : ''
+    if (said !== '') parts[0] += `: ${said}`
+  } else if (foodPoints.p50 >= LEAST_POINTS)
     parts.push(`${whole(foodPoints.p50)} points of food${span(foodPoints.p10, foodPoints.p90, whole)}`)
-  if (Math.abs(laterH.p50) >= LEAST_H)
+  if (hatch?.noneOut !== true && Math.abs(laterH.p50) >= LEAST_H)
     parts.push(
       laterH.p50 >= NEVER_H
         ? 'out more than two days later, if at all'
         : `${tenths(laterH.p50)} h ${laterH.p50 > 0 ? 'later' : 'sooner'} out${hoursSpan(laterH)}`,
     )
   if (noLossCounted) parts.push('no loss that the count shows')
-  return parts.join(', ')
+  return parts.join(said === '' ? ', ' : '; ')
 }
 
 /** What spoils the record shows no loss itself: it hides one. */
@@ -93,8 +147,9 @@ const OF_RECORD: ReadonlySet<Cause['kind']> = new Set([
 export function firstCostText(
   cause: Pick<Cause, 'kind' | 'cost' | 'noLossCounted'>,
   balance: Balance,
+  hatch: Hatch | null = null,
 ): string {
-  const cost = costText(cause)
+  const cost = costText(cause, hatch)
   if (cost !== '') return cost
   if (!OF_RECORD.has(cause.kind)) return 'nothing to speak of'
   const { unexplained } = balance

@@ -1,3 +1,4 @@
+import type { FoldedCalls } from './folded-calls.ts'
 import type { Happening } from '../replay/happenings.ts'
 
 /** As many as one page has room for. */
@@ -15,17 +16,25 @@ export interface Noted extends Happening {
 const WEIGHT = { cause: 0, alarm: 1, person: 2, gap: 2, batch: 9, hatch: 9, reminder: 9 } as const
 /** Of an alarm that comes again and again its first call and the first answer are told. */
 const CALLED = / alarm, it called$/
+/** All that the sentence of calls that are folded tells. */
+const IS_CALLS = /: (alarm, it called|called again|acknowledged)$/
 const ANSWERED = / acknowledged$/
 
 /** What is marked with numbers on a report: the weightiest so many, in the order of their times. */
 export function notedOf(
   happenings: readonly Happening[],
   most = MOST_NOTED,
+  folded: readonly FoldedCalls[] = [],
 ): { readonly noted: Noted[]; readonly left: number } {
   const told = new Set<string>()
-  const worth = happenings.filter(({ kind, words }) => {
+  const isFolded = ({ kind, words }: Happening) =>
+    kind === 'alarm' && IS_CALLS.test(words) && folded.some(({ name }) => words.startsWith(`${name}: `))
+  const single = happenings.filter(each => !isFolded(each))
+  const all = [...single, ...folded.flatMap(each => each.told)].sort((a, b) => a.atMs - b.atMs)
+  const worth = all.filter(({ kind, words }) => {
     if (WEIGHT[kind] === 9) return false
     if (kind !== 'alarm') return true
+    if (folded.some(each => each.told.some(one => one.words === words))) return true
     if (!(CALLED.test(words) || ANSWERED.test(words)) || told.has(words)) return false
     told.add(words)
     return true
@@ -37,6 +46,6 @@ export function notedOf(
     .sort((a, b) => a.at - b.at)
   return {
     noted: kept.map(({ each }, at) => ({ ...each, number: at + 1 })),
-    left: happenings.length - kept.length,
+    left: all.length - kept.length,
   }
 }

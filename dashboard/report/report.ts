@@ -6,8 +6,17 @@ import { Fetched } from '../book/fetched.ts'
 import { shadesOf } from '../replay/diagnosed.ts'
 import { happeningsOf } from '../replay/happenings.ts'
 import { asItWas } from '../replay/killed.ts'
+import { changeText } from '../replay/in-vain.ts'
 import { type Recording, recordingOf } from '../replay/recording.ts'
-import { bothUnits, causeTitle, costText, remainderText, sinceStart, sureText } from '../replay/words.ts'
+import {
+  bothUnits,
+  causeTitle,
+  costText,
+  hatchOf,
+  remainderText,
+  sinceStart,
+  sureText,
+} from '../replay/words.ts'
 import { batchPath } from '../state/route.ts'
 import { store } from '../state/store.ts'
 import { Watch } from '../state/watch.ts'
@@ -17,6 +26,7 @@ import { shared } from '../style/shared.ts'
 import { clockListed, clockTime, dayName } from '../words/time.ts'
 import { reportCurves } from './curves.ts'
 import { figuresOf } from './figures.ts'
+import { foldedCalls } from './folded-calls.ts'
 import { notedOf, roomForNoted } from './noted.ts'
 import { reportStyle } from './style.ts'
 
@@ -80,6 +90,7 @@ export class Report extends LitElement {
     const { noted, left } = notedOf(
       happeningsOf(recording, diagnosis),
       roomForNoted(diagnosis?.causes.length ?? 0),
+      foldedCalls(recording.replay.alarms, atMs => clockTime(atMs, zone)),
     )
     const said = (words: string) => bothUnits(words, unit)
     const times = noted.map(({ atMs }) => atMs)
@@ -97,8 +108,8 @@ export class Report extends LitElement {
         reportCurves(recording, { noted, shades: shadesOf(diagnosis), settings, zone }, narrow),
       )}
       <p class="key">
-        Shaded grey with a broken edge: expected (water: half an hour before). Hatched: speaks for a cause.
-        Long dashes: the alarm limit. A line that breaks off: no readings.
+        Shaded grey with a broken edge: expected (water: half an hour before). Drawn lines: speaks for a
+        cause. Long dashes: the alarm limit. A line that breaks off: no readings.
       </p>
       ${
         noted.length === 0
@@ -138,6 +149,7 @@ export class Report extends LitElement {
     const diagnosis = this.#diagnosis.value
     if (!diagnosis) return html`<p class="soft" role="status">Finding out what went wrong…</p>`
     const { words, causes, risky, balance } = diagnosis
+    const replay = this.#recording?.replay ?? null
     const remainder = causes.length > 0 ? remainderText(balance) : ''
     const others = causes.slice(MOST_CAUSES)
     return html`<p class="verdict">${said(words)}</p>
@@ -146,7 +158,7 @@ export class Report extends LitElement {
           ? nothing
           : html`<ol class="causes">
               ${causes.slice(0, MOST_CAUSES).map((cause, at) => {
-                const cost = costText(cause)
+                const cost = costText(cause, hatchOf(balance, replay?.forecast))
                 // The verdict has said it already.
                 const isSaid = at === 0 && words.startsWith(cause.words)
                 return html`<li>
@@ -155,7 +167,7 @@ export class Report extends LitElement {
                     <strong>${isSaid ? `${upper(causeTitle(cause.kind))}:` : said(cause.words)}</strong>
                     ${sureText(cause)}${cost === '' ? '' : `; cost ${cost}`}.
                   </p>
-                  <p>Next time: ${said(cause.change)}</p>
+                  <p>Next time: ${said(changeText(cause, replay))}</p>
                 </li>`
               })}
             </ol>`
@@ -164,7 +176,7 @@ export class Report extends LitElement {
         risky.length > 0
           ? html`<p>
               Risky, without a loss by it that the count shows:
-              ${risky.map(cause => `${said(cause.words)} Next time: ${said(cause.change)}`).join(' ')}
+              ${risky.map(cause => `${said(cause.words)} Next time: ${said(changeText(cause, replay))}`).join(' ')}
             </p>`
           : nothing
       }

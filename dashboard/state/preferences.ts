@@ -40,6 +40,10 @@ export function applyTheme(): void {
 export const soundWanted = (): boolean => get('brinewatch.sound') === 'on'
 export const setSoundWanted = (on: boolean): void => set('brinewatch.sound', on ? 'on' : 'off')
 
+/** That nobody is called at night was read here, and is not to be said again. */
+export const uncalledPutAway = (): boolean => get('brinewatch.uncalled') === 'away'
+export const putAwayUncalled = (): void => set('brinewatch.uncalled', 'away')
+
 /** What was typed last into a field that is mostly filled in alike: the millilitres of a sample, its dilution. */
 export const lastTyped = (field: string): string | null => get(`brinewatch.typed.${field}`)
 export const keepTyped = (field: string, text: string): void => set(`brinewatch.typed.${field}`, text)

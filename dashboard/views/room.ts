@@ -14,6 +14,12 @@ function firstRun() {
   return html`<bw-first-run></bw-first-run>`
 }
 
+/** Where a batch is on its way and nobody is set up to be called, that is said; whoever sees the room does not wait for it. */
+function uncalled() {
+  void import('../notify/uncalled.ts').catch(() => undefined)
+  return html`<bw-uncalled></bw-uncalled>`
+}
+
 /** The room: every vessel in its place on the shelf, those that call first. */
 export class RoomView extends LitElement {
   readonly #vessels = new Watch(this, store => store.state.vessels)
@@ -79,6 +85,7 @@ export class RoomView extends LitElement {
         <h1>${roomSentence(shelf, this.#tick.nowMs, zone, [...this.#alarms.value.values()])}</h1>
       </header>
       <bw-reminders></bw-reminders>
+      ${shelf.some(({ batch }) => batch) ? uncalled() : nothing}
       <ul class="shelf" aria-label="Vessels">
         ${repeat(
           shelf,

@@ -26,7 +26,7 @@ import '../vessel/berth.ts'
 import '../vessel/reminders.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { about, cystSpoons, gramsText, litresText } from '../words/amounts.ts'
-import { yieldText } from '../words/hatch.ts'
+import { outAlreadyText, yieldText } from '../words/hatch.ts'
 import { pastWords } from '../words/past-alarm.ts'
 import { ownUnitFirst, temperatureText } from '../words/temperature.ts'
 import { duration, moment } from '../words/time.ts'
@@ -185,7 +185,11 @@ export class VesselPage extends LitElement {
     return html`<section>
         ${ready ? html`<a class="button" href=${harvestPath(vessel.id)}>Harvest now, step by step</a>` : nothing}
         <h2>What you see</h2>
-        <bw-seen .batch=${batch} .late=${(forecast?.hatchedNow.p10 ?? 0) > 0.5}></bw-seen>
+        <bw-seen
+          .batch=${batch}
+          .late=${(forecast?.hatchedNow.p10 ?? 0) > 0.5}
+          .out=${forecast ? outAlreadyText(forecast) : ''}
+        ></bw-seen>
       </section>
       <section>
         <h2>This batch</h2>

@@ -31,25 +31,40 @@ export function whenCalled(
   return `${turn}, ${span}${criticalAnyHour ? ', critical at any hour' : ''}.`
 }
 
-const NO_MAIL_SERVER = 'E-mail does not go out: no mail server is set up, below'
-
-/** What is missing before anybody is called, or is by e-mail; empty when all are. */
+/** What is missing before anybody is called; empty when somebody is. */
 export function whatIsMissing({ people, channels }: NotifySettings): string {
   if (people.length === 0) return 'Nobody is called: alarms are only shown and sounded on open screens.'
   const usable = new Set(channels.filter(each => each.usable).map(({ kind }) => kind))
   const reached = people.filter(({ addresses }) => addresses.some(({ kind }) => usable.has(kind)))
-  const mail = people.some(({ addresses }) => addresses.some(({ kind }) => kind === 'email'))
-  if (reached.length > 0) return mail && !usable.has('email') ? `${NO_MAIL_SERVER}.` : ''
-  return mail && !usable.has('email')
+  if (reached.length > 0) return ''
+  return hasMail(people) && !usable.has('email')
     ? 'Nobody can be reached: e-mail needs a mail server, below.'
     : 'Nobody can be reached: nobody has an address.'
 }
+
+const hasMail = (people: readonly Person[]): boolean =>
+  people.some(({ addresses }) => addresses.some(({ kind }) => kind === 'email'))
+
+/** That addresses for e-mail reach nobody though others do; empty where they do, or there are none. */
+export const mailMissing = (settings: NotifySettings): string =>
+  hasMail(settings.people) && mailHint(settings) !== undefined
+    ? 'E-mail does not go out: no mail server is set up, below.'
+    : ''
 
 /** To be read beside an address while it is typed; `undefined` when e-mail goes out. */
 export const mailHint = ({ channels }: NotifySettings): string | undefined =>
   channels.some(({ kind, usable }) => kind === 'email' && usable)
     ? undefined
     : 'E-mail does not go out yet: no mail server is set up. Enter one below, under “How messages leave”.'
+
+/** What the room says of it while a batch is on its way; empty when somebody is called. */
+export function uncalledText(settings: NotifySettings): string {
+  const missing = whatIsMissing(settings)
+  if (missing === '') return ''
+  return settings.people.length === 0
+    ? 'Nobody is called at night: alarms only show and sound on open screens.'
+    : `${missing.replace(/, below\.$/, '.')} Alarms only show and sound on open screens.`
+}
 
 /** Where links in messages lead, and what that is worth. */
 export function whereLinksLead(linkBase: string | null): string {

@@ -39,14 +39,53 @@ const UNIT_OF_ROLE: Record<Role, string> = {
   level: '/',
 }
 
-/** Those that measure what this part needs first, and of these the ones named after it foremost. */
-export function fittingFirst<Offer extends { readonly channel: Channel }>(
-  offers: readonly Offer[],
+/** Whether it measures what this part needs: by its name, else by its unit. `null` where neither tells. */
+export function fits({ name, unit }: Pick<Channel, 'name' | 'unit'>, role: Role): boolean | null {
+  const named = namedRole(name)
+  if (named !== null) return UNIT_OF_ROLE[named] === UNIT_OF_ROLE[role]
+  // A share of one may be anything.
+  const known = ROLES.find(each => each !== 'level' && UNIT_OF_ROLE[each] === unit)
+  return known === undefined ? null : UNIT_OF_ROLE[known] === UNIT_OF_ROLE[role]
+}
+
+interface Offer {
+  readonly ref: string
+  readonly device: string
+  readonly channel: Channel
+}
+export interface Offers<Each> {
+  /** Of this vessel and on none, those of its own devices and named after the part foremost. */
+  readonly own: readonly Each[]
+  /** On other vessels, by their ids. */
+  readonly elsewhere: ReadonlyMap<string, readonly Each[]>
+  /** What they measure is not known. */
+  readonly other: readonly Each[]
+}
+
+/** The channels that may play a part in a vessel: what measures something else is not offered. */
+export function offersFor<Each extends Offer>(
+  offers: readonly Each[],
   role: Role,
-): Offer[] {
-  const misfit = ({ channel }: Offer) =>
-    (channel.unit === UNIT_OF_ROLE[role] ? 0 : 2) + (namedRole(channel.name) === role ? 0 : 1)
-  return [...offers].sort((a, b) => misfit(a) - misfit(b))
+  vesselId: string,
+): Offers<Each> {
+  const isHere = ({ channel }: Each) => channel.assignedTo?.vesselId === vesselId
+  const devices = new Set(offers.filter(isHere).map(({ device }) => device))
+  const rank = (each: Each) =>
+    (isHere(each) ? 0 : devices.has(each.device) ? 2 : 4) + (namedRole(each.channel.name) === role ? 0 : 1)
+  const fitting = offers
+    .filter(({ channel }) => fits(channel, role) === true)
+    .sort((a, b) => rank(a) - rank(b))
+  const elsewhere = new Map<string, Each[]>()
+  for (const each of fitting) {
+    const { assignedTo } = each.channel
+    if (assignedTo === null || isHere(each)) continue
+    elsewhere.set(assignedTo.vesselId, [...(elsewhere.get(assignedTo.vesselId) ?? []), each])
+  }
+  return {
+    own: fitting.filter(each => each.channel.assignedTo === null || isHere(each)),
+    elsewhere,
+    other: offers.filter(({ channel }) => fits(channel, role) === null),
+  }
 }
 
 /** A channel's newest value as short as it can be said: a temperature in the person's unit alone. */

@@ -68,6 +68,20 @@ export function outText({ hatchedNow, stagesNow }: Pick<Forecast, 'hatchedNow' |
   return `${capital(aboutPercent(hatchedNow))} % out${span}.${hanging}`
 }
 
+/** From this share on the first swam hours ago, most likely. Own choice. */
+const GOOD_PART = 0.4
+
+/** Beside a tap that says the first swim just now: what the forecast has out already; empty while that can be. */
+export function outAlreadyText({
+  reachesHatch,
+  hatchedNow,
+}: Pick<Forecast, 'reachesHatch' | 'hatchedNow'>): string {
+  if (!reachesHatch || hatchedNow.p50 < GOOD_PART) return ''
+  return hatchedNow.p50 > MOST
+    ? 'By the forecast perhaps nearly all are out.'
+    : `By the forecast ${aboutPercent(hatchedNow)}\u00a0% are out.`
+}
+
 /** What the nauplii still have of their yolk, once it matters: empty before. */
 export function yolkText({ hatchedNow, energyLeft, stage }: Forecast): string {
   if (hatchedNow.p50 < FED_FROM) return ''

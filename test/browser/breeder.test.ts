@@ -185,11 +185,15 @@ describe.each([
   it('puts half of it in the cold, ends the batch, and finds the portion in the refrigerator', async () => {
     await page.getByRole('radio', { name: 'Put in the cold' }).check()
     await page.getByLabel('Share of the harvest, %').fill('50')
-    await page.locator('bw-taken').getByRole('button', { name: 'Write it down' }).click()
+    await page
+      .locator('bw-taken')
+      .getByRole('button', { name: /^Write down: put in the cold 50\s%, 12,100 nauplii/ })
+      .click()
     const inTheCold = page.getByText(/Put in the cold 12,100 nauplii/).first()
     await inTheCold.waitFor()
     await fits('the harvest')
     await page.getByRole('button', { name: 'Harvested: end the batch' }).click()
+    await page.getByText('Settling and Draw off are not ticked. End all the same?').waitFor()
     await page.getByText(/^50\s% of the harvest are left, some 12,100 nauplii: kept cold/).waitFor()
     await page.getByRole('button', { name: 'I do not know: end the batch' }).click()
     await page.getByRole('heading', { name: /^Harvested: / }).waitFor()

@@ -120,6 +120,35 @@ describe('assigning channels', () => {
     ).rejects.toMatchObject({ kind: 'invalid', field: 'room' })
   })
 
+  it('says at the role that was changed that its channel is in use', async () => {
+    const { row } = await vessel('Cone 1')
+    const [one, two] = [
+      { device: 'a', channel: '1/water' },
+      { device: 'a', channel: '2/water' },
+    ]
+    await opened.room.assignChannels(row.id, { channels: { water: one, 'upper-water': two }, offsets: {} })
+    await expect(
+      opened.room.assignChannels(row.id, { channels: { water: two, 'upper-water': two }, offsets: {} }),
+    ).rejects.toMatchObject({
+      field: 'water',
+      message: expect.stringMatching(/already the upper water probe/),
+    })
+  })
+
+  it('refuses what measures something else by its name, and takes one temperature for another', async () => {
+    const { row } = await vessel('Cone 1')
+    const put = (role: 'water' | 'room' | 'air', channel: string) =>
+      opened.room.assignChannels(row.id, { channels: { [role]: { device: 'a', channel } }, offsets: {} })
+    await expect(put('water', '2/air')).rejects.toMatchObject({
+      kind: 'invalid',
+      field: 'water',
+      message: 'Cannot use a/2/air as the water probe: it measures air',
+    })
+    await expect(put('air', 'water')).rejects.toMatchObject({ field: 'air' })
+    expect((await put('room', 'water')).channels.room?.channel).toBe('water')
+    expect((await put('water', 'probe')).channels.water?.channel, 'a name that says nothing').toBe('probe')
+  })
+
   it('swaps two roles of one device in one change', async () => {
     const { row } = await vessel('Cone 1')
     const [one, two] = [

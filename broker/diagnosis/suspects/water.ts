@@ -70,7 +70,7 @@ export function hotWater(of: Case): Suspect | null {
     evidence,
     real: 0.98,
     change:
-      'Keep the water below 28 °C (82 °F): a weaker lamp or one further off, a thermostat of its own in the heater’s line, and the alarm limit where it calls in time.',
+      'Keep the water below 28 °C (82 °F): a weaker lamp or one further off, or a thermostat of its own in the heater’s line.',
   }
 }
 

@@ -16,6 +16,11 @@ describe('what was started', () => {
     const late = { ...batch, lot: 'Lot B', startedAt: iso(NOW_MS - 6 * HOUR_MS) }
     expect(startedText('Cone 3', late, null, NOW_MS, zone)).toBe('Started: Cone 3, Lot B, 2.5 g in 1 L.')
   })
+  it('announces no first look that lies behind', () => {
+    const old = { ...batch, startedAt: iso(NOW_MS - 26 * HOUR_MS) }
+    const past = startedText('Cone 3', old, { t10: t10(-10), reachesHatch: true }, NOW_MS, zone)
+    expect(past).toBe('Started: Cone 3, lot B, 2.5 g in 1 L.')
+  })
   it('can be taken back for a bounded time, and once', () => {
     expect(justStarted('a', 0)).toBe(false)
     noteStarted('a', 0)

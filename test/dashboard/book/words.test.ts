@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { harvestResult, settleText } from '../../../dashboard/book/harvest-words.ts'
+import { notTicked } from '../../../dashboard/book/harvest-steps.ts'
 import { drawText, foodText, leftText, untilText } from '../../../dashboard/book/held-words.ts'
 import { lotKeepingText } from '../../../dashboard/book/lot-words.ts'
 
@@ -17,6 +18,20 @@ describe('the countdown', () => {
       '0:00',
       '0:00',
     ])
+  })
+})
+
+describe('before the end', () => {
+  const said = (...done: string[]) => notTicked(step => done.includes(step))
+  it('names the steps that were not done, and the first of them', () => {
+    expect(said('air-off', 'light-below', 'settled')).toEqual({
+      words: 'Draw off is not ticked. End all the same?',
+      first: 'drawn-off',
+    })
+    expect(said('light-below').words).toMatch(/^Air off, Settling and Draw off are not ticked/)
+  })
+  it('asks nothing where all was done: a count and where they went have their own questions', () => {
+    expect(said('air-off', 'light-below', 'settled', 'drawn-off')).toEqual({ words: '', first: null })
   })
 })
 

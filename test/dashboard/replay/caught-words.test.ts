@@ -69,6 +69,13 @@ describe('what was called for, acknowledged, and went on', () => {
         /9 min later; the water stayed too hot for 7 h after that\.$/,
       )
   })
+  it('is counted above the limit by the readings, as the diagnosis counts it', () => {
+    const hot = [{ fromMs: Date.parse(at('02:40')), toMs: Date.parse(at('10:45')) }]
+    expect(calledText({ ...caught, called }, { ...reader, hot })).toMatch(
+      /the water stayed too hot for 8 h 5 min after that/,
+    )
+    expect(calledText({ ...caught, called }, { ...reader, hot: [] })).toMatch(/9 min later\.$/)
+  })
   it('does not want a sooner call', () => {
     const none = { ...search, found: null }
     expect(soonerText({ ...caught, called, search: none }, settings, reader)).toMatch(

@@ -7,6 +7,7 @@ import {
   costText,
   firstCallText,
   firstCostText,
+  hatchOf,
   momentText,
   remainderText,
   sinceStart,
@@ -55,6 +56,22 @@ describe('words of a batch looked at again', () => {
     expect(cost(none, none, band(-2, -1, 0))).toBe('1 h sooner out')
     expect(cost(none, none, band(50, 60, 60))).toBe('out more than two days later, if at all')
     expect(cost(none, none, none)).toBe('')
+  })
+
+  it('gives it in words of the whole and in nauplii, and nothing later where nothing came out', () => {
+    const cost = { hatchPoints: band(59, 73, 83), foodPoints: band(0, 0, 0), laterH: band(4, 5, 6) }
+    const balance = { without: band(59, 72, 83), counted: { low: 0, best: 0, high: 2 } }
+    const before = { naupliiBefore: band(0, 640_000, 0), hatchShareBefore: band(0, 0.8, 0) }
+    expect(costText({ cost }, hatchOf(balance, before))).toBe(
+      '73 points of hatch (59 to 83): nearly all of it, about 580,000 nauplii',
+    )
+    const some = { ...balance, counted: { low: 30, best: 36, high: 40 } }
+    expect(costText({ cost: { ...cost, hatchPoints: band(30, 36, 40) } }, hatchOf(some))).toBe(
+      '36 points of hatch (30 to 40): about half of it; 5 h later out (4 to 6)',
+    )
+    expect(costText({ cost: { ...cost, hatchPoints: band(3, 4, 5) } }, hatchOf(some))).toBe(
+      '4 points of hatch (3 to 5), 5 h later out (4 to 6)',
+    )
   })
 
   it('keeps the delay of what cost nothing by the count', () => {

@@ -2,6 +2,8 @@ import { describe, expect, it } from 'vitest'
 import type { Happening } from '../../../dashboard/replay/happenings.ts'
 import type { BatchEvent } from '../../../broker/web/api/events.ts'
 import { killedFromMs } from '../../../dashboard/replay/killed.ts'
+import type { JournalEntry } from '../../../broker/web/api/journal.ts'
+import { foldedCalls } from '../../../dashboard/report/folded-calls.ts'
 import { notedOf } from '../../../dashboard/report/noted.ts'
 import { bandOf, hourMarks, wayOf, yIn } from '../../../dashboard/report/scale.ts'
 
@@ -34,6 +36,56 @@ describe('what is marked on a report', () => {
     ])
     expect(left).toBe(all.length - 5)
     expect(notedOf([])).toEqual({ noted: [], left: 0 })
+  })
+})
+
+describe('an alarm that called again and again', () => {
+  const at = (minute: number) => new Date(minute * 60_000).toISOString()
+  const step = (minute: number, calls: boolean) =>
+    ({
+      at: at(minute),
+      calls,
+      by: calls ? null : 'Ada',
+      reason: calls ? 're-alarm' : 'acknowledged',
+      state: calls ? 'unacknowledged' : 'acknowledged',
+    }) as const
+  const entry = (answers: number) =>
+    ({
+      alarm: { rule: 'water-heading-hot', priority: 'high' },
+      steps: [10, 40, 70].flatMap((minute, nth) => [
+        step(minute, true),
+        ...(nth < answers ? [step(minute + 5, false)] : []),
+      ]),
+    }) as unknown as JournalEntry
+  const clock = (atMs: number) => `${atMs / 60_000} min`
+  it('is one sentence with its first call, and its last', () => {
+    const [folded] = foldedCalls([entry(3)], clock)
+    expect(folded?.told.map(({ atMs, words }) => [clock(atMs), words])).toEqual([
+      [
+        '10 min',
+        'Heating up: called 3 times from 10 min to 70 min, answered each time, the water stayed too hot',
+      ],
+      ['70 min', 'Heating up: called for the last time'],
+    ])
+    expect(foldedCalls([entry(1)], clock)[0]?.told[0]?.words).toMatch(/answered once, the water stayed too/)
+    expect(foldedCalls([entry(0)], clock)[0]?.told[0]?.words).toMatch(/to 70 min, never answered$/)
+  })
+  it('leaves its lines out of what there was no room for', () => {
+    const lines = [
+      happening('batch', 0, 'Cysts into the water'),
+      happening('alarm', 10 * 60_000, 'Heating up: alarm, it called'),
+      happening('alarm', 40 * 60_000, 'Heating up: called again'),
+      happening('alarm', 45 * 60_000, 'Heating up: acknowledged'),
+      happening('alarm', 50 * 60_000, 'Too hot: alarm, it called'),
+      happening('alarm', 70 * 60_000, 'Heating up: called again'),
+    ]
+    const { noted, left } = notedOf(lines, 14, foldedCalls([entry(3)], clock))
+    expect(noted.map(({ words }) => words)).toEqual([
+      expect.stringMatching(/^Heating up: called 3 times/),
+      'Too hot: alarm, it called',
+      'Heating up: called for the last time',
+    ])
+    expect(left).toBe(1)
   })
 })
 

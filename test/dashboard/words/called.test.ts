@@ -3,8 +3,10 @@ import type { NotifySettings, OutboxList } from '../../../broker/web/api/notify.
 import {
   becameOf,
   toWhom,
+  uncalledText,
   whatIsMissing,
   mailHint,
+  mailMissing,
   whenCalled,
   whereLinksLead,
 } from '../../../dashboard/words/called.ts'
@@ -55,11 +57,25 @@ describe('what is missing', () => {
       ...both,
       channels: [...both.channels, { ...both.channels[0]!, kind: 'webhook', usable: true }],
     }
-    expect(whatIsMissing(reached as NotifySettings)).toBe(
-      'E-mail does not go out: no mail server is set up, below.',
-    )
+    expect(whatIsMissing(reached as NotifySettings)).toBe('')
+    expect(mailMissing(reached as NotifySettings)).toMatch(/^E-mail does not go out: no mail server/)
+    expect([true, false].map(usable => mailMissing(settings([], usable)))).toEqual(['', ''])
     expect(mailHint(settings([person], false))).toMatch(/^E-mail does not go out yet/)
     expect(mailHint(settings([person], true))).toBeUndefined()
+  })
+})
+
+describe('what the room says of it', () => {
+  const settings = (people: (typeof person)[], usable: boolean) =>
+    ({ people, channels: [{ kind: 'email', usable, failing: false }] }) as unknown as NotifySettings
+  it('is that nobody is called at night, or why nobody can be, and nothing once somebody is', () => {
+    expect(uncalledText(settings([], true))).toBe(
+      'Nobody is called at night: alarms only show and sound on open screens.',
+    )
+    expect(uncalledText(settings([person], false))).toBe(
+      'Nobody can be reached: e-mail needs a mail server. Alarms only show and sound on open screens.',
+    )
+    expect(uncalledText(settings([person], true))).toBe('')
   })
 })
 

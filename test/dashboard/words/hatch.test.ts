@@ -1,6 +1,13 @@
 import { describe, expect, it } from 'vitest'
 import type { Forecast } from '../../../broker/web/api/schemas.ts'
-import { aboutPercent, outText, percent, yieldText, yolkText } from '../../../dashboard/words/hatch.ts'
+import {
+  aboutPercent,
+  outText,
+  percent,
+  yieldText,
+  yolkText,
+  outAlreadyText,
+} from '../../../dashboard/words/hatch.ts'
 import { vessel } from '../room.ts'
 
 const band = (p10: number, p50: number, p90: number) => ({ p10, p50, p90 })
@@ -47,6 +54,17 @@ describe('how much is out, in words', () => {
       '20 % hang from their shells as umbrellas.',
     )
     expect(outText(forecast({ hatchedNow: none, ...stages(0.05) }))).toBe('')
+  })
+})
+
+describe('beside a tap for the first swimmers', () => {
+  it('what is out already is told once it is a good part', () => {
+    expect(outAlreadyText(forecast({ hatchedNow: band(0.1, 0.2, 0.4) })), 'it may be').toBe('')
+    expect(outAlreadyText(forecast({ hatchedNow: band(0.3, 0.6, 0.8) }))).toBe(
+      'By the forecast about 60\u00a0% are out.',
+    )
+    expect(outAlreadyText(forecast({ hatchedNow: band(0.1, 0.96, 1) }))).toMatch(/perhaps nearly all/)
+    expect(outAlreadyText(forecast({ hatchedNow: band(0.1, 0.96, 1), reachesHatch: false }))).toBe('')
   })
 })
 

@@ -1,0 +1,52 @@
+import { html, nothing, type TemplateResult } from 'lit'
+import type { Walk } from '../../broker/web/api/books.ts'
+import { zone } from '../state/zone.ts'
+import { moment } from '../words/time.ts'
+import type { notTicked, StepId } from './harvest-steps.ts'
+import { settleText } from './harvest-words.ts'
+
+const SETTLE_MS = 10 * 60_000
+
+/** How long the shells and the nauplii still part. */
+export function countDown({ settlesAt }: Walk, nowMs: number): TemplateResult | typeof nothing {
+  if (settlesAt === null) return nothing
+  const settlesMs = Date.parse(settlesAt)
+  const leftMs = settlesMs - nowMs
+  const share = Math.min(1, Math.max(0, 1 - leftMs / SETTLE_MS))
+  return html`<div class="within">
+    <p class="count-down" role="timer">${settleText(leftMs)}</p>
+    <progress max="1" value=${share} aria-hidden="true"></progress>
+    <p class="soft" role="status">
+      ${leftMs > 0 ? `Settled at ${moment(settlesMs, nowMs, zone)}.` : 'It has settled: draw off.'}
+    </p>
+  </div>`
+}
+
+/** Asked where the step of a count is ticked and there is none. */
+export const withoutCount = (count: (now: boolean) => void): TemplateResult =>
+  html`<div class="within">
+    <p role="status">There is no count yet.</p>
+    <div class="row">
+      <button @click=${() => count(true)}>Count it now</button>
+      <button class="quiet" @click=${() => count(false)}>Without a count</button>
+    </div>
+  </div>`
+
+/** What is asked once before the end: of steps that were not ticked, and of what is left. Nobody is held up by it. */
+export function endQuestions(
+  { words, first }: ReturnType<typeof notTicked>,
+  left: string,
+  busy: boolean,
+  act: { toStep(id: StepId): void; toTaken(): void; end(): void },
+): TemplateResult {
+  return html`<div class="result">
+    <div id="left" tabindex="-1">
+      ${[words, left].filter(each => each !== '').map(each => html`<p><strong>${each}</strong></p>`)}
+    </div>
+    ${first === null ? nothing : html`<button class="quiet" @click=${() => act.toStep(first)}>Not yet: back to the step</button>`}
+    ${left === '' ? nothing : html`<button @click=${() => act.toTaken()}>Write that down first</button>`}
+    <button class="quiet" ?disabled=${busy} @click=${() => act.end()}>
+      ${left === '' ? 'End the batch all the same' : 'I do not know: end the batch'}
+    </button>
+  </div>`
+}
