@@ -37,10 +37,7 @@ export class KnownTexts {
  * The same text as the engine keeps it for names of members: two of these are told apart by where they lie, not letter by letter,
  * and what a pack says is looked up a dozen times.
  */
-function asKey(text: string): string {
-  for (const key in { [text]: true }) return key
-  return text
-}
+const asKey = (text: string): string => Object.keys({ [text]: true })[0]!
 
 /** Reads plain pieces of JSON straight from the bytes; says `null` or false to whatever is not plain. */
 export class UsualJson {
