@@ -20,8 +20,7 @@ export function createEmail(parts: { settings: () => SmtpSettings | null }): Cha
     quiet: true,
     async send(message, address, signal) {
       const settings = parts.settings()
-      if (settings === null)
-        throw new DeliveryError(FailureKind.permanent, 'No mail server is set up: enter one in the settings')
+      if (settings === null) throw new DeliveryError(FailureKind.permanent, 'No mail server is set up')
       const transport = createTransport({
         host: settings.host,
         port: settings.port,

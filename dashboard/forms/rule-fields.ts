@@ -32,6 +32,18 @@ export const LIMITS: Record<
   'data-restored': null,
 }
 
+/** What belongs together stands together, the most urgent first. */
+export const GROUPS: readonly (readonly [title: string, rules: readonly Rule[]])[] = [
+  ['Warmth', ['water-heading-hot', 'water-too-hot', 'water-too-cool']],
+  ['Air, light and water', ['air-lost', 'air-fading', 'light-out', 'water-level']],
+  ['Probes and devices', ['probe-fault', 'probe-out-of-water', 'device-silent', 'power-lost']],
+  ['Harvest', ['harvest-missed']],
+  [
+    'This service',
+    ['channel-failing', 'disk-full', 'store-slow', 'clock-jumped', 'backup-overdue', 'data-restored'],
+  ],
+]
+
 /** The longest delay, s: a day, as the broker has it. */
 const LONGEST_S = 86_400
 /** How much later a harvest may come before anybody is called, h. */

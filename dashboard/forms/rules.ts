@@ -9,9 +9,11 @@ import { ALARM_WORD } from '../words/alarm.ts'
 import { HAS_DELAY, ruleSentence, ruleSummary } from '../words/alarm-rule.ts'
 import { differenceText } from '../words/temperature.ts'
 import { foot, line, list, Sending } from './form.ts'
+import { limitWarned } from './limit-warning.ts'
 import {
   changedParts,
   fieldName,
+  GROUPS,
   hasClear,
   LATER,
   LIMITS,
@@ -23,18 +25,6 @@ import {
   type Rule,
   type Shown,
 } from './rule-fields.ts'
-
-/** What belongs together stands together, the most urgent first. */
-const GROUPS: readonly (readonly [title: string, rules: readonly Rule[]])[] = [
-  ['Warmth', ['water-heading-hot', 'water-too-hot', 'water-too-cool']],
-  ['Air, light and water', ['air-lost', 'air-fading', 'light-out', 'water-level']],
-  ['Probes and devices', ['probe-fault', 'probe-out-of-water', 'device-silent', 'power-lost']],
-  ['Harvest', ['harvest-missed']],
-  [
-    'This service',
-    ['channel-failing', 'disk-full', 'store-slow', 'clock-jumped', 'backup-overdue', 'data-restored'],
-  ],
-]
 
 /** When to call: a line for each rule with what it is set to, and behind it the fields, which nobody has to touch. */
 export class RulesForm extends LitElement {
@@ -170,8 +160,8 @@ export class RulesForm extends LitElement {
   #rule(rule: Rule, settings: Settings) {
     const setting = settings.rules[rule]
     const { enabled, latching = false, leastCostS, priority } = setting
-    const shown = shownOf(rule, setting, settings.temperatureUnit)
-    const unit = limitUnit(rule, settings.temperatureUnit)
+    const { temperatureUnit } = settings
+    const [shown, unit] = [shownOf(rule, setting, temperatureUnit), limitUnit(rule, temperatureUnit)]
     const input = (part: keyof Shown, label: string, hint?: string) =>
       line(fieldName(rule, part), label, this.#sending, { value: String(shown[part]), numeric: true, hint })
     const isWrong = (...parts: (keyof Shown)[]) =>
@@ -217,6 +207,7 @@ export class RulesForm extends LitElement {
             (['critical', 'high', 'low'] as const).map(value => ({ value, text: value })),
           )}
         </div>
+        ${limitWarned(this.renderRoot, rule, shown.limit, temperatureUnit)}
         <details ?open=${wrongBehind}>
           <summary>
             More<span class="hidden">: when ${ALARM_WORD[rule]} is over, and is called again</span>
@@ -263,6 +254,7 @@ export class RulesForm extends LitElement {
     const form = this.renderRoot.querySelector('form')
     const { settings } = this
     if (form && settings) this.unsaved = changedParts(form, settings)
+    this.requestUpdate()
   }
 
   readonly #forget = (): void => {

@@ -6,7 +6,7 @@ import { ApiError, request } from '../state/api.ts'
 import { dropDraft, FormDraft, hasDraft, keepDraft, readDraft } from '../state/draft.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { FROM_WORD, KIND_WORD } from '../words/called.ts'
+import { FROM_WORD, KIND_WORD, mailHint } from '../words/called.ts'
 import {
   inForm,
   personDraft,
@@ -186,7 +186,9 @@ export class PersonForm extends LitElement {
               this.#sending,
               address?.kind ?? 'email',
               (['email', 'webhook'] as const).map(value => ({ value, text: KIND_WORD[value] })),
+              () => this.requestUpdate(),
             )}
+            ${this.#mailHint(`${at}.kind`, address)}
             ${line(`${at}.address`, 'Address', this.#sending, {
               value: address?.address ?? '',
               maxLength: 2000,
@@ -217,6 +219,14 @@ export class PersonForm extends LitElement {
         </button>
       </div>
     </fieldset>`
+  }
+
+  /** That an e-mail address calls nobody yet is said while it is typed, and keeps nobody from saving it. */
+  #mailHint(name: string, address: Address | null) {
+    const chosen = this.renderRoot.querySelector<HTMLSelectElement>(`[name="${name}"]`)?.value
+    const hint = this.settings && mailHint(this.settings)
+    const isMail = (chosen ?? address?.kind ?? 'email') === 'email'
+    return html`<p class="not" role="status" ?hidden=${!hint || !isMail}>${isMail ? hint : nothing}</p>`
   }
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {

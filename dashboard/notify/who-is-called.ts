@@ -7,7 +7,14 @@ import { request } from '../state/api.ts'
 import { hasDraft } from '../state/draft.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { FROM_WORD, isOwnMachine, KIND_WORD, whatIsMissing, whenCalled } from '../words/called.ts'
+import {
+  FROM_WORD,
+  isOwnMachine,
+  KIND_WORD,
+  mailMissing,
+  whatIsMissing,
+  whenCalled,
+} from '../words/called.ts'
 import { inOrder, personDraft, withoutPerson, type Address, type Person } from './draft.ts'
 import './heartbeat-form.ts'
 import { MAIL_DRAFT } from './mail-form.ts'
@@ -66,7 +73,7 @@ export class WhoIsCalled extends LitElement {
       return html`<p class="failed" role="alert">This could not be looked up.</p>
         <div class="row"><button class="quiet" @click=${() => void this.#ask()}>Try again</button></div>`
     if (!settings) return html`<p class="soft">Looking it up…</p>`
-    const missing = whatIsMissing(settings)
+    const missing = whatIsMissing(settings) || mailMissing(settings)
     const failing = settings.channels.filter(each => each.failing)
     return html`<section @bw-done=${this.#done} @bw-saved=${() => void this.#ask()} @bw-sent=${this.#sent}>
       ${missing === '' ? nothing : html`<p class="not">${missing}</p>`}

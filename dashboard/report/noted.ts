@@ -18,6 +18,7 @@ const WEIGHT = { cause: 0, alarm: 1, person: 2, gap: 2, batch: 9, hatch: 9, remi
 const CALLED = / alarm, it called$/
 /** All that the sentence of calls that are folded tells. */
 const IS_CALLS = /: (alarm, it called|called again|acknowledged)$/
+const IS_ASIDE = /: (acknowledged|silent, as the consequence of another alarm)$/
 const ANSWERED = / acknowledged$/
 
 /** What is marked with numbers on a report: the weightiest so many, in the order of their times. */
@@ -29,7 +30,13 @@ export function notedOf(
   const told = new Set<string>()
   const isFolded = ({ kind, words }: Happening) =>
     kind === 'alarm' && IS_CALLS.test(words) && folded.some(({ name }) => words.startsWith(`${name}: `))
-  const single = happenings.filter(each => !isFolded(each))
+  // What never called by itself was told of by what did.
+  const called = new Set(
+    happenings.flatMap(({ words }) => (CALLED.test(words) ? [words.split(': ')[0]] : [])),
+  )
+  const isToldOf = ({ kind, words }: Happening) =>
+    kind === 'alarm' && folded.length > 0 && !called.has(words.split(': ')[0]) && IS_ASIDE.test(words)
+  const single = happenings.filter(each => !isFolded(each) && !isToldOf(each))
   const all = [...single, ...folded.flatMap(each => each.told)].sort((a, b) => a.atMs - b.atMs)
   const worth = all.filter(({ kind, words }) => {
     if (WEIGHT[kind] === 9) return false

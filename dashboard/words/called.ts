@@ -37,11 +37,25 @@ export function whatIsMissing({ people, channels }: NotifySettings): string {
   const usable = new Set(channels.filter(each => each.usable).map(({ kind }) => kind))
   const reached = people.filter(({ addresses }) => addresses.some(({ kind }) => usable.has(kind)))
   if (reached.length > 0) return ''
-  const mail = people.some(({ addresses }) => addresses.some(({ kind }) => kind === 'email'))
-  return mail && !usable.has('email')
+  return hasMail(people) && !usable.has('email')
     ? 'Nobody can be reached: e-mail needs a mail server, below.'
     : 'Nobody can be reached: nobody has an address.'
 }
+
+const hasMail = (people: readonly Person[]): boolean =>
+  people.some(({ addresses }) => addresses.some(({ kind }) => kind === 'email'))
+
+/** That addresses for e-mail reach nobody though others do; empty where they do, or there are none. */
+export const mailMissing = (settings: NotifySettings): string =>
+  hasMail(settings.people) && mailHint(settings) !== undefined
+    ? 'E-mail does not go out: no mail server is set up, below.'
+    : ''
+
+/** To be read beside an address while it is typed; `undefined` when e-mail goes out. */
+export const mailHint = ({ channels }: NotifySettings): string | undefined =>
+  channels.some(({ kind, usable }) => kind === 'email' && usable)
+    ? undefined
+    : 'E-mail does not go out yet: no mail server is set up. Enter one below, under “How messages leave”.'
 
 /** What the room says of it while a batch is on its way; empty when somebody is called. */
 export function uncalledText(settings: NotifySettings): string {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { Plan } from '../../../broker/web/api/plan.ts'
-import { timesOf, timesWords } from '../../../dashboard/plan/typed-cohort.ts'
+import { readCohort, timesOf, timesWords, typedOf } from '../../../dashboard/plan/typed-cohort.ts'
 import {
   mealFrom,
   mealSums,
@@ -198,5 +198,16 @@ describe('what hangs on a lot that was never counted', () => {
     expect(uncountedWords(undefined)).toBe('')
     expect(summary(planOf(range), nowMs, zone)).toMatch(/are met, if a lot that was never counted gives/)
     expect(summary(planOf(), nowMs, zone)).toMatch(/are met: nothing has to be started/)
+  })
+})
+
+describe('times that are no times', () => {
+  it('are refused in the form of time that the hint beside them has', () => {
+    for (const locale of ['en-US', 'en-GB']) {
+      const typed = { ...typedOf(null, 0, { locale }), name: 'Fry', fry: '10', perFry: '5', times: 'noonish' }
+      const read = readCohort(typed, 0, Number, { locale })
+      const like = timesWords(['08:00', '18:00'], { locale })
+      expect('wrong' in read && [...read.wrong]).toEqual([['times', `Write times like ${like}`]])
+    }
   })
 })

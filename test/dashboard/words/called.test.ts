@@ -6,6 +6,8 @@ import {
   toWhom,
   uncalledText,
   whatIsMissing,
+  mailHint,
+  mailMissing,
   whenCalled,
   whereLinksLead,
 } from '../../../dashboard/words/called.ts'
@@ -50,6 +52,17 @@ describe('what is missing', () => {
     expect(whatIsMissing(settings([{ ...person, addresses: [] }], true))).toMatch(/nobody has an address/)
     expect(whatIsMissing(settings([person], false))).toMatch(/needs a mail server/)
     expect(whatIsMissing(settings([person], true))).toBe('')
+    const hook = { ...person.addresses[0]!, kind: 'webhook' as const }
+    const both = settings([{ ...person, addresses: [...person.addresses, hook] }], false)
+    const reached = {
+      ...both,
+      channels: [...both.channels, { ...both.channels[0]!, kind: 'webhook', usable: true }],
+    }
+    expect(whatIsMissing(reached as NotifySettings)).toBe('')
+    expect(mailMissing(reached as NotifySettings)).toMatch(/^E-mail does not go out: no mail server/)
+    expect([true, false].map(usable => mailMissing(settings([], usable)))).toEqual(['', ''])
+    expect(mailHint(settings([person], false))).toMatch(/^E-mail does not go out yet/)
+    expect(mailHint(settings([person], true))).toBeUndefined()
   })
 })
 

@@ -98,6 +98,20 @@ describe('the rules of the system’s own', () => {
     expect(said[0]!.alarm.text).toContain(said[0]!.alarm.action)
   })
 
+  it.each([
+    ['No mail server is set up', 0, 'E-mail fails: no mail server is set up. See Settings.'],
+    ['The mail server refuses: relaying is denied here', 0, 'E-mail fails. See why under Settings.'],
+    ['', 2 * MINUTE, 'E-mail fails. See why under Settings.'],
+  ])('says first what is wrong with a way to people: %s', (detail, agoMs, action) => {
+    const failing = [{ channel: 'email', detail, sinceMs: T0 - agoMs }]
+    const [{ alarm } = expect.fail('nobody was called')] = new System().look({ failing }, T0)
+    expect(alarm.action).toBe(action)
+    expect(alarm.text.toLowerCase()).toContain(detail.toLowerCase())
+    expect(alarm.text).toMatch(
+      agoMs === 0 ? /do not get through: an alarm/ : /through, for 2 min now: an alarm/,
+    )
+  })
+
   it('passes over a clock that steps by less than the limit', () => {
     expect(new System().look({ clockJump: { byMs: 59_000, atMs: T0 } }, T0)).toEqual([])
   })
