@@ -60,6 +60,12 @@ export class Sending implements ReactiveController {
     this.#set(this.busy, '', new Map([...this.fields].filter(([field]) => field !== name)))
   }
 
+  /** Says at once what is wrong with a field that was just left, or that nothing is any more; the hand stays where it is. */
+  complain(name: string, words: string): void {
+    const others = [...this.fields].filter(([field]) => field !== name)
+    this.#set(this.busy, this.problem, new Map(words === '' ? others : [...others, [name, words]]))
+  }
+
   #set(busy: boolean, problem: string, fields: ReadonlyMap<string, string>): void {
     this.busy = busy
     this.problem = problem

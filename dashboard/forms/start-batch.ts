@@ -20,6 +20,11 @@ import { localInput } from '../words/time.ts'
 import { fieldText, foot, line, list, readNumber, Sending } from './form.ts'
 import { KnownLots, lotField, lotStyle } from './lot-field.ts'
 
+const AMOUNTS = ['litres', 'cystsG', 'salinityGpl'] as const
+type Amount = (typeof AMOUNTS)[number]
+/** More than the broker takes is a slip of the pen. */
+const MOST_SALT_GPL = 120
+
 /** What starts a batch: water, cysts and salt, and when they came together. */
 export class StartBatchForm extends LitElement {
   static override properties = {
@@ -118,7 +123,7 @@ export class StartBatchForm extends LitElement {
     const litres = readNumber(this.litres)
     const cystsG = readNumber(this.cystsG)
     const salinityGpl = readNumber(this.salinityGpl)
-    const number = (name: 'litres' | 'cystsG' | 'salinityGpl', label: string, value: string, hint: unknown) =>
+    const number = (name: Amount, label: string, value: string, hint: unknown) =>
       line(name, label, this.#sending, {
         value,
         hint,
@@ -127,7 +132,7 @@ export class StartBatchForm extends LitElement {
           this[name] = text
         },
       })
-    return html`<form novalidate @submit=${this.#submit}>
+    return html`<form novalidate @submit=${this.#submit} @change=${this.#left}>
       ${this.#recipes(vessel)}
       <div class="pair">
         ${number('litres', 'Water, litres', this.litres, `The vessel takes ${litresText(vessel.litres)}`)}
@@ -221,6 +226,32 @@ export class StartBatchForm extends LitElement {
     this.salinityGpl = String(this.taken.salinityGpl)
   }
 
+  /** What is wrong with an amount as it is typed; empty for nothing. */
+  #wrong(name: Amount, text: string): string {
+    const value = readNumber(text)
+    switch (name) {
+      case 'litres':
+        if (value === null || value <= 0) return 'Write the litres of water as a number above 0.'
+        return this.vessel && value > this.vessel.litres
+          ? `The vessel takes only ${litresText(this.vessel.litres)}.`
+          : ''
+      case 'cystsG':
+        return value === null || value <= 0 ? 'Write the grams of cysts as a number above 0.' : ''
+      case 'salinityGpl':
+        if (value === null || value < 0) return 'Write the salt as a number.'
+        return value > MOST_SALT_GPL
+          ? `Up to ${MOST_SALT_GPL} g/L are taken, and 20 to 35 g/L hatch alike.`
+          : ''
+    }
+  }
+
+  /** An amount that was left, or brought back as it was half typed, is looked at at once; an empty one is not done yet. */
+  readonly #left = (event: Event): void => {
+    const { name, value } = event.target as HTMLInputElement
+    const amount = AMOUNTS.find(each => each === name)
+    if (amount) this.#sending.complain(amount, value.trim() === '' ? '' : this.#wrong(amount, value))
+  }
+
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
     const form = event.currentTarget as HTMLFormElement
@@ -228,11 +259,10 @@ export class StartBatchForm extends LitElement {
     const cystsG = readNumber(this.cystsG)
     const salinityGpl = readNumber(this.salinityGpl)
     const wrong = new Map<string, string>()
-    if (litres === null || litres <= 0) wrong.set('litres', 'Write the litres of water as a number above 0.')
-    else if (this.vessel && litres > this.vessel.litres)
-      wrong.set('litres', `The vessel takes only ${litresText(this.vessel.litres)}.`)
-    if (cystsG === null || cystsG <= 0) wrong.set('cystsG', 'Write the grams of cysts as a number above 0.')
-    if (salinityGpl === null || salinityGpl < 0) wrong.set('salinityGpl', 'Write the salt as a number.')
+    for (const name of AMOUNTS) {
+      const words = this.#wrong(name, this[name])
+      if (words !== '') wrong.set(name, words)
+    }
     const started = this.earlier ? Date.parse(fieldText(form, 'startedAt')) : null
     if (started !== null && Number.isNaN(started)) wrong.set('startedAt', 'Choose a date and a time.')
     if (wrong.size > 0) return this.#sending.refuse(wrong)

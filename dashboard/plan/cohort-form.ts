@@ -8,7 +8,7 @@ import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { EXAMPLES } from './examples.ts'
-import { readCohort, timesWords, type Typed, typedOf } from './typed-cohort.ts'
+import { LIKE, readCohort, timesWords, type Typed, typedOf } from './typed-cohort.ts'
 
 /** Where a half-typed group of fry is kept. */
 export const cohortDraft = (id: string): string => `cohort.${id}`
@@ -91,7 +91,7 @@ export class CohortForm extends LitElement {
         </div>
       </details>
       <div class="times">
-        ${text('times', 'Fed at', `Like ${timesWords(['08:00', '18:00'], zone)}: the day’s ration is split evenly.`)}
+        ${text('times', 'Fed at', `Like ${timesWords(LIKE, zone)}: the day’s ration is split evenly.`)}
       </div>
       <fieldset>
         <legend>Which nauplii can they eat?</legend>
@@ -144,7 +144,7 @@ export class CohortForm extends LitElement {
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
-    const read = readCohort(this.typed, this.#tick.nowMs, readNumber)
+    const read = readCohort(this.typed, this.#tick.nowMs, readNumber, zone)
     if ('wrong' in read) {
       this.#sending.refuse(read.wrong)
       return

@@ -28,7 +28,7 @@ export function typedOf(cohort: Cohort | null, nowMs: number, clock: Pick<Zone, 
       perFry: '',
       laterDay: '',
       laterPerFry: '',
-      times: timesWords(['08:00', '18:00'], clock),
+      times: timesWords(LIKE, clock),
       food: 'up-to',
       hours: '24',
     }
@@ -50,6 +50,9 @@ export function typedOf(cohort: Cohort | null, nowMs: number, clock: Pick<Zone, 
   }
 }
 
+/** Times as an example, and what a new group begins with. */
+export const LIKE: readonly string[] = ['08:00', '18:00']
+
 /** Times of day as the person writes them. */
 export const timesWords = (times: readonly string[], clock: Pick<Zone, 'locale'>): string =>
   times.map(time => timeOfDay(time, clock)).join(', ')
@@ -57,7 +60,12 @@ export const timesWords = (times: readonly string[], clock: Pick<Zone, 'locale'>
 type Read = { readonly fields: CohortFields } | { readonly wrong: ReadonlyMap<string, string> }
 
 /** What the form says, as it is sent; or what is wrong, field by field. */
-export function readCohort(typed: Typed, nowMs: number, readNumber: (text: string) => number | null): Read {
+export function readCohort(
+  typed: Typed,
+  nowMs: number,
+  readNumber: (text: string) => number | null,
+  clock: Pick<Zone, 'locale'>,
+): Read {
   const wrong = new Map<string, string>()
   const number = (name: keyof Typed, least: number, most: number, words: string): number => {
     const value = readNumber(typed[name])
@@ -76,7 +84,7 @@ export function readCohort(typed: Typed, nowMs: number, readNumber: (text: strin
     ration.push({ fromDay: Math.round(fromDay), naupliiPerFry })
   }
   const times = timesOf(typed.times)
-  if (times === null) wrong.set('times', 'Write times like 08:00, 18:00')
+  if (times === null) wrong.set('times', `Write times like ${timesWords(LIKE, clock)}`)
   const hours = typed.food === 'up-to' ? number('hours', 1, 96, 'Write hours, up to 96') : 0
   if (wrong.size > 0) return { wrong }
   return {

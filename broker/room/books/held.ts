@@ -60,7 +60,10 @@ export function createHeld(parts: BookParts): Held {
     if (atMs < portion.takenAtMs) throw invalid('Cannot draw from it: it was not in the cold by then', 'at')
     const { left } = portion
     if (input.nauplii !== null && left !== null && input.nauplii > left)
-      throw invalid(`Cannot draw from it: ${Math.round(left)} nauplii are left`, 'nauplii')
+      throw invalid(
+        `Cannot draw from it: ${Math.round(left).toLocaleString('en-US')} nauplii are left; the rest can come from a second source`,
+        'nauplii',
+      )
     const row: EntryRow = {
       id: newId(),
       book: DRAWS,

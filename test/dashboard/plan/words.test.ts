@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { Plan } from '../../../broker/web/api/plan.ts'
-import { timesOf, timesWords } from '../../../dashboard/plan/typed-cohort.ts'
+import { readCohort, timesOf, timesWords, typedOf } from '../../../dashboard/plan/typed-cohort.ts'
 import {
   mealFrom,
   mealSums,
@@ -173,5 +173,16 @@ describe('where the figure of a gram comes from', () => {
       /^Counted in 3 batches: 98,000 nauplii from a gram in the mean \(80,000–120,000\)\./,
     )
     expect(givesBecause(counted(3, 0, 120_000))).toMatch(/\(0–120,000, failed ones among them\)/)
+  })
+})
+
+describe('times that are no times', () => {
+  it('are refused in the form of time that the hint beside them has', () => {
+    for (const locale of ['en-US', 'en-GB']) {
+      const typed = { ...typedOf(null, 0, { locale }), name: 'Fry', fry: '10', perFry: '5', times: 'noonish' }
+      const read = readCohort(typed, 0, Number, { locale })
+      const like = timesWords(['08:00', '18:00'], { locale })
+      expect('wrong' in read && [...read.wrong]).toEqual([['times', `Write times like ${like}`]])
+    }
   })
 })
