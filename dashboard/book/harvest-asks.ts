@@ -22,14 +22,11 @@ export function countDown({ settlesAt }: Walk, nowMs: number): TemplateResult | 
   </div>`
 }
 
-/** Asked where the step of a count is ticked and there is none. */
-export const withoutCount = (count: (now: boolean) => void): TemplateResult =>
+/** Asked where the step of a count is ticked and there is none; the button that opens the count stands below it. */
+export const withoutCount = (goOn: () => void): TemplateResult =>
   html`<div class="within">
     <p role="status">There is no count yet.</p>
-    <div class="row">
-      <button @click=${() => count(true)}>Count it now</button>
-      <button class="quiet" @click=${() => count(false)}>Without a count</button>
-    </div>
+    <button class="quiet" @click=${goOn}>Without a count</button>
   </div>`
 
 /** What is asked once before the end: of steps that were not ticked, and of what is left. Nobody is held up by it. */

@@ -167,7 +167,7 @@ export class Harvest extends LitElement {
           ${at ? html`<span class="when">done ${moment(Date.parse(at), this.#clock.nowMs, zone)}</span>` : nothing}</span
         >
       </label>
-      ${this.uncounted === id && at === null ? withoutCount(go => this.#countOrNot(id, go)) : nothing}
+      ${this.uncounted === id && at === null ? withoutCount(() => this.#uncounted(id)) : nothing}
       ${id === 'settled' && at === null ? countDown(walk, this.#clock.nowMs) : nothing}
       ${id === 'share' ? this.#share(vessel, batch, doneAt(walk, 'air-off') !== null) : nothing}
       ${id === 'count' ? this.#count(vessel, batch) : nothing}
@@ -183,10 +183,9 @@ export class Harvest extends LitElement {
     this.uncounted = id
   }
 
-  #countOrNot(id: StepId, count: boolean): void {
+  #uncounted(id: StepId): void {
     this.uncounted = null
-    if (count) this.counting = id === 'share' ? 'share' : 'count'
-    else void this.#tick(id, true)
+    void this.#tick(id, true)
   }
 
   #toStep(id: StepId): void {

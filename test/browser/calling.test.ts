@@ -112,7 +112,7 @@ describe('setting alarms aside on a phone', () => {
   it('brings back by hand what was shelved', async () => {
     await called().waitFor()
     await button('Put off').click()
-    await button('1 h').click()
+    await bar().getByRole('button', { name: '1 h', exact: true }).click()
     await openAside()
     await button('Bring back: Too hot, Left cone').click()
     await called().waitFor()
