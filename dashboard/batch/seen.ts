@@ -12,7 +12,7 @@ import { hasDraft } from '../state/draft.ts'
 import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { againstFirst } from '../words/against-first.ts'
+import { againstFirst, countedOut } from '../words/against-first.ts'
 import { estimateText, seenText, standingFirst } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
 import { Estimates } from './estimates.ts'
@@ -174,7 +174,7 @@ export class Seen extends LitElement {
         .batch=${batch}
         .first=${first}
         .late=${this.late}
-        .out=${this.out}
+        .out=${countedOut(this.#log.events, batch, this.#tick.nowMs) || this.out}
         .against=${againstFirst(this.#log.events, batch, first)}
         @bw-seen=${took}
       ></bw-first-swimmers>

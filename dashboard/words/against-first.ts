@@ -39,6 +39,32 @@ function shareOut(count: Count, batch: Pick<Batch, 'litres' | 'cystsG'>): number
   return (naupliiByCount(count.samples, from) ?? 0) / (batch.cystsG * CYSTS_PER_G)
 }
 
+/** The share of the newest count by which the first cannot have come as late as `firstMs`, and when it was counted; `null` for none. */
+function speaksAgainst(
+  events: readonly BatchEvent[],
+  batch: Pick<Batch, 'litres' | 'cystsG'>,
+  firstMs: number,
+): { readonly share: number; readonly afterMs: number } | null {
+  for (const event of [...events].reverse()) {
+    if (event.kind !== 'count' || event.withdrawnAt !== null) continue
+    const afterMs = Date.parse(event.at) - firstMs
+    const share = shareOut(event, batch)
+    const least = LEAST_H.find(each => share >= each.share)
+    if (least && afterMs < least.h * 3_600_000) return { share, afterMs }
+  }
+  return null
+}
+
+/** Beside a tap that says the first swim just now: what was counted out already; empty while both can be true. */
+export function countedOut(
+  events: readonly BatchEvent[],
+  batch: Pick<Batch, 'litres' | 'cystsG'>,
+  nowMs: number,
+): string {
+  const counted = speaksAgainst(events, batch, nowMs)
+  return counted === null ? '' : `By the count ${Math.round(100 * counted.share)}\u00a0% were out already.`
+}
+
 /**
  * What a count says against the first swimmers that were noted: so many cannot have come out since. One sentence with what to do;
  * empty where both can be true.
@@ -48,16 +74,10 @@ export function againstFirst(
   batch: Pick<Batch, 'litres' | 'cystsG'>,
   first: BatchEvent | null,
 ): string {
-  if (!first) return ''
-  for (const event of events) {
-    if (event.kind !== 'count' || event.withdrawnAt !== null) continue
-    const afterMs = Date.parse(event.at) - Date.parse(first.at)
-    const share = shareOut(event, batch)
-    const least = LEAST_H.find(each => share >= each.share)
-    if (!least || afterMs >= least.h * 3_600_000) continue
-    const when =
-      afterMs < 0 ? `${duration(-afterMs)} before` : afterMs < 60_000 ? 'as' : `${duration(afterMs)} after`
-    return `The count does not go with that: ${Math.round(100 * share)}\u00a0% were out ${when} the first were noted. They came earlier: correct the time.`
-  }
-  return ''
+  const counted = first && speaksAgainst(events, batch, Date.parse(first.at))
+  if (!counted) return ''
+  const { share, afterMs } = counted
+  const when =
+    afterMs < 0 ? `${duration(-afterMs)} before` : afterMs < 60_000 ? 'as' : `${duration(afterMs)} after`
+  return `The count does not go with that: ${Math.round(100 * share)}\u00a0% were out ${when} the first were noted. They came earlier: correct the time.`
 }

@@ -145,8 +145,10 @@ describe('a hatch on a phone', () => {
   it('shows a refusal of the broker beside its field', async () => {
     // By the count most are out: it is asked since when, before the tap moves anything.
     await button('First swimmers now').click()
-    await page.getByText(/^Since when\? By the forecast/).waitFor()
-    expect((await events()).filter(event => event.kind === 'first-swimmers' && !event.withdrawnAt)).toEqual([])
+    await page.getByText(/^Since when\? By the count 74\s% were out/).waitFor()
+    expect((await events()).filter(event => event.kind === 'first-swimmers' && !event.withdrawnAt)).toEqual(
+      [],
+    )
     await button('For some hours').click()
     await page.getByLabel('When were the first seen?').fill('2020-01-01T10:00')
     await page.locator('bw-first-swimmers').getByRole('button', { name: 'Write it down' }).click()

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { BatchEvent } from '../../../broker/web/api/events.ts'
-import { againstFirst } from '../../../dashboard/words/against-first.ts'
+import { againstFirst, countedOut } from '../../../dashboard/words/against-first.ts'
 
 const NOW_MS = Date.UTC(2026, 10, 25, 12)
 const at = (hours: number) => new Date(NOW_MS + hours * 3_600_000).toISOString()
@@ -35,6 +35,12 @@ describe('a count beside the first swimmers that were noted', () => {
     // 300,000 nauplii of 2 g that hold 505,000 cysts.
     expect(said(count(0.5, { nauplii: 300 }))).toMatch(/59\u00a0% were out 30 min after/)
     expect(said(count(0.5, { nauplii: 300 }, { drawnOffMl: 200 })), 'few of a small volume').toBe('')
+  })
+
+  it('speaks before a tap for now, too', () => {
+    const before = [count(-0.1, { nauplii: 70, embryos: 24 })]
+    expect(countedOut(before, batch, NOW_MS)).toBe('By the count 74\u00a0% were out already.')
+    expect(countedOut([count(-0.1, { nauplii: 25, embryos: 200 })], batch, NOW_MS)).toBe('')
   })
 
   it('says nothing where both can be true', () => {
