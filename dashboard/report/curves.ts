@@ -48,7 +48,7 @@ export function reportCurves(
   const bottom = strips.at(-1)!.panel.top + strips.at(-1)!.panel.high
   const spoken = strips.map(({ title }) => title).join(', ')
   return html`<svg
-    class=${narrow ? 'narrow' : 'paper'}
+    class=${narrow ? 'narrow' : 'wide'}
     viewBox="0 0 ${wide} ${bottom + 32}"
     role="img"
     aria-label="Curves of the batch: ${spoken}"

@@ -94,7 +94,7 @@ export const reportStyle = css`
     svg.narrow {
       display: block;
     }
-    svg.paper {
+    svg.wide {
       display: none;
     }
     /* A long label and its figure stand below each other rather than break a number. */

@@ -36,17 +36,8 @@ describe.each([
     await page.goto(program.http)
     await page.getByRole('heading', { name: 'The shelf is empty.' }).waitFor()
     const broker = `${program.mqttHost}:${program.mqttPort}`
-    sim = spawn(process.execPath, [
-      SIM,
-      '--mqtt',
-      broker,
-      '--device',
-      'bench-1',
-      '--password',
-      password,
-      '--interval',
-      '1',
-    ])
+    const flags = `--mqtt ${broker} --device bench-1 --password ${password} --interval 1`
+    sim = spawn(process.execPath, [SIM, ...flags.split(' ')])
   })
   afterAll(async () => {
     await browser.close()

@@ -190,6 +190,13 @@ describe('a dead batch shown to somebody else', () => {
       0,
     )
     expect(await faultsOf(page)).toEqual([])
+    // One set of curves at a time: for a phone, for a wide screen, for paper.
+    const curves = page.getByRole('img', { name: /Curves of the batch/ })
+    const drawn = () => curves.evaluateAll(all => all.map(each => each.getAttribute('class')))
+    expect(await drawn()).toEqual(['narrow'])
+    await page.setViewportSize({ width: 1000, height: 900 })
+    expect(await drawn()).toEqual(['wide'])
+    await page.setViewportSize(PHONE.viewport)
     for (const format of ['A4', 'Letter'] as const) {
       const pdf = (await page.pdf({ format })).toString('latin1')
       expect(pdf.match(/\/Type\s*\/Page\b(?!s)/g)).toHaveLength(1)
