@@ -63,6 +63,7 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
   let changedAtMs = clock()
   let making: Promise<PlanView> | null = null
   let failedAtMs = -Infinity
+  let closes = false
 
   function changed(cause: PlanCause): void {
     if (causes.size === 0) changedAtMs = clock()
@@ -229,9 +230,13 @@ export async function openFeeding(parts: FeedingParts): Promise<Feeding> {
       if (making || nowMs - failedAtMs < AGAIN_MS) return
       if (causes.size === 0 && isOld()) changed(PlanCause.time)
       if (causes.size === 0 || nowMs - changedAtMs < GATHER_MS) return
-      renewed().catch((error: unknown) => logger.error({ error }, 'planning the feeding failed'))
+      renewed().catch((error: unknown) => {
+        // A plan that a stopping service breaks off is made anew at its next start.
+        if (!closes) logger.error({ error }, 'planning the feeding failed')
+      })
     },
     async close() {
+      closes = true
       stop()
       await planner.close()
       await making?.catch(() => undefined)
