@@ -32,9 +32,10 @@ export const settingsPage = lazyPage(() => import('../views/settings.ts'), 'Open
 
 export const joinPage = lazyPage(() => import('../access/join.ts'), 'Opening the door…')
 
+const fetchNewDevice = idly(() => import('../views/new-device.ts'))
 /** What new devices ask for stands above the room, as soon as it is fetched. */
 export function newDeviceNotice(): TemplateResult {
-  void import('../views/new-device.ts').catch(() => undefined)
+  fetchNewDevice()
   return html`<bw-new-device></bw-new-device>`
 }
 
@@ -42,11 +43,19 @@ export function newDeviceNotice(): TemplateResult {
 const LATER = (): Promise<unknown> => import('../replay/page.ts')
 
 /** Fetches, once the first screen stands and nothing is to be done, what is most likely asked for next. */
-export function fetchAhead(): void {
-  const ahead = () =>
-    void loadVessel()
-      .then(LATER)
-      .catch(() => undefined)
+export const fetchAhead = (): void => whenIdle(() => loadVessel().then(LATER))
+
+/** Fetches what the first screen can do without, when it is first asked for, once nothing else is to be done. */
+export function idly(load: () => Promise<unknown>): () => void {
+  let asked = false
+  return () => {
+    if (!asked) whenIdle(load)
+    asked = true
+  }
+}
+
+function whenIdle(load: () => Promise<unknown>): void {
+  const ahead = () => void load().catch(() => undefined)
   // Not every browser knows idle times.
   if (typeof requestIdleCallback === 'function') requestIdleCallback(ahead, { timeout: 5000 })
   else setTimeout(ahead, 2000)

@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
 import { foremost, shelfOrder } from '../alarm/order.ts'
+import { idly } from '../frame/lazy.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
@@ -14,9 +15,10 @@ function firstRun() {
   return html`<bw-first-run></bw-first-run>`
 }
 
+const fetchUncalled = idly(() => import('../notify/uncalled.ts'))
 /** Where a batch is on its way and nobody is set up to be called, that is said; whoever sees the room does not wait for it. */
 function uncalled() {
-  void import('../notify/uncalled.ts').catch(() => undefined)
+  fetchUncalled()
   return html`<bw-uncalled></bw-uncalled>`
 }
 
