@@ -1,5 +1,6 @@
 import { join } from 'node:path'
 import { parseArgs } from 'node:util'
+import { isLoopback } from './loopback.ts'
 
 /** A host and port to listen on. Port 0 takes any free one. */
 export interface Endpoint {
@@ -123,11 +124,6 @@ export function parseFlags(args: readonly string[]): Flags {
     logLevel,
     help: values.help ?? false,
   }
-}
-
-/** Whether only this machine can reach the host. */
-export function isLoopback(host: string): boolean {
-  return host === 'localhost' || host === '::1' || /^127(\.\d{1,3}){3}$/.test(host)
 }
 
 function parse(args: readonly string[]) {

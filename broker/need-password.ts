@@ -1,4 +1,5 @@
-import { isLoopback, type Flags } from './flags.ts'
+import type { Flags } from './flags.ts'
+import { isLoopback } from './loopback.ts'
 import { passwordSetAt } from './password.ts'
 
 /** The service is to be reached from other machines, and nobody has set a password. */

@@ -1,4 +1,5 @@
-import { isLoopback, type Endpoint } from './flags.ts'
+import type { Endpoint } from './flags.ts'
+import { isLoopback } from './loopback.ts'
 import { lanAddresses } from './lan-addresses.ts'
 import type { Store } from './store/contract.ts'
 

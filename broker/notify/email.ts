@@ -1,5 +1,6 @@
 import { connect, type Socket } from 'node:net'
 import { createTransport } from 'nodemailer'
+import { isLoopback } from '../loopback.ts'
 import {
   ChannelKind,
   DeliveryError,
@@ -63,9 +64,6 @@ export function messageId(message: Message, from: string): string {
   return `<${message.id}@${from.slice(from.lastIndexOf('@') + 1)}>`
 }
 
-/** A name that means to each machine itself. */
-const OWN_MACHINE = /^(127\.|localhost$|\[::1\]$)/
-
 export function mailText({ about, text, acknowledgeUrl, openUrl = null }: Message): string {
   const link =
     acknowledgeUrl === null
@@ -76,7 +74,7 @@ export function mailText({ about, text, acknowledgeUrl, openUrl = null }: Messag
   const page = openUrl === null ? '' : `\n${what}:\n${openUrl}\n`
   const url = acknowledgeUrl ?? openUrl
   const where =
-    url !== null && OWN_MACHINE.test(new URL(url).hostname)
+    url !== null && isLoopback(new URL(url).hostname)
       ? '\nThat address opens only on the machine that runs brinewatch; started with --lan it opens on a phone.\n'
       : ''
   return `${text}\n${link}${page}${where}`

@@ -29,8 +29,9 @@ export async function courseOfBatch(
 const CLOSE_MS = 5 * 60_000
 
 /**
- * A batch's hatch as it is known now: forecast, course and what was expected of its water, by one reckoning. Of an ended batch the water that was read for its curves
- * serves, where it is close enough: all its samples would take ten times as long and tell the same to some minutes.
+ * A batch's hatch as it is known now: forecast, course and what was expected of its water, by one reckoning. Of an ended batch
+ * the water that was read for its curves serves, where it is close enough: all its samples would take ten times as long and tell
+ * the same to some minutes.
  */
 export async function lookBackOf(
   state: RoomState,

@@ -4,6 +4,7 @@ import type { LookBackQuery } from './contract.ts'
 import { knownBy } from './forecasting.ts'
 import { reckonedFrom } from './reckoned-from.ts'
 import type { RoomState } from './state.ts'
+import { waterOf } from './ended-water.ts'
 
 export interface HatchLineQuery {
   readonly water: NonNullable<LookBackQuery['water']>
@@ -62,15 +63,8 @@ async function reckoned(state: RoomState, batch: BatchRow, { water, toMs, points
 }
 
 /** Reckons the line of a batch that has ended, so that it is there when it is asked for. */
-export async function readyLine(
-  state: RoomState,
-  { id, vesselId, startedAtMs, endedAtMs }: BatchRow,
-): Promise<void> {
-  if (endedAtMs === null) return
-  const span = { fromMs: startedAtMs, toMs: Math.max(startedAtMs + 1, endedAtMs) }
-  const points = bucketsOf(span.toMs - span.fromMs)
-  const water = state.routes.sources(vesselId, 'water', span.fromMs, span.toMs)
-  const columns = await state.parts.store.history({ channels: { water }, ...span, points })
-  if (!columns.water?.t.length) return
-  await hatchLine(state, id, { water: { ...columns.water, points }, toMs: span.toMs, points: LINE_POINTS })
+export async function readyLine(state: RoomState, batch: BatchRow): Promise<void> {
+  if (batch.endedAtMs === null) return
+  const read = await waterOf(state, batch, bucketsOf(batch.endedAtMs - batch.startedAtMs))
+  if (read?.water.t.length) await hatchLine(state, batch.id, { ...read, points: LINE_POINTS })
 }

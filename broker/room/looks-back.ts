@@ -2,6 +2,7 @@ import type { BatchRow } from '../store/contract.ts'
 import type { LookBack, LookBackQuery } from './contract.ts'
 import { lookBackOf } from './forecasting.ts'
 import { findBatch } from './batches.ts'
+import { waterOf } from './ended-water.ts'
 import { reckonedFrom } from './reckoned-from.ts'
 import type { RoomState } from './state.ts'
 
@@ -38,18 +39,8 @@ export class LooksBack {
   }
 
   /** Reckons what an ended batch is looked back at with, so that it is there when it is asked for. */
-  async ready(state: RoomState, { id, vesselId, startedAtMs, endedAtMs }: BatchRow): Promise<void> {
-    if (endedAtMs === null) return
-    const span = { fromMs: startedAtMs, toMs: Math.max(startedAtMs + 1, endedAtMs) }
-    const water = state.routes.sources(vesselId, 'water', span.fromMs, span.toMs)
-    if (water.length === 0) return
-    const points = LOOK_BACK_BUCKETS
-    const columns = await state.parts.store.history({ channels: { water }, ...span, points })
-    if (!columns.water) return
-    await this.of(state, id, {
-      toMs: span.toMs,
-      points: LOOK_BACK_POINTS,
-      water: { ...columns.water, points },
-    })
+  async ready(state: RoomState, batch: BatchRow): Promise<void> {
+    const read = await waterOf(state, batch, LOOK_BACK_BUCKETS)
+    if (read) await this.of(state, batch.id, { ...read, points: LOOK_BACK_POINTS })
   }
 }

@@ -59,10 +59,6 @@ export function createGuard(options: { loopbackOnly: boolean; allowedOrigins: re
   }
 }
 
-export function isLoopback(host: string): boolean {
-  return host === 'localhost' || host === '::1' || host === '[::1]' || /^127(\.\d{1,3}){3}$/.test(host)
-}
-
 function parse(text: string): URL | undefined {
   return URL.canParse(text) ? new URL(text) : undefined
 }

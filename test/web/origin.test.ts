@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { createGuard, isLoopback, type Arrival } from '../../broker/web/guard.ts'
+import { isLoopback } from '../../broker/loopback.ts'
+import { createGuard, type Arrival } from '../../broker/web/guard.ts'
 import { bench, refusal } from './harness.ts'
 
 const arrival = (over: Partial<Arrival>): Arrival => ({

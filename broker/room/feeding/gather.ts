@@ -80,7 +80,9 @@ export async function gather(
     const out = usual ? usual.naupliiPerG / naupliiPerGBand(belief).p50 : 0
     const left = harvestLeft(harvestEntries(await room.batchEvents(batch.id)), nowMs)
     const counted = left.counted?.counted ?? null
-    const nauplii = counted ? counted.best : forecast.nauplii.p50 * out
+    const { p10, p50, p90 } = forecast.nauplii
+    const isForeseen = !counted && forecast.reachesHatch
+    const nauplii = counted ? counted.best : p50 * out
     running.push({
       id: batch.id,
       vesselId: row.id,
@@ -90,15 +92,10 @@ export async function gather(
       ageH: usual?.ageH ?? 0,
       ageing: usual?.ageing ?? 1,
       nauplii: forecast.reachesHatch ? nauplii * left.share : 0,
-      ...(counted || !forecast.reachesHatch ? {} : { inTheEnd: forecast.nauplii.p50 * left.share }),
-      ...(counted || !forecast.reachesHatch || summaries.get(batch.lot ?? '')?.counted
-        ? {}
-        : {
-            uncounted: {
-              least: forecast.nauplii.p10 * out * left.share,
-              most: forecast.nauplii.p90 * out * left.share,
-            },
-          }),
+      ...(isForeseen ? { inTheEnd: p50 * left.share } : {}),
+      ...(isForeseen && !summaries.get(batch.lot ?? '')?.counted
+        ? { uncounted: { least: p10 * out * left.share, most: p90 * out * left.share } }
+        : {}),
       ...(usual?.afterBest ? { afterBest: usual.afterBest } : {}),
       danger: dangerFor(alarms, row.id),
     })

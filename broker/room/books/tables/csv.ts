@@ -3,8 +3,7 @@
  * quotes, a quote within is doubled. Read as well with LF alone, with a byte order mark, and with `;` where the headings have it.
  *
  * A spreadsheet takes a cell that begins with `=`, `+`, `-`, `@`, a tab or a line break for a formula, some also by their wide
- * forms. Text that does is written with an
- * apostrophe before it, which is taken off when it is read; numbers are left as they are.
+ * forms. Text that does is written with an apostrophe before it, which is taken off when it is read; numbers are left as they are.
  */
 
 /** Larger text is not read, characters. */
