@@ -81,21 +81,21 @@ export function packedColumns(role: Role, { at, value, mark }: Columnar, fromMs:
   return { startMs, afterMs, [COLUMN[role]]: values, quality }
 }
 
-export function columnsOfSamples(samples: readonly Sample[]): Columnar {
+function columnsOfSamples(samples: readonly Sample[]): Columnar {
   const builder = new ColumnBuilder()
-  for (const { atMs, value, quality } of samples)
-    builder.push(atMs, value ?? Number.NaN, markOf(quality, value === null))
+  for (const sample of samples) pushSample(builder, sample)
   return builder.build()
 }
 
 /** A channel's readings as columns, oldest first. */
 export function columnsOf(channel: Channel): Columnar {
   const builder = new ColumnBuilder()
-  eachSample(channel, ({ atMs, value, quality }) =>
-    builder.push(atMs, value ?? Number.NaN, markOf(quality, value === null)),
-  )
+  eachSample(channel, sample => pushSample(builder, sample))
   return builder.build()
 }
+
+export const pushSample = (builder: ColumnBuilder, { atMs, value, quality }: Sample): void =>
+  builder.push(atMs, value ?? Number.NaN, markOf(quality, value === null))
 
 /** What is wrong with columns that do not belong together, in one sentence; `null` for nothing. */
 export function mismatch({ role, readings }: Channel): string | null {

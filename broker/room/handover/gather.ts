@@ -1,15 +1,17 @@
 import type { z } from 'zod'
 import type { BatchEvidence } from '../../hatch/lot/evidence.ts'
 import type { Alarm } from '../../rules/alarm.ts'
-import type { Columnar } from '../../store/codec/columns.ts'
+import { ColumnBuilder, type Columnar } from '../../store/codec/columns.ts'
 import {
   WatchKind,
   type AssignmentRow,
   type BatchEventRow,
   type BatchRow,
+  type Sample,
   type Store,
   type WatchRow,
 } from '../../store/contract.ts'
+import { eachInTurns, othersFirst } from '../../turns.ts'
 import { evidenceFrom } from '../batch-evidence.ts'
 import { BatchForecast, BEFORE_START_MS } from '../batch-forecast.ts'
 import { eventOf } from '../batch-log.ts'
@@ -21,10 +23,9 @@ import { BATCHES_OF_A_LOT, evidenceKey } from '../lot-book.ts'
 import { Routes } from '../routes.ts'
 import { loadSettings } from '../settings.ts'
 import type { RoomSettings } from '../contract.ts'
-import { columnsOfSamples, MOST_READINGS } from './columns.ts'
+import { MOST_READINGS, pushSample } from './columns.ts'
 import { HandoverError, Refusal } from './errors.ts'
 import type { HandedOver, LotPart, PhotoPart } from './format.ts'
-import { othersFirst } from './unpacked.ts'
 
 /** What of the store a file is written from: all of it only reads. */
 export type HandoverStore = Pick<
@@ -159,7 +160,7 @@ async function reckoned(store: HandoverStore, routes: Routes, batch: BatchRow): 
   const development = new BatchForecast(batch)
   const untilMs = batch.endedAtMs === null ? Number.MAX_SAFE_INTEGER : batch.endedAtMs + 1
   const sources = routes.sources(batch.vesselId, 'water', batch.startedAtMs - BEFORE_START_MS, untilMs)
-  if (events.length > 0) for (const sample of await store.samples(sources)) development.take(sample)
+  if (events.length > 0) await eachInTurns(await store.samples(sources), sample => development.take(sample))
   return evidenceFrom(batch, events, development)
 }
 
@@ -186,10 +187,16 @@ async function channelsOf(
         Refusal.tooLarge,
         `Cannot write the batch out: a file holds ${MOST_READINGS} readings of a channel, and ${role} has ${samples.length}`,
       )
-    channels.push({ row, fromMs: span.fromMs, columns: columnsOfSamples(samples) })
+    channels.push({ row, fromMs: span.fromMs, columns: await inColumns(samples) })
     await othersFirst()
   }
   return channels
+}
+
+async function inColumns(samples: readonly Sample[]): Promise<Columnar> {
+  const builder = new ColumnBuilder()
+  await eachInTurns(samples, sample => pushSample(builder, sample))
+  return builder.build()
 }
 
 async function watchOf(store: HandoverStore, batch: BatchRow, endMs: number): Promise<WatchRow[]> {

@@ -3,12 +3,13 @@ import { slice } from '../../store/codec/columns.ts'
 import { isMissing, qualityOf } from '../../store/codec/mark.ts'
 import { WatchKind, type Store, type WatchRow } from '../../store/contract.ts'
 import { ALL_PHOTOS_BYTES } from '../books/photos.ts'
+import { othersFirst } from '../../turns.ts'
 import { broughtInDevice } from '../brought-in-device.ts'
 import type { Room } from '../contract.ts'
 import { AROUND_MS } from '../diagnosing/question.ts'
 import { quantityOf } from '../roles.ts'
 import { HandoverError, Refusal } from './errors.ts'
-import { othersFirst, rowsIn, unitOf, type Unpacked, type UnpackedChannel } from './unpacked.ts'
+import { rowsIn, unitOf, type Unpacked, type UnpackedChannel } from './unpacked.ts'
 
 /** Readings kept in one pack, and packs on their way to the disk at once: some milliseconds of work. */
 const PACK = 500

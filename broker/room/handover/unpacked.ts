@@ -2,6 +2,7 @@ import { UNIT_KEPT } from '../../intake/reading.ts'
 import type { Alarm } from '../../rules/alarm.ts'
 import type { Columnar } from '../../store/codec/columns.ts'
 import type { AssignmentRow, BatchEventRow, BatchRow, Role, WatchRow } from '../../store/contract.ts'
+import { othersFirst } from '../../turns.ts'
 import { quantityOf } from '../roles.ts'
 import { columnsOf } from './columns.ts'
 import type { HandedOver } from './format.ts'
@@ -102,9 +103,6 @@ export async function rowsIn<Row>({ slices }: Sliced<Row>): Promise<Row[]> {
   }
   return rows
 }
-
-/** Lets whatever waits for the event loop have it first. */
-export const othersFirst = (): Promise<void> => new Promise(resolve => setImmediate(resolve))
 
 /** The unit that values of a role are kept in. */
 export const unitOf = (role: Role) => UNIT_KEPT[quantityOf(role)]
