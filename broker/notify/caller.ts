@@ -204,7 +204,7 @@ export class Caller {
       occasion,
       alarmId: alarm.id,
       ...alarmWords(alarm, this.#where(alarm), occasion, {
-        callMs,
+        saidMs: Math.max(callMs, alarm.saidAtMs ?? callMs),
         nowMs,
         zone: person.hours?.zone ?? this.#parts.zone,
         water: this.#waterOf(alarm),
