@@ -288,10 +288,10 @@ export class AlarmBar extends LitElement {
   #now(alarm: Alarm) {
     const settings = this.#settings.value
     const { vesselId } = alarm
-    if (!settings || vesselId === null) return undefined
-    const vessel = this.#vessels.value.get(vesselId)
+    if (!settings) return undefined
+    const vessel = this.#vessels.value.get(vesselId ?? '')
     const live = this.#link.value === Link.live
-    return alarmNow(alarm, vessel, settings, this.#tick.nowMs, live, this.#trends.of(vesselId))
+    return alarmNow(alarm, vessel, settings, this.#tick.nowMs, live, this.#trends.of(vesselId ?? ''))
   }
 
   #said(alarm: Alarm): string {

@@ -31,15 +31,12 @@ export const isCalm = ({ state }: Alarm): boolean =>
 /** What is still so and unanswered, then what is over and unanswered, then what somebody has seen. */
 const pressing = (alarm: Alarm): number => (needsPerson(alarm) ? (isCalm(alarm) ? 1 : 0) : 2)
 
-/** What takes the air and the warmth of several vessels goes before what is wrong with one of them. */
-const breadth = ({ rule }: Alarm): number => (rule === 'power-lost' ? 0 : 1)
-
 /** How an alarm looks in the bar: its priority, and whether it calls, is over or was seen. */
 export const kindOf = (alarm: Alarm): string =>
   `${alarm.priority} ${needsPerson(alarm) ? (isCalm(alarm) ? 'over' : 'needs') : 'seen'}`
 
 /**
- * Those that need a person first, of them what stands before what is over; then by priority, then what is of several vessels, then the
+ * Those that need a person first, of them what stands before what is over; then by priority, then what takes the most vessels, then the
  * oldest.
  */
 export function inOrder(alarms: Iterable<Alarm>): Alarm[] {
@@ -47,7 +44,7 @@ export function inOrder(alarms: Iterable<Alarm>): Alarm[] {
     (a, b) =>
       pressing(a) - pressing(b) ||
       RANK[a.priority] - RANK[b.priority] ||
-      breadth(a) - breadth(b) ||
+      (b.takes ?? 1) - (a.takes ?? 1) ||
       Date.parse(a.raisedAt) - Date.parse(b.raisedAt),
   )
 }

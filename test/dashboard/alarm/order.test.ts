@@ -39,10 +39,12 @@ describe('the order of alarms', () => {
     ])
   })
   it('puts what takes the air of several vessels before what is as loud and wrong with one', () => {
-    const power = alarm({ id: 'power', vesselId: null, rule: 'power-lost', priority: 'critical' })
+    const power = alarm({ id: 'power', vesselId: null, rule: 'power-lost', priority: 'critical', takes: 12 })
     const quiet = { ...power, id: 'quiet', priority: 'high' } as const
-    expect(inOrder([older, quiet, newer, power]).map(each => each.id)).toEqual([
+    const pump = { ...newer, id: 'pump', takes: 2 }
+    expect(inOrder([older, quiet, newer, pump, power]).map(each => each.id)).toEqual([
       'power',
+      'pump',
       'older',
       'newer',
       'quiet',
