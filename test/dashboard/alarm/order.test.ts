@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import {
+  atRest,
   foremost,
   inOrder,
   inSight,
@@ -76,6 +77,17 @@ describe('the order of alarms', () => {
       ['high', 'low'],
     ])
     expect(say(others, true, true)).toEqual([ids(others), []])
+  })
+  it('has one line on a low screen, whatever stands there: the rest behind it', () => {
+    const low = (of: readonly (typeof older)[], unfolded = false) => {
+      const { whole, lines, folded } = atRest(inOrder(of), null, unfolded, true)
+      return [whole?.id ?? null, lines.map(({ id }) => id), folded.map(({ id }) => id)]
+    }
+    const others = [older, newer, high, seen].map(each => ({ ...each, state: 'acknowledged' as const }))
+    expect(low([older, newer])).toEqual(['older', ['newer'], []])
+    expect(low([older, newer, high, seen])).toEqual(['older', [], ['newer', 'high', 'seen']])
+    expect(low(others)).toEqual([null, [], ['older', 'seen', 'newer', 'high']])
+    expect(low([older, newer, high], true)).toEqual(['older', ['newer', 'high'], []])
   })
   it('folds all to one line while somebody walks through work, but nothing that is critical', () => {
     const say = (of: readonly (typeof low)[], unfolded = false) => {
