@@ -1,7 +1,7 @@
 import { execFileSync } from 'node:child_process'
-import { existsSync, rmSync } from 'node:fs'
+import { existsSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
-import { isMainThread, Worker, type WorkerOptions } from 'node:worker_threads'
+import { Worker, type WorkerOptions } from 'node:worker_threads'
 
 /**
  * What a thread may take for what it has just made, MB. Node's own bound, 48 MB, is for a thread that serves; ours work through one
@@ -16,15 +16,13 @@ export function startThread(name: string, beside: string, options: WorkerOptions
   return new Worker(file, { ...options, resourceLimits })
 }
 
-/** Only in tests: made once in each process, because sources may change between two. */
+/** Only in tests: made once in each process, because sources may change between two. The next build takes them away. */
 function bundled(name: string, beside: string): string {
   const entry = fileURLToPath(new URL(`./${name}.ts`, beside))
   const root = fileURLToPath(new URL('..', import.meta.url))
   const dir = `${root}dist/threads/${process.pid}`
   const outfile = `${dir}/${entry.slice(root.length).replaceAll('/', '.')}.mjs`
   if (existsSync(outfile)) return outfile
-  if (isMainThread && !existsSync(dir))
-    process.once('exit', () => rmSync(dir, { recursive: true, force: true }))
   execFileSync(process.execPath, [`${root}.config/bundle-thread.js`, entry, outfile], { stdio: 'inherit' })
   return outfile
 }
