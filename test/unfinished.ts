@@ -12,11 +12,11 @@ export default class Unfinished implements Reporter {
   }
 
   onTestCaseReady(test: TestCase): void {
-    this.#at.set(test.module, `in "${test.fullName}"`)
+    this.#heard(test, 'in')
   }
 
   onTestCaseResult(test: TestCase): void {
-    this.#at.set(test.module, `after "${test.fullName}"`)
+    this.#heard(test, 'after')
   }
 
   onTestModuleEnd(module: TestModule): void {
@@ -26,5 +26,10 @@ export default class Unfinished implements Reporter {
   onTestRunEnd(): void {
     for (const [module, where] of this.#at)
       process.stderr.write(`${module.relativeModuleId} never ended: it was last heard of ${where}\n`)
+  }
+
+  /** The result of a file's last test may come after the file's end. */
+  #heard(test: TestCase, where: string): void {
+    if (this.#at.has(test.module)) this.#at.set(test.module, `${where} "${test.fullName}"`)
   }
 }
