@@ -159,7 +159,8 @@ export class Observe extends LitElement {
           this.last
             ? html`<p class="last">
                 <span
-                  >${seenText(this.last)}, ${moment(Date.parse(this.last.at), this.#tick.nowMs, zone)}</span
+                  >${seenText(this.last, this.#unit.value)},
+                  ${moment(Date.parse(this.last.at), this.#tick.nowMs, zone)}</span
                 >
                 <button class="quiet" @click=${this.#undo}>Take it back</button>
               </p>`

@@ -214,7 +214,7 @@ export class Sheet extends LitElement {
                   event =>
                     html`<tr>
                       <td>${whenText(Date.parse(event.at))}</td>
-                      <td>${seenText(event)} <span class="soft">· ${event.by}</span></td>
+                      <td>${seenText(event, this.#unit.value)} <span class="soft">· ${event.by}</span></td>
                     </tr>`,
                 )}
               </tbody>

@@ -93,7 +93,8 @@ export class ReplayPage extends LitElement {
       const replay = recording && asItWas(recording.replay, diagnosis)
       this.#seen = replay === recording?.replay ? recording : recording && replay && { ...recording, replay }
       this.#shades = shadesOf(this.diagnosis)
-      this.#happenings = this.recording ? happeningsOf(this.recording, this.diagnosis) : []
+      const unit = this.#settings.value?.temperatureUnit
+      this.#happenings = this.recording ? happeningsOf(this.recording, this.diagnosis, unit) : []
     }
   }
 
