@@ -8,7 +8,7 @@ describe('the key below the curves of a replay', () => {
   const signs = (of: typeof recording, ranks: readonly number[]) =>
     curvesKey(
       of,
-      ranks.map(rank => ({ fromMs: START_MS, toMs: START_MS + HOUR_MS, rank })),
+      ranks.map(rank => ({ fromMs: START_MS, toMs: START_MS + HOUR_MS, rank, on: 'water' as const })),
     ).map(({ sign }) => sign)
   const reaching = (reachesHatch: boolean, fromH: number) => ({
     ...recording,
