@@ -1,5 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
-import type { Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { Tick } from '../state/watch.ts'

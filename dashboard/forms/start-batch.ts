@@ -1,8 +1,10 @@
 import { html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
+import { MOST_SALT_GPL } from '../../broker/hatch/recipe/most-salt.ts'
 import { USUAL_SALINITY_GPL } from '../../broker/hatch/recipe/usual.ts'
 import type { Preset, Usual } from '../../broker/web/api/books.ts'
-import type { Batch, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
 import { Fetched } from '../book/fetched.ts'
 import { noteStarted } from '../book/just-started.ts'
 import { readHandoff } from '../recipe/handoff.ts'
@@ -22,8 +24,6 @@ import { KnownLots, lotField, lotStyle } from './lot-field.ts'
 
 const AMOUNTS = ['litres', 'cystsG', 'salinityGpl'] as const
 type Amount = (typeof AMOUNTS)[number]
-/** More than the broker takes is a slip of the pen. */
-const MOST_SALT_GPL = 120
 
 /** What starts a batch: water, cysts and salt, and when they came together. */
 export class StartBatchForm extends LitElement {

@@ -1,6 +1,8 @@
 import type { LiveChange, LiveMessage, LiveSnapshot } from '../../broker/web/api/live.ts'
 import type { Reminder } from '../../broker/web/api/reminders.ts'
-import type { Alarm, Device, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Device } from '../../broker/web/api/devices.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 
 /** How the page stands to the broker. A closed set: every view knows what to show for each. */
 export const Link = {

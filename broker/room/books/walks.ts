@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { USUAL_HUSH_MS } from '../../rules/hush.ts'
 import type { RecordRow } from '../../store/books-contract.ts'
-import type { BatchEventBody } from '../contract.ts'
+import type { BatchEventBody } from '../event-contract.ts'
 import { WALK_STEPS, WalkKind, type FinishWalk, type Walk, type Walks } from './contract.ts'
 import { conflict, invalid, notFound, saidMoment, type BookParts } from './parts.ts'
 

@@ -1,6 +1,9 @@
 import type { Reminder } from './reminders.ts'
 import type { BatchEvent } from './events.ts'
-import type { Alarm, Device, Forecast, Latest, Settings, Vessel } from './schemas.ts'
+import type { Forecast } from './forecast.ts'
+import type { Device } from './devices.ts'
+import type { Vessel } from './vessels.ts'
+import type { Alarm, Latest, Settings } from './schemas.ts'
 
 /**
  * The live feed, `/api/v1/live`: a WebSocket that first sends a snapshot, then changes. Each message carries a cursor;
