@@ -134,8 +134,10 @@ class Draft {
       case 'settings':
         this.#settings = change.settings
         return
-      // Curves, logs and the plan keep these for themselves.
+      // Curves, logs, walks and the plan keep these for themselves.
       case 'plan':
+      case 'walk':
+      case 'walk-over':
       case 'backfilled':
       case 'batch-event':
         return

@@ -167,6 +167,9 @@ export const Walk = z
     by: z.string(),
     steps: z.array(z.object({ step: z.string(), at: Time })),
     draft: Draft,
+    changes: z.int().openapi({
+      description: 'How often it was changed: of two answers the one with more is the newer.',
+    }),
     settlesAt: Time.nullable().openapi({
       description: 'Of a harvest with the air off: when all has settled.',
     }),
