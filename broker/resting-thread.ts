@@ -29,12 +29,12 @@ export class RestingThread<To, From> {
     this.#parts = parts
   }
 
-  /** Gives it work. */
-  give(work: To): void {
+  /** Gives it work. What is `moved` is not here any more afterwards. */
+  give(work: To, moved: readonly ArrayBuffer[] = []): void {
     if (this.#idle) clearTimeout(this.#idle)
     this.#worker ??= this.#begin()
     this.#worker.ref()
-    this.#worker.postMessage(work)
+    this.#worker.postMessage(work, moved)
   }
 
   /** Tells it of what concerns work that it has; without a thread there is none. */

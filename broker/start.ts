@@ -38,6 +38,7 @@ import { openCalibrating } from './room/calibrating.ts'
 import { openFeeding } from './room/feeding/feeding.ts'
 import { pantryOf } from './room/feeding/pantry.ts'
 import { Guests } from './room/handover/guests.ts'
+import { ThreadDesk } from './room/handover/thread-desk.ts'
 import { ThreadTryOuts } from './replay/desk.ts'
 import { ThreadSooner } from './replay/sooner/desk.ts'
 import { openRoom } from './room/room.ts'
@@ -245,12 +246,15 @@ export async function start(
 
     const tryOuts = new ThreadTryOuts({ place, newId, monotonicMs })
     opened.push(() => tryOuts.close())
-    const guests = new Guests({ store, clock, logger })
+    const files = new ThreadDesk()
+    opened.push(() => files.close())
+    const guests = new Guests({ store, clock, desk: files })
     const sooner = new ThreadSooner({ place })
     opened.push(() => sooner.close())
     const web = createWeb({
       room,
       guests,
+      files,
       feeding,
       books,
       store,

@@ -1,7 +1,5 @@
-import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
 import { demoCast, demoTimes, SPARE_DEVICE, type DemoTimes, type DemoVessel } from './demo/cast.ts'
+import { openDataFolder, type DataFolder } from './demo/data-folder.ts'
 import { DEMO_USAGE, parseDemoFlags, type DemoFlags } from './demo/flags.ts'
 import { addDevice, ProgramError, startProgram, type Program } from './demo/program.ts'
 import { RoomApi } from './demo/room-api.ts'
@@ -12,13 +10,14 @@ import type { Rig } from './rig.ts'
 
 const PAST_WITHIN_MS = 120_000
 
-function readFlags(): DemoFlags {
+function readFlags(): { flags: DemoFlags; folder: DataFolder } {
   if (process.argv.includes('--help')) {
     console.log(DEMO_USAGE)
     process.exit(0)
   }
   try {
-    return parseDemoFlags(process.argv.slice(2))
+    const flags = parseDemoFlags(process.argv.slice(2))
+    return { flags, folder: openDataFolder(flags.data) }
   } catch (error) {
     if (!(error instanceof SimFlagError)) throw error
     console.error(`${error.message}\n\n${DEMO_USAGE}`)
@@ -26,8 +25,10 @@ function readFlags(): DemoFlags {
   }
 }
 
-const flags = readFlags()
-const dataDir = mkdtempSync(join(tmpdir(), 'brinewatch-demo-'))
+const { flags, folder } = readFlags()
+const dataDir = folder.path
+/** Before that, a folder that was asked for holds nothing worth keeping, and is to be empty for the next try. */
+let furnished = false
 let program: Program | undefined
 let rigs: Rig[] = []
 let closing = false
@@ -36,8 +37,8 @@ async function close(code: number): Promise<never> {
   closing = true
   await Promise.allSettled(rigs.map(rig => rig.stop()))
   await program?.stop()
-  if (flags.keep) console.log(`The data is kept in ${dataDir}`)
-  else rmSync(dataDir, { recursive: true, force: true })
+  if (flags.keep && (furnished || flags.data === null)) console.log(`The data is kept in ${dataDir}`)
+  else folder.remove()
   process.exit(code)
 }
 
@@ -117,6 +118,7 @@ async function furnish(): Promise<void> {
     await api.assignChannels(id, vessel)
     await api.startBatch(id, beganAtMs - vessel.ageH * 3_600_000, vessel)
   }
+  furnished = true
   tell(cast, times, running.http)
   if (flags.season) void bringSeason(api, beganAtMs)
 }

@@ -1,5 +1,6 @@
 import { availableParallelism } from 'node:os'
 import { defineConfig } from 'vitest/config'
+import Unfinished from './unfinished.ts'
 
 /** Programs that run at a hastened clock while the test waits for them: little work, so they may do it side by side. */
 const STORIES = 'test/system/stories/**/*.test.ts'
@@ -9,6 +10,7 @@ const STORIES = 'test/system/stories/**/*.test.ts'
 export default defineConfig({
   test: {
     root: new URL('..', import.meta.url).pathname,
+    reporters: ['default', new Unfinished()],
     projects: [
       {
         test: {

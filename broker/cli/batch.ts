@@ -1,6 +1,5 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs'
 import { resolve } from 'node:path'
-import pino from 'pino'
 import { keepCommand } from '../audit.ts'
 import { Guests } from '../room/handover/guests.ts'
 import { bytesOf, fileName, handOver } from '../room/handover/write.ts'
@@ -32,7 +31,7 @@ const importBatch: StoreCommand = {
   async run(store, { nowMs, print }, file) {
     const path = resolve(file)
     if (!existsSync(path)) throw new CommandError(`Cannot bring the batch in: there is no file ${path}`)
-    const guests = new Guests({ store, clock: () => nowMs, logger: pino({ level: 'silent' }) })
+    const guests = new Guests({ store, clock: () => nowMs })
     const { guest, isNew } = await guests.bring(readFileSync(path), 'the command')
     await keepCommand(store, 'brought a batch in', guest.id, nowMs)
     print(JSON.stringify({ batch: guest.id, isNew }))

@@ -6,7 +6,7 @@ import {
   type DeviceAlarm,
 } from '../../firmware-protocol/device-alarm.ts'
 import { AlarmState, RuleName, type Alarm } from '../rules/alarm.ts'
-import { isMoreUrgent } from '../rules/urgency.ts'
+import { byUrgency } from '../rules/urgency.ts'
 import type { VesselView } from '../room/views.ts'
 
 /** What the payload is made from: alarms that stand, and the vessels with what is assigned to them. */
@@ -86,13 +86,6 @@ function isHot({ rule, state, clearedAtMs, causedBy }: Alarm): boolean {
   return (
     UP.has(state) || state === AlarmState.shelved || (state === AlarmState.suppressed && causedBy !== null)
   )
-}
-
-/** Most urgent first, then the oldest, then by id, so that the same alarms always give the same payload. */
-function byUrgency(one: Alarm, other: Alarm): number {
-  if (isMoreUrgent(one.priority, other.priority)) return -1
-  if (isMoreUrgent(other.priority, one.priority)) return 1
-  return one.raisedAtMs - other.raisedAtMs || (one.id < other.id ? -1 : 1)
 }
 
 function channelsOf(device: string, { channels }: Pick<VesselView, 'channels'>): string[] {

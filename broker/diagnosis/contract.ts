@@ -188,4 +188,4 @@ export interface Diagnosis {
   readonly blindSpots: readonly string[]
 }
 
-export const DIAGNOSIS_VERSION = 3
+export const DIAGNOSIS_VERSION = 4

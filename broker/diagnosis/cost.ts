@@ -29,6 +29,11 @@ export interface Costs {
   readonly foodWithout: Float64Array
 }
 
+export interface Harvest {
+  readonly cells: readonly number[]
+  readonly looked: boolean
+}
+
 /** Causes that change only the share that can hatch, or when it is drawn off: they need no new run. */
 const BY_SHARE: ReadonlySet<CauseKind> = new Set([
   CauseKind.dark,
@@ -44,16 +49,16 @@ const BY_SHARE: ReadonlySet<CauseKind> = new Set([
  *
  * How the keeper went about the harvest is taken from when it was. Between the best moment with all causes and that without any, it lies at some
  * share of the way: 0 for one who goes by the clock, 1 for one who looks. That share is kept in every set. Only what lies outside of
- * both is the harvest's own fault.
+ * both is the harvest's own fault. Whoever wrote down the first swimmers has looked, and knew how late it was.
  *
- * @param harvestCells when it was drawn off, for each way
+ * @param harvest when it was drawn off, for each way, and whether its keeper had looked before
  * @param sound share that hatches of a lot that is not weak, for each way; where the lot is not among the causes it is taken as it is
  */
 export function costsOf(
   kept: Kept,
   causes: readonly CauseKind[],
   believed: readonly Believed[],
-  harvestCells: readonly number[],
+  { cells: harvestCells, looked }: Harvest,
   sound: readonly number[],
   goal: HarvestGoal,
 ): Costs {
@@ -92,7 +97,7 @@ export function costsOf(
       return (played[run] ??= play(situation, climate, draw, goal, hatchShare))
     }
     const none = playedIn(0)
-    const habit = habitOf(none.bestCell, playedIn(sets - 1).bestCell, harvestCells[way] ?? 0)
+    const habit = habitOf(none.bestCell, playedIn(sets - 1).bestCell, harvestCells[way] ?? 0, looked)
     const left = situations.map(({ situation }, set): Left => {
       const course = playedIn(set)
       const usual = none.bestCell + habit.follows * (course.bestCell - none.bestCell)
@@ -136,9 +141,9 @@ export function costsOf(
 const NO_HABIT_CELLS = 6
 
 /** How a keeper goes about it: how far after what is seen, and how far off that. */
-function habitOf(plannedCell: number, bestCell: number, harvestCell: number) {
+function habitOf(plannedCell: number, bestCell: number, harvestCell: number, looked: boolean) {
   const apart = bestCell - plannedCell
-  if (Math.abs(apart) < NO_HABIT_CELLS) return { follows: 1, offCells: harvestCell - bestCell }
+  if (looked || Math.abs(apart) < NO_HABIT_CELLS) return { follows: 1, offCells: harvestCell - bestCell }
   const share = (harvestCell - plannedCell) / apart
   const follows = Math.min(Math.max(share, 0), 1)
   return { follows, offCells: (share - follows) * apart }

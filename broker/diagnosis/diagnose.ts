@@ -96,8 +96,11 @@ export function diagnose(input: DiagnosisInput): Diagnosis {
     .slice(0, MOST_PLAYERS)
     .map(({ kind }) => kind)
   const { goal } = input.batch
-  const drawnOff = (courses: Belief['courses']) =>
-    courses.map(one => (record.harvestMs === null ? one.bestCell : record.harvestCell))
+  const first = input.written.firstSwimmersAtMs ?? Infinity
+  const drawnOff = (courses: Belief['courses']) => ({
+    cells: courses.map(one => (record.harvestMs === null ? one.bestCell : record.harvestCell)),
+    looked: first <= (record.harvestMs ?? Infinity) && first < Infinity,
+  })
   const costs = costsOf(kept, players, belief.ways, drawnOff(belief.courses), sound, goal)
   const causes = found
     .map(suspect => {

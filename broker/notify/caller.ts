@@ -1,11 +1,9 @@
 import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
-import { ownUnitFirst, type TemperatureUnit } from '../hatch/own-unit-first.ts'
+import type { TemperatureUnit } from '../hatch/own-unit-first.ts'
 import { Quality } from '../intake/reading.ts'
 import type { Room, RoomChange } from '../room/contract.ts'
-import { reminderPage } from '../room/reminder-page.ts'
-import { AlarmState, Priority, RuleName, type Alarm } from '../rules/alarm.ts'
-import type { Reminder } from '../rules/reminders.ts'
+import { AlarmState, RuleName, type Alarm } from '../rules/alarm.ts'
 import type { Store } from '../store/contract.ts'
 import { LINK_VALID_MS, makeToken } from './acknowledge-token.ts'
 import { MessageAbout, Occasion, type ChannelKind, type Message } from './contract.ts'
@@ -17,7 +15,6 @@ import {
   isOver,
   plan,
   planOver,
-  planReminder,
   wantsSomebody,
   withAnswer,
   withCall,
@@ -27,7 +24,8 @@ import {
   type Planned,
   type Telling,
 } from './plan.ts'
-import { alarmWords, oneLine } from './words.ts'
+import { REMINDED_LOOKED_AT, ReminderPost } from './reminder-post.ts'
+import { alarmWords } from './words.ts'
 
 /** Those that are about how warm the water is. */
 const WATER_RULES: ReadonlySet<RuleName> = new Set([
@@ -36,8 +34,8 @@ const WATER_RULES: ReadonlySet<RuleName> = new Set([
   RuleName.waterTooCool,
 ])
 
-/** Of how many deliveries it is known that they reminded somebody; after a restart the store is asked, which keeps fewer. */
-const REMINDED_LOOKED_AT = 10_000
+/** What the room finds due so soon after a start, ms, was due before it: only the room had not looked yet. */
+const FIRST_LOOK_MS = 60_000
 
 export interface CallerParts {
   readonly room: Pick<Room, 'snapshot' | 'onChange' | 'vessel'>
@@ -59,11 +57,8 @@ export class Caller {
   readonly #parts: CallerParts
   readonly #standing = new Map<string, Alarm>()
   readonly #tellings = new Map<string, Telling>()
-  /** What is due now, and which deliveries of reminders were made already. */
-  #due: readonly Reminder[] = []
-  readonly #reminded = new Set<string>()
-  /** Since when each has been due as far as people could know: a forecast that moves may make it due in the past. */
-  readonly #dueSince = new Map<string, number>()
+  readonly #reminders = new ReminderPost()
+  #beganMs = -Infinity
 
   constructor(parts: CallerParts) {
     this.#parts = parts
@@ -76,11 +71,11 @@ export class Caller {
       const telling = JSON.parse(json) as Telling
       this.#tellings.set(telling.alarmId, telling)
     }
-    for (const { id, alarmId } of (await store.deliveries(REMINDED_LOOKED_AT)).reverse())
-      if (alarmId === null) this.#reminded.add(id)
+    this.#reminders.restore(await store.deliveries(REMINDED_LOOKED_AT))
+    this.#beganMs = this.#parts.clock()
     const stop = room.onChange(change => this.#hear(change))
     const { alarms, reminders = [] } = room.snapshot()
-    this.#note(reminders, -Infinity)
+    this.#reminders.due(reminders, -Infinity)
     const standing = new Map(alarms.map(alarm => [alarm.id, alarm]))
     for (const id of [...this.#tellings.keys()].filter(each => !standing.has(each))) this.#forget(id)
     for (const alarm of standing.values()) this.#look(alarm)
@@ -90,7 +85,7 @@ export class Caller {
   /** Looks again at every alarm that stands: hours begin, and answers fail to come. */
   tick(): void {
     for (const alarm of this.#standing.values()) if (wantsSomebody(alarm)) this.#look(alarm)
-    for (const reminder of this.#due) this.remind(reminder)
+    this.#remind()
   }
 
   /** Somebody was not reached by one of their addresses: the next may have to be called now. */
@@ -102,55 +97,27 @@ export class Caller {
     if (alarm !== undefined && wantsSomebody(alarm)) this.#look(alarm)
   }
 
-  /** Tells of a reminder whoever is to hear of it now and has not yet. */
-  remind(reminder: Reminder): void {
+  /** Tells of what is due whoever is to hear of it now and has not yet. */
+  #remind(): void {
     const { outbox, settings, channels, clock } = this.#parts
-    const { id, title, text } = reminder
-    const nowMs = clock()
-    const dueSinceMs = this.#dueSince.get(id) ?? reminder.dueAtMs
-    const keyOf = ({ person, address }: Planned): string => `${id}.${person.id}.${address.id}`
-    const planned = planReminder(settings(), channels().quiet, dueSinceMs, nowMs).filter(
-      each => !this.#reminded.has(keyOf(each)),
-    )
-    if (planned.length === 0) return
-    const unit = this.#unit
-    for (const each of planned) this.#reminded.add(keyOf(each))
-    for (const oldest of this.#reminded) {
-      if (this.#reminded.size <= REMINDED_LOOKED_AT) break
-      this.#reminded.delete(oldest)
-    }
     outbox.add(
-      planned.map(each =>
-        toDelivery(each, {
-          id: keyOf(each),
-          about: MessageAbout.reminder,
-          occasion: Occasion.reminder,
-          alarmId: null,
-          title: oneLine(ownUnitFirst(title, unit)),
-          text: ownUnitFirst(text, unit),
-          priority: Priority.low,
-          acknowledgeUrl: null,
-          openUrl: this.#page(reminderPage(reminder)),
-          sentAtMs: nowMs,
-        }),
-      ),
+      this.#reminders.take({
+        settings: settings(),
+        quiet: channels().quiet,
+        nowMs: clock(),
+        unit: this.#unit,
+        page: path => this.#page(path),
+      }),
     )
   }
 
   #hear(change: RoomChange): void {
     if (change.kind === 'alarm') return this.#look(change.alarm)
     if (change.kind !== 'reminders') return
-    this.#note(change.reminders, this.#parts.clock())
-    for (const reminder of this.#due) this.remind(reminder)
-  }
-
-  /** What is due now, which was not known before `noticedMs`. */
-  #note(reminders: readonly Reminder[], noticedMs: number): void {
-    const before = new Map(this.#dueSince)
-    this.#dueSince.clear()
-    for (const { id, dueAtMs } of reminders)
-      this.#dueSince.set(id, before.get(id) ?? Math.max(dueAtMs, noticedMs))
-    this.#due = reminders
+    const nowMs = this.#parts.clock()
+    const isFirstLook = Math.abs(nowMs - this.#beganMs) < FIRST_LOOK_MS
+    this.#reminders.due(change.reminders, isFirstLook ? -Infinity : nowMs)
+    this.#remind()
   }
 
   #look(alarm: Alarm): void {
@@ -204,7 +171,7 @@ export class Caller {
       occasion,
       alarmId: alarm.id,
       ...alarmWords(alarm, this.#where(alarm), occasion, {
-        callMs,
+        saidMs: Math.max(callMs, alarm.saidAtMs ?? callMs),
         nowMs,
         zone: person.hours?.zone ?? this.#parts.zone,
         water: this.#waterOf(alarm),

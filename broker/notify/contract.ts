@@ -45,6 +45,8 @@ export interface Message {
    * left out in messages that an older version kept.
    */
   readonly openUrl?: string | null
+  /** The reminders that it tells of, where these are several. */
+  readonly reminderIds?: readonly string[]
   /** When it was first to be sent, Unix ms; the same for every attempt. */
   readonly sentAtMs: number
 }

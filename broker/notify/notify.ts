@@ -2,7 +2,6 @@ import type { Logger } from 'pino'
 import type { Clock } from '../clock.ts'
 import type { Room } from '../room/contract.ts'
 import type { Store } from '../store/contract.ts'
-import type { Reminder } from '../rules/reminders.ts'
 import { Caller } from './caller.ts'
 import { ChannelHealth, type ChannelReport } from './channel-health.ts'
 import { ChannelKind, type Channel } from './contract.ts'
@@ -33,7 +32,6 @@ export interface Notify {
   readonly desk: Desk
   /** Takes up what an earlier run left, and follows the room from now on: once people's links lead somewhere. */
   start(): Promise<void>
-  remind(reminder: Reminder): void
   /** To be called about once a second. */
   tick(): void
   /** One sentence for each thing that kept people from being told. */
@@ -127,7 +125,6 @@ export async function openNotify(parts: NotifyParts): Promise<Notify> {
       unfollow = await caller.follow()
       outbox.pump()
     },
-    remind: reminder => caller.remind(reminder),
     tick() {
       caller.tick()
       outbox.pump()

@@ -12,12 +12,13 @@ export interface Words {
   readonly text: string
 }
 
-/** A message that follows its call by less still tells how it is, ms. Own choice: water moves by a tenth of a degree in that time. */
+/** A message that follows its words by less still tells how it is, ms. Own choice: water moves by a tenth of a degree in that time. */
 const LATE_MS = 2 * 60_000
 
 /** When a message is sent, and what has been measured since the call that it is about. */
 export interface Sent {
-  readonly callMs: number
+  /** When the alarm's words were written: at its call, or later where they follow what it is about. */
+  readonly saidMs: number
   readonly nowMs: number
   /** Of the clock that its times are told by. */
   readonly zone: string
@@ -28,10 +29,10 @@ export interface Sent {
 }
 
 /** An alarm keeps the words of its call: whoever hears of it later is told when it was so, and how the water is by now. */
-export function lateWords(text: string, { callMs, nowMs, zone, water }: Sent): string {
-  if (nowMs - callMs < LATE_MS) return text
-  const then = `This is how it was at ${wallTime(zone, callMs)}, ${duration(nowMs - callMs)} before this message:\n${text}`
-  return water === null || water.atMs <= callMs
+export function lateWords(text: string, { saidMs, nowMs, zone, water }: Sent): string {
+  if (nowMs - saidMs < LATE_MS) return text
+  const then = `This is how it was at ${wallTime(zone, saidMs)}, ${duration(nowMs - saidMs)} before this message:\n${text}`
+  return water === null || water.atMs <= saidMs
     ? then
     : `At ${wallTime(zone, water.atMs)} the water was ${temperature(water.value)}.\n${then}`
 }

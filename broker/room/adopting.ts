@@ -1,3 +1,4 @@
+import type { Alarm } from '../rules/alarm.ts'
 import { learnFromBatch } from './lot-learning.ts'
 import type { AssignmentRow, BatchEventRow, BatchRow, VesselRow } from '../store/contract.ts'
 import { checkSpan } from './batch-span.ts'
@@ -24,12 +25,15 @@ export interface EndedBatch {
   /** Closed ones. One that is here already is stretched to hold both spans. */
   readonly assignments: readonly AssignmentRow[]
   readonly events: readonly BatchEventRow[]
-  /** Keeps what was measured, once its channels are known: what the batch showed is reckoned from that. */
-  readonly keepReadings: () => Promise<void>
+  readonly alarms: readonly Alarm[]
+  /** Keeps the rest, which nobody sees without the batch. Should it fail, the batch is not taken. */
+  readonly keepRest: () => Promise<void>
 }
 
 export function adopting(state: RoomState): Adopting {
   const { store, clock } = state.parts
+  /** One after the other: what the first kept is not kept twice. */
+  let turn: Promise<void> = Promise.resolve()
   return {
     async vessel(row) {
       if (row.retiredAtMs === null && [...state.vessels.values()].some(each => each.row.name === row.name))
@@ -66,26 +70,43 @@ export function adopting(state: RoomState): Adopting {
       await learnFromBatch(state, batch)
     },
 
-    async ended({ vessel, batch, assignments, events, keepReadings }) {
-      checkDose('take the batch', batch)
-      await checkSpan(state, batch, 'take the batch', clock(), Infinity)
-      if (state.vessels.has(vessel.id))
-        throw conflict('Cannot take the batch: its vessel stands in the room; it can be looked at beside it')
-      const known = new Map((await store.assignments()).map(row => [row.id, row]))
-      const rows = assignments.map(row => stretched(row, known.get(row.id)))
-      // In one turn, so that they are kept together or not at all.
-      await Promise.all([
-        store.keepVessel(vessel),
-        store.keepBatch(batch),
-        ...rows.map(row => store.keepAssignment(row)),
-        ...events.map(row => store.keepBatchEvent(row)),
-      ])
-      for (const row of rows) state.routes.put(row)
-      await keepReadings()
-      if (batch.lot !== null) state.lots.forget(batch.lot)
-      await learnFromBatch(state, batch)
+    async ended(of) {
+      const mine = turn.then(() => takeEnded(state, of))
+      turn = mine.catch(() => undefined)
+      return mine
     },
   }
+}
+
+async function takeEnded(
+  state: RoomState,
+  { vessel, batch, assignments, events, alarms, keepRest }: EndedBatch,
+): Promise<void> {
+  const { store, clock } = state.parts
+  checkDose('take the batch', batch)
+  const check = async () => {
+    if (await store.batch(batch.id)) throw conflict('Cannot take the batch: it is here already')
+    await checkSpan(state, batch, 'take the batch', clock(), Infinity)
+    if (state.vessels.has(vessel.id))
+      throw conflict('Cannot take the batch: its vessel stands in the room; it can be looked at beside it')
+  }
+  await check()
+  await keepRest()
+  // That may have taken a minute.
+  await check()
+  const known = new Map((await store.assignments()).map(row => [row.id, row]))
+  const rows = assignments.map(row => stretched(row, known.get(row.id)))
+  // In one turn, so that they are kept together or not at all.
+  await Promise.all([
+    store.keepVessel(vessel),
+    store.keepBatch(batch),
+    ...rows.map(row => store.keepAssignment(row)),
+    ...events.map(row => store.keepBatchEvent(row)),
+    ...alarms.map(alarm => store.keepAlarm(alarm)),
+  ])
+  for (const row of rows) state.routes.put(row)
+  if (batch.lot !== null) state.lots.forget(batch.lot)
+  await learnFromBatch(state, batch)
 }
 
 function stretched(row: AssignmentRow, known: AssignmentRow | undefined): AssignmentRow {

@@ -138,7 +138,7 @@ function tellAlarms(state: RoomState, transitions: readonly Transition[], actor:
   const touched = new Set<string>()
   for (const { alarm, raised } of transitions) {
     for (const id of [state.standing.get(alarm.id)?.causedBy, alarm.causedBy]) if (id) touched.add(id)
-    tellOne(state, { ...alarm, consequences: state.standing.get(alarm.id)?.consequences ?? [] }, raised)
+    tellOne(state, withConsequences(state, alarm, state.standing.get(alarm.id)?.consequences ?? []), raised)
     noteStep(state, alarm, raised, actor)
   }
   for (const id of touched) {
@@ -146,8 +146,17 @@ function tellAlarms(state: RoomState, transitions: readonly Transition[], actor:
     if (!cause) continue
     const consequences = consequencesOf(state, id)
     const same = consequences.join() === cause.consequences.join()
-    if (!same) tellOne(state, { ...cause, consequences }, false)
+    if (!same) tellOne(state, withConsequences(state, cause, consequences), false)
   }
+}
+
+function withConsequences(state: RoomState, alarm: Alarm, consequences: readonly string[]): Alarm {
+  // What belongs to no vessel knows by itself how many it takes.
+  if (alarm.vesselId === null) return { ...alarm, consequences }
+  const vessels = new Set([alarm.vesselId, ...consequences.map(id => state.standing.get(id)?.vesselId)])
+  vessels.delete(undefined)
+  const isOfSeveral = vessels.size > 1 || alarm.takes !== undefined
+  return { ...alarm, consequences, ...(isOfSeveral && { takes: vessels.size }) }
 }
 
 function tellOne(state: RoomState, alarm: Alarm, raised: boolean): void {

@@ -1,5 +1,6 @@
 import type { BatchEvidence } from '../hatch/lot/evidence.ts'
 import type { BatchRow } from '../store/contract.ts'
+import { eachInTurns } from '../turns.ts'
 import { evidenceFrom } from './batch-evidence.ts'
 import { findBatch } from './batches.ts'
 import { BatchForecast, BEFORE_START_MS, type Knowledge, type NewestSeen } from './batch-forecast.ts'
@@ -117,7 +118,7 @@ export async function developmentOf(state: RoomState, batch: BatchRow): Promise<
   const untilMs = batch.endedAtMs === null ? Number.MAX_SAFE_INTEGER : batch.endedAtMs + 1
   const sources = state.routes.sources(batch.vesselId, 'water', batch.startedAtMs - BEFORE_START_MS, untilMs)
   const development = new BatchForecast(batch)
-  for (const sample of await state.parts.store.samples(sources)) development.take(sample)
+  await eachInTurns(await state.parts.store.samples(sources), sample => development.take(sample))
   return development
 }
 

@@ -151,7 +151,8 @@ export class RoomState {
           parts.clock(),
         )
     }
-    state.system.restore(await store.document(SYSTEM_KEY))
+    const heardMs = Math.max(...[...state.devices.values()].map(each => each.lastHeardAtMs ?? -Infinity))
+    state.system.restore(await store.document(SYSTEM_KEY), Number.isFinite(heardMs) ? heardMs : null)
     await restoreLamps(state)
     await state.reminding.restore(state)
     await state.outOfService.restore(state)

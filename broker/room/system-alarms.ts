@@ -39,10 +39,15 @@ function tellAndKeep(
 ): void {
   if (transitions.length === 0) return
   const { store } = state.parts
-  for (const { alarm, raised } of transitions) {
+  for (const { alarm: judged, raised } of transitions) {
+    const before = state.standing.get(judged.id)
+    // The rules know of causes alone.
+    const alarm = { ...judged, consequences: before?.consequences ?? [] }
     state.setAlarm(alarm, raised)
     state.unkept.keep('keeping an alarm', `alarm ${alarm.id}`, () => store.keepAlarm(alarm))
-    noteStep(state, alarm, raised, actor)
+    // That its words followed what it is about is no step: devices may come and go all day.
+    if (raised || alarm.state !== before?.state || alarm.reason !== before.reason)
+      noteStep(state, alarm, raised, actor)
   }
   const { encoded } = state.system
   state.unkept.keep('keeping the system’s alarms', SYSTEM_KEY, () => store.keepDocument(SYSTEM_KEY, encoded))
@@ -50,7 +55,10 @@ function tellAndKeep(
 
 function* devicesOf(state: RoomState): Iterable<HeardDevice> {
   for (const { row, lastHeardAtMs, usualGap } of state.devices.values()) {
-    const vessels = state.vesselsOf(row.name).map(vessel => vessel.row.name)
-    if (vessels.length > 0) yield { name: row.name, lastHeardAtMs, usualGapMs: usualGap.ms, vessels }
+    const watched = state.vesselsOf(row.name)
+    if (watched.length === 0) continue
+    const vessels = watched.map(vessel => vessel.row.name)
+    const inUse = watched.some(({ batch }) => batch !== null)
+    yield { name: row.name, lastHeardAtMs, usualGapMs: usualGap.ms, vessels, inUse }
   }
 }

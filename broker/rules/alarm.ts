@@ -117,6 +117,8 @@ export interface Alarm {
    * `call-gap.ts`. `null` or left out while it says no more than it called for.
    */
   readonly worseSinceMs?: number | null
+  /** When its words were written, Unix ms, where they followed what it is about; a later call counts before it. */
+  readonly saidAtMs?: number
   readonly clearedAtMs: number | null
   readonly acknowledgedAtMs: number | null
   readonly acknowledgedBy: string | null
@@ -147,6 +149,11 @@ export interface Alarm {
   readonly suppressedUntilMs: number | null
   /** The id of the standing alarm that it is a consequence of; suppressed as long as that one stands. */
   readonly causedBy: string | null
+  /**
+   * How many vessels it takes, its consequences counted. Of two that are as loud the one that takes more goes first, wherever they are
+   * put in order. Left out for one, and for what takes none.
+   */
+  readonly takes?: number
   /** The ids of what is suppressed as a consequence of this one, or was to its end. */
   readonly consequences: readonly string[]
 }

@@ -34,6 +34,9 @@ const ROOM_COOLS_MS = 4 * 3_600_000
 /** A probe that hangs in the air and a level that falls within so long tell of the same water. Own choice. */
 const SAME_WATER_MS = 10 * 60_000
 
+/** Devices that fall silent together while others are told of are told with them if that began within so long before, ms. Own choice. */
+const FOLLOWED_MS = 15 * 60_000
+
 const R = RuleName
 const ROLE: Readonly<Partial<Record<RuleName, JudgedRole>>> = {
   [R.waterHeadingHot]: 'water',
@@ -120,8 +123,12 @@ export const LINKS: readonly Link[] = [
   {
     causes: [R.powerLost],
     consequences: [R.deviceSilent],
-    // What falls silent later, while the power is away still, has a cause of its own.
-    holds: (cause, { raisedAtMs, value }) => raisedAtMs - (value ?? 0) * 1000 <= cause.raisedAtMs,
+    // What falls silent later, while the power is away still, has a cause of its own, unless it is told of with it.
+    holds: (cause, { raisedAtMs, value }) => {
+      const beganMs = raisedAtMs - (value ?? 0) * 1000
+      const [firstMs = cause.raisedAtMs, ...laterMs] = silentSince(cause)
+      return beganMs <= firstMs || laterMs.some(atMs => beganMs <= atMs && atMs - beganMs <= FOLLOWED_MS)
+    },
   },
   // One device that watches several vessels: the first of them tells. A sensor that fails another time has a cause of its own.
   {

@@ -120,6 +120,8 @@ export interface Announcement {
   readonly text: string
   readonly value: number | null
   readonly limit: number | null
+  /** How many vessels it takes; left out where that is told by its consequences. */
+  readonly takes?: number
 }
 
 /** What happened, why, when, and who did it if a person did. */

@@ -224,6 +224,8 @@ export const KeptAlarm = z
     // Nor did it know these.
     announcedAtMs: MaybeMs.optional(),
     worseSinceMs: MaybeMs.default(null),
+    saidAtMs: z.number().optional(),
+    takes: z.number().optional(),
     shelvedUntilMs: MaybeMs.default(null),
     shelvedOnce: z.boolean().default(false),
     setAsideBy: z.string().nullable().default(null),
@@ -231,8 +233,10 @@ export const KeptAlarm = z
     causedBy: z.string().nullable().default(null),
     consequences: z.array(z.string()).default([]),
   })
-  .transform(({ announcedAtMs, seenBefore, ...alarm }): Alarm => ({
+  .transform(({ announcedAtMs, seenBefore, saidAtMs, takes, ...alarm }): Alarm => ({
     ...alarm,
+    ...(takes !== undefined && { takes }),
+    ...(saidAtMs !== undefined && { saidAtMs }),
     ...(seenBefore && { seenBefore }),
     announcedAtMs: announcedAtMs === undefined ? alarm.raisedAtMs : announcedAtMs,
   }))

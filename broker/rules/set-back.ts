@@ -6,6 +6,7 @@ const STAYS: ReadonlySet<string> = new Set([
   'raisedAtMs',
   'announcedAtMs',
   'clearedAtMs',
+  'saidAtMs',
   'outUntilMs',
   'batchStartedAtMs',
 ])

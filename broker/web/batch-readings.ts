@@ -5,7 +5,7 @@ type Query = Parameters<Room['readings']>[1]
 
 /** What was measured of a batch; nothing where its vessel never had a sensor and is gone. */
 export async function batchReadings(
-  room: Room,
+  room: Pick<Room, 'readings'>,
   { vesselId }: BatchRow,
   query: Query,
 ): Promise<Awaited<ReturnType<Room['readings']>>> {

@@ -10,6 +10,7 @@ import type { SoonerDesk } from '../replay/sooner/contract.ts'
 import type { Room } from '../room/contract.ts'
 import type { Calibrating } from '../room/calibrating.ts'
 import type { Feeding } from '../room/feeding/contract.ts'
+import type { HandoverDesk } from '../room/handover/desk.ts'
 import type { Guests } from '../room/handover/guests.ts'
 import type { TlsSource } from '../tls/source.ts'
 import type { Store } from '../store/contract.ts'
@@ -56,6 +57,8 @@ export interface WebOptions {
   readonly clock: Clock
   /** Batches that were brought in from elsewhere. */
   readonly guests: Guests
+  /** Where files of batches are read and written. */
+  readonly files: HandoverDesk
   /** How many times faster than real time `clock` runs: 1, but for a demo. */
   readonly clockSpeed: number
   /** Where the built dashboard lies; it need not exist yet. */

@@ -147,6 +147,7 @@ export function alarm(of: RuledAlarm): Alarm {
     ...(of.outWhy ? { outWhy: of.outWhy } : {}),
     suppressedUntil: isoOrNull(of.suppressedUntilMs),
     causedBy: of.causedBy,
+    ...(of.takes === undefined ? {} : { takes: of.takes }),
     consequences: [...of.consequences],
   }
 }

@@ -55,6 +55,7 @@ const HANDOVER_STATUS: Readonly<Record<Refusal, number>> = {
   [Refusal.tooLarge]: 413,
   [Refusal.known]: 409,
   [Refusal.full]: 409,
+  [Refusal.busy]: 503,
 }
 
 const STORE_STATUS: Readonly<Partial<Record<StoreErrorCode, number>>> = {
@@ -64,7 +65,7 @@ const STORE_STATUS: Readonly<Partial<Record<StoreErrorCode, number>>> = {
   [StoreErrorCode.closed]: 503,
   [StoreErrorCode.duplicate]: 409,
 }
-/** How long a client should wait before it tries a full or busy store again. */
+/** How long a client should wait before it tries what is full or busy again. */
 const STORE_RETRY_S = 30
 
 /** The problem that an error is to the one who asked; `undefined` when it is our own fault. */
@@ -77,7 +78,9 @@ export function asProblem(error: unknown): HttpProblem | undefined {
   if (error instanceof HandoverError) {
     const errors = error.field === null ? [] : [{ field: error.field, message: error.message }]
     const { batchId } = error
-    return new HttpProblem(HANDOVER_STATUS[error.refusal], error.message, { errors, batchId })
+    const status = HANDOVER_STATUS[error.refusal]
+    const headers = status === 503 ? { 'Retry-After': String(STORE_RETRY_S) } : {}
+    return new HttpProblem(status, error.message, { errors, headers, batchId })
   }
   if (error instanceof StoreError) {
     const status = STORE_STATUS[error.code]

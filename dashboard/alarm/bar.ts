@@ -17,13 +17,14 @@ import { Aloud } from './aloud.ts'
 import { Answered } from './answered.ts'
 import { barStyle } from './bar-style.ts'
 import { chainWords, foretold } from './chain.ts'
-import { foldLine } from './fold-line.ts'
+import { foldLine, lineWords } from './fold-line.ts'
 import {
   atRest,
   canBePutOff,
   inOrder,
   isUnseen,
   kindOf,
+  LOW_SCREEN,
   mustSound,
   needsPerson,
   whileWalking,
@@ -119,8 +120,10 @@ export class AlarmBar extends LitElement {
   override render() {
     const alarms = inOrder(this.#alarms.value.values())
     const first = alarms.find(needsPerson)
-    const sight = this.walking ? whileWalking : atRest
-    const { whole, lines, folded } = sight(alarms, this.chosen, this.unfolded)
+    const low = innerHeight < LOW_SCREEN
+    const sight = (unfolded: boolean) =>
+      (this.walking ? whileWalking : atRest)(alarms, this.chosen, unfolded, low)
+    const { whole, lines, folded } = sight(this.unfolded)
     return html`
       <div role="alert" class="hidden">${first ? this.#said(first) : nothing}</div>
       ${
@@ -138,8 +141,9 @@ export class AlarmBar extends LitElement {
               )}
               ${foldLine(folded, alarms.length, {
                 unfolded: this.unfolded,
-                walking: this.walking,
-                name: alarm => (alarm.vesselId === null ? alarmWord(alarm) : this.#name(alarm)),
+                foldable: sight(false).folded.length > 0,
+                telling: low && !this.walking,
+                name: alarm => this.#name(alarm),
                 turn: () => (this.unfolded = !this.unfolded),
               })}
             </ul>`
@@ -276,10 +280,7 @@ export class AlarmBar extends LitElement {
       }}
     >
       ${prioritySign(alarm.priority, 26)}
-      <span class="what"
-        >${alarmWord(alarm)}:
-        ${this.#name(alarm)}${isUnseen(alarm) ? '' : isOver(alarm) ? ', seen' : ', seen, still so'}</span
-      >
+      <span class="what">${lineWords(alarm, this.#name(alarm))}</span>
       <span class="value">${this.#now(alarm)?.value}</span>
     </button>`
   }
@@ -287,10 +288,10 @@ export class AlarmBar extends LitElement {
   #now(alarm: Alarm) {
     const settings = this.#settings.value
     const { vesselId } = alarm
-    if (!settings || vesselId === null) return undefined
-    const vessel = this.#vessels.value.get(vesselId)
+    if (!settings) return undefined
+    const vessel = this.#vessels.value.get(vesselId ?? '')
     const live = this.#link.value === Link.live
-    return alarmNow(alarm, vessel, settings, this.#tick.nowMs, live, this.#trends.of(vesselId))
+    return alarmNow(alarm, vessel, settings, this.#tick.nowMs, live, this.#trends.of(vesselId ?? ''))
   }
 
   #said(alarm: Alarm): string {

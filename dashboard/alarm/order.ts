@@ -31,15 +31,12 @@ export const isCalm = ({ state }: Alarm): boolean =>
 /** What is still so and unanswered, then what is over and unanswered, then what somebody has seen. */
 const pressing = (alarm: Alarm): number => (needsPerson(alarm) ? (isCalm(alarm) ? 1 : 0) : 2)
 
-/** What takes the air and the warmth of several vessels goes before what is wrong with one of them. */
-const breadth = ({ rule }: Alarm): number => (rule === 'power-lost' ? 0 : 1)
-
 /** How an alarm looks in the bar: its priority, and whether it calls, is over or was seen. */
 export const kindOf = (alarm: Alarm): string =>
   `${alarm.priority} ${needsPerson(alarm) ? (isCalm(alarm) ? 'over' : 'needs') : 'seen'}`
 
 /**
- * Those that need a person first, of them what stands before what is over; then by priority, then what is of several vessels, then the
+ * Those that need a person first, of them what stands before what is over; then by priority, then what takes the most vessels, then the
  * oldest.
  */
 export function inOrder(alarms: Iterable<Alarm>): Alarm[] {
@@ -47,7 +44,7 @@ export function inOrder(alarms: Iterable<Alarm>): Alarm[] {
     (a, b) =>
       pressing(a) - pressing(b) ||
       RANK[a.priority] - RANK[b.priority] ||
-      breadth(a) - breadth(b) ||
+      (b.takes ?? 1) - (a.takes ?? 1) ||
       Date.parse(a.raisedAt) - Date.parse(b.raisedAt),
   )
 }
@@ -62,14 +59,17 @@ export function wholeAlarm(alarms: readonly Alarm[], chosenId: string | null): A
 
 /** Lines below the one that is whole; with none that is, one more. Those beyond stand behind a line of their own. */
 export const MOST_LINES = 2
+/** A lower screen, px, has room for one line only, or there is no page left to read. */
+export const LOW_SCREEN = 700
 
 /** Which of the others have a line in sight, and which are folded away: the least pressing, and never one alone. */
 export function inSight(
   others: readonly Alarm[],
   besideWhole: boolean,
   unfolded: boolean,
+  low = false,
 ): { readonly lines: readonly Alarm[]; readonly folded: readonly Alarm[] } {
-  const room = besideWhole ? MOST_LINES : MOST_LINES + 1
+  const room = low ? 1 : besideWhole ? MOST_LINES : MOST_LINES + 1
   if (unfolded || others.length <= room) return { lines: others, folded: [] }
   return { lines: others.slice(0, room - 1), folded: others.slice(room - 1) }
 }
@@ -79,10 +79,11 @@ export function atRest(
   alarms: readonly Alarm[],
   chosenId: string | null,
   unfolded: boolean,
+  low = false,
 ): ReturnType<typeof whileWalking> {
   const whole = wholeAlarm(alarms, chosenId)
   const others = alarms.filter(alarm => alarm !== whole)
-  return { whole, ...inSight(others, whole !== null, unfolded) }
+  return { whole, ...inSight(others, whole !== null, unfolded, low) }
 }
 
 /** While somebody walks through work at a vessel: what is critical has a line each, the rest one with its number; a tap opens any. */

@@ -1,5 +1,4 @@
 import { html, LitElement, nothing, type PropertyValues } from 'lit'
-import { live } from 'lit/directives/live.js'
 import { defineFor } from '../frame/for-role.ts'
 import type { Walk } from '../../broker/web/api/books.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
@@ -171,7 +170,7 @@ export class Harvest extends LitElement {
       <label class="step">
         <input
           type="checkbox"
-          .checked=${live(at !== null)}
+          .checked=${at !== null}
           data-step=${id}
           @change=${(event: Event) => this.#ticked(id, event.target as HTMLInputElement)}
         />
@@ -252,7 +251,8 @@ export class Harvest extends LitElement {
       this.walk = newerWalk(this.walk, await tick(walk.id, step, done))
     })
     // A mark that was not kept is not shown either.
-    if (!kept) this.requestUpdate()
+    const box = this.renderRoot.querySelector<HTMLInputElement>(`input[data-step="${step}"]`)
+    if (!kept && box) box.checked = this.walk !== null && doneAt(this.walk, step) !== null
   }
 
   /** What is not written down is asked for once; nobody is held up by it. */

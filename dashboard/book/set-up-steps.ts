@@ -1,5 +1,4 @@
 import { html, nothing, type TemplateResult } from 'lit'
-import { live } from 'lit/directives/live.js'
 import type { Recipe } from '../../broker/hatch/recipe/recipe.ts'
 import type { Caution, Step } from '../../broker/hatch/recipe/steps.ts'
 import type { Walk } from '../../broker/web/api/books.ts'
@@ -18,7 +17,7 @@ const CAUTION_AT: Readonly<Partial<Record<Step['id'], Caution['id']>>> = {
 interface Shown {
   readonly unit: TemperatureUnit
   readonly nowMs: number
-  readonly tick: (step: string, done: boolean) => void
+  readonly tick: (step: string, box: HTMLInputElement) => void
 }
 
 /** What goes in and in which order, with the cautions where they belong. */
@@ -46,8 +45,8 @@ function oneStep(
     <label class="step">
       <input
         type="checkbox"
-        .checked=${live(at !== null)}
-        @change=${(event: Event) => tick(id, (event.target as HTMLInputElement).checked)}
+        .checked=${at !== null}
+        @change=${(event: Event) => tick(id, event.target as HTMLInputElement)}
       />
       <span class="what"
         >${ownUnitFirst(words, unit)}

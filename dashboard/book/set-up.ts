@@ -30,7 +30,7 @@ import {
   type Unsent,
   unsentOf,
 } from './shared-fields.ts'
-import { abandonWalk, beginWalk, finishWalk, keepTyped, textsOf, tick } from './walk.ts'
+import { abandonWalk, beginWalk, doneAt, finishWalk, keepTyped, textsOf, tick } from './walk.ts'
 import { walkStyle } from './walk-style.ts'
 
 /** So long after the last key what was typed is sent, ms. */
@@ -138,7 +138,7 @@ export class SetUp extends LitElement {
           ${setUpSteps(walk, recipeOf(wish), {
             unit: this.#unit.value,
             nowMs: this.#clock.nowMs,
-            tick: (step, done) => void this.#tick(step, done),
+            tick: (step, box) => void this.#tick(step, box),
           })}
           ${problem(this.#sending)}
           <button class="start" ?disabled=${this.#sending.busy}>The cysts are in: start the batch</button>
@@ -237,14 +237,14 @@ export class SetUp extends LitElement {
     if (Object.keys(this.fields.unsent.typed).length > 0) this.#soon()
   }
 
-  async #tick(step: string, done: boolean): Promise<void> {
+  async #tick(step: string, box: HTMLInputElement): Promise<void> {
     const { walk } = this
     if (!walk) return
     const kept = await this.#sending.send(async () => {
-      this.#carriedOn(await tick(walk.id, step, done))
+      this.#carriedOn(await tick(walk.id, step, box.checked))
     })
     // A mark that was not kept is not shown either.
-    if (!kept) this.requestUpdate()
+    if (!kept) box.checked = this.walk !== null && doneAt(this.walk, step) !== null
     else void this.#send()
   }
 

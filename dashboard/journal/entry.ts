@@ -18,7 +18,7 @@ export function entryOf(
   when: string,
 ): TemplateResult {
   const { id, vesselId, rule, priority, raisedAt, clearedAt, text } = entry.alarm
-  const { steps } = entry
+  const said = entry.steps.flatMap(({ says }) => says ?? [])
   const fromMs = Date.parse(raisedAt)
   const lasted =
     clearedAt === null ? `stands for ${duration(nowMs - fromMs)}` : duration(Date.parse(clearedAt) - fromMs)
@@ -42,10 +42,12 @@ export function entryOf(
       </dl>
       ${vesselId === null ? nothing : html`<p><a class="then" href=${batchThenPath(vesselId, fromMs)}>See the vessel at that moment</a></p>`}
       ${
-        // Older records have only what it said last.
-        steps.some(({ says }) => says !== undefined)
-          ? nothing
-          : html`<p class="said-then soft">${ownUnitFirst(text, unit)}</p>`
+        // Older records have only what it said last; and what takes the room counts on after its call.
+        said.length === 0 || (vesselId === null && said.at(-1) !== text)
+          ? html`<p class="said-then soft">
+              ${said.length === 0 ? '' : 'At last: '}${ownUnitFirst(text, unit)}
+            </p>`
+          : nothing
       }
     </details>
   </li>`

@@ -65,11 +65,18 @@ export function alarmNow(
   live: boolean,
   trend: Trend | null,
 ): AlarmNow {
-  if (!vessel) return { value: '', told: '', against: '' }
+  if (!vessel) return ofRoom(alarm, live)
   return {
     ...measuredNow(alarm, vessel, settings, nowMs, live, trend),
     against: limitOf(alarm, vessel, settings),
   }
+}
+
+/** How many devices are silent by now; of the room's other alarms there is no number. */
+function ofRoom({ rule, value, clearedAt }: Alarm, live: boolean): AlarmNow {
+  const isSilent = rule === 'power-lost' && value !== null && clearedAt === null
+  const silent = isSilent ? `${value} devices silent` : ''
+  return { value: silent, told: isSilent ? `${silent} ${live ? 'now' : 'when last heard'}` : '', against: '' }
 }
 
 type Measured = Omit<AlarmNow, 'against'>

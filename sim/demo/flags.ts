@@ -7,19 +7,22 @@ export const DEMO_USAGE = `Starts the service with a simulated fish room, in a d
   --mqtt HOST:PORT     where devices connect (127.0.0.1:1883); loopback only
   --speed N            everything runs N times faster, 1 to 3600 (1)
   --no-season          without the invented season of some forty batches before today
-  --keep               keep the data folder at the end`
+  --keep               keep the data folder at the end
+  --data DIR           keep the data in DIR, which must be empty or not there yet`
 
 export interface DemoFlags {
   readonly http: string
   readonly mqtt: string
   readonly speed: number
   readonly keep: boolean
+  /** The folder to keep the data in; `null` for one of its own. */
+  readonly data: string | null
   readonly season: boolean
 }
 
 /** @throws SimFlagError */
 export function parseDemoFlags(argv: readonly string[]): DemoFlags {
-  const { http, mqtt, speed, keep, 'no-season': noSeason } = read(argv)
+  const { http, mqtt, speed, keep, data, 'no-season': noSeason } = read(argv)
   for (const [name, address] of [
     ['http', http],
     ['mqtt', mqtt],
@@ -32,7 +35,8 @@ export function parseDemoFlags(argv: readonly string[]): DemoFlags {
   if (!(times >= 1 && times <= 3600)) {
     throw new SimFlagError(`Cannot read --speed: give a number from 1 to 3600, got ${speed}`)
   }
-  return { http, mqtt, speed: times, keep, season: !noSeason }
+  if (data === '') throw new SimFlagError('Cannot read --data: name a folder')
+  return { http, mqtt, speed: times, keep: keep || data !== undefined, data: data ?? null, season: !noSeason }
 }
 
 function read(argv: readonly string[]) {
@@ -44,6 +48,7 @@ function read(argv: readonly string[]) {
         mqtt: { type: 'string', default: '127.0.0.1:1883' },
         speed: { type: 'string', default: '1' },
         keep: { type: 'boolean', default: false },
+        data: { type: 'string' },
         'no-season': { type: 'boolean', default: false },
       },
     }).values

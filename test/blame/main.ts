@@ -4,6 +4,7 @@ import { fileURLToPath } from 'node:url'
 import { parseArgs } from 'node:util'
 import { barsOf, isRight, sectionOf } from './figures.ts'
 import { playSeason } from './season.ts'
+import { playUnseen, unseenTable } from './unseen.ts'
 
 const USAGE = `Usage: npm run blame -- [flags]
 
@@ -11,6 +12,7 @@ const USAGE = `Usage: npm run blame -- [flags]
   --well N      well batches (150)
   --pairs N     batches with two causes (80)
   --seed N      another season (100; the diagnosis was built while looking at 1 to 9)
+  --unseen N    instead: N batches of each kind whose cause nobody measured, and whose lot may be to blame
   --write       puts the tables into DEVELOPERS.md`
 
 const { values } = parseArgs({
@@ -19,6 +21,7 @@ const { values } = parseArgs({
     well: { type: 'string', default: '150' },
     pairs: { type: 'string', default: '80' },
     seed: { type: 'string', default: '100' },
+    unseen: { type: 'string' },
     write: { type: 'boolean', default: false },
     help: { type: 'boolean', short: 'h', default: false },
   },
@@ -39,6 +42,16 @@ const [each, well, pairs, seed] = [
   whole('pairs', values.pairs),
   whole('seed', values.seed),
 ]
+
+const SEASON = ['<!-- written by npm run blame -- --write -->', '<!-- so far -->'] as const
+const LOTS = ['<!-- written by npm run blame -- --unseen 10 --write -->', '<!-- lots so far -->'] as const
+if (values.unseen !== undefined) {
+  const batches = playUnseen(seed, whole('unseen', values.unseen))
+  const table = unseenTable(batches, seed)
+  console.log(table)
+  if (values.write) write(table, LOTS)
+  process.exit(0)
+}
 
 const season = playSeason({
   each,
@@ -64,12 +77,11 @@ mkdirSync(folder, { recursive: true })
 const file = new URL('season.json', folder)
 writeFileSync(file, JSON.stringify(season))
 console.log(`Every batch is in ${fileURLToPath(file)}`)
-if (values.write) write(section)
+if (values.write) write(section, SEASON)
 process.exitCode = bars.every(bar => bar.kept) ? 0 : 1
 
-function write(tables: string): void {
+function write(tables: string, [begin, end]: readonly [string, string]): void {
   const page = new URL('../../DEVELOPERS.md', import.meta.url)
-  const [begin, end] = ['<!-- written by npm run blame -- --write -->', '<!-- so far -->']
   const text = readFileSync(page, 'utf8')
   const [from, to] = [text.indexOf(begin), text.indexOf(end)]
   if (from < 0 || to < from)

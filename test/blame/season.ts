@@ -14,7 +14,7 @@ import { writeDown } from './keeper.ts'
 import { hiddenAt, HOUR_MS, playSetting, type Played } from './played.ts'
 import { drawSetting, type Setting } from './setting.ts'
 
-const BEGINS_MS = Date.UTC(2026, 0, 5, 8)
+export const BEGINS_MS = Date.UTC(2026, 0, 5, 8)
 /** A fault matters from here on, by the truth: share of the food of the same batch without it, or hours later. */
 export const MATTERS_SHARE = 0.1
 export const MATTERS_H = 2
@@ -78,7 +78,7 @@ export function playSeason({ seed, each, well, pairs, onBatch, faults = FAULTS }
   return out
 }
 
-function seedOf(seed: number, name: string): number {
+export function seedOf(seed: number, name: string): number {
   return Math.floor(seededRandom(seed).fork(name).uniform() * 2 ** 31)
 }
 
@@ -205,7 +205,7 @@ function isMattering({ share, laterH }: ReturnType<typeof against>): boolean {
 }
 
 /** What was seen of earlier batches of the lot, each well kept. */
-function historyOf({ lot, batchesBefore }: Setting, random: Random): BatchEvidence[] {
+export function historyOf({ lot, batchesBefore }: Setting, random: Random): BatchEvidence[] {
   const keeper = drawKeeper(random.fork('habits'))
   return Array.from({ length: batchesBefore }, (_, batch) => {
     const own = random.fork(`batch ${batch}`)

@@ -89,6 +89,23 @@ describe('alarms on a phone', () => {
     expect(cone.y + cone.height / 2, 'at least half of the first cone').toBeLessThan(views.y)
   })
 
+  it('leaves the page its room on a low phone: one line with what is next and how many more, which opens them all', async () => {
+    await page.setViewportSize({ width: 360, height: 640 })
+    await page.reload()
+    const lines = bar().locator('button.line')
+    await expect.poll(() => lines.count()).toBe(1)
+    expect((await lines.innerText()).replace(/\s+/g, ' ')).toMatch(/Tall cone by the sink, and 1 more show$/)
+    expect(await lines.getAttribute('aria-expanded')).toBe('false')
+    expect((await bar().boundingBox())!.height).toBeLessThanOrEqual(230)
+    await lines.click()
+    await expect.poll(() => lines.count()).toBe(3)
+    await lines.last().click()
+    await expect.poll(() => lines.count()).toBe(1)
+    await page.setViewportSize(PHONE.viewport)
+    await page.reload()
+    await expect.poll(() => lines.count()).toBe(2)
+  })
+
   it('opens another by a tap, puts the focus on it, and goes back to the most urgent after it', async () => {
     await bar().locator('button.line').nth(1).click()
     await bar().getByText('now: probe unplugged').waitFor()

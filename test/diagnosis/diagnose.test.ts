@@ -149,6 +149,33 @@ describe('diagnose', () => {
     expect(diagnosis.causes[0]!.change.length).toBeGreaterThan(20)
   })
 
+  it('puts a harvest of a cool batch before its time to the keeper who had looked, and to the delay where nobody had', () => {
+    const lookedIn = (written: object) =>
+      aBatch({
+        hours: 30,
+        readings: { water: series(30, still(21)) },
+        counted: { nauplii: 300, umbrella: 160, embryos: 270 },
+        written,
+      })
+    const cool = named(diagnose(lookedIn({})))
+    expect(cool).toEqual([CauseKind.tooCool])
+    const seen = diagnose(lookedIn({ firstSwimmersAtMs: START_MS + 26 * HOUR_MS }))
+    expect(named(seen).sort()).toEqual([CauseKind.harvestedEarly, CauseKind.tooCool].sort())
+    expect(seen.causes.find(({ kind }) => kind === CauseKind.harvestedEarly)!.change).toMatch(/Wait/)
+  })
+
+  it('puts a failure in a gap of nine hours to no lot that nobody knows', () => {
+    const gap = series(23, (atH, step) => (atH > 6 && atH < 16 ? null : still(27)(atH, step)))
+    const dead = diagnose(
+      aBatch({ counted: { nauplii: 30, umbrella: 1, embryos: 700 }, readings: { water: gap } }),
+    )
+    expect(named(dead)).toEqual([CauseKind.readingsMissing])
+    expect(dead.ruledOut.map(({ kind }) => kind)).toContain(CauseKind.weakLot)
+    // The same with all of it measured is the lot's.
+    const shown = diagnose(aBatch({ counted: { nauplii: 30, umbrella: 1, embryos: 700 } }))
+    expect(named(shown)).toEqual([CauseKind.weakLot])
+  })
+
   it('suspects the lot or what is not measured where a good lot failed and nothing was off', () => {
     const input = aBatch({ counted: { nauplii: 60, umbrella: 1, embryos: 660 } })
     const belief = { ...input.lot.belief, hatchShare: 0.85, hatch: { p10: 0.8, p50: 0.85, p90: 0.89 } }

@@ -60,9 +60,9 @@ describe('words', () => {
   })
 
   it('tell who hears late when it was so, and how the water is by now', () => {
-    const callMs = Date.UTC(2026, 0, 10, 3, 57)
-    const water = { atMs: callMs + 32 * 60_000, value: 28.9 }
-    const sent = { callMs, nowMs: callMs + 33 * 60_000, zone: 'Europe/Berlin', water, unit: 'C' } as const
+    const saidMs = Date.UTC(2026, 0, 10, 3, 57)
+    const water = { atMs: saidMs + 32 * 60_000, value: 28.9 }
+    const sent = { saidMs, nowMs: saidMs + 33 * 60_000, zone: 'Europe/Berlin', water, unit: 'C' } as const
     const { text } = alarmWords(anAlarm(), 'Cone 1', 'escalated', sent)
     expect(text.split('\n')).toEqual([
       'Nobody who was called before you has answered.',
@@ -73,16 +73,16 @@ describe('words', () => {
     const none = alarmWords(anAlarm(), 'Cone 1', 'again', { ...sent, water: null })
     expect(none.text).not.toContain('28.9')
     expect(none.text).toContain('04:57')
-    const atOnce = alarmWords(anAlarm(), 'Cone 1', 'raised', { ...sent, nowMs: callMs + 5000 })
+    const atOnce = alarmWords(anAlarm(), 'Cone 1', 'raised', { ...sent, nowMs: saidMs + 5000 })
     expect(atOnce.text).toBe('The water is 30.1 °C. Switch the lamp off.')
   })
 
   it('tell temperatures in the unit of the house first, the title too', () => {
-    const callMs = Date.UTC(2026, 0, 10, 3, 57)
-    const water = { atMs: callMs + 32 * 60_000, value: 28.9 }
+    const saidMs = Date.UTC(2026, 0, 10, 3, 57)
+    const water = { atMs: saidMs + 32 * 60_000, value: 28.9 }
     const action = 'Cool it below 29.4 °C (84.9 °F).'
     const both = anAlarm({ action, text: `It fell by -0.5 °C (-0.9 °F). ${action}` })
-    const sent = { callMs, nowMs: callMs + 33 * 60_000, zone: 'UTC', water, unit: 'F' } as const
+    const sent = { saidMs, nowMs: saidMs + 33 * 60_000, zone: 'UTC', water, unit: 'F' } as const
     const { title, text } = alarmWords(both, 'Cone 1', 'raised', sent)
     expect(title).toBe('Cool it below 84.9 °F (29.4 °C). (Cone 1)')
     expect(text.split('\n')).toEqual([

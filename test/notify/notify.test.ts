@@ -305,30 +305,6 @@ describe('a room that calls people', () => {
     expect(await failureOf(notify.desk.test('nobody', 'x'))).toMatchObject({ kind: 'not-found' })
   })
 
-  it('reminds once, where it was chosen and within the hours, restart or not', async () => {
-    const noon = { from: '13:00', to: '22:00', zone: 'UTC' }
-    await notify.desk.change(settings(person('one'), person('two', { hours: noon })))
-    const { nowMs } = opened
-    const due = { dueAtMs: nowMs, untilMs: nowMs + 600 * MINUTE, batchId: 'b1', vesselId: 'v1' }
-    const what = { title: 'Harvest Cone 1', text: 'Its window is open.', kind: 'harvest-opens' } as const
-    const reminder = { id: 'b1.harvest-opens', ...due, ...what }
-    notify.remind({ ...reminder, id: 'b0.harvest-opens', dueAtMs: nowMs - 1 })
-    notify.remind(reminder)
-    notify.remind(reminder)
-    expect(await soon(() => told().length === 1)).toBe(true)
-    await restart()
-    notify.remind(reminder)
-    await pass(60 * MINUTE)
-    notify.remind(reminder)
-    expect(await soon(() => told().length === 2)).toBe(true)
-    await pass(MINUTE)
-    expect(told()).toEqual(['/one reminder', '/two reminder'])
-    expect(JSON.parse(receiver.received[0]!.body)).toMatchObject({
-      id: expect.stringMatching(/^b1\./),
-      openUrl: 'http://192.168.1.20:8080/harvest?of=v1',
-    })
-  })
-
   it('takes an address out that the receiver says is gone', async () => {
     receiver.answer = withStatus(410)
     await notify.desk.change(settings(person('one')))

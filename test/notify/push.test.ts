@@ -5,6 +5,7 @@ import { openPush } from '../../broker/notify/push.ts'
 import type { PushDesk } from '../../broker/notify/push-desk.ts'
 import { RoomError } from '../../broker/room/contract.ts'
 import { openTestRoom, type Opened } from '../room/opened.ts'
+import { settle } from './rig/message.ts'
 import { checkVapid, startPushService, type Browser, type PushService } from './push-service.ts'
 
 /** A room, whatever calls people over it, and phones that ring: from the reading to what the phone shows. */
@@ -76,7 +77,7 @@ describe('a room that calls phones', () => {
       .filter(({ path }) => which.subscription.endpoint.endsWith(path))
       .map(each => JSON.parse(which.open(each)) as Record<string, string>)
   const soon = (passes: () => boolean | Promise<boolean>) =>
-    expect.poll(passes, { timeout: 20_000 }).toBe(true)
+    expect.poll(passes, { timeout: 20_000, interval: 5 }).toBe(true)
 
   it('rings within a second of the reading, and is answered from the phone', async () => {
     await add()
@@ -154,7 +155,7 @@ describe('a room that calls phones', () => {
     await opened.send('a', { water: 30.5 })
     await soon(() => service.pushed.length === 1)
     await pass(119_000)
-    await new Promise(resolve => setTimeout(resolve, 100))
+    await settle()
     expect(service.pushed).toHaveLength(1)
     service.answer = { status: 201 }
     // The outbox may spread its tries by some chance of its own.

@@ -15,7 +15,7 @@ const call = (more: Partial<Alarm>): Alarm => ({
   ...more,
 })
 const text = (of: Alarm, occasion: Occasion) =>
-  alarmWords(of, 'Cone 1', occasion, { callMs: NOW_MS, nowMs: NOW_MS, zone: 'UTC', water: null, unit: 'C' })
+  alarmWords(of, 'Cone 1', occasion, { saidMs: NOW_MS, nowMs: NOW_MS, zone: 'UTC', water: null, unit: 'C' })
     .text
 
 describe('a message about what was acknowledged before', () => {

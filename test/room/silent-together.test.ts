@@ -54,7 +54,8 @@ function strip(pacesS: readonly number[], phases: readonly number[]) {
   })
   for (let s = 0; s <= 4 * 3600; s += 5) {
     const found = silentTogether(devices, T0, offMs + s * SECOND)
-    if (found && found.devices.length === devices.length) return { afterS: s, sinceMs: found.sinceMs, offMs }
+    const [moment] = found?.moments ?? []
+    if (moment?.devices.length === devices.length) return { afterS: s, sinceMs: moment.sinceMs, offMs }
   }
   return null
 }

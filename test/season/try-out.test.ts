@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { TryOuts } from '../../broker/replay/try-out.ts'
 import type { TriedBatch } from '../../broker/replay/contract.ts'
 import { takeIn } from '../../broker/room/handover/take-in.ts'
+import { unpacked } from '../../broker/room/handover/unpacked.ts'
 import type { HandedOver } from '../../broker/room/handover/format.ts'
 import { openRoom } from '../../broker/room/room.ts'
 import { defaultSettings } from '../../broker/room/settings.ts'
@@ -17,10 +18,14 @@ const HOUR_MS = 3_600_000
 
 describe('a try-out with nothing changed, on batches of the demo’s season', () => {
   it('says what the journal says: the same alarms, called as often, at the same times as far as the season’s ticks tell them', async () => {
-    const store = { ...fullStore(), keepPhoto: async () => undefined }
+    const store = {
+      ...fullStore(),
+      keepPhoto: async () => undefined,
+      photoTotals: async () => ({ ofBatch: 0, bytes: 0 }),
+    }
     const clock = () => season.anchorMs + 24 * HOUR_MS
     const { room } = await openRoom({ store, clock, newId: () => 'here', logger: SILENT })
-    for (const file of batches) await takeIn(store, room, file)
+    for (const file of batches) await takeIn(store, room, unpacked(file))
 
     // One of each rule that called, the two whose beginning hangs on earlier batches of the lot, and one where nobody was called.
     const chosen = new Map<string, HandedOver>()

@@ -76,9 +76,15 @@ describe('the demo’s flags', () => {
       mqtt: '127.0.0.1:1883',
       speed: 1,
       keep: false,
+      data: null,
       season: true,
     })
     expect(parseDemoFlags(['--no-season']).season).toBe(false)
+  })
+
+  it('keep the data where a folder is named for it', () => {
+    expect(parseDemoFlags(['--data', 'x'])).toMatchObject({ data: 'x', keep: true })
+    expect(() => parseDemoFlags(['--data='])).toThrow('name a folder')
   })
 
   it('refuse to listen beyond this machine', () => {

@@ -1,6 +1,5 @@
 import { gunzipSync } from 'node:zlib'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
-import pino from 'pino'
 import { Guests } from '../../broker/room/handover/guests.ts'
 import { Brought, GuestList } from '../../broker/web/api/handover.ts'
 import { Diagnosis } from '../../broker/web/api/diagnosis.ts'
@@ -26,7 +25,7 @@ const webOf = (opened: Opened) => {
     room,
     store,
     clock,
-    guests: new Guests({ store, clock, logger: pino({ level: 'silent' }) }),
+    guests: new Guests({ store, clock }),
   })
 }
 

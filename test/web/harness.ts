@@ -3,6 +3,7 @@ import { expect } from 'vitest'
 import type { ZodType } from 'zod'
 import { Problem } from '../../broker/web/api/schemas.ts'
 import { Guests } from '../../broker/room/handover/guests.ts'
+import { LocalDesk } from '../../broker/room/handover/local-desk.ts'
 import type { WebOptions } from '../../broker/web/context.ts'
 import { DeviceDesk } from '../../broker/devices/desk.ts'
 import { createWeb, type Web } from '../../broker/web/web.ts'
@@ -57,7 +58,8 @@ export function bench(options: Partial<WebOptions> = {}): Bench {
     room,
     books: booksOver(room, store, () => it.nowMs),
     store,
-    guests: new Guests({ store, clock: () => it.nowMs, logger }),
+    guests: new Guests({ store, clock: () => it.nowMs }),
+    files: new LocalDesk(),
     calling,
     phones,
     tryOuts,

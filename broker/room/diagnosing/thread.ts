@@ -30,6 +30,10 @@ export class DiagnosingThread {
     })
   }
 
+  close(): Promise<void> {
+    return this.#thread.close()
+  }
+
   #take(answer: Answer): void {
     const asked = this.#waiting.get(answer.id)
     this.#waiting.delete(answer.id)

@@ -1,5 +1,7 @@
 import { z } from 'zod'
 import { Quality, UNIT_KEPT } from '../../intake/reading.ts'
+import { ColumnBuilder, type Columnar } from '../../store/codec/columns.ts'
+import { isMissing, markOf, qualityOf } from '../../store/codec/mark.ts'
 import { Role, type Sample } from '../../store/contract.ts'
 import { Id, Moment, Text } from './parts.ts'
 
@@ -54,21 +56,46 @@ export const Channel = z.object({
 export type Channel = z.infer<typeof Channel>
 export type Readings = z.infer<typeof Readings>
 
-/** Samples as columns. Values are as measured, no calibration. */
+/** Samples as a file has them. Values are as measured, no calibration. */
 export function packed(role: Role, samples: readonly Sample[], fromMs: number): Readings {
-  const startMs = samples[0]?.atMs ?? fromMs
+  return packedColumns(role, columnsOfSamples(samples), fromMs)
+}
+
+/** The same of columns, `fromMs` where they hold nothing. */
+export function packedColumns(role: Role, { at, value, mark }: Columnar, fromMs: number): Readings {
+  const startMs = at[0] ?? fromMs
   const quality: [Quality, number][] = []
   const afterMs: number[] = []
+  const values: (number | null)[] = []
   let beforeMs = startMs
-  for (const sample of samples) {
-    afterMs.push(sample.atMs - beforeMs)
-    beforeMs = sample.atMs
+  for (let n = 0; n < at.length; n++) {
+    const [atMs, how] = [at[n]!, mark[n]!]
+    afterMs.push(atMs - beforeMs)
+    beforeMs = atMs
+    values.push(isMissing(how) ? null : value[n]!)
     const last = quality.at(-1)
-    if (last?.[0] === sample.quality) last[1]++
-    else quality.push([sample.quality, 1])
+    const named = qualityOf(how)
+    if (last?.[0] === named) last[1]++
+    else quality.push([named, 1])
   }
-  return { startMs, afterMs, [COLUMN[role]]: samples.map(({ value }) => value), quality }
+  return { startMs, afterMs, [COLUMN[role]]: values, quality }
 }
+
+function columnsOfSamples(samples: readonly Sample[]): Columnar {
+  const builder = new ColumnBuilder()
+  for (const sample of samples) pushSample(builder, sample)
+  return builder.build()
+}
+
+/** A channel's readings as columns, oldest first. */
+export function columnsOf(channel: Channel): Columnar {
+  const builder = new ColumnBuilder()
+  eachSample(channel, sample => pushSample(builder, sample))
+  return builder.build()
+}
+
+export const pushSample = (builder: ColumnBuilder, { atMs, value, quality }: Sample): void =>
+  builder.push(atMs, value ?? Number.NaN, markOf(quality, value === null))
 
 /** What is wrong with columns that do not belong together, in one sentence; `null` for nothing. */
 export function mismatch({ role, readings }: Channel): string | null {

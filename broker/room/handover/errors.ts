@@ -10,6 +10,8 @@ export const Refusal = {
   known: 'known',
   /** As many are kept as may be. */
   full: 'full',
+  /** Others are under way. */
+  busy: 'busy',
 } as const
 export type Refusal = (typeof Refusal)[keyof typeof Refusal]
 

@@ -84,6 +84,8 @@ export const AlarmPart = z.object({
   raisedAtMs: Moment,
   announcedAtMs: Moment.nullable(),
   worseSinceMs: Moment.nullable().default(null),
+  saidAtMs: Moment.optional().describe('when its words were written, where that was after its last call'),
+  takes: z.int().min(0).optional().describe('how many vessels it takes, where that is more than one'),
   clearedAtMs: Moment.nullable(),
   acknowledgedAtMs: Moment.nullable(),
   acknowledgedBy: Text(200).nullable(),

@@ -1,45 +1,23 @@
-import { createHash } from 'node:crypto'
-import type { Logger } from 'pino'
-import { z } from 'zod'
 import type { PhotoRow } from '../../store/books-contract.ts'
 import type { BatchRow, Store } from '../../store/contract.ts'
-import type { Room } from '../contract.ts'
-import { DiagnosingThread } from '../diagnosing/thread.ts'
-import { openRoom } from '../room.ts'
+import { Head, type HandoverDesk, type Look, LOOKS, type LookedAt, type LookedAtPhoto } from './desk.ts'
 import { HandoverError, Refusal } from './errors.ts'
-import type { HandedOver } from './format.ts'
 import { heldStore, type HeldStore } from './held-store.ts'
+import { fileIn, LocalDesk, nowIn } from './local-desk.ts'
 import { read } from './read.ts'
-import { bytesOf } from './write.ts'
 
 /** So many batches from elsewhere are kept, and so many bytes of them; further ones are refused. */
 export const MOST_GUESTS = 200
 export const ALL_GUESTS_BYTES = 256 * 1024 * 1024
-/** So many are held open; the one that was asked for longest ago makes room. */
-const MOST_OPEN = 3
+
+/** Photos whose batch is remembered: as many as the batches may have. */
+const MOST_PHOTOS = MOST_GUESTS * 12
 
 const KIND = 'brought-in'
 const documentOf = (id: string) => `${KIND}:${id}`
 
-const Head = z.object({
-  /** SHA-256 of what the file says, so that the same is recognised however it was packed. */
-  digest: z.string(),
-  bytes: z.number(),
-  by: z.string(),
-  writtenAt: z.string(),
-  writtenBy: z.string(),
-  names: z.boolean(),
-  vessel: z.string(),
-  startedAtMs: z.number(),
-  endedAtMs: z.number().nullable(),
-  litres: z.number(),
-  cystsG: z.number(),
-  salinityGpl: z.number(),
-  lot: z.string().nullable(),
-})
-
 /** A batch that was brought in from elsewhere to be looked at: it stands beside the books, and nothing here hangs on it. */
-export interface Guest extends z.infer<typeof Head> {
+export interface Guest extends Head {
   /** Of the batch. */
   readonly id: string
   readonly broughtInAtMs: number
@@ -53,24 +31,27 @@ export type GuestStore = Pick<
 export interface GuestParts {
   readonly store: GuestStore
   readonly clock: () => number
-  readonly logger: Logger
+  /** Where the files are read; on the caller's own thread when left out. */
+  readonly desk?: HandoverDesk
   /** How many are kept; {@link MOST_GUESTS} when left out. */
   readonly most?: number
 }
 
-interface Open {
-  readonly room: Room
-  readonly store: HeldStore
+interface Brought {
+  readonly guest: Guest
+  readonly isNew: boolean
 }
 
 /** Batches from elsewhere, each in a room of its own that holds nothing but what its file says. */
 export class Guests {
   readonly #parts: GuestParts
-  readonly #thread = new DiagnosingThread()
-  readonly #open = new Map<string, Promise<Open>>()
+  readonly #desk: HandoverDesk
+  /** Whose photos they are, of those that were looked at. */
+  readonly #ofPhoto = new Map<string, string>()
 
   constructor(parts: GuestParts) {
     this.#parts = parts
+    this.#desk = parts.desk ?? new LocalDesk()
   }
 
   /** The one brought in last first. */
@@ -90,30 +71,23 @@ export class Guests {
   }
 
   /** Keeps a file. The same once more changes nothing; another file of the same batch is refused, so that nothing is overwritten. */
-  async bring(bytes: Uint8Array, by: string): Promise<{ readonly guest: Guest; readonly isNew: boolean }> {
-    return this.bringFile(await read(bytes), by)
+  bring(bytes: Uint8Array, by: string): Promise<Brought> {
+    return this.#keep(bytes, false, by)
   }
 
   /** Keeps a file under an id of its own, beside the batch that it is of; the same copy once more changes nothing. */
-  async bringCopy(
-    bytes: Uint8Array,
-    by: string,
-  ): Promise<{ readonly guest: Guest; readonly isNew: boolean }> {
-    const file = await read(bytes)
-    const digest = createHash('sha256').update(JSON.stringify(file)).digest('hex')
-    const id = `${file.batch.id.slice(0, 40)}-copy-${digest.slice(0, 8)}`
-    return this.bringFile({ ...file, batch: { ...file.batch, id } }, by)
+  bringCopy(bytes: Uint8Array, by: string): Promise<Brought> {
+    return this.#keep(bytes, true, by)
   }
 
-  async bringFile(file: HandedOver, by: string): Promise<{ readonly guest: Guest; readonly isNew: boolean }> {
+  async #keep(bytes: Uint8Array, asCopy: boolean, by: string): Promise<Brought> {
     const { store, clock, most = MOST_GUESTS } = this.#parts
-    const { id } = file.batch
+    const { id, head, document } = await this.#desk.toKeep(bytes, asCopy)
     const own = await store.batch(id)
     if (own) throw isOwn(own)
-    const digest = createHash('sha256').update(JSON.stringify(file)).digest('hex')
     const all = await this.list()
     const known = all.find(guest => guest.id === id)
-    if (known?.digest === digest) return { guest: known, isNew: false }
+    if (known?.digest === head.digest) return { guest: known, isNew: false }
     if (known)
       throw new HandoverError(
         Refusal.known,
@@ -121,50 +95,33 @@ export class Guests {
         null,
         id,
       )
-    const body = await bytesOf(file)
     const held = all.reduce((sum, { bytes }) => sum + bytes, 0)
-    if (all.length >= most || held + body.byteLength > ALL_GUESTS_BYTES)
+    if (all.length >= most || held + head.bytes > ALL_GUESTS_BYTES)
       throw new HandoverError(
         Refusal.full,
         `Cannot bring the batch in: ${most} from elsewhere are kept, of ${ALL_GUESTS_BYTES / 1024 / 1024} MiB together; remove one first`,
       )
-    const { batch, vessel, written } = file
-    const head: z.infer<typeof Head> = {
-      digest,
-      bytes: body.byteLength,
-      by,
-      writtenAt: written.at,
-      writtenBy: written.by,
-      names: written.names,
-      vessel: vessel.name,
-      startedAtMs: batch.startedAtMs,
-      endedAtMs: batch.endedAtMs,
-      litres: batch.litres,
-      cystsG: batch.cystsG,
-      salinityGpl: batch.salinityGpl,
-      lot: batch.lot,
-    }
+    const kept = { ...head, by }
     const nowMs = clock()
     // In one turn, so that both are kept or neither.
     await Promise.all([
-      store.keepDocument(documentOf(id), JSON.stringify(Buffer.from(body).toString('base64'))),
+      store.keepDocument(documentOf(id), asciiOf(document)),
       store.keepRecord({
         kind: KIND,
         id,
         createdAtMs: nowMs,
         changedAtMs: nowMs,
         endedAtMs: null,
-        json: JSON.stringify(head),
+        json: JSON.stringify(kept),
       }),
     ])
-    return { guest: { id, broughtInAtMs: nowMs, ...head }, isNew: true }
+    return { guest: { id, broughtInAtMs: nowMs, ...kept }, isNew: true }
   }
 
   /** Resolves false when there is none. */
   async remove(batchId: string): Promise<boolean> {
     if (!(await this.find(batchId))) return false
     const { store } = this.#parts
-    this.#open.delete(batchId)
     await Promise.all([
       store.dropRecord({ kind: KIND, id: batchId }),
       store.keepDocument(documentOf(batchId), 'null'),
@@ -173,58 +130,46 @@ export class Guests {
   }
 
   /** The file as it was brought in; `null` when there is none. */
-  file(batchId: string): Promise<Uint8Array | null> {
+  file(batchId: string): Promise<Uint8Array<ArrayBuffer> | null> {
     return fileOf(this.#parts.store, batchId)
   }
 
   /** The room that a batch from elsewhere is alone in, at the moment at which its file was written; `null` when there is none. */
-  async room(batchId: string): Promise<Room | null> {
-    return (await this.#opened(batchId))?.room ?? null
-  }
-
-  /** A photo of one that is being looked at. */
-  async photo(photoId: string): Promise<PhotoRow | null> {
-    for (const { id } of await this.list()) {
-      if (!this.#open.has(id)) continue
-      const photo = await (await this.#opened(id))?.store.photo(photoId)
-      if (photo) return photo
-    }
-    return null
-  }
-
-  async #opened(batchId: string): Promise<Open | null> {
+  async room(batchId: string): Promise<LookedAt | null> {
     // Another process may have brought it in, or removed it.
-    if (!(await this.find(batchId))) {
-      this.#open.delete(batchId)
-      return null
-    }
-    const open = this.#open.get(batchId) ?? this.#opening(batchId)
-    this.#open.delete(batchId)
-    this.#open.set(batchId, open)
-    open.catch(() => this.#open.delete(batchId))
-    for (const oldest of this.#open.keys()) {
-      if (this.#open.size <= MOST_OPEN) break
-      this.#open.delete(oldest)
-    }
-    return open
+    const guest = await this.find(batchId)
+    if (!guest) return null
+    const nowMs = nowIn(guest.writtenAt, guest)
+    const looks = LOOKS.map(what => [what, (...args: unknown[]) => this.#look(guest, what, args)])
+    return { ...Object.fromEntries(looks), snapshot: () => ({ nowMs }) } as LookedAt
   }
 
-  async #opening(batchId: string): Promise<Open> {
-    const bytes = await this.file(batchId)
-    if (bytes === null)
-      throw new HandoverError(Refusal.malformed, 'Cannot open the batch: its file is gone; bring it in again')
-    const file = await read(bytes)
-    const store = await heldStore(file)
-    const atMs = Math.max(Date.parse(file.written.at), file.batch.endedAtMs ?? file.batch.startedAtMs)
-    let ids = 0
-    const { room } = await openRoom({
-      store,
-      clock: () => atMs,
-      newId: () => `guest-${ids++}`,
-      logger: this.#parts.logger,
-      diagnosingThread: this.#thread,
-    })
-    return { room, store }
+  /** A photo of one that was looked at. */
+  async photo(photoId: string): Promise<PhotoRow | null> {
+    const of = this.#ofPhoto.get(photoId)
+    const guest = of === undefined ? null : await this.find(of)
+    return guest && (((await this.#look(guest, 'photo', [photoId])) as LookedAtPhoto) ?? null)
+  }
+
+  /** Ends what it has begun. */
+  close(): Promise<void> {
+    return this.#desk.close()
+  }
+
+  async #look({ id, digest }: Guest, what: Look['what'], args: readonly unknown[]): Promise<unknown> {
+    const look = { key: `${id} ${digest}`, what, args }
+    let looked = await this.#desk.look({ ...look, document: null })
+    if (!looked.isOpen) {
+      const document = (await this.#parts.store.document(documentOf(id))) ?? 'null'
+      looked = await this.#desk.look({ ...look, document })
+    }
+    if (!looked.isOpen) return undefined
+    for (const photoId of looked.photoIds) this.#ofPhoto.set(photoId, id)
+    for (const oldest of this.#ofPhoto.keys()) {
+      if (this.#ofPhoto.size <= MOST_PHOTOS) break
+      this.#ofPhoto.delete(oldest)
+    }
+    return looked.answer
   }
 }
 
@@ -234,11 +179,16 @@ export async function guestStore(store: Pick<Store, 'document'>, batchId: string
   return bytes && heldStore(await read(bytes))
 }
 
-async function fileOf(store: Pick<Store, 'document'>, batchId: string): Promise<Uint8Array | null> {
+async function fileOf(
+  store: Pick<Store, 'document'>,
+  batchId: string,
+): Promise<Uint8Array<ArrayBuffer> | null> {
   const json = await store.document(documentOf(batchId))
-  const base64 = json === undefined ? null : (JSON.parse(json) as string | null)
-  return base64 === null ? null : new Uint8Array(Buffer.from(base64, 'base64'))
+  return json === undefined ? null : fileIn(json)
 }
+
+const asciiOf = ({ buffer, byteOffset, byteLength }: Uint8Array<ArrayBuffer>) =>
+  Buffer.from(buffer, byteOffset, byteLength).toString('latin1')
 
 export const isOwn = ({ id, startedAtMs, cystsG, lot }: BatchRow): HandoverError => {
   const which = `started ${new Date(startedAtMs).toISOString().slice(0, 16)}Z, ${cystsG} g of cysts${lot === null ? '' : ` of ${lot}`}`

@@ -1,5 +1,5 @@
-import { type Columnar, ColumnBuilder, slice } from '../../store/codec/columns.ts'
-import { isMissing, markOf, qualityOf } from '../../store/codec/mark.ts'
+import { type Columnar, slice } from '../../store/codec/columns.ts'
+import { isMissing, qualityOf } from '../../store/codec/mark.ts'
 import type { PhotoRow } from '../../store/books-contract.ts'
 import type {
   AlarmSelection,
@@ -17,12 +17,15 @@ import type { Alarm } from '../../rules/alarm.ts'
 import { evidenceKey } from '../lot-book.ts'
 import { defaultSettings, saveSettings } from '../settings.ts'
 import type { RoomStore } from '../state.ts'
-import { type Channel, eachSample } from './columns.ts'
+import { type Channel, columnsOf } from './columns.ts'
 import type { HandedOver } from './format.ts'
 import { alarmsOf, assignmentsOf, batchOf, eventRowsOf, watchRowsOf } from './rows.ts'
 
 /** A store that holds what one file says, and nothing else. What a room over it would keep is forgotten. */
 export interface HeldStore extends RoomStore {
+  /** How many readings it holds. */
+  readonly readings: number
+  readonly photoIds: readonly string[]
   photo(id: string): Promise<PhotoRow | undefined>
   records(kind: string): Promise<[]>
 }
@@ -38,10 +41,14 @@ export async function heldStore(file: HandedOver): Promise<HeldStore> {
   const documents = new Map<string, string>()
   for (const [at, evidence] of file.lotBefore.entries())
     documents.set(evidenceKey({ id: `before-${at}` }), JSON.stringify(evidence))
+  // Of what follows nothing may hold on to the file: its readings stand in columns now, and weigh less.
+  const { vessel, photos, settings: inForce } = file
   const nothing = async () => undefined
   const none = async (): Promise<[]> => []
 
   const store: HeldStore = {
+    readings: [...readings.values()].flat().reduce((sum, { at }) => sum + at.length, 0),
+    photoIds: photos.map(({ id }) => id),
     latest: none,
     async samples(sources) {
       return sources.flatMap(source => samplesOf(readings, source))
@@ -81,7 +88,7 @@ export async function heldStore(file: HandedOver): Promise<HeldStore> {
         .sort((a, b) => a.atMs - b.atMs)
       return newest ? rows.slice(-limit) : rows.slice(0, limit)
     },
-    vessels: async () => [{ ...file.vessel, createdAtMs: batch.startedAtMs, retiredAtMs: null }],
+    vessels: async () => [{ ...vessel, createdAtMs: batch.startedAtMs, retiredAtMs: null }],
     assignments: async () => [...assignments],
     batches: async query => selected(batches, query),
     batch: async id => batches.find(row => row.id === id),
@@ -95,7 +102,7 @@ export async function heldStore(file: HandedOver): Promise<HeldStore> {
       documents.set(key, json)
     },
     async photo(id) {
-      const found = file.photos.find(photo => photo.id === id)
+      const found = photos.find(photo => photo.id === id)
       if (!found) return undefined
       const { media, createdAtMs, base64 } = found
       return {
@@ -121,7 +128,7 @@ export async function heldStore(file: HandedOver): Promise<HeldStore> {
     discardBatch: nothing,
     keepBatchEvent: nothing,
   }
-  const { altitudeM, rules } = file.settings
+  const { altitudeM, rules } = inForce
   const settings = { ...defaultSettings, altitudeM, rules: { ...defaultSettings.rules, ...rules } }
   await saveSettings(store, settings as typeof defaultSettings)
   return store
@@ -165,12 +172,8 @@ const keyOf = ({ device, channel }: { readonly device: string; readonly channel:
 function readingsOf(channels: readonly Channel[]): Map<string, Columnar[]> {
   const all = new Map<string, Columnar[]>()
   for (const channel of channels) {
-    const builder = new ColumnBuilder()
-    eachSample(channel, ({ atMs, value, quality }) =>
-      builder.push(atMs, value ?? Number.NaN, markOf(quality, value === null)),
-    )
     const key = keyOf(channel)
-    all.set(key, [...(all.get(key) ?? []), builder.build()])
+    all.set(key, [...(all.get(key) ?? []), columnsOf(channel)])
   }
   return all
 }

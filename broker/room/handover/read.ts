@@ -16,6 +16,9 @@ const BOUNDS = { depth: 32, containers: 1_000_000, keys: 1_000_000, names: 10_00
 /** A file may have a million fields that nobody knows, and the message names them. */
 const LONGEST_WORDS = 300
 
+/** What a line of the log of the watch may be written with, in characters: fifty times what the longest has. Others may add fields. */
+const LONGEST_LINE = 64 * 1024
+
 const MiB = (bytes: number) => `${Math.round(bytes / 1024 / 1024)} MiB`
 const unzip = promisify(gunzip)
 
@@ -82,7 +85,7 @@ function checked(json: unknown): HandedOver {
 }
 
 /** What no field tells by itself. */
-function checkWhole({ batch, channels, vessel, alarms, events, photos }: HandedOver): void {
+function checkWhole({ batch, channels, vessel, alarms, events, watch, photos }: HandedOver): void {
   const { startedAtMs, endedAtMs } = batch
   if (endedAtMs !== null && endedAtMs < startedAtMs)
     throw malformed('batch.endedAtMs: it lies before the start', 'batch.endedAtMs')
@@ -90,6 +93,9 @@ function checkWhole({ batch, channels, vessel, alarms, events, photos }: HandedO
     const wrong = mismatch(channel)
     if (wrong !== null) throw malformed(`channels.${at}: ${wrong}`, `channels.${at}`)
   }
+  for (const [at, { line }] of watch.entries())
+    if (JSON.stringify(line).length > LONGEST_LINE)
+      throw malformed(`watch.${at}.line: it is longer than ${LONGEST_LINE / 1024} KiB`, `watch.${at}.line`)
   for (const [at, { vesselId }] of alarms.entries())
     if (vesselId !== null && vesselId !== vessel.id)
       throw malformed(`alarms.${at}.vesselId: it is of another vessel`, `alarms.${at}.vesselId`)

@@ -1,4 +1,4 @@
-import type { Alarm, SystemRuleName } from '../../rules/alarm.ts'
+import { type Alarm, RuleName, type SystemRuleName } from '../../rules/alarm.ts'
 import type { RulesSettings, Transition } from '../../rules/contract.ts'
 import type { SystemFacts, SystemJudgement, SystemMemory } from '../../rules/system/contract.ts'
 import { actOnSystem, judgeSystem, type SystemAct } from '../../rules/system/judge-system.ts'
@@ -31,6 +31,7 @@ export class SystemWatch {
   readonly #failing = new Map<string, { detail: string; sinceMs: number }>()
   #notKept: SystemFacts['notKept'] = null
   #backupOverdue: SystemFacts['backupOverdue'] = null
+  #heardBeforeMs: number | null = null
   #restored: SystemFacts['restored'] = null
   #memory: SystemMemory = calmSystem()
 
@@ -42,9 +43,10 @@ export class SystemWatch {
     this.#clocks = monotonicMs ? new ClockWatch(clock, () => monotonicMs() * clockSpeed) : null
   }
 
-  /** Goes on as it was before the service stopped. */
-  restore(json: string | undefined): void {
+  /** Goes on as it was before the service stopped, having heard of its devices last at `heardBeforeMs`. */
+  restore(json: string | undefined, heardBeforeMs: number | null = null): void {
     this.#memory = decodeSystem(json)
+    this.#heardBeforeMs = heardBeforeMs
   }
 
   /** The memory as text, to be kept. */
@@ -99,6 +101,7 @@ export class SystemWatch {
   /** The clock was set back by `byMs`, below 0. */
   setBack(byMs: number): void {
     this.#startedAtMs += byMs
+    if (this.#heardBeforeMs !== null) this.#heardBeforeMs += byMs
     this.#memory = timesMoved(this.#memory, byMs)
     this.#notKept = timesMoved(this.#notKept, byMs)
     this.#backupOverdue = timesMoved(this.#backupOverdue, byMs)
@@ -107,7 +110,7 @@ export class SystemWatch {
 
   /** Looks, and answers with what changed. */
   look(devices: Iterable<HeardDevice>, settings: RulesSettings): readonly Transition[] {
-    return this.#taken(judgeSystem(this.#memory, this.#judging(this.#facts(devices), settings)))
+    return this.#taken(judgeSystem(this.#memory, this.#judging(this.#facts(devices, settings), settings)))
   }
 
   /** What a person does to an alarm of the system's own. */
@@ -117,7 +120,8 @@ export class SystemWatch {
     devices: Iterable<HeardDevice>,
     settings: RulesSettings,
   ): readonly Transition[] {
-    return this.#taken(actOnSystem(this.#memory, rule, act, this.#judging(this.#facts(devices), settings)))
+    const facts = this.#facts(devices, settings)
+    return this.#taken(actOnSystem(this.#memory, rule, act, this.#judging(facts, settings)))
   }
 
   #taken({ memory, transitions }: SystemJudgement): readonly Transition[] {
@@ -129,10 +133,13 @@ export class SystemWatch {
     return { facts, settings, nowMs: this.#parts.clock(), newId: this.#parts.newId }
   }
 
-  #facts(devices: Iterable<HeardDevice>): SystemFacts {
+  #facts(devices: Iterable<HeardDevice>, settings: RulesSettings): SystemFacts {
+    const { about: told = [] } = this.#memory[RuleName.powerLost]
+    const leastMs = settings[RuleName.powerLost].limit * 1000
+    const before = { told, heardBeforeMs: this.#heardBeforeMs, leastMs }
     const failing = [...this.#failing].map(([channel, how]) => ({ channel, ...how }))
     return {
-      silentTogether: silentTogether(devices, this.#startedAtMs, this.#parts.clock()),
+      silentTogether: silentTogether(devices, this.#startedAtMs, this.#parts.clock(), before),
       notKept: this.#notKept,
       commitMs: this.#commits?.longestMs() ?? 0,
       clockJump: this.#clocks?.look() ?? null,

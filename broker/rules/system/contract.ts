@@ -5,7 +5,7 @@ import type { Words } from '../rule.ts'
 
 /** What is known of the service and of the room as a whole at one moment. */
 export interface SystemFacts {
-  /** Devices that fell silent at the same moment and are silent still, the newest such group; `null` for none. */
+  /** Devices that fell silent at the same moment; `null` for none. */
   readonly silentTogether: SilentTogether | null
   /** Why the disk takes nothing more, in the store's words, since when; `null` while it takes all. */
   readonly notKept: { readonly detail: string; readonly sinceMs: number } | null
@@ -21,13 +21,23 @@ export interface SystemFacts {
   readonly failing: readonly { readonly channel: string; readonly detail: string; readonly sinceMs: number }[]
 }
 
-export interface SilentTogether {
+/** Devices that fell silent at one moment. */
+export interface SilentMoment {
+  /** Those that are heard again by now included. */
   readonly devices: readonly string[]
-  /** The names of the vessels that they watch. */
-  readonly vessels: readonly string[]
   /** When the last of them was heard, Unix ms. */
   readonly sinceMs: number
-  /** How many devices are heard still. */
+  /** They were well when the service stopped, and have not been heard since it began again. Left out for no. */
+  readonly atStart?: boolean
+}
+
+export interface SilentTogether {
+  /** In the order of time; more than one where others followed while the first were silent still. */
+  readonly moments: readonly SilentMoment[]
+  /** How many of them are silent still, and the names of the vessels that those watch. */
+  readonly silentStill: number
+  readonly vessels: readonly string[]
+  /** How many devices beside them are heard. */
   readonly heardStill: number
 }
 
@@ -40,12 +50,18 @@ export interface SystemRule {
   words(facts: SystemFacts, setting: RuleSettings, nowMs: number): Words
   value(facts: SystemFacts, nowMs: number): number | null
   limit(setting: RuleSettings): number | null
+  /** How many vessels it takes. Left out for what takes none. */
+  takes?(facts: SystemFacts): number
+  /** What the alarm is about and grows by: its words follow that while it stands, and what it has grown by calls. Left out for nothing. */
+  about?(facts: SystemFacts): readonly SilentMoment[]
 }
 
 export interface SystemState {
   readonly timer: ConditionTimer
   /** The occurrence that is not over; `null` in the normal state. */
   readonly alarm: Alarm | null
+  /** What it is about, while its condition holds: see {@link SystemRule.about}. Left out for nothing. */
+  readonly about?: readonly SilentMoment[]
 }
 
 export type SystemMemory = Readonly<Record<SystemRuleName, SystemState>>

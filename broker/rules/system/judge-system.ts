@@ -1,9 +1,10 @@
 import type { Alarm, SystemRuleName } from '../alarm.ts'
 import { AlarmState, Reason } from '../alarm.ts'
 import type { ConditionTimer } from '../condition-timer.ts'
-import { elapse, IDLE_TIMER, see } from '../condition-timer.ts'
+import { elapse, IDLE_TIMER, see, Sight } from '../condition-timer.ts'
 import type { RuleSettings, RulesSettings, Transition } from '../contract.ts'
-import { reAlarmAt } from '../calls-again.ts'
+import { isTooSoon, worseCallAt } from '../call-gap.ts'
+import { canEscalate, reAlarmAt } from '../calls-again.ts'
 import type { Announcement, Step } from '../life-cycle.ts'
 import { LifeEvent, restingAlarm, step } from '../life-cycle.ts'
 import { mostShelvedMs } from '../shelving.ts'
@@ -33,7 +34,7 @@ export function judgeSystem(memory: SystemMemory, parts: Parts): SystemJudgement
     if (judged === state) continue
     next = { ...next, [rule.name]: standing(judged) }
     const { alarm } = judged
-    if (alarm !== null && alarm !== state.alarm) transitions.push(told(alarm))
+    if (alarm !== null && alarm !== state.alarm) transitions.push(told(alarm, state.alarm))
   }
   return { memory: next, transitions }
 }
@@ -57,7 +58,7 @@ export function actOnSystem(
   if (after === alarm) return { memory, transitions: [] }
   return {
     memory: { ...memory, [name]: standing({ ...state, alarm: after }) },
-    transitions: [told(after)],
+    transitions: [told(after, alarm)],
   }
 }
 
@@ -75,21 +76,53 @@ function judgeOne(
       taken(alarm, { event: LifeEvent.withdraw, reason: Reason.notWatched, atMs: nowMs }, IDLE_TIMER, setting)
     return { timer: IDLE_TIMER, alarm: gone }
   }
-  const timer = elapse(see(state.timer, rule.see(facts, setting, nowMs), nowMs), nowMs, setting)
-  const says = () => announcement(rule, facts, setting, nowMs)
+  const sight = rule.see(facts, setting, nowMs)
+  const timer = elapse(see(state.timer, sight, nowMs), nowMs, setting)
+  const says = (atMs = nowMs) => announcement(rule, facts, setting, atMs)
+  const about = timer.active && rule.about ? { about: rule.about(facts) } : {}
   if (timer.active && !state.timer.active) {
     const from = alarm ?? resting(rule, says(), rule.raises, nowMs, newId)
     const raise = { event: LifeEvent.raise, reason: rule.raises, atMs: nowMs, says: says() }
-    return { timer, alarm: taken(from, raise, timer, setting) }
+    return { timer, alarm: taken(from, raise, timer, setting), ...about }
   }
   if (alarm !== null) {
     const changed =
       !timer.active && state.timer.active
         ? taken(alarm, { event: LifeEvent.clear, reason: rule.clears, atMs: nowMs }, timer, setting)
         : byTime(alarm, timer, setting, says, nowMs)
-    if (changed !== alarm) return { timer, alarm: changed }
+    if (changed !== alarm) return { timer, alarm: changed, ...about }
+    if (about.about && timer.active && sight !== Sight.inside) {
+      const hasMore = about.about.length > (state.about ?? about.about).length
+      const grown = following(rule, alarm, hasMore, { timer, setting, says, nowMs })
+      if (grown !== alarm) return { timer, alarm: grown, ...about }
+    }
   }
-  return timer === state.timer ? state : { timer, alarm }
+  return timer === state.timer ? state : { timer, alarm, ...(timer.active && state.about ? about : {}) }
+}
+
+/**
+ * What an alarm tells while it stands follows what it is about: without a call for what joined it or is well again, and with one for
+ * what came later, if that does not follow too soon on a call that nobody has answered.
+ */
+function following(
+  rule: SystemRule,
+  alarm: Alarm,
+  hasMore: boolean,
+  now: {
+    readonly timer: ConditionTimer
+    readonly setting: RuleSettings
+    readonly says: (atMs?: number) => Announcement
+    readonly nowMs: number
+  },
+): Alarm {
+  const { timer, setting, says, nowMs } = now
+  const { announcedAtMs, raisedAtMs, saidAtMs = -Infinity, priority } = alarm
+  const calls = { event: LifeEvent.escalate, reason: rule.raises, atMs: nowMs, says: says() }
+  if ((hasMore && canEscalate(alarm) && !isTooSoon(alarm, nowMs)) || worseCallAt(alarm) <= nowMs)
+    return taken(alarm, calls, timer, setting)
+  const worse = hasMore && canEscalate(alarm) ? { worseSinceMs: alarm.worseSinceMs ?? nowMs } : {}
+  if (!hasMore && says(Math.max(saidAtMs, announcedAtMs ?? raisedAtMs)).text === alarm.text) return alarm
+  return { ...alarm, ...says(), priority, ...worse, saidAtMs: nowMs }
 }
 
 /** A shelf that is over, and what was acknowledged long ago and holds still. */
@@ -173,11 +206,13 @@ function announcement(
     text: `${measured} ${action} ${then}`,
     value: rule.value(facts, nowMs),
     limit: rule.limit(setting),
+    ...(rule.takes && { takes: rule.takes(facts) }),
   }
 }
 
-function told(alarm: Alarm): Transition {
-  return { alarm, raised: alarm.state === AlarmState.unacknowledged }
+function told(alarm: Alarm, before: Alarm | null): Transition {
+  const { state, announcedAtMs } = alarm
+  return { alarm, raised: state === AlarmState.unacknowledged && announcedAtMs !== before?.announcedAtMs }
 }
 
 function standing(state: SystemState): SystemState {

@@ -3,13 +3,21 @@ import type { SystemRuleName } from '../alarm.ts'
 import { SYSTEM_RULES } from '../alarm.ts'
 import { IDLE_TIMER } from '../condition-timer.ts'
 import { KeptAlarm, KeptTimer } from '../memory.ts'
-import type { SystemMemory, SystemState } from './contract.ts'
+import type { SilentMoment, SystemMemory, SystemState } from './contract.ts'
 
 const VERSION = 1
 const CALM: SystemState = { timer: IDLE_TIMER, alarm: null }
+const KeptMoment = z
+  .object({ devices: z.array(z.string()), sinceMs: z.number(), atStart: z.boolean().optional() })
+  .transform(({ atStart, ...rest }): SilentMoment => ({ ...rest, ...(atStart && { atStart }) }))
 const Kept = z.object({
   version: z.literal(VERSION),
-  rules: z.partialRecord(z.enum(SYSTEM_RULES), z.object({ timer: KeptTimer, alarm: KeptAlarm.nullable() })),
+  rules: z.partialRecord(
+    z.enum(SYSTEM_RULES),
+    z
+      .object({ timer: KeptTimer, alarm: KeptAlarm.nullable(), about: z.array(KeptMoment).optional() })
+      .transform(({ about, ...rest }): SystemState => ({ ...rest, ...(about && { about }) })),
+  ),
 })
 
 export const calmSystem = (): SystemMemory => every(() => CALM)

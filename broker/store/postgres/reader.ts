@@ -45,7 +45,7 @@ export class Reader {
       for await (const part of this.#parts(source, source.fromMs, source.toMs)) one.append(part)
       all.append(setRight(one.build(), source))
     }
-    return toSamples(all.build())
+    return await toSamples(all.build())
   }
 
   async latest(): Promise<LatestRow[]> {

@@ -85,7 +85,7 @@ export class SqliteStore extends KeepingStore implements Store {
   async samples(sources: readonly Source[]): Promise<Sample[]> {
     this.open('read samples')
     await this.#gathered()
-    return toSamples(await this.#parts.reading.ask('samples', sources))
+    return await toSamples(await this.#parts.reading.ask('samples', sources))
   }
 
   async history(query: HistoryQuery) {

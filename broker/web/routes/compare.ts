@@ -6,7 +6,7 @@ import { batchReadings } from '../batch-readings.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { compared } from '../present-compare.ts'
 import { HttpProblem } from '../problem.ts'
-import type { Room } from '../../room/contract.ts'
+import type { LookedAt } from '../../room/handover/desk.ts'
 import { given, json, problems } from './describe.ts'
 import { placeOf } from './place-of.ts'
 
@@ -20,11 +20,12 @@ const compare = createRoute({
 })
 
 interface Placed {
-  readonly room: Room
+  readonly room: LookedAt
   readonly batch: BatchRow
   readonly vesselName: string | null
 }
-const namesIn = async (room: Room) => new Map((await room.everyVessel()).map(({ id, name }) => [id, name]))
+const namesIn = async (room: Pick<LookedAt, 'everyVessel'>) =>
+  new Map((await room.everyVessel()).map(({ id, name }) => [id, name]))
 
 export function compareRoutes(options: WebOptions): OpenAPIHono<WebEnv> {
   const { room: own, clock } = options

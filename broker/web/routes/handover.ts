@@ -1,8 +1,7 @@
 import { createRoute, OpenAPIHono, z } from '@hono/zod-openapi'
 import { isOwn } from '../../room/handover/guests.ts'
-import { read } from '../../room/handover/read.ts'
+import { gather } from '../../room/handover/gather.ts'
 import { takeIn } from '../../room/handover/take-in.ts'
-import { bytesOf, fileName, handOver } from '../../room/handover/write.ts'
 import { RoomError, RoomErrorKind } from '../../room/contract.ts'
 import { PROGRAM } from '../../version.ts'
 import { BringQuery, Brought, GuestList, HandoverQuery } from '../api/handover.ts'
@@ -25,7 +24,7 @@ const file = createRoute({
   request: { params: ById, query: HandoverQuery },
   responses: {
     200: { description: 'The file.', content: { 'application/gzip': binary } },
-    ...problems(404, 413, 422),
+    ...problems(404, 413, 422, 503),
   },
 })
 const bring = createRoute({
@@ -38,7 +37,7 @@ const bring = createRoute({
   request: { query: BringQuery },
   responses: {
     200: json(Brought, 'It is here.'),
-    ...problems(409, 413, 415, 422),
+    ...problems(409, 413, 415, 422, 503),
   },
 })
 const list = createRoute({
@@ -61,21 +60,23 @@ const remove = createRoute({
 
 const TAKEN = /^application\/(gzip|x-gzip|octet-stream|json)\b/i
 
-export function handoverRoutes({ store, room, guests, clock }: WebOptions): OpenAPIHono<WebEnv> {
+export function handoverRoutes({ store, room, guests, files, clock }: WebOptions): OpenAPIHono<WebEnv> {
   return new OpenAPIHono<WebEnv>()
     .openapi(file, async c => {
       const { id } = c.req.valid('param')
       const { names, photos } = c.req.valid('query')
       const guest = await guests.file(id)
-      if (guest) return attachment(`${id}.batch.json.gz`, new Uint8Array(guest))
+      if (guest) return attachment(`${id}.batch.json.gz`, guest)
       await room.batch(id)
-      const written = await handOver(store, id, {
-        nowMs: clock(),
-        program: PROGRAM,
-        names: names === 'true',
-        photos: photos === 'true',
-      })
-      return attachment(fileName(written), await bytesOf(written))
+      const { name, bytes } = await files.write(
+        await gather(store, id, {
+          nowMs: clock(),
+          program: PROGRAM,
+          names: names === 'true',
+          photos: photos === 'true',
+        }),
+      )
+      return attachment(name, bytes)
     })
     .openapi(bring, async c => {
       if (!TAKEN.test(c.req.header('content-type') ?? ''))
@@ -90,7 +91,7 @@ export function handoverRoutes({ store, room, guests, clock }: WebOptions): Open
         const { guest, isNew } = await (as === 'copy' ? guests.bringCopy(bytes, by) : guests.bring(bytes, by))
         return c.json({ batchId: guest.id, isNew }, 200)
       }
-      const brought = await read(bytes)
+      const brought = await files.unpack(bytes)
       const { id } = brought.batch
       const here = await store.batch(id)
       if (here) throw isOwn(here)

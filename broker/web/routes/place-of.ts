@@ -1,4 +1,4 @@
-import type { Room } from '../../room/contract.ts'
+import type { LookedAt } from '../../room/handover/desk.ts'
 import type { Guest } from '../../room/handover/guests.ts'
 import type { WebOptions } from '../context.ts'
 
@@ -6,7 +6,7 @@ import type { WebOptions } from '../context.ts'
 export async function placeOf(
   { room, guests }: Pick<WebOptions, 'room' | 'guests'>,
   batchId: string,
-): Promise<{ readonly room: Room; readonly guest: Guest | null }> {
+): Promise<{ readonly room: LookedAt; readonly guest: Guest | null }> {
   const guest = await guests.find(batchId)
   const own = guest && (await guests.room(batchId))
   return own ? { room: own, guest } : { room, guest: null }

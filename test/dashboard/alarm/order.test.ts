@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import {
+  atRest,
   foremost,
   inOrder,
   inSight,
@@ -38,10 +39,12 @@ describe('the order of alarms', () => {
     ])
   })
   it('puts what takes the air of several vessels before what is as loud and wrong with one', () => {
-    const power = alarm({ id: 'power', vesselId: null, rule: 'power-lost', priority: 'critical' })
+    const power = alarm({ id: 'power', vesselId: null, rule: 'power-lost', priority: 'critical', takes: 12 })
     const quiet = { ...power, id: 'quiet', priority: 'high' } as const
-    expect(inOrder([older, quiet, newer, power]).map(each => each.id)).toEqual([
+    const pump = { ...newer, id: 'pump', takes: 2 }
+    expect(inOrder([older, quiet, newer, pump, power]).map(each => each.id)).toEqual([
       'power',
+      'pump',
       'older',
       'newer',
       'quiet',
@@ -74,6 +77,17 @@ describe('the order of alarms', () => {
       ['high', 'low'],
     ])
     expect(say(others, true, true)).toEqual([ids(others), []])
+  })
+  it('has one line on a low screen, whatever stands there: the rest behind it', () => {
+    const low = (of: readonly (typeof older)[], unfolded = false) => {
+      const { whole, lines, folded } = atRest(inOrder(of), null, unfolded, true)
+      return [whole?.id ?? null, lines.map(({ id }) => id), folded.map(({ id }) => id)]
+    }
+    const others = [older, newer, high, seen].map(each => ({ ...each, state: 'acknowledged' as const }))
+    expect(low([older, newer])).toEqual(['older', ['newer'], []])
+    expect(low([older, newer, high, seen])).toEqual(['older', [], ['newer', 'high', 'seen']])
+    expect(low(others)).toEqual([null, [], ['older', 'seen', 'newer', 'high']])
+    expect(low([older, newer, high], true)).toEqual(['older', ['newer', 'high'], []])
   })
   it('folds all to one line while somebody walks through work, but nothing that is critical', () => {
     const say = (of: readonly (typeof low)[], unfolded = false) => {

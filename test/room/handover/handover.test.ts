@@ -6,13 +6,14 @@ import { describe, expect, it } from 'vitest'
 import { Quality } from '../../../broker/intake/reading.ts'
 import { readRecording } from '../../../broker/replay/read-recording.ts'
 import { replay, type ReplayedStep } from '../../../broker/replay/replay.ts'
-import type { Room } from '../../../broker/room/contract.ts'
 import type { BatchEvidence } from '../../../broker/hatch/lot/evidence.ts'
 import { evidenceKey } from '../../../broker/room/lot-book.ts'
 import type { Store } from '../../../broker/store/contract.ts'
 import { HandoverError, Refusal } from '../../../broker/room/handover/errors.ts'
 import type { HandedOver } from '../../../broker/room/handover/format.ts'
 import { Guests } from '../../../broker/room/handover/guests.ts'
+import type { LookedAt } from '../../../broker/room/handover/desk.ts'
+import { unpacked } from '../../../broker/room/handover/unpacked.ts'
 import { heldStore } from '../../../broker/room/handover/held-store.ts'
 import { read } from '../../../broker/room/handover/read.ts'
 import { takeIn } from '../../../broker/room/handover/take-in.ts'
@@ -101,7 +102,7 @@ async function live(script: readonly Episode[], steps = 240): Promise<{ lived: L
 }
 
 /** All that a person sees of a batch. */
-async function looked(room: Room, batchId: string) {
+async function looked(room: LookedAt, batchId: string) {
   const batch = await room.batch(batchId)
   const [fromMs, toMs] = [batch.startedAtMs, batch.endedAtMs! + 1]
   const { entries } = await room.journal({ fromMs, toMs, skip: 0, limit: 1000 })
@@ -126,7 +127,7 @@ describe('a batch that is written out and brought in elsewhere', () => {
         const { lived, batchId } = await live(script)
         const elsewhere = await openTestRoom(lived.nowMs + 30 * 24 * HOUR_MS)
         try {
-          const guests = new Guests({ store: elsewhere.store, clock: () => elsewhere.nowMs, logger: SILENT })
+          const guests = new Guests({ store: elsewhere.store, clock: () => elsewhere.nowMs })
           await guests.bring(await bytesOf(await write(lived, batchId)), 'Bo')
           const there = await looked((await guests.room(batchId))!, batchId)
           const here = await looked(lived.room, batchId)
@@ -202,7 +203,7 @@ describe('a batch that is written out and brought in elsewhere', () => {
         unit: 'Cel',
         readings: { upperWaterC: [27, 27.5, 28] },
       })
-      await takeIn(elsewhere.store, elsewhere.room, file)
+      await takeIn(elsewhere.store, elsewhere.room, unpacked(file))
       const span = { fromMs: batch.startedAtMs, toMs: here.nowMs + 1, points: 5000 }
       const there = await elsewhere.room.readings(row.id, span)
       expect(there['upper-water']?.mean).toEqual([27, 27.5, 28])
@@ -218,7 +219,7 @@ describe('a batch that is written out and brought in elsewhere', () => {
     const file = await write(lived, batchId)
     const elsewhere = await openTestRoom(lived.nowMs + 24 * HOUR_MS)
     try {
-      await takeIn(elsewhere.store, elsewhere.room, file)
+      await takeIn(elsewhere.store, elsewhere.room, unpacked(file))
       const here = await looked(lived.room, batchId)
       const there = await looked(elsewhere.room, batchId)
       expect(there.entries.map(({ steps }) => steps)).toEqual(here.entries.map(({ steps }) => steps))
@@ -328,7 +329,7 @@ describe('a file of a batch', () => {
     const { lived, batchId } = await live([], 10)
     const elsewhere = await openTestRoom(lived.nowMs)
     const { store } = elsewhere
-    const guests = new Guests({ store, clock: () => elsewhere.nowMs, logger: SILENT, most: 3 })
+    const guests = new Guests({ store, clock: () => elsewhere.nowMs, most: 3 })
     try {
       const file = await write(lived, batchId)
       const bytes = await bytesOf(file)
@@ -337,7 +338,7 @@ describe('a file of a batch', () => {
         isNew: false,
       })
       const other = { ...file, batch: { ...file.batch, note: 'another' } } satisfies HandedOver
-      await expect(guests.bringFile(other, 'Bo')).rejects.toMatchObject({ refusal: Refusal.known })
+      await expect(guests.bring(await bytesOf(other), 'Bo')).rejects.toMatchObject({ refusal: Refusal.known })
       expect((await guests.room(batchId).then(room => room!.batch(batchId))).note).toBe('thin')
       expect(await guests.remove(batchId)).toBe(true)
       expect([await guests.room(batchId), await guests.file(batchId), await guests.list()]).toEqual([
@@ -346,7 +347,7 @@ describe('a file of a batch', () => {
         [],
       ])
       expect(await guests.remove(batchId)).toBe(false)
-      expect((await guests.bringFile(other, 'Bo')).isNew).toBe(true)
+      expect((await guests.bring(await bytesOf(other), 'Bo')).isNew).toBe(true)
       const own = await elsewhere.room.createVessel({ name: 'Cone 1', litres: 1 })
       const mine = await elsewhere.room.startBatch({
         vesselId: own.row.id,
@@ -355,11 +356,11 @@ describe('a file of a batch', () => {
         salinityGpl: 25,
       })
       const back = await handOver(store, mine.id, { nowMs: elsewhere.nowMs, program: PROGRAM })
-      await expect(guests.bringFile(back, 'Bo')).rejects.toThrow('own')
+      await expect(guests.bring(await bytesOf(back), 'Bo')).rejects.toThrow('own')
       for (let n = 1; n < 3; n++)
-        await guests.bringFile({ ...file, batch: { ...file.batch, id: `b${n}` } }, 'Bo')
+        await guests.bring(await bytesOf({ ...file, batch: { ...file.batch, id: `b${n}` } }), 'Bo')
       await expect(
-        guests.bringFile({ ...file, batch: { ...file.batch, id: 'one-more' } }, 'Bo'),
+        guests.bring(await bytesOf({ ...file, batch: { ...file.batch, id: 'one-more' } }), 'Bo'),
       ).rejects.toMatchObject({ refusal: Refusal.full })
     } finally {
       await elsewhere.close()

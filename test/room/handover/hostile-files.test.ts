@@ -7,7 +7,6 @@ import type { HandedOver } from '../../../broker/room/handover/format.ts'
 import { Guests } from '../../../broker/room/handover/guests.ts'
 import { read } from '../../../broker/room/handover/read.ts'
 import { seeded, share } from '../../fuzz/inputs.ts'
-import { SILENT } from '../../replay/lived-room.ts'
 import { openTestRoom } from '../opened.ts'
 import { jpegOf } from '../books/pictures.ts'
 
@@ -49,7 +48,7 @@ describe('a file of a batch that somebody made to do harm', () => {
 
   it('is refused or shown whatever single thing of it is odd, and never breaks anything', async () => {
     const opened = await openTestRoom(whole.batch.endedAtMs! + 1)
-    const guests = new Guests({ store: opened.store, clock: () => opened.nowMs, logger: SILENT })
+    const guests = new Guests({ store: opened.store, clock: () => opened.nowMs })
     const odd = fc.oneof(
       fc.constantFrom(
         null,

@@ -42,11 +42,11 @@ class System {
   }
 }
 
-const silent = (devices: number, sinceMs: number): SystemFacts['silentTogether'] => ({
-  devices: Array.from({ length: devices }, (_, at) => `bench-${at}`),
-  vessels: ['Cone 1', 'Cone 2', 'Cone 3', 'Cone 4', 'Cone 5'].slice(0, devices),
-  sinceMs,
-  heardStill: 0,
+const silent = (devices: number, sinceMs: number, still = devices): SystemFacts['silentTogether'] => ({
+  moments: [{ devices: Array.from({ length: devices }, (_, at) => `bench-${at}`), sinceMs }],
+  silentStill: still,
+  vessels: ['Cone 1', 'Cone 2', 'Cone 3', 'Cone 4', 'Cone 5'].slice(devices - still, devices),
+  heardStill: devices - still,
 })
 
 describe('the rules of the system’s own', () => {
@@ -66,6 +66,66 @@ describe('the rules of the system’s own', () => {
     expect(raised!.alarm.text).toContain('All 5 devices (on Cone 1, Cone 2, Cone 3 and 2 more)')
     expect(system.look({ silentTogether: silent(5, T0) }, T0 + 200 * SECOND)).toEqual([])
     expect(new System().look({ silentTogether: silent(1, T0) }, T0 + 3600 * SECOND)).toEqual([])
+  })
+
+  it('counts on as more devices fall silent or come back, without a call', () => {
+    const system = new System()
+    const at = (s: number) => T0 + s * SECOND
+    system.look({ silentTogether: silent(2, T0) }, at(100))
+    const [more] = system.look({ silentTogether: silent(5, T0) }, at(130))
+    expect(more).toMatchObject({
+      raised: false,
+      alarm: { state: 'unacknowledged', value: 5, announcedAtMs: at(100), saidAtMs: at(130) },
+    })
+    expect(more!.alarm.text).toMatch(
+      /^All 5 devices \(on .*\) fell silent at the same moment, 2 min 10 s ago:/,
+    )
+    // Time alone changes no words.
+    expect(system.look({ silentTogether: silent(5, T0) }, at(300))).toEqual([])
+    system.act('power-lost', { kind: 'acknowledge', by: 'Ann' }, at(310))
+    const [fewer] = system.look({ silentTogether: silent(5, T0, 3) }, at(320))
+    expect(fewer).toMatchObject({ raised: false, alarm: { state: 'acknowledged', value: 3 } })
+    expect(fewer!.alarm.text).toContain(
+      '5 devices fell silent at the same moment, 5 min ago, and 3 of them (on Cone 3, Cone 4 and Cone 5) are silent still:',
+    )
+    // One that is left is silent for a cause of its own.
+    expect(system.look({ silentTogether: silent(5, T0, 1) }, at(330))).toEqual([])
+    expect(system.look({ silentTogether: silent(5, T0, 1) }, at(340))).toMatchObject([
+      { raised: false, alarm: { state: 'normal', value: 3 } },
+    ])
+  })
+
+  it('calls anew for devices that follow, not sooner than ten minutes after a call that nobody answered', () => {
+    const system = new System()
+    const at = (min: number) => T0 + min * MINUTE
+    const first = { devices: ['a', 'b'], sinceMs: T0 }
+    const two = (sinceMs: number): SystemFacts['silentTogether'] => ({
+      moments: [first, { devices: ['c', 'd', 'e'], sinceMs }],
+      silentStill: 5,
+      vessels: ['Cone 1'],
+      heardStill: 1,
+    })
+    const one = { moments: [first], silentStill: 2, vessels: ['Cone 1'], heardStill: 4 }
+    system.look({ silentTogether: one }, at(2))
+    const held = system.look({ silentTogether: two(at(3)) }, at(5))
+    expect(held).toMatchObject([{ raised: false, alarm: { value: 5, worseSinceMs: at(5) } }])
+    expect(held[0]!.alarm.text).toMatch(
+      /^5 devices \(on Cone 1\) fell silent, the last 3 of them at the same moment, 2 min ago:/,
+    )
+    const again = new System()
+    again.memory = decodeSystem(encodeSystem(system.memory))
+    expect(again.memory).toEqual(system.memory)
+    expect(system.look({ silentTogether: two(at(3)) }, at(11))).toEqual([])
+    const called = system.look({ silentTogether: two(at(3)) }, at(12))
+    expect(called).toMatchObject([{ raised: true, alarm: { announcedAtMs: at(12), worseSinceMs: null } }])
+    expect(called[0]!.alarm.text).toContain('the last 3 of them at the same moment, 9 min ago')
+    // The words of a call are no words that followed.
+    expect(system.look({ silentTogether: two(at(3)) }, at(13))).toEqual([])
+    // Whoever has answered the first is called at once.
+    const answered = new System()
+    answered.look({ silentTogether: one }, at(2))
+    answered.act('power-lost', { kind: 'acknowledge', by: 'Ann' }, at(3))
+    expect(answered.look({ silentTogether: two(at(3)) }, at(5))).toMatchObject([{ raised: true }])
   })
 
   it('calls for a disk that refuses, after its delay, and clears when it takes again', () => {
