@@ -72,10 +72,7 @@ export const Alarm = z
     causedBy: Id.nullable().openapi({
       description: 'The standing alarm that it is a consequence of; suppressed while that one stands.',
     }),
-    takes: z.int().min(0).optional().openapi({
-      description:
-        'How many vessels it takes, its consequences counted; left out for one, and where it takes none.',
-    }),
+    takes: z.int().optional().openapi({ description: 'How many vessels it takes, if not one.' }),
     consequences: z.array(Id).openapi({ description: 'The alarms that are a consequence of this one.' }),
   })
   .openapi('Alarm')
