@@ -10,6 +10,7 @@ import { freshDir, removeDir, startProgram, until, type Program } from '../syste
 import { DESK, launch, openPage, PHONE } from './chromium.ts'
 import { halfTypedForms } from './rig/half-typed.ts'
 import { Hands } from './rig/hands.ts'
+import { draftOfStart, setUpOnTwoScreens } from './rig/two-screens.ts'
 
 const SIM = fileURLToPath(new URL('../../dist/sim/main.js', import.meta.url))
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
@@ -258,72 +259,11 @@ describe.each([
     expect(events[0].steps.map((each: any) => each.step)).toEqual(['air', 'salt', 'cysts'])
   })
 
-  it('follows a set-up on a second screen, and loses nothing that both typed', async () => {
-    const made = await program.api('POST', '/api/v1/vessels', { name: 'Shared cone', litres: 2 })
-    const path = `${program.http}/set-up?of=${made.body.id}`
-    const { page: other } = await openPage(browser, { ...size, reducedMotion: 'reduce' })
-    try {
-      await Promise.all([page.goto(path), other.goto(path)])
-      const air = (of: Page) => of.getByRole('checkbox', { name: /Start the air/ })
-      await Promise.all([air(page).waitFor(), air(other).waitFor()])
-      const atMs = Date.now()
-      await air(page).check()
-      await expect.poll(() => air(other).isChecked()).toBe(true)
-      expect(Date.now() - atMs).toBeLessThan(2000)
-      // Two fields at once: each screen has both.
-      await Promise.all([
-        page.getByLabel('Cysts, grams').fill('1.7'),
-        other.getByLabel('Lot of cysts').fill('late summer'),
-      ])
-      await expect.poll(() => other.getByLabel('Cysts, grams').inputValue()).toBe('1.7')
-      await expect.poll(() => page.getByLabel('Lot of cysts').inputValue()).toBe('late summer')
-      // One field: what does not stand is said, and can be had back.
-      await other.getByLabel('Cysts, grams').fill('1.9')
-      await page.getByText('Cysts, grams: 1.7 was written here, then 1.9 on another screen.').waitFor()
-      await fits('what two screens wrote')
-      await page.getByRole('button', { name: 'Write 1.7' }).click()
-      await other.getByText('Cysts, grams: 1.9 was written here, then 1.7 on another screen.').waitFor()
-      await other.getByRole('button', { name: 'Leave 1.7' }).click()
-      // Given up on one, it goes on where the other left it.
-      await page.getByRole('button', { name: 'Give this set-up up' }).click()
-      await other.getByText('This set-up was given up on another screen.').waitFor()
-      await other.getByRole('button', { name: 'Go on with it' }).click()
-      await air(other).waitFor()
-      expect(await air(other).isChecked()).toBe(true)
-      expect(await other.getByLabel('Lot of cysts').inputValue()).toBe('late summer')
-      // Started on one, the other says so and starts no second one.
-      await page.goto(path)
-      await page.getByRole('button', { name: /The cysts are in/ }).click()
-      await other.getByText('A batch was started in Shared cone on another screen.').waitFor()
-      const { batches } = (await program.api('GET', '/api/v1/batches?open=true')).body
-      const [batch] = batches.filter((each: any) => each.vesselId === made.body.id)
-      expect(batch).toMatchObject({ cystsG: 1.7, lot: 'late summer' })
-      await program.api('POST', `/api/v1/batches/${batch.id}/discard`)
-      await program.api('DELETE', `/api/v1/vessels/${made.body.id}`)
-    } finally {
-      await other.context().close()
-    }
-  })
+  it('follows a set-up on a second screen, and loses nothing that both typed', () =>
+    setUpOnTwoScreens(program, page, openPage(browser, size), fits))
 
-  it('marks what is typed and not saved where a batch is started, and puts it back', async () => {
-    const made = await program.api('POST', '/api/v1/vessels', { name: 'Draft cone', litres: 2 })
-    const form = page.locator('bw-start-batch')
-    await page.goto(`${program.http}/vessel/${made.body.id}`)
-    const usual = await form.getByLabel('Cysts, grams').inputValue()
-    expect(await form.getByText(/^Typed, not saved/).count()).toBe(0)
-    await form.getByLabel('Cysts, grams').fill('3.3')
-    await form.getByText('Earlier', { exact: true }).click()
-    await page.reload()
-    await form.getByText('Typed, not saved: cysts; when the cysts went in.').waitFor()
-    await fits('what is typed and not saved')
-    await form.getByRole('button', { name: 'Put back' }).click()
-    expect(await form.getByLabel('Cysts, grams').inputValue()).toBe(usual)
-    expect(await form.getByLabel('Now', { exact: true }).isChecked()).toBe(true)
-    await page.reload()
-    await expect.poll(() => form.getByLabel('Cysts, grams').inputValue()).toBe(usual)
-    expect(await form.getByText(/^Typed, not saved/).count()).toBe(0)
-    await program.api('DELETE', `/api/v1/vessels/${made.body.id}`)
-  })
+  it('marks what is typed and not saved where a batch is started, and puts it back', () =>
+    draftOfStart(program, page, fits))
 
   it('brings back what was left half typed: a vessel to add, and a batch to set right', async () => {
     const id = (await program.api('GET', '/api/v1/vessels')).body.vessels[0].id
