@@ -35,7 +35,7 @@ const WATER_RULES: ReadonlySet<RuleName> = new Set([
 ])
 
 /** What the room finds due so soon after a start, ms, was due before it: only the room had not looked yet. */
-const FIRST_LOOK_MS = 60_000
+const FIRST_LOOK_MS = 15_000
 
 export interface CallerParts {
   readonly room: Pick<Room, 'snapshot' | 'onChange' | 'vessel'>

@@ -18,6 +18,8 @@ export const REMINDED_LOOKED_AT = 10_000
  * messages.
  */
 export const GATHER_MS = 15 * 60_000
+/** Before that it waits so long for what falls due with it, ms: whoever enters twelve batches does so one after the other. Own choice. */
+export const SETTLE_MS = 60_000
 /** How many one message names at the most; what is more comes in another. */
 export const MOST_NAMED = 30
 
@@ -63,18 +65,19 @@ export class ReminderPost {
 
   /** What is to be sent now; it counts as told from here on. */
   take(now: Reminding): Delivery[] {
-    const of = new Map<string, { planned: Planned; reminders: Reminder[] }>()
+    const of = new Map<string, { planned: Planned; reminders: Reminder[]; firstMs: number }>()
     for (const reminder of this.#due) {
       const sinceMs = this.#dueSince.get(reminder.id) ?? reminder.dueAtMs
       for (const planned of planReminder(now.settings, now.quiet, sinceMs, now.nowMs)) {
         const to = addressOf(planned)
         if (this.#reminded.has(`${reminder.id}.${to}`) || !this.#isTurn(to, now.nowMs)) continue
-        const gathered = of.get(to) ?? { planned, reminders: [] }
-        gathered.reminders.push(reminder)
-        of.set(to, gathered)
+        const { reminders, firstMs } = of.get(to) ?? { reminders: [], firstMs: Infinity }
+        of.set(to, { planned, reminders: [...reminders, reminder], firstMs: Math.min(firstMs, sinceMs) })
       }
     }
-    return [...of].flatMap(([to, { planned, reminders }]) => {
+    return [...of].flatMap(([to, { planned, reminders, firstMs }]) => {
+      const waitedMs = now.nowMs - firstMs
+      if (waitedMs >= 0 && waitedMs < SETTLE_MS) return []
       this.#lastMs.set(to, now.nowMs)
       const deliveries: Delivery[] = []
       for (let at = 0; at < reminders.length; at += MOST_NAMED) {

@@ -13,6 +13,9 @@ import type { WebEnv } from './context.ts'
 const ASKS = 30
 const ASKS_S = 60
 
+/** Words that are older say so, ms; as in messages. */
+const LATE_MS = 2 * 60_000
+
 const STYLE = `:root { color-scheme: dark light; font: 100%/1.4 system-ui, 'Noto Sans', 'Liberation Sans', sans-serif; }
 body { margin: 0; background: #0b1110; color: #f4efe4; }
 main { max-width: 34rem; margin: 0 auto; padding: 24px 16px; display: grid; gap: 20px; }
@@ -93,7 +96,7 @@ function linkPage({ alarm, where, person }: OpenedLink, nowMs: number) {
     page(
       heading,
       html`<p>${words}</p>
-        ${alarm.text === '' ? '' : html`<p>${alarm.text}</p>`}${ways(alarm, where)}`,
+        ${alarm.text === '' ? '' : html`<p>${told(alarm, nowMs)}</p>`}${ways(alarm, where)}`,
     )
   const title = `${alarm.action === '' ? alarm.text : alarm.action}${where === null ? '' : ` (${where})`}`
   switch (alarm.state) {
@@ -106,7 +109,7 @@ function linkPage({ alarm, where, person }: OpenedLink, nowMs: number) {
       return page(
         'Answered',
         html`<p>${whoAnswered(alarm, nowMs)} Nobody else is called for it.</p>
-          <p>${alarm.text}</p>
+          <p>${told(alarm, nowMs)}</p>
           ${ways(alarm, where)}`,
       )
     case AlarmState.shelved:
@@ -119,16 +122,22 @@ function linkPage({ alarm, where, person }: OpenedLink, nowMs: number) {
         'It calls nobody now: somebody works on the vessel, or another alarm is its cause.',
       )
   }
-  const over = alarm.state === AlarmState.returnedUnacknowledged ? 'It is back to normal. Before: ' : ''
+  const over = alarm.state === AlarmState.returnedUnacknowledged ? 'It is back to normal. ' : ''
   return page(
     title,
-    html`<p>${over}${alarm.text}</p>
+    html`<p>${over}${told(alarm, nowMs)}</p>
       <form method="post">
         <button>I see to it</button>
       </form>
       <p>This says that ${person} was reached, and stops the calls.</p>
       ${ways(alarm, where)}`,
   )
+}
+
+/** An alarm keeps the words of its call: `in about 12 min` is read by whoever opens the link half an hour later, too. */
+function told({ text, announcedAtMs, raisedAtMs, saidAtMs = -Infinity }: Alarm, nowMs: number): string {
+  const agoMs = nowMs - Math.max(saidAtMs, announcedAtMs ?? raisedAtMs)
+  return agoMs < LATE_MS ? text : `This is how it was ${duration(agoMs)} ago:\n${text}`
 }
 
 /** On to the dashboard: to the vessel, and to the room. */

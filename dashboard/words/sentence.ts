@@ -212,7 +212,7 @@ export function roomSentence(
 function silentTogether(alarms: readonly Alarm[]): string[] {
   const lost = standing(alarms, 'power-lost')
   if (!lost) return []
-  return [`${lost.value === null ? 'Several' : lost.value} devices are silent at once`]
+  return [`${lost.value === null ? 'Several' : lost.value} devices are silent`]
 }
 
 const asDue = (vessels: readonly Vessel[]) => vessels.map(vessel => ({ vessel }))

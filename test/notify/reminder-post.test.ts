@@ -1,5 +1,11 @@
 import { describe, expect, it } from 'vitest'
-import { GATHER_MS, MOST_NAMED, ReminderPost, reminderWords } from '../../broker/notify/reminder-post.ts'
+import {
+  GATHER_MS,
+  MOST_NAMED,
+  ReminderPost,
+  reminderWords,
+  SETTLE_MS,
+} from '../../broker/notify/reminder-post.ts'
 import { toRow } from '../../broker/notify/delivery.ts'
 import type { Reminder } from '../../broker/rules/reminders.ts'
 import { aPerson, anAddress, settingsOf } from './rig/people.ts'
@@ -10,7 +16,7 @@ const reminder = (id: string, more: Partial<Reminder> = {}): Reminder => ({
   kind: 'knock-down',
   vesselId: id,
   batchId: id,
-  dueAtMs: T0,
+  dueAtMs: T0 - SETTLE_MS,
   untilMs: T0 + 6 * 3_600_000,
   title: `Knock the ring down in ${id}`,
   text: 'Wash them back down.',
@@ -29,8 +35,8 @@ const now = (nowMs: number) => ({
 describe('what is sent of reminders', () => {
   it('is one message to each address, with a name that is the same whatever their order', () => {
     const [one, other] = [new ReminderPost(), new ReminderPost()]
-    one.due(many(3), T0)
-    other.due(many(3).reverse(), T0)
+    one.due(many(3), T0 - SETTLE_MS)
+    other.due(many(3).reverse(), T0 - SETTLE_MS)
     const ids = (post: ReminderPost) => post.take(now(T0)).map(({ message }) => message.id)
     const named = ids(one)
     expect(named).toHaveLength(2)
@@ -40,16 +46,24 @@ describe('what is sent of reminders', () => {
     expect(one.take(now(T0 + 10 * GATHER_MS))).toEqual([])
   })
 
+  it('waits a minute for what falls due with it', () => {
+    const post = new ReminderPost()
+    post.due(many(1), T0)
+    expect(post.take(now(T0 + SETTLE_MS - 1))).toEqual([])
+    post.due(many(3), T0 + SETTLE_MS - 1)
+    expect(post.take(now(T0 + SETTLE_MS)).map(({ message }) => message.reminderIds?.length)).toEqual([3, 3])
+  })
+
   it('names so many at the most, and the rest in another', () => {
     const post = new ReminderPost()
-    post.due(many(MOST_NAMED + 2), T0)
+    post.due(many(MOST_NAMED + 2), T0 - SETTLE_MS)
     const counts = post.take(now(T0)).map(({ message }) => message.reminderIds?.length)
     expect(counts).toEqual([MOST_NAMED, 2, MOST_NAMED, 2])
   })
 
   it('is known again after a restart, one by one, and so is when it was', () => {
     const post = new ReminderPost()
-    post.due(many(3), T0)
+    post.due(many(3), T0 - SETTLE_MS)
     const rows = post.take(now(T0)).map(toRow)
     const again = new ReminderPost()
     again.restore(rows)
@@ -61,7 +75,7 @@ describe('what is sent of reminders', () => {
 
   it('does not wait for a time that a clock which was set back has put ahead', () => {
     const post = new ReminderPost()
-    post.due(many(1), T0)
+    post.due(many(1), T0 - SETTLE_MS)
     post.take(now(T0))
     post.due([...many(1), reminder('late', { dueAtMs: T0 - 7_200_000 })], T0 - 7_200_000)
     expect(post.take(now(T0 - 3_600_000))).toHaveLength(2)

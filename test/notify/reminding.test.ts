@@ -103,8 +103,8 @@ describe('a room that reminds people', () => {
     await tell({ one: null, two: { from: '13:00', to: '22:00', zone: 'UTC' } })
     await ringsIn(1, 'Jar')
     await pass(MINUTE)
-    expect(await soon(() => told().length === 1)).toBe(true)
     await pass(MINUTE)
+    expect(await soon(() => told().length === 1)).toBe(true)
     await restart()
     // What was due before anybody asked for reminders is no news after a start either.
     await pass(1000)
@@ -123,6 +123,7 @@ describe('a room that reminds people', () => {
     await tell({ one: null })
     const jars = Array.from({ length: 12 }, (_, at) => `Jar ${at + 1}`)
     await ringsIn(1, ...jars)
+    await pass(MINUTE)
     await pass(MINUTE)
     expect(await soon(() => told().length === 1)).toBe(true)
     expect(opened.room.snapshot().reminders).toHaveLength(12)

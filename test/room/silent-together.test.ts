@@ -108,3 +108,28 @@ describe('how far apart a device is usually heard', () => {
     expect(gap.ms).toBe(MINUTE)
   })
 })
+
+describe('devices that are told of', () => {
+  it('are silent until they are heard, also where the service began anew a moment after they were', () => {
+    const began = T0 + 10 * MINUTE
+    const device = (name: string, lastHeardAtMs: number) => ({
+      name,
+      lastHeardAtMs,
+      usualGapMs: null,
+      vessels: [`Cone ${name}`],
+    })
+    const told = [{ devices: ['a', 'b', 'c'], sinceMs: began - 2 * MINUTE }]
+    const look = (cHeardMs: number, nowMs: number) =>
+      silentTogether(
+        [device('a', began - 2 * MINUTE), device('b', began - 2 * MINUTE), device('c', cHeardMs)],
+        began,
+        nowMs,
+        { told, heardBeforeMs: began - SECOND },
+      )
+    expect(look(began - 2 * MINUTE, began + SECOND)).toMatchObject({ silentStill: 3 })
+    expect(look(began + 20 * SECOND, began + MINUTE)).toMatchObject({
+      silentStill: 2,
+      vessels: ['Cone a', 'Cone b'],
+    })
+  })
+})

@@ -36,6 +36,23 @@ describe('the page behind the link in a message', () => {
     expect(text).toContain('Water is 86.2 °F (30.1 °C).')
   })
 
+  it('says how old its words are, whoever opens it when', async () => {
+    const { ask, calling } = bench()
+    const shown = async (more: Parameters<typeof anAlarm>[0]) => {
+      calling.alarm = anAlarm({ text: 'It heads for its limit in about 12 min.', ...more })
+      return (await ask('GET', '/a/good')).text()
+    }
+    const calledMs = (minutes: number) => NOW_MS - minutes * 60_000
+    expect(await shown({ announcedAtMs: calledMs(1) })).not.toContain('This is how it was')
+    const state = 'return-to-normal-unacknowledged'
+    for (const more of [{}, { state }, answered, { state: 'shelved' }] as const)
+      expect(await shown({ announcedAtMs: calledMs(25), ...more })).toContain(
+        'This is how it was 25 min ago:\nIt heads',
+      )
+    // Words that followed what they are about are as old as that.
+    expect(await shown({ announcedAtMs: calledMs(25), saidAtMs: calledMs(4) })).toContain('was 4 min ago:')
+  })
+
   it('sends its origin with the form, so that the guard lets it through and keeps others out', async () => {
     const { ask, calling } = bench({ signIn: true })
     expect((await ask('GET', '/a/good')).headers.get('referrer-policy')).toBe('same-origin')

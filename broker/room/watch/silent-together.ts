@@ -73,7 +73,8 @@ export function silentTogether(
   if (next && (moments.length === 0 || nowMs - next.sinceMs >= leastMs)) moments.push(next)
   if (moments.length === 0) return null
   const members = moments.flatMap(moment => moment.devices.flatMap(name => all.get(name) ?? []))
-  const silent = members.filter(({ isQuiet }) => isQuiet)
+  // What is told of as silent is so until it is heard: that the service began anew changes nothing.
+  const silent = members.filter(({ name, isQuiet, atStart }) => isQuiet || (atStart && ofThem.has(name)))
   if (!silent.some(({ inUse = true }) => inUse)) return null
   return {
     moments,

@@ -133,7 +133,7 @@ describe('the sentence under a vessel that is in danger', () => {
     )
     const lost = alarmOf('power-lost', { vesselId: null, value: 12 })
     expect(roomSentence([other], NOW_MS, zone, [lost])).toBe(
-      '12 devices are silent at once; Jar is ready to harvest.',
+      '12 devices are silent; Jar is ready to harvest.',
     )
     expect(roomSentence([other], NOW_MS, zone, [{ ...lost, clearedAt: iso(NOW_MS) }])).toBe(
       'Jar is ready to harvest.',
