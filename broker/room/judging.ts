@@ -170,6 +170,7 @@ const consequencesOf = (state: RoomState, id: string): string[] =>
 function factsOf(state: RoomState): CauseFacts {
   return {
     settings: state.settings.rules,
+    silentTogether: state.system.silentTogether,
     // As it stood before this step: what calls in it may still turn out to be a consequence.
     onTheirOwn: new Set([...state.standing.values()].filter(callsByItself).map(({ id }) => id)),
     vessel(id) {

@@ -6,6 +6,8 @@ import type { JudgedRole } from './rule.ts'
 export interface CauseFacts {
   readonly settings: RulesSettings
   vessel(id: string): VesselLinks | undefined
+  /** The devices that a standing power-lost tells of; none when left out. */
+  readonly silentTogether?: readonly string[]
   /** The ids of standing alarms that called by themselves at an earlier step, and are no consequence; none when left out. */
   readonly onTheirOwn?: ReadonlySet<string>
 }
@@ -33,9 +35,6 @@ const COLD_BEFORE_MS = 20 * 60_000
 const ROOM_COOLS_MS = 4 * 3_600_000
 /** A probe that hangs in the air and a level that falls within so long tell of the same water. Own choice. */
 const SAME_WATER_MS = 10 * 60_000
-
-/** Devices that fall silent together while others are told of are told with them if that began within so long before, ms. Own choice. */
-const FOLLOWED_MS = 15 * 60_000
 
 const R = RuleName
 const ROLE: Readonly<Partial<Record<RuleName, JudgedRole>>> = {
@@ -124,11 +123,9 @@ export const LINKS: readonly Link[] = [
     causes: [R.powerLost],
     consequences: [R.deviceSilent],
     // What falls silent later, while the power is away still, has a cause of its own, unless it is told of with it.
-    holds: (cause, { raisedAtMs, value }) => {
-      const beganMs = raisedAtMs - (value ?? 0) * 1000
-      const [firstMs = cause.raisedAtMs, ...laterMs] = silentSince(cause)
-      return beganMs <= firstMs || laterMs.some(atMs => beganMs <= atMs && atMs - beganMs <= FOLLOWED_MS)
-    },
+    holds: (cause, { raisedAtMs, value, vesselId }, facts) =>
+      raisedAtMs - (value ?? 0) * 1000 <= cause.raisedAtMs ||
+      hangsOn(vesselId, facts.silentTogether ?? [], facts),
   },
   // One device that watches several vessels: the first of them tells. A sensor that fails another time has a cause of its own.
   {

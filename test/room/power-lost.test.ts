@@ -73,6 +73,17 @@ describe('a room whose power goes', () => {
     )
   }, 20_000)
 
+  it('takes the silence of each with it where the service begins anew before that is told', async () => {
+    await pass(2, ['f'])
+    expect(calls()).toEqual(['power-lost'])
+    expect(await opened.room.alarms({ standing: true, limit: 100 })).toHaveLength(1)
+    opened = await opened.reopen()
+    await pass(6, ['f'])
+    expect(calls()).toEqual([])
+    const [cause, ...silent] = await opened.room.alarms({ standing: true, limit: 100 })
+    expect(silent.map(({ causedBy }) => causedBy)).toEqual(Array.from({ length: 5 }, () => cause?.id))
+  }, 20_000)
+
   it('calls once where the service comes back and its devices do not', async () => {
     opened = await opened.reopen()
     opened.nowMs += 3 * 60 * MINUTE

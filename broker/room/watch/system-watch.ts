@@ -54,6 +54,11 @@ export class SystemWatch {
     return encodeSystem(this.#memory)
   }
 
+  /** The devices that a standing power-lost tells of. */
+  get silentTogether(): readonly string[] {
+    return (this.#memory[RuleName.powerLost].about ?? []).flatMap(({ devices }) => devices)
+  }
+
   /** Whether this alarm is one of the system's own that stands. */
   owns(alarm: Alarm): boolean {
     return Object.values(this.#memory).some(state => state.alarm?.id === alarm.id)
