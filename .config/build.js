@@ -1,7 +1,7 @@
 // Builds what runs: TypeScript into dist/, the dashboard into dist/dashboard.
 // With --if-stale it does nothing when no source is newer than the last build.
 import { spawnSync } from 'node:child_process'
-import { copyFileSync, existsSync, mkdirSync, readdirSync, statSync, writeFileSync } from 'node:fs'
+import { copyFileSync, existsSync, mkdirSync, readdirSync, rmSync, statSync, writeFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { compressIn } from './compress.js'
@@ -41,6 +41,8 @@ if (process.argv.includes('--if-stale') && existsSync(stamp)) {
   if (present.every(path => newest(path) < built)) process.exit(0)
 }
 
+// What tests made of threads' sources: see broker/thread.ts.
+rmSync(join(root, 'dist/threads'), { recursive: true, force: true })
 const startedAt = new Date()
 process.stderr.write('brinewatch: building (about 10 s, once)\n')
 run('typescript/bin/tsc', '-p', '.config/tsconfig.build.json')

@@ -1,5 +1,6 @@
-import { createRequire } from 'node:module'
-import { pathToFileURL } from 'node:url'
+import { execFileSync } from 'node:child_process'
+import { existsSync } from 'node:fs'
+import { fileURLToPath } from 'node:url'
 import { Worker, type WorkerOptions } from 'node:worker_threads'
 
 /**
@@ -11,19 +12,17 @@ const YOUNG_MB = 8
 /** Starts the file `name`, without its ending, that lies beside the module whose address is `beside`, as a thread. */
 export function startThread(name: string, beside: string, options: WorkerOptions): Worker {
   const resourceLimits = { maxYoungGenerationSizeMb: YOUNG_MB, ...options.resourceLimits }
-  return beside.endsWith('.ts')
-    ? new Worker(fromSource(name, beside), { ...options, resourceLimits, eval: true })
-    : new Worker(new URL(`./${name}.js`, beside), { ...options, resourceLimits })
+  const file = beside.endsWith('.ts') ? bundled(name, beside) : new URL(`./${name}.js`, beside)
+  return new Worker(file, { ...options, resourceLimits })
 }
 
-/** Only in tests: the built program needs no loader. */
-function fromSource(name: string, beside: string): string {
-  // require finds the loader's CommonJS twin, which cannot register itself from a worker.
-  const loader = pathToFileURL(
-    createRequire(import.meta.url)
-      .resolve('tsx/esm/api')
-      .replace(/cjs$/, 'mjs'),
-  ).href
-  const file = new URL(`./${name}.ts`, beside).href
-  return `import('${loader}').then(({ register }) => { register(); return import('${file}') })`
+/** Only in tests: made once in each process, because sources may change between two. The next build takes them away. */
+function bundled(name: string, beside: string): string {
+  const entry = fileURLToPath(new URL(`./${name}.ts`, beside))
+  const root = fileURLToPath(new URL('..', import.meta.url))
+  const dir = `${root}dist/threads/${process.pid}`
+  const outfile = `${dir}/${entry.slice(root.length).replaceAll('/', '.')}.mjs`
+  if (existsSync(outfile)) return outfile
+  execFileSync(process.execPath, [`${root}.config/bundle-thread.js`, entry, outfile], { stdio: 'inherit' })
+  return outfile
 }

@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { problem, Sending } from '../forms/form.ts'
 import '../forms/first-swimmers.ts'
 import { keptCount } from '../forms/kept-count.ts'

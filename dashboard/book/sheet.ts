@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
-import type { Batch, Readings } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
+import type { Readings } from '../../broker/web/api/vessels.ts'
 import { harvestCounts, harvestEstimate, type HarvestEstimate } from '../batch/harvest-estimate.ts'
 import { batchPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'

@@ -1,5 +1,5 @@
 import { html, LitElement, type PropertyValues } from 'lit'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { ApiError, request } from '../state/api.ts'
 import '../handover/hand-over.ts'
 import { batchPath, comparePath, reportPath, type Route, sheetPath } from '../state/route.ts'

@@ -106,11 +106,11 @@ async function keepReadings(
     const receivedAtMs = readings.at(-1)?.atMs ?? lastMs
     waiting.push(store.keepPack({ device, boot: null, seq: null, receivedAtMs, readings }))
     if (waiting.length < PACKS_AT_ONCE) continue
-    await Promise.all(waiting)
+    await allKept(waiting)
     await othersFirst()
     waiting = []
   }
-  await Promise.all(waiting)
+  await allKept(waiting)
 }
 
 /** Those that are not here. What still stood there is over here: nothing watches it. */
@@ -149,7 +149,7 @@ async function keepWatch(store: TakeInStore, all: readonly WatchRow[]): Promise<
     const lines = await store.watchLog({ fromMs, toMs, limit: 100_000 })
     const here = new Set(lines.map(row => JSON.stringify(row)))
     const news = rows.slice(from, to).filter(row => !here.has(JSON.stringify(row)))
-    await Promise.all(news.map(row => store.keepWatch(row)))
+    await allKept(news.map(row => store.keepWatch(row)))
     await othersFirst()
   }
 }
@@ -166,4 +166,10 @@ async function keepPhotos(store: TakeInStore, { batch, photos }: Unpacked): Prom
     await store.keepPhoto({ ...photo, batchId: batch.id })
     await othersFirst()
   }
+}
+
+/** Not before the last has its answer: whoever tries again looks at what is kept. */
+async function allKept(waiting: readonly Promise<void>[]): Promise<void> {
+  const failed = (await Promise.allSettled(waiting)).find(({ status }) => status === 'rejected')
+  if (failed?.status === 'rejected') throw failed.reason
 }
