@@ -1,7 +1,8 @@
 import type { Logger } from 'pino'
 import type { DeviceAlarm } from '../../firmware-protocol/device-alarm.ts'
 import { TopicKind } from '../../firmware-protocol/topics.ts'
-import type { Room, RoomChange, VesselView } from '../room/contract.ts'
+import type { VesselView } from '../room/views.ts'
+import type { Room, RoomChange } from '../room/contract.ts'
 import { deviceAlarmOf, saysTheSame } from './alarm.ts'
 import { RetainedPost } from './retained-post.ts'
 

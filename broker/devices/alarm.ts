@@ -7,7 +7,7 @@ import {
 } from '../../firmware-protocol/device-alarm.ts'
 import { AlarmState, RuleName, type Alarm } from '../rules/alarm.ts'
 import { byUrgency } from '../rules/urgency.ts'
-import type { VesselView } from '../room/contract.ts'
+import type { VesselView } from '../room/views.ts'
 
 /** What the payload is made from: alarms that stand, and the vessels with what is assigned to them. */
 export interface Standing {

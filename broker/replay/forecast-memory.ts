@@ -1,5 +1,5 @@
 import type { BatchForecast } from '../room/batch-forecast.ts'
-import type { BatchForecastView } from '../room/contract.ts'
+import type { BatchForecastView } from '../room/views.ts'
 
 /** So many forecasts are remembered, of the batches asked for last: some ten batches of 36 h. */
 const MOST = 45_000

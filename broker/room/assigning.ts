@@ -1,12 +1,7 @@
 import { correctOrNull } from '../hatch/calibration/correct.ts'
 import type { AssignmentRow, Role } from '../store/contract.ts'
-import {
-  RoomError,
-  RoomErrorKind,
-  type ChannelChange,
-  type ProbeCorrection,
-  type VesselView,
-} from './contract.ts'
+import { type VesselView } from './views.ts'
+import { RoomError, RoomErrorKind, type ChannelChange, type ProbeCorrection } from './contract.ts'
 import { ROLE_NAMED } from './fitting-channel.ts'
 import { followAgain } from './follow-again.ts'
 import { rebuildDevelopment } from './development-rebuild.ts'

@@ -9,13 +9,12 @@ import type { BatchEventRow, BatchRow } from '../store/contract.ts'
 import { findBatch } from './batches.ts'
 import { bodyJson, eventOf, readLog, rowOf } from './batch-log.ts'
 import {
-  RoomError,
-  RoomErrorKind,
   type BatchEvent,
   type BatchEventBody,
   type NewBatchEvent,
   type ReadyEvent,
-} from './contract.ts'
+} from './event-contract.ts'
+import { RoomError, RoomErrorKind } from './contract.ts'
 import { checkCount } from './dose.ts'
 import { forecastAt } from './forecasting.ts'
 import { checkTaken } from './harvest-left.ts'

@@ -4,7 +4,7 @@ import type { BatchEvidence, LotObservation } from '../hatch/lot/evidence.ts'
 import type { BatchRow } from '../store/contract.ts'
 import { countAt } from './count-at.ts'
 import type { BatchForecast } from './batch-forecast.ts'
-import type { BatchEvent, CountSample } from './contract.ts'
+import type { BatchEvent, CountSample } from './event-contract.ts'
 
 /** What was seen of a batch, as the hatch model learns from it: each observation with the development at its moment. */
 export function evidenceFrom(

@@ -23,7 +23,7 @@ import { HOUR_MS } from '../hatch/units.ts'
 import { delayReasons } from '../hatch/why.ts'
 import { Quality } from '../intake/reading.ts'
 import type { BatchRow, Sample } from '../store/contract.ts'
-import type { BatchForecastView } from './contract.ts'
+import type { BatchForecastView } from './views.ts'
 
 /** The middle of the trade's working range (common practice, no source): planned, and expected where nothing was measured. */
 export const PLANNED_C = 27.2

@@ -1,7 +1,7 @@
 import { CountError } from '../hatch/counts/errors.ts'
 import { estimateCount, type CountEstimate } from '../hatch/counts/estimate.ts'
 import type { BatchEventRow, BatchRow } from '../store/contract.ts'
-import type { BatchEvent, BatchEventBody } from './contract.ts'
+import type { BatchEvent, BatchEventBody } from './event-contract.ts'
 import type { RoomState } from './state.ts'
 
 /** A batch's log in the order of its time, what was taken back among it. */

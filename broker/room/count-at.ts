@@ -1,5 +1,5 @@
 import type { CountAt } from '../hatch/counts/whole-count.ts'
-import type { BatchEvent } from './contract.ts'
+import type { BatchEvent } from './event-contract.ts'
 
 /** A count of a batch's log as it is looked for by which harvest it tells of. */
 export const countAt = (event: BatchEvent): CountAt => ({

@@ -1,6 +1,6 @@
 import type { DeviceReport, PlacedPack } from '../intake/reading.ts'
 import type { AssignmentRow, DeviceRow, LatestRow, Sample } from '../store/contract.ts'
-import type { DeviceView } from './contract.ts'
+import type { DeviceView } from './views.ts'
 import { UsualGap } from './watch/usual-gap.ts'
 
 /** How many channels of one device are listed. More are kept in the store all the same. */

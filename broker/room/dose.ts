@@ -1,7 +1,8 @@
 import { MOST_NAUPLII_PER_G } from '../hatch/counts/most-nauplii.ts'
 import { poolNauplii, sampledWaterMl } from '../hatch/counts/samples.ts'
 import type { BatchRow } from '../store/contract.ts'
-import { RoomError, RoomErrorKind, type CountSample } from './contract.ts'
+import { type CountSample } from './event-contract.ts'
+import { RoomError, RoomErrorKind } from './contract.ts'
 
 /** More is a slip of the pen: the most that is published is 5 g/l (FAO Fisheries Technical Paper 361). */
 const MOST_CYSTS_GPL = 50

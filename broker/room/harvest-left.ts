@@ -1,5 +1,6 @@
 import { harvestLeft, overTaken, type HarvestEntry } from '../hatch/counts/harvest-left.ts'
-import { RoomError, RoomErrorKind, type BatchEvent, type BatchEventBody } from './contract.ts'
+import { type BatchEvent, type BatchEventBody } from './event-contract.ts'
+import { RoomError, RoomErrorKind } from './contract.ts'
 
 /** A log as its harvests are reckoned from it: what was taken back counts no more. */
 export function harvestEntries(events: readonly BatchEvent[]): HarvestEntry[] {

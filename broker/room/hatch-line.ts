@@ -1,6 +1,6 @@
 import type { BatchRow } from '../store/contract.ts'
 import { findBatch } from './batches.ts'
-import type { LookBackQuery } from './contract.ts'
+import type { LookBackQuery } from './views.ts'
 import { knownBy } from './forecasting.ts'
 import { reckonedFrom } from './reckoned-from.ts'
 import type { RoomState } from './state.ts'

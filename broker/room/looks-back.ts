@@ -1,5 +1,5 @@
 import type { BatchRow } from '../store/contract.ts'
-import type { LookBack, LookBackQuery } from './contract.ts'
+import type { LookBack, LookBackQuery } from './views.ts'
 import { lookBackOf } from './forecasting.ts'
 import { findBatch } from './batches.ts'
 import { waterOf } from './ended-water.ts'

@@ -1,5 +1,5 @@
 import { lotSummary } from '../hatch/lot/summary.ts'
-import type { LotView } from './contract.ts'
+import type { LotView } from './views.ts'
 import { inOrder, lotHistory } from './lot-book.ts'
 import type { RoomState } from './state.ts'
 

@@ -6,11 +6,10 @@ import { AlarmState, Reason, type Alarm } from '../rules/alarm.ts'
 import { decodeMemory, resumeMemory } from '../rules/memory.ts'
 import type { AssignmentRow, DeviceRow, Store } from '../store/contract.ts'
 import type { BatchForecast } from './batch-forecast.ts'
+import { type BatchForecastView, type DeviceView } from './views.ts'
 import {
   RoomError,
   RoomErrorKind,
-  type BatchForecastView,
-  type DeviceView,
   type ProbeCorrection,
   type RoomChange,
   type RoomSettings,

@@ -1,5 +1,6 @@
 import type { VesselRow } from '../store/contract.ts'
-import { RoomError, RoomErrorKind, type VesselView } from './contract.ts'
+import { type VesselView } from './views.ts'
+import { RoomError, RoomErrorKind } from './contract.ts'
 import { assignChannels } from './assigning.ts'
 import { eachRole } from './roles.ts'
 import { closedAlarm, type RoomState } from './state.ts'

@@ -90,6 +90,7 @@ export function walk({ id, kind, vesselId, batchId, by, ...of }: RoomWalk): Walk
     startedAt: iso(of.startedAtMs),
     steps: steps.sort((a, b) => a.atMs - b.atMs).map(({ step, atMs }) => ({ step, at: iso(atMs) })),
     draft: { ...of.draft },
+    changes: of.changes,
     settlesAt: isoOrNull(of.settlesAtMs),
   }
 }

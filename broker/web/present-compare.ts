@@ -1,6 +1,6 @@
 import { wholeCountOf } from '../hatch/counts/whole-count.ts'
 import { SOAK_MS } from '../hatch/stage.ts'
-import type { BatchEvent } from '../room/contract.ts'
+import type { BatchEvent } from '../room/event-contract.ts'
 import { countAt } from '../room/count-at.ts'
 import type { HatchLine } from '../room/hatch-line.ts'
 import type { BatchRow, Columns, Role } from '../store/contract.ts'

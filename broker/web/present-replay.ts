@@ -1,6 +1,7 @@
 import type { JournalEntry } from '../room/alarm-journal.ts'
 import type { ExpectedThen } from '../room/expected-then.ts'
-import type { BatchEvent, BatchForecastView } from '../room/contract.ts'
+import type { BatchEvent } from '../room/event-contract.ts'
+import type { BatchForecastView } from '../room/views.ts'
 import type { SettingsThen } from '../room/settings-then.ts'
 import type { HatchCourse } from '../hatch/course.ts'
 import { type Reminder, ReminderKind, remindersOf } from '../rules/reminders.ts'

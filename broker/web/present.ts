@@ -1,8 +1,10 @@
 import { COVERAGE } from '../hatch/calibration/uncertainty.ts'
-import type { DeviceView, RoomChange, RoomSettings, RoomSnapshot, VesselView } from '../room/contract.ts'
+import type { DeviceView, VesselView } from '../room/views.ts'
+import type { RoomChange, RoomSettings, RoomSnapshot } from '../room/contract.ts'
 import { RuleName, type Alarm as RuledAlarm } from '../rules/alarm.ts'
 import { CALIBRATE_EVERY_DAYS } from '../rules/calibration-reminder.ts'
 import type { Hush } from '../rules/hush.ts'
+import type { WalkChange } from '../room/books/contract.ts'
 import { reminderPage } from '../room/reminder-page.ts'
 import type { Reminder as RuledReminder } from '../rules/reminders.ts'
 import type { Reminder } from './api/reminders.ts'
@@ -11,8 +13,11 @@ import { MOST_SHELVED_MS } from '../rules/shelving.ts'
 import type { Columns, QuarantineRow, Role, Sample } from '../store/contract.ts'
 import type { Suppression } from './api/alarm-acts.ts'
 import type { LiveChange, LiveSnapshot } from './api/live.ts'
-import type { Alarm, Device, Latest, QuarantineItem, Readings, Settings, Vessel } from './api/schemas.ts'
+import type { Device, QuarantineItem } from './api/devices.ts'
+import type { Readings, Vessel } from './api/vessels.ts'
+import type { Alarm, Latest, Settings } from './api/schemas.ts'
 import { batch, batchEvent, forecast } from './present-batch.ts'
+import { walk } from './present-books.ts'
 import { iso, isoOrNull } from './times.ts'
 
 /** From the room's views (Unix ms) to what the API and the live feed send (ISO 8601 UTC, units in names), in one place. */
@@ -228,8 +233,8 @@ export function snapshot(
   }
 }
 
-/** What the live feed tells: changes of the room, and that the feeding plan was made anew. */
-export type FedChange = RoomChange | { readonly kind: 'plan'; readonly computedAtMs: number }
+/** What the live feed tells: changes of the room and of walked work, and that the feeding plan was made anew. */
+export type FedChange = RoomChange | WalkChange | { readonly kind: 'plan'; readonly computedAtMs: number }
 
 export function change(of: FedChange): LiveChange {
   switch (of.kind) {
@@ -255,6 +260,9 @@ export function change(of: FedChange): LiveChange {
       return { kind: of.kind, reminders: of.reminders.map(reminder) }
     case 'settings':
       return { kind: of.kind, settings: settings(of.settings) }
+    case 'walk':
+      return { kind: of.kind, walk: walk(of.walk) }
+    case 'walk-over':
     case 'plan':
     case 'vessel-removed':
     case 'device-removed':

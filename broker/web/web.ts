@@ -49,6 +49,7 @@ export function createWeb(options: WebOptions): Web {
   const feed = createLiveFeed({
     room,
     feeding: options.feeding,
+    walks: options.books.walks,
     clock,
     clockSpeed,
     connect: options.connect,

@@ -1,4 +1,5 @@
-import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import { zone } from '../state/zone.ts'
 import { alarmWord, isOver } from '../words/alarm.ts'
 import { oxygenLeftText, withOxygen } from '../words/alarm-oxygen.ts'

@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
-import type { Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
 import { ApiError, request } from '../state/api.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'

@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit'
-import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'

@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit'
-import type { Alarm, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm } from '../../broker/web/api/schemas.ts'
 import { ApiError, request } from '../state/api.ts'
 import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'

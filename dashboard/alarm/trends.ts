@@ -1,5 +1,5 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit'
-import type { Readings } from '../../broker/web/api/schemas.ts'
+import type { Readings } from '../../broker/web/api/vessels.ts'
 import { request } from '../state/api.ts'
 import { Link } from '../state/room-state.ts'
 import { store } from '../state/store.ts'

@@ -1,6 +1,6 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { request } from '../state/api.ts'
 import type { Estimate } from '../words/seen.ts'
 

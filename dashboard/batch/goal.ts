@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
-import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { store } from '../state/store.ts'

@@ -1,7 +1,7 @@
 import { wholeCountOf } from '../../broker/hatch/counts/whole-count.ts'
 import type { CountEstimate } from '../../broker/web/api/counts.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { request } from '../state/api.ts'
 import { harvestCount } from '../words/seen.ts'
 

@@ -1,5 +1,5 @@
 import { html, LitElement, nothing, type PropertyValues } from 'lit'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { request } from '../state/api.ts'
 import { BatchLog } from '../state/batch-log.ts'
 import { batchPath } from '../state/route.ts'

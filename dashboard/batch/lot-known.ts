@@ -1,5 +1,5 @@
 import { html, nothing } from 'lit'
-import type { Forecast } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
 import { lotText } from '../words/lot.ts'
 
 /** What the forecast knows the lot from, with the way to make it know more. */

@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { problem, Sending } from '../forms/form.ts'
 import '../forms/first-swimmers.ts'
 import { keptCount } from '../forms/kept-count.ts'
@@ -9,7 +9,7 @@ import { withdraw } from '../forms/seen-event.ts'
 import { noteDraft } from '../forms/note-draft.ts'
 import { BatchLog } from '../state/batch-log.ts'
 import { hasDraft } from '../state/draft.ts'
-import { Tick } from '../state/watch.ts'
+import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { againstFirst, countedOut } from '../words/against-first.ts'
@@ -44,6 +44,7 @@ export class Seen extends LitElement {
   readonly #log = new BatchLog(this)
   readonly #taking = new Sending(this)
   readonly #tick = new Tick(this, 60_000)
+  readonly #unit = new Watch(this, from => from.state.settings?.temperatureUnit ?? 'C')
   /** The batch whose half-made entries were looked for. */
   #lookedAt = ''
 
@@ -203,7 +204,7 @@ export class Seen extends LitElement {
 
   #line(event: BatchEvent, nowMs: number) {
     const when = moment(Date.parse(event.at), nowMs, zone)
-    const text = seenText(event)
+    const text = seenText(event, this.#unit.value)
     if (event.withdrawnAt !== null)
       return html`<li class="back" tabindex="-1" data-entry=${event.id}>
         <p><del>${when} ${text}</del></p>

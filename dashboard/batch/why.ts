@@ -1,5 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit'
-import type { Batch, Forecast, Settings } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
+import type { Settings } from '../../broker/web/api/schemas.ts'
 import { Tick } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'

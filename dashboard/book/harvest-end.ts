@@ -1,5 +1,5 @@
 import { html, nothing, type TemplateResult } from 'lit'
-import type { Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
 import type { HarvestEstimate } from '../batch/harvest-estimate.ts'
 import { vesselPath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'

@@ -1,6 +1,6 @@
 import { holdHours } from '../../broker/hatch/holding/holding.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
-import type { Forecast } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
 import type { HarvestEstimate } from '../batch/harvest-estimate.ts'
 import { expectedWords } from '../words/hatch.ts'
 import { limitsText, seenText } from '../words/seen.ts'

@@ -2,9 +2,9 @@ import { html, LitElement, nothing, type PropertyValues } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
 import type { Walk } from '../../broker/web/api/books.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
-import type { Batch, Vessel } from '../../broker/web/api/schemas.ts'
-import { harvestCounts, harvestEstimate, type HarvestEstimate } from '../batch/harvest-estimate.ts'
-import '../forms/count.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import { harvestCounts } from '../batch/harvest-estimate.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { keptCount } from '../forms/kept-count.ts'
 import { BatchLog } from '../state/batch-log.ts'
@@ -13,27 +13,26 @@ import { Tick, Watch } from '../state/watch.ts'
 import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { againstFirst } from '../words/against-first.ts'
-import { seenText, standingFirst } from '../words/seen.ts'
+import { standingFirst } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
 import { countDown, endQuestions, withoutCount } from './harvest-asks.ts'
-import { harvestEnd, harvestGave } from './harvest-end.ts'
+import { FollowWalk, newerWalk } from './follow-walk.ts'
+import { HarvestCounted } from './harvest-counted.ts'
+import { harvestEnd } from './harvest-end.ts'
 import type { Harvested } from './harvest-summary.ts'
 import { notTicked, STEPS, type StepId } from './harvest-steps.ts'
 import { harvestStyle } from './harvest-style.ts'
 import { leftQuestion, shareLeft } from './harvest-words.ts'
-import './taken.ts'
-import { abandonWalk, beginWalk, doneAt, finishWalk, readWalk, tick } from './walk.ts'
+import { type Counting, type Within, withinCount, withinShare, withinTaken } from './harvest-within.ts'
+import { abandonWalk, beginWalk, doneAt, finishWalk, tick } from './walk.ts'
 import { walkStyle } from './walk-style.ts'
-
-/** Which form stands open: of the stirred vessel, or of what was drawn off. */
-type Counting = 'share' | 'count' | null
 
 /** The harvest, walked, with its countdown, its count and what becomes of the nauplii. The broker keeps every mark. */
 export class Harvest extends LitElement {
   static override properties = {
     vesselId: { attribute: false },
     walk: { state: true },
-    result: { state: true },
+    over: { state: true },
     counting: { state: true },
     failed: { state: true },
     asking: { state: true },
@@ -42,8 +41,8 @@ export class Harvest extends LitElement {
   }
   declare vesselId: string
   declare walk: Walk | null
-  /** What the last count at the harvest says of it. */
-  declare result: HarvestEstimate | null
+  /** Ended on another screen while its batch goes on. */
+  declare over: boolean
   declare counting: Counting
   declare failed: string
   /** What is left, or not ticked, was asked for before the end. */
@@ -56,14 +55,11 @@ export class Harvest extends LitElement {
   readonly #vessels = new Watch(this, from => from.state.vessels)
   readonly #log = new BatchLog(this)
   readonly #clock = new Tick(this, 1000)
-  /** At which step the newest count belongs. */
-  #resultAt: StepId = 'count'
-  /** The counts that the result is of. */
-  #resultOf = ''
-  /** The log that the walk was read anew with. */
-  #followed: readonly BatchEvent[] | null = null
+  readonly #counted = new HarvestCounted(this)
   /** Told to end the batch. */
   #ending = false
+  /** The walk is being ended here. */
+  #leaving = false
   /** The batch whose half-made count was looked for. */
   #lookedAt = ''
 
@@ -71,12 +67,17 @@ export class Harvest extends LitElement {
     super()
     this.vesselId = ''
     this.walk = null
-    this.result = null
+    this.over = false
     this.counting = null
     this.failed = ''
     this.asking = false
     this.uncounted = null
     this.done = null
+    new FollowWalk(this, {
+      walk: () => this.walk,
+      take: walk => (this.walk = newerWalk(this.walk, walk)),
+      over: () => (this.over = true),
+    })
   }
 
   static override styles = [shared, walkStyle, harvestStyle]
@@ -86,11 +87,7 @@ export class Harvest extends LitElement {
     const batch = this.#vessels.value.get(this.vesselId)?.batch ?? null
     this.#log.follow(batch?.id ?? null)
     this.#bringBack(batch)
-    this.#follow()
-    const counts = harvestCounts(this.#log.events)
-    if (batch && counts && counts.key !== this.#resultOf) void this.#estimate(counts, batch)
-    if (!counts) this.result = null
-    this.#resultAt = counts && counts.whole?.id === counts.count.id ? 'share' : 'count'
+    this.#counted.follow(this.#log.events, batch)
   }
 
   override render() {
@@ -107,6 +104,17 @@ export class Harvest extends LitElement {
         <p role="status">${this.failed || `${vessel.name} has no batch to harvest.`}</p>
         <a href=${vesselPath(vessel.id)}>Back to ${vessel.name}</a>
       </div>`
+    if (this.over && !this.#leaving)
+      return html`<div class="page">
+        <h1>Harvest ${vessel.name}</h1>
+        <p role="status">
+          This walk was ended on another screen, and the batch goes on. Its log has every step.
+        </p>
+        <div class="row">
+          <button @click=${() => void this.#begin()}>Walk it anew</button>
+          <a class="button quiet" href=${vesselPath(vessel.id)}>To ${vessel.name}</a>
+        </div>
+      </div>`
     if (!walk) return html`<p class="page soft" role="status">Getting the net…</p>`
     // Once the air is off, nothing of the vessel can be sampled stirred.
     const next = STEPS.find(
@@ -117,7 +125,7 @@ export class Harvest extends LitElement {
     const against = againstFirst(this.#log.events, batch, first)
     const question = leftQuestion(
       shareLeft(this.#log.events, this.#clock.nowMs),
-      this.result?.nauplii.best ?? null,
+      this.#counted.result?.nauplii.best ?? null,
     )
     return html`<div class="page">
       <h1>Harvest ${vessel.name}</h1>
@@ -154,6 +162,10 @@ export class Harvest extends LitElement {
 
   #step(walk: Walk, vessel: Vessel, batch: Batch, id: StepId, words: string, isNext: boolean) {
     const at = doneAt(walk, id)
+    const within: Within = {
+      ...{ vessel, batch, counted: this.#counted, counting: this.counting },
+      count: which => (this.counting = which),
+    }
     return html`<li class=${at ? 'done' : isNext ? 'next' : ''}>
       <label class="step">
         <input
@@ -169,9 +181,9 @@ export class Harvest extends LitElement {
       </label>
       ${this.uncounted === id && at === null ? withoutCount(() => this.#uncounted(id)) : nothing}
       ${id === 'settled' && at === null ? countDown(walk, this.#clock.nowMs) : nothing}
-      ${id === 'share' ? this.#share(vessel, batch, doneAt(walk, 'air-off') !== null) : nothing}
-      ${id === 'count' ? this.#count(vessel, batch) : nothing}
-      ${id === 'taken' ? this.#taken(batch) : nothing}
+      ${id === 'share' ? withinShare(within, doneAt(walk, 'air-off') !== null) : nothing}
+      ${id === 'count' ? withinCount(within) : nothing}
+      ${id === 'taken' ? withinTaken(within, this.#log.events, this.#clock.nowMs) : nothing}
     </li>`
   }
 
@@ -193,54 +205,6 @@ export class Harvest extends LitElement {
     const box = this.renderRoot.querySelector<HTMLElement>(`input[data-step="${id}"]`)
     box?.scrollIntoView({ block: 'center' })
     box?.focus({ preventScroll: true })
-  }
-
-  /** What was counted stands at the step that it was counted at. */
-  #share(vessel: Vessel, batch: Batch, isOver: boolean) {
-    const result = this.#resultAt === 'share' ? harvestGave(this.result, vessel) : nothing
-    // Samples that were taken before it are still counted.
-    if (isOver && this.counting !== 'share') return html`<div class="within">${result}</div>`
-    return html`<div class="within">
-      ${result}
-      ${
-        this.counting === 'share'
-          ? html`<bw-count-form at-harvest stirred .batch=${batch}></bw-count-form>`
-          : html`<button class="quiet" @click=${() => (this.counting = 'share')}>
-              Count nauplii, umbrellas and unhatched
-            </button>`
-      }
-    </div>`
-  }
-
-  #count(vessel: Vessel, batch: Batch) {
-    const result = this.#resultAt === 'count' ? harvestGave(this.result, vessel) : nothing
-    return html`<div class="within">
-      ${result}
-      ${
-        this.counting === 'count'
-          ? html`<bw-count-form at-harvest .batch=${batch}></bw-count-form>`
-          : html`<button
-              class="quiet"
-              @click=${() => {
-                this.counting = 'count'
-              }}
-            >
-              ${result === nothing ? 'Count a sample' : 'Count once more'}
-            </button>`
-      }
-    </div>`
-  }
-
-  #taken(batch: Batch) {
-    const taken = this.#log.events.filter(event => event.kind === 'taken' && event.withdrawnAt === null)
-    return html`<div class="within">
-      ${taken.map(event => html`<p><strong>${seenText(event)}</strong>, ${moment(Date.parse(event.at), this.#clock.nowMs, zone)}</p>`)}
-      <bw-taken
-        .batch=${batch}
-        .counted=${this.result?.nauplii.best ?? null}
-        .left=${shareLeft(this.#log.events, this.#clock.nowMs)}
-      ></bw-taken>
-    </div>`
   }
 
   readonly #seen = (event: CustomEvent<BatchEvent>): void => {
@@ -270,6 +234,7 @@ export class Harvest extends LitElement {
   async #begin(): Promise<void> {
     const { vesselId } = this
     this.walk = null
+    this.over = false
     this.failed = ''
     try {
       const walk = await beginWalk('harvest', vesselId)
@@ -279,43 +244,15 @@ export class Harvest extends LitElement {
     }
   }
 
-  /** A step that was ticked on another screen is in the batch's log: the walk is read anew with it. */
-  #follow(): void {
-    const { walk } = this
-    const { events } = this.#log
-    if (!walk || events === this.#followed) return
-    this.#followed = events
-    // A count is in the log a moment before its step is ticked.
-    setTimeout(() => void this.#again(walk.id), 1000)
-  }
-
-  async #again(id: string): Promise<void> {
-    if (!this.isConnected || this.walk?.id !== id) return
-    const walk = await readWalk(id).catch(() => null)
-    // Finished elsewhere, the room tells of that; ticked here meanwhile, that is newer.
-    if (walk && this.walk?.id === id && !this.#sending.busy) this.walk = walk
-  }
-
-  async #estimate(counts: NonNullable<ReturnType<typeof harvestCounts>>, batch: Batch): Promise<void> {
-    this.#resultOf = counts.key
-    try {
-      const result = await harvestEstimate(counts, batch)
-      // Another count came in meanwhile.
-      if (this.#resultOf === counts.key) this.result = result
-    } catch {
-      // The count stands in the log without it.
-      this.result = null
-    }
-  }
-
   async #tick(step: StepId, done: boolean): Promise<void> {
     const { walk } = this
     if (!walk) return
     const kept = await this.#sending.send(async () => {
-      this.walk = await tick(walk.id, step, done)
+      this.walk = newerWalk(this.walk, await tick(walk.id, step, done))
     })
     // A mark that was not kept is not shown either.
-    if (!kept) this.walk = { ...walk }
+    const box = this.renderRoot.querySelector<HTMLInputElement>(`input[data-step="${step}"]`)
+    if (!kept && box) box.checked = this.walk !== null && doneAt(this.walk, step) !== null
   }
 
   /** What is not written down is asked for once; nobody is held up by it. */
@@ -335,11 +272,15 @@ export class Harvest extends LitElement {
     const { walk } = this
     if (!walk) return
     this.#ending = endBatch
-    const harvested = endBatch ? await this.#harvested() : null
+    const vessel = this.#vessels.value.get(this.vesselId)
+    const harvested =
+      endBatch && vessel?.batch ? await this.#counted.harvested(vessel, vessel.batch, this.#log.events) : null
+    this.#leaving = true
     const done = await this.#sending.send(async () => {
       if (!endBatch && doneAt(walk, 'air-off') !== null) await tick(walk.id, 'air-on', true)
       await finishWalk(walk.id, endBatch ? { endBatch, note: 'harvested' } : { endBatch })
     })
+    this.#leaving = false
     if (!done) this.#ending = false
     else if (harvested) {
       this.done = harvested
@@ -349,26 +290,14 @@ export class Harvest extends LitElement {
     } else go(vesselPath(this.vesselId))
   }
 
-  /** As it is known before the end, with which its log is let go. */
-  async #harvested(): Promise<Harvested | null> {
-    const vessel = this.#vessels.value.get(this.vesselId)
-    if (!vessel?.batch) return null
-    const { events } = this.#log
-    // The count that was just saved may not be reckoned yet.
-    const counts = harvestCounts(events)
-    const count = counts ? await harvestEstimate(counts, vessel.batch).catch(() => this.result) : null
-    return {
-      batchId: vessel.batch.id,
-      vesselName: vessel.name,
-      count,
-      expected: vessel.forecast,
-      events,
-    }
-  }
-
   async #giveUp(): Promise<void> {
     const { walk } = this
-    if (walk && (await this.#sending.send(() => abandonWalk(walk.id)))) go(vesselPath(this.vesselId))
+    if (!walk) return
+    this.#leaving = true
+    const done = await this.#sending.send(() => abandonWalk(walk.id))
+    this.#leaving = false
+    if (done) go(vesselPath(this.vesselId))
+    else this.requestUpdate()
   }
 }
 defineFor('helper', 'bw-harvest', Harvest)

@@ -2,7 +2,7 @@ import { css, html, LitElement, nothing } from 'lit'
 import { keyed } from 'lit/directives/keyed.js'
 import { defineFor } from '../frame/for-role.ts'
 import type { BatchEvent, NewBatchEvent } from '../../broker/web/api/events.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { fieldText, line, list, problem, readNumber, Sending } from '../forms/form.ts'
 import { seenEvent, withdraw, writeDown } from '../forms/seen-event.ts'
 import { dropDraft, FormDraft, hasDraft } from '../state/draft.ts'
@@ -159,7 +159,8 @@ export class Observe extends LitElement {
           this.last
             ? html`<p class="last">
                 <span
-                  >${seenText(this.last)}, ${moment(Date.parse(this.last.at), this.#tick.nowMs, zone)}</span
+                  >${seenText(this.last, this.#unit.value)},
+                  ${moment(Date.parse(this.last.at), this.#tick.nowMs, zone)}</span
                 >
                 <button class="quiet" @click=${this.#undo}>Take it back</button>
               </p>`

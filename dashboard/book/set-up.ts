@@ -1,61 +1,63 @@
-import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
+import { html, LitElement, nothing, type PropertyValues } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
-import { recipe } from '../../broker/hatch/recipe/recipe.ts'
-import { RecipeError } from '../../broker/hatch/recipe/errors.ts'
-import type { Caution, Step } from '../../broker/hatch/recipe/steps.ts'
 import type { Usual, Walk } from '../../broker/web/api/books.ts'
-import { line, list, problem, readNumber, Sending } from '../forms/form.ts'
+import { line, list, problem, Sending } from '../forms/form.ts'
 import { KnownLots, lotField, lotStyle } from '../forms/lot-field.ts'
-import { keptGrams } from '../recipe/own-spoons.ts'
 import { request } from '../state/api.ts'
 import { dropDraft, keepDraft, readDraft } from '../state/draft.ts'
 import { go, vesselPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
-import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { type Goal, GOAL_WORDS, GOALS } from '../words/goal.ts'
+import { GOAL_WORDS, GOALS } from '../words/goal.ts'
 import { lotToKeep } from '../words/lot-name.ts'
-import { ownUnitFirst } from '../words/temperature.ts'
-import { moment } from '../words/time.ts'
+import { clashes, overElsewhere } from './elsewhere.ts'
+import { FollowWalk, newerWalk, type WalkOver } from './follow-walk.ts'
 import { noteStarted } from './just-started.ts'
 import './own-recipes.ts'
 import type { Preset } from '../../broker/web/api/books.ts'
-import { abandonWalk, beginWalk, doneAt, finishWalk, keepWalkDraft, tick } from './walk.ts'
+import { setUpSteps } from './set-up-steps.ts'
+import { setUpStyle } from './set-up-style.ts'
+import { amountsOf, goalOf, recipeOf, WISH_WORDS, wrongIn } from './set-up-wish.ts'
+import {
+  type Fields,
+  keptByNow,
+  NOTHING_UNSENT,
+  openFields,
+  sentFrom,
+  settled,
+  type SharedFields,
+  typedHere,
+  type Unsent,
+  unsentOf,
+} from './shared-fields.ts'
+import { abandonWalk, beginWalk, doneAt, finishWalk, keepTyped, textsOf, tick } from './walk.ts'
 import { walkStyle } from './walk-style.ts'
 
-type Field = 'litres' | 'cystsG' | 'salinityGpl'
-type Wish = Readonly<Record<Field | 'lot' | 'goal' | 'recipe', string>>
-const EMPTY: Wish = { litres: '', cystsG: '', salinityGpl: '', lot: '', goal: '', recipe: '' }
-/** So long after the last key what was typed is kept, ms. */
+/** So long after the last key what was typed is sent, ms. */
 const KEEP_AFTER_MS = 400
 
-const draftKey = ({ id }: Walk): string => `set-up.${id}`
+const draftKey = (id: string): string => `set-up.${id}`
 
 const GOAL_OPTIONS = GOALS.map(goal => ({
   value: goal,
   text: `${GOAL_WORDS[goal].name}: ${GOAL_WORDS[goal].means}`,
 }))
-/** A walk that was begun by an older version says none. */
-const goalOf = (typed: string): Goal => GOALS.find(goal => goal === typed) ?? 'balanced'
-
-/** Where each caution belongs. */
-const CAUTION_AT: Readonly<Partial<Record<Step['id'], Caution['id']>>> = {
-  air: 'air-first',
-  warm: 'lamp',
-  cysts: 'dust',
-}
 
 /** The set-up, walked: what goes in and in which order, each step with its amounts and a mark. The broker keeps every mark. */
 export class SetUp extends LitElement {
   static override properties = {
     vesselId: { attribute: false },
     walk: { state: true },
-    wish: { state: true },
+    fields: { state: true },
+    over: { state: true },
     failed: { state: true },
   }
   declare vesselId: string
   declare walk: Walk | null
-  declare wish: Wish
+  /** What is written, here and on other screens. */
+  declare fields: SharedFields
+  /** It was ended on another screen. */
+  declare over: WalkOver | null
   declare failed: string
   readonly #sending = new Sending(this)
   readonly #lots = new KnownLots(this)
@@ -63,51 +65,32 @@ export class SetUp extends LitElement {
   readonly #unit = new Watch(this, from => from.state.settings?.temperatureUnit ?? 'C')
   readonly #clock = new Tick(this, 30_000)
   #timer: ReturnType<typeof setTimeout> | undefined
+  #isSending = false
+  /** It is being ended here. */
+  #leaving = false
 
   constructor() {
     super()
     this.vesselId = ''
     this.walk = null
-    this.wish = EMPTY
+    this.fields = openFields({}, NOTHING_UNSENT)
+    this.over = null
     this.failed = ''
+    new FollowWalk(this, {
+      walk: () => this.walk,
+      take: walk => this.#carriedOn(walk),
+      over: end => (this.over = end),
+    })
   }
 
-  static override styles = [
-    shared,
-    lotStyle,
-    walkStyle,
-    css`
-      .start {
-        min-height: 64px;
-      }
-      /* At a desk the amounts stay beside the steps that follow from them. */
-      @media (min-width: 1000px) {
-        form {
-          max-width: none;
-          grid-template-columns: minmax(0, 26rem) minmax(0, 34rem);
-          gap: 18px 48px;
-          align-items: start;
-        }
-        .amounts {
-          position: sticky;
-          top: 150px;
-        }
-      }
-      .amounts,
-      .follow {
-        display: grid;
-        grid-template-columns: minmax(0, 1fr);
-        gap: 18px;
-      }
-    `,
-  ]
+  static override styles = [shared, lotStyle, walkStyle, setUpStyle]
 
   override willUpdate(changed: PropertyValues<this>): void {
     if (changed.has('vesselId') && this.vesselId !== '') void this.#begin()
   }
   override disconnectedCallback(): void {
     super.disconnectedCallback()
-    if (this.#timer !== undefined) this.#keepNow()
+    if (this.#timer !== undefined) void this.#send()
   }
 
   override render() {
@@ -120,99 +103,49 @@ export class SetUp extends LitElement {
         <a href=${vesselPath(vessel.id)}>Back to ${vessel.name}</a>
       </div>`
     const { walk } = this
+    if (this.over !== null && !this.#leaving)
+      return overElsewhere(vessel, this.fields.unsent.typed, {
+        busy: this.#sending.busy,
+        goOn: () => void this.#goOn(),
+      })
     if (!walk) return html`<p class="page soft" role="status">Laying out what is needed…</p>`
-    const number = (name: Field, label: string) =>
-      line(name, label, this.#sending, {
-        value: this.wish[name],
+    const wish = this.fields.shown
+    const number = (name: 'litres' | 'cystsG' | 'salinityGpl') =>
+      line(name, WISH_WORDS[name], this.#sending, {
+        value: wish[name] ?? '',
         numeric: true,
         onInput: text => this.#typed({ [name]: text }),
       })
     return html`<div class="page">
       <h1>Set up ${vessel.name}</h1>
-      ${this.wish.recipe === '' ? nothing : html`<p>By your own recipe <strong>${this.wish.recipe}</strong>.</p>`}
+      ${wish['recipe'] ? html`<p>By your own recipe <strong>${wish['recipe']}</strong>.</p>` : nothing}
       <bw-own-recipes
         .vesselId=${vessel.id}
-        .amounts=${this.#amounts()}
+        .amounts=${amountsOf(wish)}
         @bw-recipe=${this.#take}
       ></bw-own-recipes>
       <form novalidate @submit=${this.#start}>
         <div class="amounts">
-          <div class="pair">
-            ${number('litres', 'Water, litres')} ${number('salinityGpl', 'Salt, grams per litre')}
-            ${number('cystsG', 'Cysts, grams')}
-          </div>
-          ${list('goal', 'Which food is wanted?', this.#sending, goalOf(this.wish.goal), GOAL_OPTIONS, goal => this.#typed({ goal }))}
-          ${lotField(this.#sending, this.#lots, this.wish.lot, lot => this.#typed({ lot }))}
+          ${clashes(this.fields, {
+            take: part => this.#typed(part),
+            leave: name => (this.fields = settled(this.fields, name)),
+          })}
+          <div class="pair">${number('litres')} ${number('salinityGpl')} ${number('cystsG')}</div>
+          ${list('goal', 'Which food is wanted?', this.#sending, goalOf(wish), GOAL_OPTIONS, goal => this.#typed({ goal }))}
+          ${lotField(this.#sending, this.#lots, wish['lot'] ?? '', lot => this.#typed({ lot }))}
         </div>
         <div class="follow">
-          ${this.#steps(walk)} ${problem(this.#sending)}
+          ${setUpSteps(walk, recipeOf(wish), {
+            unit: this.#unit.value,
+            nowMs: this.#clock.nowMs,
+            tick: (step, box) => void this.#tick(step, box),
+          })}
+          ${problem(this.#sending)}
           <button class="start" ?disabled=${this.#sending.busy}>The cysts are in: start the batch</button>
           <button type="button" class="quiet" @click=${this.#giveUp}>Give this set-up up</button>
         </div>
       </form>
     </div>`
-  }
-
-  #steps(walk: Walk) {
-    const made = this.#recipe()
-    if (made === null) return html`<p class="soft">Write the amounts, and the steps follow.</p>`
-    const steps = made.steps.filter(({ id }) => id !== 'ring')
-    const next = steps.find(({ id }) => doneAt(walk, id) === null)
-    return html`${made.warnings.map(({ words }) => html`<p class="caution">${ownUnitFirst(words, this.#unit.value)}</p>`)}
-      <p class="caution">${made.cautions.find(({ id }) => id === 'mains')?.words}</p>
-      <ol class="walk" aria-label="Steps">
-        ${steps.map(step => this.#step(walk, step, step === next, made.cautions))}
-      </ol>`
-  }
-
-  #step(walk: Walk, { id, words }: Step, isNext: boolean, cautions: readonly Caution[]) {
-    const at = doneAt(walk, id)
-    const caution = cautions.find(each => each.id === CAUTION_AT[id])
-    return html`<li class=${at ? 'done' : isNext ? 'next' : ''}>
-      <label class="step">
-        <input
-          type="checkbox"
-          .checked=${at !== null}
-          @change=${(event: Event) => void this.#tick(id, (event.target as HTMLInputElement).checked)}
-        />
-        <span class="what"
-          >${ownUnitFirst(words, this.#unit.value)}
-          ${at ? html`<span class="when">done ${moment(Date.parse(at), this.#clock.nowMs, zone)}</span>` : nothing}</span
-        >
-      </label>
-      ${caution && at === null ? html`<p class="caution">${caution.words}</p>` : nothing}
-    </li>`
-  }
-
-  #recipe() {
-    const [litres, cystsG, salinityGpl] = this.#numbers()
-    if (!litres || !cystsG || salinityGpl === null || salinityGpl === undefined) return null
-    const own = (field: 'saltSpoonG' | 'cystSpoonG') => {
-      const grams = keptGrams(field)
-      return grams === null ? {} : { [field]: grams }
-    }
-    try {
-      return recipe({
-        litres,
-        salinityGpl,
-        cystsGpl: cystsG / litres,
-        ...own('saltSpoonG'),
-        ...own('cystSpoonG'),
-      })
-    } catch (error) {
-      if (error instanceof RecipeError) return null
-      throw error
-    }
-  }
-
-  #numbers() {
-    return (['litres', 'cystsG', 'salinityGpl'] as const).map(field => readNumber(this.wish[field]))
-  }
-
-  #amounts() {
-    const [litres, cystsG, salinityGpl] = this.#numbers()
-    const isWhole = litres && cystsG && salinityGpl !== null && salinityGpl !== undefined
-    return isWhole ? { litres, cystsG, salinityGpl, goal: goalOf(this.wish.goal) } : null
   }
 
   readonly #take = ({ detail }: CustomEvent<Preset>): void => {
@@ -229,6 +162,7 @@ export class SetUp extends LitElement {
   async #begin(): Promise<void> {
     const { vesselId } = this
     this.walk = null
+    this.over = null
     this.failed = ''
     try {
       const path = `/batches/usual?vesselId=${encodeURIComponent(vesselId)}`
@@ -243,66 +177,119 @@ export class SetUp extends LitElement {
       }
       const walk = await beginWalk('set-up', vesselId, draft)
       if (vesselId !== this.vesselId) return
-      const unsent = readDraft<Wish>(draftKey(walk), Date.now())
-      this.wish = { ...EMPTY, ...(walk.draft as Partial<Wish>), ...unsent }
+      const unsent = unsentOf(readDraft<Unsent | Fields>(draftKey(walk.id), Date.now()))
+      this.fields = openFields(textsOf(walk.draft), unsent)
       this.walk = walk
+      this.#soon()
     } catch (error) {
       this.failed = error instanceof Error ? error.message : 'The set-up could not be begun.'
     }
   }
 
-  #typed(part: Partial<Wish>): void {
-    this.wish = { ...this.wish, ...part }
-    // At once on this screen, in case it is closed before the broker was told.
-    if (this.walk) keepDraft(draftKey(this.walk), this.wish, Date.now())
-    clearTimeout(this.#timer)
-    this.#timer = setTimeout(() => this.#keepNow(), KEEP_AFTER_MS)
+  /** It was ticked or written on, here or on another screen. */
+  #carriedOn(walk: Walk): void {
+    this.walk = newerWalk(this.walk, walk)
+    if (this.walk !== walk) return
+    this.fields = keptByNow(this.fields, textsOf(walk.draft))
+    this.#keepUnsent()
   }
 
-  #keepNow(): void {
+  #typed(part: Fields): void {
+    this.fields = typedHere(this.fields, part)
+    this.#keepUnsent()
+    this.#soon()
+  }
+
+  /** On this screen at once, in case it is closed before the broker was told. */
+  #keepUnsent(): void {
+    const { walk, fields } = this
+    if (!walk) return
+    if (Object.keys(fields.unsent.typed).length === 0) dropDraft(draftKey(walk.id))
+    else keepDraft(draftKey(walk.id), fields.unsent, Date.now())
+  }
+
+  #soon(): void {
+    clearTimeout(this.#timer)
+    this.#timer = setTimeout(() => void this.#send(), KEEP_AFTER_MS)
+  }
+
+  async #send(): Promise<void> {
     clearTimeout(this.#timer)
     this.#timer = undefined
-    // Should it not get through, the next key or tick brings it there.
     const { walk } = this
-    if (!walk) return
-    keepWalkDraft(walk.id, { ...this.wish }).then(
-      () => this.#timer === undefined && dropDraft(draftKey(walk)),
-      () => undefined,
-    )
+    const part = this.fields.unsent.typed
+    // One after another, so that what comes back is told apart from what others write.
+    if (!walk || this.#isSending || Object.keys(part).length === 0) return
+    this.#isSending = true
+    this.fields = { ...this.fields, sending: part }
+    try {
+      const kept = await keepTyped(walk.id, part)
+      this.fields = sentFrom(this.fields, part)
+      this.#carriedOn(kept)
+      this.#keepUnsent()
+    } catch {
+      // Should it not get through, the next key or tick brings it there.
+      this.fields = { ...this.fields, sending: {} }
+      return
+    } finally {
+      this.#isSending = false
+    }
+    if (Object.keys(this.fields.unsent.typed).length > 0) this.#soon()
   }
 
-  async #tick(step: string, done: boolean): Promise<void> {
+  async #tick(step: string, box: HTMLInputElement): Promise<void> {
     const { walk } = this
     if (!walk) return
     const kept = await this.#sending.send(async () => {
-      this.walk = await tick(walk.id, step, done)
+      this.#carriedOn(await tick(walk.id, step, box.checked))
     })
     // A mark that was not kept is not shown either.
-    if (!kept) this.walk = { ...walk }
+    if (!kept) box.checked = this.walk !== null && doneAt(this.walk, step) !== null
+    else void this.#send()
   }
 
   readonly #start = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
     const { walk } = this
-    const [litres, cystsG, salinityGpl] = this.#numbers()
-    const wrong = new Map<string, string>()
-    if (!litres || litres <= 0) wrong.set('litres', 'Write the litres as a number above 0.')
-    if (!cystsG || cystsG <= 0) wrong.set('cystsG', 'Write the grams as a number above 0.')
-    if (salinityGpl === null || salinityGpl === undefined || salinityGpl < 0)
-      wrong.set('salinityGpl', 'Write the salt as a number.')
-    if (wrong.size > 0 || !walk) return this.#sending.refuse(wrong)
-    const lot = lotToKeep(this.wish.lot, this.#lots.names)
-    const goal = goalOf(this.wish.goal)
-    const batch = { litres, cystsG, salinityGpl, goal, ...(lot === '' ? {} : { lot }) }
+    const { shown } = this.fields
+    const wrong = wrongIn(shown)
+    const amounts = amountsOf(shown)
+    if (wrong.size > 0 || !walk || !amounts) return this.#sending.refuse(wrong)
+    const lot = lotToKeep(shown['lot'] ?? '', this.#lots.names)
+    const batch = { ...amounts, ...(lot === '' ? {} : { lot }) }
     clearTimeout(this.#timer)
     this.#timer = undefined
     const start = async () => noteStarted((await finishWalk(walk.id, { batch })).batchId, Date.now())
-    if (await this.#sending.send(start)) go(vesselPath(this.vesselId))
+    await this.#leave(walk, start)
   }
 
   readonly #giveUp = async (): Promise<void> => {
     const { walk } = this
-    if (walk && (await this.#sending.send(() => abandonWalk(walk.id)))) go(vesselPath(this.vesselId))
+    if (walk) await this.#leave(walk, () => abandonWalk(walk.id))
+  }
+
+  async #leave(walk: Walk, end: () => Promise<unknown>): Promise<void> {
+    this.#leaving = true
+    const done = await this.#sending.send(end)
+    this.#leaving = false
+    if (!done) return this.requestUpdate()
+    dropDraft(draftKey(walk.id))
+    go(vesselPath(this.vesselId))
+  }
+
+  /** Given up on another screen: it is begun anew as it stood, with its ticks and when they were. */
+  async #goOn(): Promise<void> {
+    const before = this.walk
+    const { shown } = this.fields
+    if (!before) return
+    await this.#sending.send(async () => {
+      let walk = await beginWalk('set-up', this.vesselId, { ...before.draft, ...shown })
+      for (const { step, at } of before.steps) walk = await tick(walk.id, step, true, at)
+      dropDraft(draftKey(before.id))
+      this.fields = openFields(textsOf(walk.draft), NOTHING_UNSENT)
+      this.walk = walk
+      this.over = null
+    })
   }
 }
 defineFor('helper', 'bw-set-up', SetUp)

@@ -1,5 +1,5 @@
 import { html, svg, type TemplateResult } from 'lit'
-import type { Readings } from '../../broker/web/api/schemas.ts'
+import type { Readings } from '../../broker/web/api/vessels.ts'
 
 const WIDE = 400
 const HIGH = 130

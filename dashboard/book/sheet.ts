@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
-import type { Batch, Readings } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
+import type { Readings } from '../../broker/web/api/vessels.ts'
 import { harvestCounts, harvestEstimate, type HarvestEstimate } from '../batch/harvest-estimate.ts'
 import { batchPath } from '../state/route.ts'
 import { Watch } from '../state/watch.ts'
@@ -214,7 +215,7 @@ export class Sheet extends LitElement {
                   event =>
                     html`<tr>
                       <td>${whenText(Date.parse(event.at))}</td>
-                      <td>${seenText(event)} <span class="soft">· ${event.by}</span></td>
+                      <td>${seenText(event, this.#unit.value)} <span class="soft">· ${event.by}</span></td>
                     </tr>`,
                 )}
               </tbody>

@@ -1,4 +1,5 @@
-import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { gramsText, litresText } from '../words/amounts.ts'
 import { theLot } from '../words/lot-name.ts'
 import { moment, type Zone } from '../words/time.ts'

@@ -1,23 +1,27 @@
 import { css, html, LitElement, nothing } from 'lit'
-import type { Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { Tick } from '../state/watch.ts'
-import { zone } from '../state/zone.ts'
+import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
+import type { Zone } from '../words/time.ts'
 import { justStarted, takenBack } from './just-started.ts'
 import { startedText } from './started-words.ts'
 
 /** For a while after a batch was started here: what it is, what comes first, and a way back. */
 export class Started extends LitElement {
-  static override properties = { vessel: { attribute: false } }
+  static override properties = { vessel: { attribute: false }, zone: { attribute: false } }
   declare vessel: Vessel | null
+  /** In which its times are told; the person's own where nothing else is said. */
+  declare zone: Zone
   readonly #sending = new Sending(this)
   readonly #tick = new Tick(this, 1000)
 
   constructor() {
     super()
     this.vessel = null
+    this.zone = ownZone
   }
 
   static override styles = [
@@ -52,7 +56,7 @@ export class Started extends LitElement {
     const nowMs = this.#tick.nowMs
     if (!justStarted(batch.id, Date.now())) return nothing
     return html`<div class="started">
-      <p role="status">${startedText(vessel.name, batch, vessel.forecast, nowMs, zone)}</p>
+      <p role="status">${startedText(vessel.name, batch, vessel.forecast, nowMs, this.zone)}</p>
       <button
         class="quiet"
         ?disabled=${this.#sending.busy}

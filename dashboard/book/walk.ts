@@ -12,11 +12,19 @@ export const beginWalk = (kind: Walk['kind'], vesselId: string, draft?: Walk['dr
 export const readWalk = async (id: string): Promise<Walk | undefined> =>
   (await request<{ walks: Walk[] }>('GET', '/walks')).walks.find(walk => walk.id === id)
 
-export const tick = (id: string, step: string, done: boolean): Promise<Walk> =>
-  request('POST', path(id, '/steps'), { step, done })
+/** `at`: when it was done, where that was before. */
+export const tick = (id: string, step: string, done: boolean, at?: string): Promise<Walk> =>
+  request('POST', path(id, '/steps'), { step, done, ...(at === undefined ? {} : { at }) })
 
-export const keepWalkDraft = (id: string, draft: Walk['draft']): Promise<Walk> =>
-  request('PUT', path(id, '/draft'), { draft })
+/** Some of its fields; the others stay, for another screen may be typing those. */
+export const keepTyped = (id: string, draft: Walk['draft']): Promise<Walk> =>
+  request('PATCH', path(id, '/draft'), { draft })
+
+/** What was typed into its form: its fields that are text. */
+export const textsOf = (draft: Walk['draft']): Readonly<Record<string, string>> =>
+  Object.fromEntries(
+    Object.entries(draft).flatMap(([name, value]) => (typeof value === 'string' ? [[name, value]] : [])),
+  )
 
 export const finishWalk = (id: string, body: object): Promise<{ batchId: string }> =>
   request('POST', path(id, '/finish'), body)

@@ -1,6 +1,6 @@
 import { css, html, svg } from 'lit'
 import type { Diagnosis } from '../../broker/web/api/diagnosis.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { causeTitle, isCostly } from '../replay/words.ts'
 
 /** How a batch went: a closed set, each with a mark of its own. */

@@ -1,6 +1,7 @@
 import { html, type TemplateResult } from 'lit'
 import type { Course } from '../../broker/web/api/events.ts'
-import type { Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Latest, Settings } from '../../broker/web/api/schemas.ts'
 import { airText, levelText, lightText } from '../words/amounts.ts'
 import { waterLimits } from '../words/condition.ts'
 import { temperatureText, temperatureWords, toC, toF } from '../words/temperature.ts'

@@ -1,6 +1,6 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit'
 import type { Course } from '../../broker/web/api/events.ts'
-import type { Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
 import { request } from '../state/api.ts'
 
 /** A forecast that is told more often than this is not asked for its course each time, ms. */

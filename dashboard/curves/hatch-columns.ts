@@ -1,5 +1,5 @@
 import type { BatchEvent, Course } from '../../broker/web/api/events.ts'
-import type { Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
 import { percent } from '../words/hatch.ts'
 import { naupliiByCount } from '../words/seen.ts'
 

@@ -1,5 +1,5 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit'
-import type { Readings } from '../../broker/web/api/schemas.ts'
+import type { Readings } from '../../broker/web/api/vessels.ts'
 import { ApiError, request } from '../state/api.ts'
 import { store, type Frame } from '../state/store.ts'
 import { append, type CurveColumns, emptyColumns, growing, trim } from './columns.ts'

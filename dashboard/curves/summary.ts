@@ -1,5 +1,6 @@
 import { html } from 'lit'
-import type { Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Settings } from '../../broker/web/api/schemas.ts'
 import { zone } from '../state/zone.ts'
 import { moment } from '../words/time.ts'
 import { kindOf } from './backdrop.ts'

@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
 import type { DeviceCode, NewPassword } from '../../broker/web/api/device-access.ts'
-import type { Device } from '../../broker/web/api/schemas.ts'
+import type { Device } from '../../broker/web/api/devices.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { zone } from '../state/zone.ts'

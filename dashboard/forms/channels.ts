@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
-import type { Device, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Device } from '../../broker/web/api/devices.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
 import { request } from '../state/api.ts'
 import { Watch } from '../state/watch.ts'
 import { shared } from '../style/shared.ts'

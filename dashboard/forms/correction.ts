@@ -1,4 +1,4 @@
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { lotToKeep } from '../words/lot-name.ts'
 import { localInput, type Zone } from '../words/time.ts'
 import { readNumber } from './form.ts'

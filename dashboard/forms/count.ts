@@ -1,6 +1,6 @@
 import { html, LitElement, nothing, type PropertyValues } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { request } from '../state/api.ts'
 import { dropDraft, keepDraft, readDraft } from '../state/draft.ts'
 import { keepTyped } from '../state/preferences.ts'

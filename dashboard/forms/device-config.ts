@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
 import type { ChangeDeviceConfig, DeviceConfig } from '../../broker/web/api/device-config.ts'
-import type { Device } from '../../broker/web/api/schemas.ts'
+import type { Device } from '../../broker/web/api/devices.ts'
 import { request } from '../state/api.ts'
 import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'

@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { request } from '../state/api.ts'
 import { shared } from '../style/shared.ts'
 import { endNote, Outcome, OUTCOME_WORDS } from '../words/batch.ts'

@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { ApiError } from '../state/api.ts'
 import { FormDraft, hasDraft } from '../state/draft.ts'
 import { store } from '../state/store.ts'

@@ -1,4 +1,4 @@
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { readDraft } from '../state/draft.ts'
 import type { TypedCount } from './typed-count.ts'
 

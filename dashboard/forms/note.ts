@@ -1,6 +1,6 @@
 import { html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { FormDraft } from '../state/draft.ts'
 import { shared } from '../style/shared.ts'
 import { noteDraft } from './note-draft.ts'

@@ -1,8 +1,10 @@
 import { html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
+import { MOST_SALT_GPL } from '../../broker/hatch/recipe/most-salt.ts'
 import { USUAL_SALINITY_GPL } from '../../broker/hatch/recipe/usual.ts'
 import type { Preset, Usual } from '../../broker/web/api/books.ts'
-import type { Batch, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
 import { Fetched } from '../book/fetched.ts'
 import { noteStarted } from '../book/just-started.ts'
 import { readHandoff } from '../recipe/handoff.ts'
@@ -18,12 +20,15 @@ import { about, cystSpoons, litresText, saltSpoons } from '../words/amounts.ts'
 import { lotToKeep } from '../words/lot-name.ts'
 import { localInput } from '../words/time.ts'
 import { fieldText, foot, line, list, readNumber, Sending } from './form.ts'
+import { notSaved, notSavedStyle } from './not-saved.ts'
 import { KnownLots, lotField, lotStyle } from './lot-field.ts'
 
 const AMOUNTS = ['litres', 'cystsG', 'salinityGpl'] as const
 type Amount = (typeof AMOUNTS)[number]
-/** More than the broker takes is a slip of the pen. */
-const MOST_SALT_GPL = 120
+const AMOUNT_WORDS = { litres: 'water', cystsG: 'cysts', salinityGpl: 'salt' } as const satisfies Record<
+  Amount,
+  string
+>
 
 /** What starts a batch: water, cysts and salt, and when they came together. */
 export class StartBatchForm extends LitElement {
@@ -77,7 +82,7 @@ export class StartBatchForm extends LitElement {
     this.taken = null
   }
 
-  static override styles = [shared, lotStyle]
+  static override styles = [shared, lotStyle, notSavedStyle]
 
   /** What is usual is filled in, or could not be looked up. */
   get #isKnown(): boolean {
@@ -97,16 +102,45 @@ export class StartBatchForm extends LitElement {
       this.#handedGoal = handed.goal
       return
     }
-    this.#asUsual()
+    this.#asOffered()
     this.lot = this.#usual.value?.lot?.name ?? ''
   }
 
-  /** Without an answer the vessel's own litres alone are known. */
-  #asUsual(): void {
-    const { value } = this.#usual
-    this.litres = String(value?.litres ?? Number((this.vessel?.litres ?? 0).toFixed(2)))
-    this.cystsG = value ? String(value.cystsG) : ''
-    this.salinityGpl = String(value?.salinityGpl ?? USUAL_SALINITY_GPL)
+  /** What the amounts are without anything typed. Without an answer the vessel's own litres alone are known. */
+  get #offered(): Readonly<Record<Amount, string>> {
+    const value = this.taken ?? this.#usual.value
+    return {
+      litres: String(value?.litres ?? Number((this.vessel?.litres ?? 0).toFixed(2))),
+      cystsG: value ? String(value.cystsG) : '',
+      salinityGpl: String(value?.salinityGpl ?? USUAL_SALINITY_GPL),
+    }
+  }
+  #asOffered(): void {
+    Object.assign(this, this.#offered)
+  }
+
+  /** What is typed here and kept on this screen alone. */
+  get #typedHere(): readonly string[] {
+    if (this.#handed) return []
+    const offered = this.#offered
+    return [
+      ...(this.taken ? [`your own recipe ${this.taken.name}`] : []),
+      ...AMOUNTS.filter(name => this[name].trim() !== offered[name]).map(name => AMOUNT_WORDS[name]),
+      ...(this.lot.trim() === (this.#usual.value?.lot?.name ?? '') ? [] : ['lot']),
+      ...(this.earlier ? ['when the cysts went in'] : []),
+    ]
+  }
+
+  readonly #putBack = (): void => {
+    this.#draft.drop()
+    this.taken = null
+    this.#asOffered()
+    this.lot = this.#usual.value?.lot?.name ?? ''
+    this.earlier = false
+    const recipes = this.renderRoot.querySelector<HTMLSelectElement>('[name="recipe"]')
+    if (recipes) recipes.value = ''
+    this.#sending.refuse(new Map())
+    this.renderRoot.querySelector<HTMLElement>('form input')?.focus()
   }
 
   /** Whoever comes from the recipe finds the form, not the top of the page. */
@@ -193,6 +227,7 @@ export class StartBatchForm extends LitElement {
             : nothing
         }
       </fieldset>
+      ${notSaved(this.#typedHere, this.#putBack)}
       ${foot(
         this.#sending,
         html`<button ?disabled=${this.#sending.busy}>Start the batch</button>
@@ -220,10 +255,7 @@ export class StartBatchForm extends LitElement {
     const { value } = event.target as HTMLSelectElement
     this.taken = own.find(({ id }) => id === value) ?? null
     this.#draft.dropFields(name => name === 'litres' || name === 'cystsG' || name === 'salinityGpl')
-    if (!this.taken) return this.#asUsual()
-    this.litres = String(this.taken.litres)
-    this.cystsG = String(this.taken.cystsG)
-    this.salinityGpl = String(this.taken.salinityGpl)
+    this.#asOffered()
   }
 
   /** What is wrong with an amount as it is typed; empty for nothing. */

@@ -1,6 +1,6 @@
 import { html, LitElement, nothing } from 'lit'
 import { defineFor } from '../frame/for-role.ts'
-import type { Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
 import { request } from '../state/api.ts'
 import { FormDraft } from '../state/draft.ts'
 import { go } from '../state/route.ts'

@@ -1,5 +1,5 @@
 import { html, type TemplateResult } from 'lit'
-import type { Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
 import { fieldText, line, readNumber, type Sending } from './form.ts'
 
 /** A vessel's own facts: the name that is written on it, and how much it holds. */

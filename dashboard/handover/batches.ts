@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit'
 import type { ComparedBatch } from '../../broker/web/api/compare.ts'
 import type { GuestBatch } from '../../broker/web/api/handover.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { bookNav, bookNavStyle } from '../book/book-nav.ts'
 import { Fetched } from '../book/fetched.ts'
 import { fateLine, fateStyle } from '../compare/fate.ts'

@@ -5,9 +5,11 @@ import { field, foot, line, readNumber, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { dropDraft, keepDraft, readDraft } from '../state/draft.ts'
 import { Tick } from '../state/watch.ts'
-import { zone } from '../state/zone.ts'
+import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
+import type { Zone } from '../words/time.ts'
 import { EXAMPLES } from './examples.ts'
+import { differs, zoneName } from './other-zone.ts'
 import { LIKE, readCohort, timesWords, type Typed, typedOf } from './typed-cohort.ts'
 
 /** Where a half-typed group of fry is kept. */
@@ -15,9 +17,15 @@ export const cohortDraft = (id: string): string => `cohort.${id}`
 
 /** One group of fry: how many, how old, what they eat when. What was typed outlives the page until it is saved. */
 export class CohortForm extends LitElement {
-  static override properties = { cohort: { attribute: false }, typed: { state: true } }
+  static override properties = {
+    cohort: { attribute: false },
+    zone: { attribute: false },
+    typed: { state: true },
+  }
   /** `null`: a new one. */
   declare cohort: Cohort | null
+  /** In which it is planned: its times of feeding are of this clock. */
+  declare zone: Zone
   declare typed: Typed
   readonly #sending = new Sending(this)
   readonly #tick = new Tick(this, 600_000)
@@ -25,7 +33,8 @@ export class CohortForm extends LitElement {
   constructor() {
     super()
     this.cohort = null
-    this.typed = typedOf(null, 0, zone)
+    this.zone = ownZone
+    this.typed = typedOf(null, 0, ownZone)
   }
   static override styles = [
     shared,
@@ -46,7 +55,7 @@ export class CohortForm extends LitElement {
   override connectedCallback(): void {
     super.connectedCallback()
     this.typed = {
-      ...typedOf(this.cohort, this.#tick.nowMs, zone),
+      ...typedOf(this.cohort, this.#tick.nowMs, ownZone),
       ...readDraft<Partial<Typed>>(this.#key, Date.now()),
     }
   }
@@ -91,7 +100,7 @@ export class CohortForm extends LitElement {
         </div>
       </details>
       <div class="times">
-        ${text('times', 'Fed at', `Like ${timesWords(LIKE, zone)}: the day’s ration is split evenly.`)}
+        ${text('times', 'Fed at', `Like ${timesWords(LIKE, ownZone)}${!differs(this.#tick.nowMs, this.zone, ownZone) ? '' : `, by the clock of ${zoneName(this.zone.timeZone)}`}: the day’s ration is split evenly.`)}
       </div>
       <fieldset>
         <legend>Which nauplii can they eat?</legend>
@@ -139,12 +148,13 @@ export class CohortForm extends LitElement {
 
   readonly #takeExample = (event: Event): void => {
     const example = EXAMPLES.find(({ id }) => id === (event.target as HTMLSelectElement).value)
-    if (example) this.#type({ perFry: String(example.naupliiPerFry), times: timesWords(example.times, zone) })
+    if (example)
+      this.#type({ perFry: String(example.naupliiPerFry), times: timesWords(example.times, ownZone) })
   }
 
   readonly #submit = async (event: SubmitEvent): Promise<void> => {
     event.preventDefault()
-    const read = readCohort(this.typed, this.#tick.nowMs, readNumber, zone)
+    const read = readCohort(this.typed, this.#tick.nowMs, readNumber, ownZone)
     if ('wrong' in read) {
       this.#sending.refuse(read.wrong)
       return

@@ -3,19 +3,21 @@ import { repeat } from 'lit/directives/repeat.js'
 import type { Cohort, Plan } from '../../broker/web/api/plan.ts'
 import { justStarted } from '../book/just-started.ts'
 import '../book/started.ts'
-import { problem, Sending } from '../forms/form.ts'
+import { Sending } from '../forms/form.ts'
 import { ApiError, request } from '../state/api.ts'
 import { hasDraft } from '../state/draft.ts'
 import { Frames, Tick, Watch } from '../state/watch.ts'
 import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
-import { moment, timeOfDay, type Zone } from '../words/time.ts'
+import { moment, type Zone } from '../words/time.ts'
 import './calendar.ts'
-import './cohort-form.ts'
 import type { Feedable } from './feed-parts.ts'
 import './feed-form.ts'
+import { fry } from './fry.ts'
+import { given } from './given.ts'
 import { gives } from './gives.ts'
 import { halfTicked, halfTyped } from './half-done.ts'
+import { otherZoneWords } from './other-zone.ts'
 import './picture.ts'
 import { PREFERENCES_DRAFT } from './preferences-form.ts'
 import { planStyle } from './style.ts'
@@ -24,19 +26,8 @@ import type { Begun } from './start-button.ts'
 import './start-button.ts'
 import { changes, risks } from './told.ts'
 import { nextOf, type ToDo, toDos } from './to-do.ts'
-import {
-  exactly,
-  feedWords,
-  givenFrom,
-  heldWords,
-  lateWords,
-  namesOf,
-  proofWords,
-  dueWords,
-  spareWords,
-  type Start,
-  summary,
-} from './words.ts'
+import { unticked } from './unticked.ts'
+import { heldWords, namesOf, proofWords, spareWords, type Start, summary } from './words.ts'
 
 const BEGUN = 'begun'
 /** Stands in the list where a start was that is begun. */
@@ -44,9 +35,6 @@ const NOTICE: ToDo = {
   ...{ key: BEGUN, atMs: 0, kind: 'start', words: '', detail: '' },
   ...{ start: null, meal: null, lacks: false, night: false },
 }
-/** A feeding that nobody ticked off for so long may have been missed. Own choice. */
-const MISSED_AFTER_MS = 3_600_000
-
 /** What to start when, so that every feeding is met. */
 export class PlanView extends LitElement {
   static override properties = {
@@ -126,17 +114,20 @@ export class PlanView extends LitElement {
       </div>`
     const nowMs = this.#tick.nowMs
     const zone: Zone = { locale: ownZone.locale, timeZone: plan.preferences.zone }
+    const elsewhere = otherZoneWords(zone, ownZone, nowMs, Date.parse(plan.until))
     const names = namesOf(plan)
     const all = toDos(plan, names, { nowMs, zone })
     return html`<div class="page">
       <section>
         <h1>Feeding plan</h1>
         <p class="summary">${summary(plan, nowMs, zone)}</p>
+        ${elsewhere === '' ? nothing : html`<p class="zone">${elsewhere}</p>`}
         ${spareWords(plan) === '' ? nothing : html`<p class="soft">${spareWords(plan)}</p>`}
         ${this.failed ? html`<p class="failed" role="alert">${this.failed}</p>` : nothing}
         <p class="hidden" role="status">${this.said}</p>
       </section>
-      ${risks(plan, nowMs, zone)} ${this.#unticked(plan, nowMs, zone)}
+      ${risks(plan, nowMs, zone)}
+      ${unticked(plan, nowMs, zone, (meal, words) => this.#tickOff(meal, words, true))}
       ${all.length > 0 ? this.#next(nextOf(all), nowMs, zone) : nothing}
       ${
         all.length > 0
@@ -154,7 +145,13 @@ export class PlanView extends LitElement {
             </section>`
           : nothing
       }
-      ${this.#fry(plan, zone)}
+      ${fry(plan, {
+        ...{ nowMs, zone, open: this.open, dropping: this.#dropping },
+        openUp: which => (this.open = which),
+        drop: cohort => void this.#drop(cohort),
+        kept: this.#kept,
+        closed: this.#closed,
+      })}
       <section>
         <details ?open=${this.#preferring}>
           <summary><h2>How you work</h2></summary>
@@ -176,7 +173,7 @@ export class PlanView extends LitElement {
           this.#withBegun(next),
           ({ key }) => key,
           ({ key, atMs, words, detail, start, meal, night, lacks }) => {
-            if (key === BEGUN) return this.#notice()
+            if (key === BEGUN) return this.#notice(zone)
             return html`<li>
               <time datetime=${new Date(atMs).toISOString()}>${moment(atMs, nowMs, zone)}</time>
               <span class="what"
@@ -190,35 +187,16 @@ export class PlanView extends LitElement {
           },
         )}
       </ul>
-      ${this.plan ? html`<p>${heldWords(this.plan, nowMs, zone)}</p>` : nothing} ${this.#fed(nowMs, zone)}
+      ${this.#soFar(nowMs, zone)}
     </section>`
   }
 
-  /** Feedings whose time has come: given and not ticked off, or missed. */
-  #unticked(plan: Plan, nowMs: number, zone: Zone) {
-    if (plan.open.length === 0) return nothing
-    const names = namesOf(plan)
-    return html`<section aria-label="Not ticked off">
-      <h2>Not ticked off</h2>
-      <ul class="next">
-        ${plan.open.map(meal => {
-          const words = feedWords(meal, plan, names)
-          const missed = nowMs - Date.parse(meal.at) > MISSED_AFTER_MS
-          const planned = plan.meals.find(({ id }) => id === meal.id)
-          return html`<li>
-            <time datetime=${meal.at}>${moment(Date.parse(meal.at), nowMs, zone)}</time>
-            <span class="what"
-              ><strong>${words}</strong>
-              <span class=${missed ? 'night' : 'soft'}
-                >${missed ? 'Missed? Nobody ticked it off.' : 'It is time.'}</span
-              >
-              <span>${lateWords(meal, planned, plan, names, nowMs, zone)}</span></span
-            >
-            ${this.#tickOff(planned ? { ...meal, servings: planned.servings } : meal, words, true)}
-          </li>`
-        })}
-      </ul>
-    </section>`
+  #soFar(nowMs: number, zone: Zone) {
+    const { plan } = this
+    if (!plan) return nothing
+    const takeBack = (id: string, words: string) => void this.#takeBack(id, words)
+    return html`<p>${heldWords(plan, nowMs, zone)}</p>
+      ${given(plan, nowMs, zone, this.#takingBack, takeBack)}`
   }
 
   #tickOff(meal: Feedable, words: string, passed = false) {
@@ -234,88 +212,6 @@ export class PlanView extends LitElement {
     return html`<button class="act quiet" @click=${() => (this.feeding = meal.id)}>
       Tick off<span class="hidden">: ${words}</span>
     </button>`
-  }
-
-  #fed(nowMs: number, zone: Zone) {
-    const { plan } = this
-    if (!plan || plan.fed.length === 0) return nothing
-    const names = namesOf(plan)
-    return html`<details>
-      <summary>Given so far: ${plan.fed.filter(({ withdrawnAt }) => withdrawnAt === null).length}</summary>
-      ${problem(this.#takingBack)}
-      <ul class="fed">
-        ${plan.fed.toReversed().map(each => {
-          const many =
-            each.nauplii === null
-              ? ''
-              : each.nauplii === 0
-                ? ': not given'
-                : `: ${exactly(each.nauplii)} nauplii${givenFrom(each, names)}`
-          const words = `${moment(Date.parse(each.at), nowMs, zone)} ${names.cohort(each.cohortId)}${many}`
-          if (each.withdrawnAt !== null) return html`<li class="soft"><del>${words}</del> taken back</li>`
-          return html`<li>
-            <span>${words} <span class="soft">· ${each.by}</span></span>
-            <button class="quiet" @click=${() => void this.#takeBack(each.id, words)}>
-              Take back<span class="hidden">: ${words}</span>
-            </button>
-          </li>`
-        })}
-      </ul>
-    </details>`
-  }
-
-  #fry(plan: Plan, zone: Zone) {
-    return html`<section>
-      <h2>Fry</h2>
-      ${problem(this.#dropping)}
-      ${
-        plan.cohorts.length > 0
-          ? html`<ul class="fry">
-              ${plan.cohorts.map(cohort => this.#cohort(cohort, zone))}
-            </ul>`
-          : nothing
-      }
-      ${
-        this.open === 'new' || plan.cohorts.length === 0
-          ? html`<bw-cohort-form @kept=${this.#kept} @closed=${this.#closed}></bw-cohort-form>`
-          : html`<div class="row">
-              <button class="quiet" @click=${() => (this.open = 'new')}>Add fry</button>
-            </div>`
-      }
-    </section>`
-  }
-
-  #cohort(cohort: Cohort, zone: Zone) {
-    const age = Math.max(0, Math.floor((this.#tick.nowMs - Date.parse(cohort.born)) / 86_400_000))
-    const now = cohort.ration.findLast(({ fromDay }) => fromDay <= age)
-    const food =
-      cohort.food.kind === 'instar-1'
-        ? 'only the smallest nauplii'
-        : `nauplii up to ${cohort.food.hours} h old, hours in the cold not counted`
-    return html`<li>
-      <h3>${cohort.name}</h3>
-      <p>
-        ${cohort.fry.toLocaleString('en-US')} ${cohort.species || 'fry'}, ${age} days old:
-        ${dueWords(cohort.fry * (now?.naupliiPerFry ?? 0))} nauplii a day, ${food}, at
-        ${cohort.times.map(time => timeOfDay(time, zone)).join(' and ')}.
-      </p>
-      ${
-        this.open === cohort.id
-          ? html`<bw-cohort-form
-              .cohort=${cohort}
-              @kept=${this.#kept}
-              @closed=${this.#closed}
-            ></bw-cohort-form>`
-          : html`<div class="row">
-              <button class="quiet" @click=${() => (this.open = cohort.id)}>
-                Change<span class="hidden"> ${cohort.name}</span>
-              </button>
-              <button class="quiet" @click=${() => void this.#drop(cohort)}>
-                Feed no more<span class="hidden">: ${cohort.name}</span>
-              </button>
-            </div>`
-      }
-    </li>`
   }
 
   #start(start: Start, words: string, nowMs: number) {
@@ -340,9 +236,9 @@ export class PlanView extends LitElement {
     return [...others.slice(0, begun.at), NOTICE, ...others.slice(begun.at)]
   }
 
-  #notice() {
+  #notice(zone: Zone) {
     const vessel = this.#vessels.value.get(this.begun?.vesselId ?? '')
-    return html`<li class="begun"><bw-started .vessel=${vessel ?? null}></bw-started></li>`
+    return html`<li class="begun"><bw-started .vessel=${vessel ?? null} .zone=${zone}></bw-started></li>`
   }
 
   async #takeBack(id: string, words: string): Promise<void> {

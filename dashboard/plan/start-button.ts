@@ -1,5 +1,5 @@
 import { css, html, LitElement, nothing } from 'lit'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { noteStarted } from '../book/just-started.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'

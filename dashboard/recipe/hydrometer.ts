@@ -16,6 +16,7 @@ import { scaleGrams } from '../words/amounts.ts'
 import { temperatureText, toC, toF, type TemperatureUnit } from '../words/temperature.ts'
 import { hydrometerPicture } from './hydrometer-picture.ts'
 import { keepBasis, keepSalt, keptBasis, keptSalt, type SaltKind } from './own-spoons.ts'
+import { MOST_SALT_GPL } from '../../broker/hatch/recipe/most-salt.ts'
 
 /** Brine that hatches alike, g/L: freshwater-prawn farming handbook, after FAO Fisheries Technical Paper 361. */
 const ALIKE_GPL = { from: 20, to: 35 } as const
@@ -250,7 +251,7 @@ export class HydrometerHelper extends LitElement {
     const off = salinityGpl - this.wantedGpl
     if (Math.abs(off) < NEAR_GPL) return html`<p><strong>As wanted.</strong></p>`
     const brine = { litres: this.litres, salinityGpl, waterC }
-    if (salinityGpl > 120) return nothing
+    if (salinityGpl > MOST_SALT_GPL) return nothing
     if (alike(salinityGpl))
       return html`<p>
         <strong>Good as it is.</strong> ${off < 0 ? 'Less' : 'More'} than was wanted, but ${ALIKE_GPL.from} to

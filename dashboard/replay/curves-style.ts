@@ -81,6 +81,10 @@ export const replayCurvesStyle = css`
     border-top-color: var(--warm);
     background: color-mix(in srgb, var(--warm) 24%, transparent);
   }
+  .key .harvest {
+    border: 0;
+    background: color-mix(in srgb, var(--nauplii) 26%, transparent);
+  }
   .key .expected {
     border: 1px solid var(--right);
     background: var(--expected);

@@ -13,6 +13,7 @@ import { makePlot, plotLook } from '../curves/plot.ts'
 import { summaryText } from '../curves/summary.ts'
 import { stretchWindow, type TimeWindow } from '../curves/window.ts'
 import { shared } from '../style/shared.ts'
+import { curvesKey } from './curves-key.ts'
 import { replayCurvesStyle } from './curves-style.ts'
 import type { Shade, Shaded } from './diagnosed.ts'
 import { MomentEvent } from './moment-event.ts'
@@ -105,10 +106,7 @@ export class ReplayCurves extends LitElement {
       </div>
       ${this.#shown().map(which => this.#figure(which, recording, settings))}
       <p class="key soft">
-        <span><i class="first"></i> speaks for what is named first</span>
-        ${this.shades.some(({ rank }) => rank > 1) ? html`<span><i class="other"></i> for another, by its number</span>` : nothing}
-        <span><i class="gap"></i> no readings</span>
-        <span><i class="expected"></i> expected half an hour before</span>
+        ${curvesKey(recording, this.shades).map(({ sign, words }) => html`<span><i class=${sign}></i> ${words}</span>`)}
       </p>`
   }
 

@@ -2,6 +2,7 @@ import type { JournalEntry } from '../../broker/web/api/journal.ts'
 import type { Alarm } from '../../broker/web/api/schemas.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 import { seenText } from '../words/seen.ts'
+import type { TemperatureUnit } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
 import { causeTitle } from './words.ts'
 import { type Diagnosis, rankedCauses } from './diagnosed.ts'
@@ -32,7 +33,11 @@ export interface Happening {
 }
 
 /** Everything that happened to a batch, in the order of time. */
-export function happeningsOf(recording: Recording, diagnosis: Diagnosis | null): Happening[] {
+export function happeningsOf(
+  recording: Recording,
+  diagnosis: Diagnosis | null,
+  unit: TemperatureUnit = 'C',
+): Happening[] {
   const { replay, fromMs, toMs, gaps } = recording
   const all: Happening[] = []
   const add = (kind: HappeningKind, atMs: number, words: string, more: Partial<Happening> = {}) =>
@@ -47,7 +52,8 @@ export function happeningsOf(recording: Recording, diagnosis: Diagnosis | null):
   add('batch', fromMs, 'Cysts into the water')
   for (const entry of replay.alarms)
     for (const step of alarmSteps(entry)) add('alarm', step.atMs, step.words, step)
-  for (const event of replay.events) add('person', Date.parse(event.at), seenText(event), { by: event.by })
+  for (const event of replay.events)
+    add('person', Date.parse(event.at), seenText(event, unit), { by: event.by })
   for (const { title, due } of replay.reminders)
     add('reminder', Date.parse(due), `Asked to be done: ${title}`)
   for (const gap of gaps)
@@ -81,18 +87,22 @@ interface Step {
   readonly priority: Alarm['priority']
 }
 
+/** A warning is called for as what it warned of once that has come. */
+export function namedFrom(rule: Alarm['rule'], reason: string | null, before: string): string {
+  if (rule !== 'water-heading-hot') return before
+  if (reason === 'above-limit') return ALARM_WORD['water-too-hot']
+  return reason === 'back-within-limit' ? ALARM_WORD[rule] : before
+}
+
 /** An alarm's life as far as it is of use here: came, called again, acknowledged and by whom, put off, over. */
 function alarmSteps({ alarm, steps }: JournalEntry): Step[] {
-  const isWarning = alarm.rule === 'water-heading-hot'
   let name = ALARM_WORD[alarm.rule]
   let called = false
   return steps.flatMap(({ at, state, reason, calls, by }) => {
     const say = (words: string): Step[] => [
       { atMs: Date.parse(at), words: `${name}: ${words}`, by, priority: alarm.priority },
     ]
-    // From here on it is called for as what it is by then.
-    if (isWarning && reason === 'above-limit') name = ALARM_WORD['water-too-hot']
-    else if (isWarning && reason === 'back-within-limit') name = ALARM_WORD[alarm.rule]
+    name = namedFrom(alarm.rule, reason, name)
     if (calls) {
       const words = called ? 'called again' : 'alarm, it called'
       called = true

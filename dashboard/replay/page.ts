@@ -1,5 +1,5 @@
 import { html, LitElement, type PropertyValues } from 'lit'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { ApiError, request } from '../state/api.ts'
 import '../handover/hand-over.ts'
 import { batchPath, comparePath, reportPath, type Route, sheetPath } from '../state/route.ts'
@@ -93,7 +93,8 @@ export class ReplayPage extends LitElement {
       const replay = recording && asItWas(recording.replay, diagnosis)
       this.#seen = replay === recording?.replay ? recording : recording && replay && { ...recording, replay }
       this.#shades = shadesOf(this.diagnosis)
-      this.#happenings = this.recording ? happeningsOf(this.recording, this.diagnosis) : []
+      const unit = this.#settings.value?.temperatureUnit
+      this.#happenings = this.recording ? happeningsOf(this.recording, this.diagnosis, unit) : []
     }
   }
 

@@ -1,4 +1,5 @@
-import type { Alarm, Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm, Latest, Settings } from '../../broker/web/api/schemas.ts'
 import type { Curve } from '../curves/history.ts'
 import type { ConePicture } from '../vessel/cone.ts'
 import { pictureOf } from '../vessel/picture.ts'

@@ -1,6 +1,6 @@
 import type { Course } from '../../broker/web/api/events.ts'
 import type { Replay } from '../../broker/web/api/replay.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { type CurveColumns, gapMs, growing } from '../curves/columns.ts'
 import { type Curve, MEASURED } from '../curves/measured.ts'
 import type { Hatched } from '../vessel/life.ts'

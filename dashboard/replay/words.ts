@@ -10,7 +10,7 @@ import {
   toF,
 } from '../words/temperature.ts'
 import { duration, moment, type Zone } from '../words/time.ts'
-import type { Forecast } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
 import type { Curve } from '../curves/history.ts'
 import { type FirstCall } from './alarms-then.ts'
 import { STRAYS } from './killed.ts'

@@ -1,13 +1,15 @@
 import type { JournalEntry } from '../../broker/web/api/journal.ts'
 import { isAcknowledging } from '../replay/alarms-then.ts'
 import { HOW_IT_WENT_ON } from '../replay/caught-words.ts'
-import type { Happening } from '../replay/happenings.ts'
+import { type Happening, namedFrom } from '../replay/happenings.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 
 /** An alarm that called again and again, in one sentence with its first call and one with its last. */
 export interface FoldedCalls {
   /** What its own lines begin with. */
   readonly name: string
+  /** What those begin with that came after it was something else. */
+  readonly later: readonly string[]
   readonly told: readonly Happening[]
 }
 
@@ -23,6 +25,8 @@ export function foldedCalls(
     const calls = steps.filter(step => step.calls).map(({ at }) => Date.parse(at))
     const [first, last] = [calls[0], calls.at(-1)]
     if (first === undefined || last === undefined || calls.length < 2) return []
+    const called = own.flatMap(each => namedCalls(rule, each.steps))
+    const lastName = called.find(({ atMs }) => atMs === last)?.name ?? ALARM_WORD[rule]
     const answers = steps.filter(isAcknowledging)
     const name = ALARM_WORD[rule]
     const one = { kind: 'alarm', by: null, priority: own[0]?.alarm.priority ?? null } as const
@@ -35,12 +39,22 @@ export function foldedCalls(
     return [
       {
         name,
+        later: called.map(each => each.name).filter(each => each !== name),
         told: [
           { ...one, atMs: first, words: words.filter(each => each !== undefined).join(', ') },
-          { ...one, atMs: last, words: `${name}: called for the last time` },
+          { ...one, atMs: last, words: `${lastName}: called for the last time` },
         ],
       },
     ]
+  })
+}
+
+/** One alarm's calls, each with what it was called for as. */
+function namedCalls(rule: JournalEntry['alarm']['rule'], steps: JournalEntry['steps']) {
+  let name: string = ALARM_WORD[rule]
+  return steps.flatMap(({ at, reason, calls }) => {
+    name = namedFrom(rule, reason, name)
+    return calls ? [{ atMs: Date.parse(at), name }] : []
   })
 }
 

@@ -18,6 +18,7 @@ const WEIGHT = { cause: 0, alarm: 1, person: 2, gap: 2, batch: 9, hatch: 9, remi
 const CALLED = / alarm, it called$/
 /** All that the sentence of calls that are folded tells. */
 const IS_CALLS = /: (alarm, it called|called again|acknowledged)$/
+const IS_LATER_CALLS = /: (called again|acknowledged)$/
 const IS_ASIDE = /: (acknowledged|silent, as the consequence of another alarm)$/
 const ANSWERED = / acknowledged$/
 
@@ -29,7 +30,12 @@ export function notedOf(
 ): { readonly noted: Noted[]; readonly left: number } {
   const told = new Set<string>()
   const isFolded = ({ kind, words }: Happening) =>
-    kind === 'alarm' && IS_CALLS.test(words) && folded.some(({ name }) => words.startsWith(`${name}: `))
+    kind === 'alarm' &&
+    folded.some(
+      ({ name, later }) =>
+        (IS_CALLS.test(words) && words.startsWith(`${name}: `)) ||
+        (IS_LATER_CALLS.test(words) && later.some(each => words.startsWith(`${each}: `))),
+    )
   // What never called by itself was told of by what did.
   const called = new Set(
     happenings.flatMap(({ words }) => (CALLED.test(words) ? [words.split(': ')[0]] : [])),

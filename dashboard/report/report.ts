@@ -88,7 +88,7 @@ export class Report extends LitElement {
     const diagnosis = this.#diagnosis.value
     const { batch, vessel, broughtIn } = recording.replay
     const { noted, left } = notedOf(
-      happeningsOf(recording, diagnosis),
+      happeningsOf(recording, diagnosis, unit),
       roomForNoted(diagnosis?.causes.length ?? 0),
       foldedCalls(recording.replay.alarms, atMs => clockTime(atMs, zone)),
     )

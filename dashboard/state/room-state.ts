@@ -1,6 +1,8 @@
 import type { LiveChange, LiveMessage, LiveSnapshot } from '../../broker/web/api/live.ts'
 import type { Reminder } from '../../broker/web/api/reminders.ts'
-import type { Alarm, Device, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Device } from '../../broker/web/api/devices.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 
 /** How the page stands to the broker. A closed set: every view knows what to show for each. */
 export const Link = {
@@ -132,8 +134,10 @@ class Draft {
       case 'settings':
         this.#settings = change.settings
         return
-      // Curves, logs and the plan keep these for themselves.
+      // Curves, logs, walks and the plan keep these for themselves.
       case 'plan':
+      case 'walk':
+      case 'walk-over':
       case 'backfilled':
       case 'batch-event':
         return

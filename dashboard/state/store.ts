@@ -9,6 +9,7 @@ import { applyMessages, EMPTY_ROOM, Link, type RoomState } from './room-state.ts
 
 export type ReadingChange = Extract<LiveChange, { kind: 'reading' | 'backfilled' }>
 export type SeenChange = Extract<LiveChange, { kind: 'batch-event' }>
+export type WalkChange = Extract<LiveChange, { kind: 'walk' | 'walk-over' }>
 
 /** What one frame brought. */
 export interface Frame {
@@ -18,6 +19,8 @@ export interface Frame {
   readonly readings: readonly ReadingChange[]
   /** What people saw or took back, in order, for the logs of batches. */
   readonly seen: readonly SeenChange[]
+  /** Walked work that was carried on or is over, in order. */
+  readonly walks: readonly WalkChange[]
   /** The feeding plan was made anew. */
   readonly planned: boolean
   /** A snapshot came in: curves may have missed something. */
@@ -118,9 +121,12 @@ export class Store {
       (change): change is ReadingChange => change.kind === 'reading' || change.kind === 'backfilled',
     )
     const seen = changes.filter((change): change is SeenChange => change.kind === 'batch-event')
+    const walks = changes.filter(
+      (change): change is WalkChange => change.kind === 'walk' || change.kind === 'walk-over',
+    )
     const fresh = messages.some(message => message.type === 'snapshot')
     const planned = changes.some(({ kind }) => kind === 'plan')
-    const frame: Frame = { state: this.state, link: this.link, readings, seen, planned, fresh }
+    const frame: Frame = { state: this.state, link: this.link, readings, seen, walks, planned, fresh }
     for (const listener of [...this.#listeners]) listener(frame)
   }
 

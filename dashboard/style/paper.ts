@@ -39,7 +39,8 @@ export const paper = css`
 /** Margins belong to the document and not to an element: they hold while a sheet with its own is shown. Gives what takes them off. */
 export function pageMargin(margin: string): () => void {
   const sheet = new CSSStyleSheet()
-  sheet.replaceSync(`@page { margin: ${margin} }`)
+  // Ink on white also where the page is dark and its ground is printed.
+  sheet.replaceSync(`@page { margin: ${margin} } @media print { :root { background: #fff } }`)
   document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet]
   return () => {
     document.adoptedStyleSheets = document.adoptedStyleSheets.filter(each => each !== sheet)

@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing, type PropertyValues, svg } from 'lit'
-import type { Batch, Readings } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
+import type { Readings } from '../../broker/web/api/vessels.ts'
 import type { TriedBatch } from '../../broker/web/api/try-outs.ts'
 import { request } from '../state/api.ts'
 import { zone } from '../state/zone.ts'

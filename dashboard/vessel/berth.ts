@@ -1,5 +1,6 @@
 import { html, LitElement, nothing } from 'lit'
-import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import { isCalm, needsPerson } from '../alarm/order.ts'
 import { Link } from '../state/room-state.ts'
 import { Tick, Watch } from '../state/watch.ts'

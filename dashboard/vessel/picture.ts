@@ -1,4 +1,6 @@
-import type { Alarm, Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import { STOPPED_LPM } from '../words/alarm.ts'
 import {
   airCondition,

@@ -1,5 +1,6 @@
 import { SOAK_MS } from '../../broker/hatch/stage.ts'
-import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 
 /** Places along the ribbon, each a share of its length (0 to 1). */
 export interface RibbonPlaces {

@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing } from 'lit'
-import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { place } from '../style/place.ts'
 import { zone } from '../state/zone.ts'
 import { moment, span } from '../words/time.ts'

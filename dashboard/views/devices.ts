@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
-import type { Device, QuarantineItem, Settings } from '../../broker/web/api/schemas.ts'
+import type { Device, QuarantineItem } from '../../broker/web/api/devices.ts'
+import type { Settings } from '../../broker/web/api/schemas.ts'
 import { Sending, problem } from '../forms/form.ts'
 import { request } from '../state/api.ts'
 import { ADD_DEVICE_DRAFT, hasDraft } from '../state/draft.ts'

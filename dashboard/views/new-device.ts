@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing, svg } from 'lit'
 import { repeat } from 'lit/directives/repeat.js'
-import type { Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
 import { fieldText, problem, Sending } from '../forms/form.ts'
 import { readVessel, vesselFields } from '../forms/vessel-fields.ts'
 import { request } from '../state/api.ts'

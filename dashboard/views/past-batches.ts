@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { Estimates } from '../batch/estimates.ts'
 import { fateLine, fateStyle } from '../compare/fate.ts'
 import { Verdicts } from '../compare/verdicts.ts'

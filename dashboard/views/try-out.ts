@@ -1,5 +1,6 @@
 import { html, LitElement, nothing, type PropertyValues } from 'lit'
-import type { Batch, Settings } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
+import type { Settings } from '../../broker/web/api/schemas.ts'
 import { problem, Sending } from '../forms/form.ts'
 import type { Rule } from '../forms/rule-fields.ts'
 import { request } from '../state/api.ts'

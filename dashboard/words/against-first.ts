@@ -1,7 +1,7 @@
 import { CYSTS_PER_G } from '../../broker/hatch/lot/lot.ts'
 import { vesselMlSampled } from '../../broker/hatch/counts/samples.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { naupliiByCount } from './seen.ts'
 import { duration } from './time.ts'
 

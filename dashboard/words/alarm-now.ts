@@ -1,6 +1,7 @@
 import { allowedC } from '../../broker/hatch/calibration/allowance.ts'
 import { COVERAGE } from '../../broker/hatch/calibration/uncertainty.ts'
-import type { Alarm, Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm, Latest, Settings } from '../../broker/web/api/schemas.ts'
 import { airText, lightText } from './amounts.ts'
 import { faultWord, quietMs } from './condition.ts'
 import { shortTemperature, temperatureText } from './temperature.ts'

@@ -1,7 +1,9 @@
 import { pressureAtAltitude } from '../../broker/hatch/oxygen/air-pressure.ts'
 import { oxygenLasts, oxygenLeft } from '../../broker/hatch/oxygen/minutes-left.ts'
 import { plainMinutes } from '../../broker/hatch/plain-minutes.ts'
-import type { Alarm, Forecast, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import { airCondition } from './condition.ts'
 import { duration, exactly, moment, type Zone } from './time.ts'
 

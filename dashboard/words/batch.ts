@@ -1,4 +1,4 @@
-import type { Batch } from '../../broker/web/api/schemas.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 
 /** How a batch ended. A closed set: what is kept with the batch as its note. */
 export const Outcome = { harvested: 'harvested', givenUp: 'given up' } as const

@@ -1,4 +1,4 @@
-import type { Device } from '../../broker/web/api/schemas.ts'
+import type { Device } from '../../broker/web/api/devices.ts'
 import { airText, levelText, lightText } from './amounts.ts'
 import { faultWord } from './condition.ts'
 import { shortTemperature, temperatureText, type TemperatureUnit } from './temperature.ts'

@@ -1,4 +1,5 @@
-import type { Alarm, Latest, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm, Latest, Settings } from '../../broker/web/api/schemas.ts'
 import { hasCome, STOPPED_LPM } from './alarm.ts'
 import { airText, lightText } from './amounts.ts'
 import { shortTemperature } from './temperature.ts'

@@ -1,4 +1,4 @@
-import type { Forecast } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
 import { shortTemperature, temperatureText, type TemperatureUnit } from './temperature.ts'
 import { moment, span, type Zone } from './time.ts'
 

@@ -1,4 +1,4 @@
-import type { Device } from '../../broker/web/api/schemas.ts'
+import type { Device } from '../../broker/web/api/devices.ts'
 import { signalText, WEAK_DBM } from './signal.ts'
 import { duration } from './time.ts'
 

@@ -1,4 +1,5 @@
-import type { Device, Settings } from '../../broker/web/api/schemas.ts'
+import type { Device } from '../../broker/web/api/devices.ts'
+import type { Settings } from '../../broker/web/api/schemas.ts'
 import { quietMs } from './condition.ts'
 import { duration } from './time.ts'
 

@@ -1,4 +1,5 @@
-import type { Batch, Forecast } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
+import type { Batch } from '../../broker/web/api/batches.ts'
 import { lagText } from './delay.ts'
 import { span, type Zone } from './time.ts'
 

@@ -1,5 +1,5 @@
 import { GUESS, hardlyKnown } from '../../broker/hatch/hardly-known.ts'
-import type { Forecast } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
 
 type Band = Forecast['hatchedNow']
 

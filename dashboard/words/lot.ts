@@ -1,7 +1,7 @@
 import { CYSTS_PER_G } from '../../broker/hatch/lot/lot.ts'
 import type { LotOnShelf } from '../../broker/web/api/books.ts'
 import type { Lot } from '../../broker/web/api/events.ts'
-import type { Forecast } from '../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../broker/web/api/forecast.ts'
 
 /** What the forecast knows the lot from. */
 export function lotText({ name, batches, observations }: Forecast['lot']): string {

@@ -1,5 +1,5 @@
 import type { BatchEvent } from '../../broker/web/api/events.ts'
-import { temperatureText } from './temperature.ts'
+import { temperatureText, type TemperatureUnit } from './temperature.ts'
 
 type Observed = Exclude<BatchEvent, { kind: 'first-swimmers' | 'count' | 'note' }>
 
@@ -19,20 +19,20 @@ export const TAKEN_FOR = { fed: 'Fed', held: 'Put in the cold', discarded: 'Disc
 
 const number = (value: number): string => Number(value.toPrecision(3)).toLocaleString('en-US')
 
-/** What was seen, measured or done, in a line. */
-export function observedText(event: Observed): string {
+/** What was seen, measured or done, in a line; in both units, the reader's first. */
+export function observedText(event: Observed, unit: TemperatureUnit = 'C'): string {
   const more = 'words' in event && event.words ? `: ${event.words}` : ''
-  return `${bare(event)}${more}`
+  return `${bare(event, unit)}${more}`
 }
 
-function bare(event: Observed): string {
+function bare(event: Observed, unit: TemperatureUnit): string {
   switch (event.kind) {
     case 'ph':
       return `pH ${event.ph}`
     case 'salinity':
       return `Salinity ${event.salinityGpl} g/L by ${event.how === 'other' ? 'hand' : event.how}`
     case 'temperature':
-      return `Water ${temperatureText(event.waterC, 'C')} by a thermometer in the hand`
+      return `Water ${temperatureText(event.waterC, unit)} by a thermometer in the hand`
     case 'taken': {
       const many = event.nauplii === null ? '' : ` ${number(event.nauplii)} nauplii`
       const share =

@@ -1,4 +1,4 @@
-import type { Device } from '../../broker/web/api/schemas.ts'
+import type { Device } from '../../broker/web/api/devices.ts'
 
 /** How far a device has come with a code. Once known it stays known: a later state may no longer tell it. */
 export interface Pairing {

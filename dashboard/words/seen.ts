@@ -3,6 +3,7 @@ import { roundedOut } from '../../broker/hatch/counts/rounded-out.ts'
 import { type SampledFrom, vesselMlSampled } from '../../broker/hatch/counts/samples.ts'
 import type { BatchEvent } from '../../broker/web/api/events.ts'
 import { observedText } from './observed.ts'
+import type { TemperatureUnit } from './temperature.ts'
 
 type Count = Extract<BatchEvent, { kind: 'count' }>
 /** What a count says of all that was sampled, with limits that hold the truth 95 times in 100. */
@@ -13,7 +14,7 @@ export interface Estimate {
 }
 
 /** What was seen, in a line. */
-export function seenText(event: BatchEvent): string {
+export function seenText(event: BatchEvent, unit: TemperatureUnit = 'C'): string {
   switch (event.kind) {
     case 'first-swimmers':
       return 'First swimmers'
@@ -24,7 +25,7 @@ export function seenText(event: BatchEvent): string {
       return `Counted ${samples}${event.harvest ? ' at the harvest' : ''}: ${countedText(event.samples)}${fromText(event)}`
     }
     default:
-      return observedText(event)
+      return observedText(event, unit)
   }
 }
 

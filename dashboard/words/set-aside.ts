@@ -1,4 +1,5 @@
-import type { Alarm, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import { ALARM_WORD, hasCome } from './alarm.ts'
 import { duration, exactly, moment, type Zone } from './time.ts'
 

@@ -1,5 +1,6 @@
 import { developmentRate } from '../../broker/hatch/development/thermal-clock.ts'
-import type { Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Settings } from '../../broker/web/api/schemas.ts'
 import { shortTemperature, wholeTemperature } from './temperature.ts'
 import { duration } from './time.ts'
 

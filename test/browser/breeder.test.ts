@@ -10,6 +10,7 @@ import { freshDir, removeDir, startProgram, until, type Program } from '../syste
 import { DESK, launch, openPage, PHONE } from './chromium.ts'
 import { halfTypedForms } from './rig/half-typed.ts'
 import { Hands } from './rig/hands.ts'
+import { draftOfStart, setUpOnTwoScreens } from './rig/two-screens.ts'
 
 const SIM = fileURLToPath(new URL('../../dist/sim/main.js', import.meta.url))
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
@@ -257,6 +258,12 @@ describe.each([
     const { events } = (await program.api('GET', `/api/v1/batches/${batch.id}/events`)).body
     expect(events[0].steps.map((each: any) => each.step)).toEqual(['air', 'salt', 'cysts'])
   })
+
+  it('follows a set-up on a second screen, and loses nothing that both typed', () =>
+    setUpOnTwoScreens(program, page, openPage(browser, size), fits))
+
+  it('marks what is typed and not saved where a batch is started, and puts it back', () =>
+    draftOfStart(program, page, fits))
 
   it('brings back what was left half typed: a vessel to add, and a batch to set right', async () => {
     const id = (await program.api('GET', '/api/v1/vessels')).body.vessels[0].id

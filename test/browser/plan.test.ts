@@ -45,6 +45,20 @@ describe.each([
     expect(await page.locator('.next li').count()).toBeGreaterThan(3)
   })
 
+  it('says both times where this screen has another zone than the plan', async () => {
+    const { preferences } = (await program.api('GET', '/api/v1/plan')).body
+    const own = await page.evaluate(() => Intl.DateTimeFormat().resolvedOptions().timeZone)
+    const other = own === 'Asia/Tokyo' ? 'Europe/Vienna' : 'Asia/Tokyo'
+    await program.api('PUT', '/api/v1/plan/preferences', { ...preferences, zone: other })
+    await page.reload()
+    await page.getByText(`All times of the plan are those of ${other}: now it is`).waitFor()
+    await program.api('PUT', '/api/v1/plan/preferences', { ...preferences, zone: own })
+    await page.reload()
+    await page.locator('bw-plan-picture').waitFor()
+    expect(await page.getByText(/^All times of the plan/).count()).toBe(0)
+    await program.api('PUT', '/api/v1/plan/preferences', preferences)
+  })
+
   it('says what is wrong beside its field', async () => {
     await page.getByRole('button', { name: 'Add fry' }).click()
     await fill('Name', 'Others')

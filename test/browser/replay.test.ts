@@ -202,6 +202,8 @@ describe('a dead batch shown to somebody else', () => {
       expect(pdf.match(/\/Type\s*\/Page\b(?!s)/g)).toHaveLength(1)
     }
     await page.emulateMedia({ media: 'print' })
+    const ground = await page.evaluate(() => getComputedStyle(document.documentElement).backgroundColor)
+    expect(ground, 'paper, where the page is dark and its ground is printed').toBe('rgb(255, 255, 255)')
     // Letter's width within its margins, at 96 dots an inch.
     await page.setViewportSize({ width: 740, height: 980 })
     const cut = await page.locator('bw-report .sheet').evaluate(each => each.scrollHeight - each.clientHeight)

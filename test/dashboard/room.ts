@@ -1,4 +1,6 @@
-import type { Alarm, Device, Settings, Vessel } from '../../broker/web/api/schemas.ts'
+import type { Device } from '../../broker/web/api/devices.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import * as invent from './fake/invent.ts'
 
 /** A room to test with: noon in Vienna on an ordinary day. */

@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
-import type { NewBatchEvent } from '../../broker/room/contract.ts'
+import type { NewBatchEvent } from '../../broker/room/event-contract.ts'
 import { HOUR, openTestRoom, type Opened } from './opened.ts'
 
 let opened: Opened

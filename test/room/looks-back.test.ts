@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
-import type { LookBack } from '../../broker/room/contract.ts'
+import type { LookBack } from '../../broker/room/views.ts'
 import { HOUR, openTestRoom, type Opened } from './opened.ts'
 
 let opened: Opened

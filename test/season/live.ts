@@ -1,6 +1,7 @@
 import pino from 'pino'
 import { Quality, Quantity, type Reading, UNIT_KEPT } from '../../broker/intake/reading.ts'
-import type { BatchEventBody, Room } from '../../broker/room/contract.ts'
+import type { BatchEventBody } from '../../broker/room/event-contract.ts'
+import type { Room } from '../../broker/room/contract.ts'
 import { eachSample, packed } from '../../broker/room/handover/columns.ts'
 import type { HandedOver } from '../../broker/room/handover/format.ts'
 import { handOver } from '../../broker/room/handover/write.ts'

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { BatchEvent, BatchEventList, Course, LotList } from '../../broker/web/api/events.ts'
 import { BatchList } from '../../broker/web/api/lists.ts'
-import { Batch } from '../../broker/web/api/schemas.ts'
+import { Batch } from '../../broker/web/api/batches.ts'
 import { NOW_MS } from './examples.ts'
 import { answer, bench, refusal } from './harness.ts'
 

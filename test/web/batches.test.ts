@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { BatchList } from '../../broker/web/api/lists.ts'
-import { Batch, Forecast, Readings } from '../../broker/web/api/schemas.ts'
+import { Forecast } from '../../broker/web/api/forecast.ts'
+import { Batch } from '../../broker/web/api/batches.ts'
+import { Readings } from '../../broker/web/api/vessels.ts'
 import { NOW_MS } from './examples.ts'
 import { answer, bench, refusal } from './harness.ts'
 

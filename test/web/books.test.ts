@@ -16,6 +16,7 @@ import {
 import { BatchEvent } from '../../broker/web/api/events.ts'
 import { NOW_MS } from './examples.ts'
 import { answer, bench, refusal } from './harness.ts'
+import { LiveReader } from './live-client.ts'
 
 const API = '/api/v1'
 
@@ -78,6 +79,34 @@ describe('walks', () => {
     const done = await answer(await ask('POST', `${path}/finish`, {}), 200, FinishedWalk)
     expect(done.batchId).toBe('b1')
     await refusal(await ask('GET', path), 404)
+  })
+})
+
+describe('walks on two screens', () => {
+  it('are told on the live feed: as they are by now, and their end', async () => {
+    const { web, ask } = bench()
+    const { port } = await web.listen('127.0.0.1', 0)
+    const reader = new LiveReader(`ws://127.0.0.1:${port}/api/v1/live`)
+    try {
+      await reader.snapshot()
+      const begin = { kind: 'harvest', vesselId: 'v1', draft: { sampleMl: '1', note: '' } }
+      const { id } = await answer(await ask('POST', `${API}/walks`, begin), 201, Walk)
+      const fields = { draft: { note: 'foam' } }
+      const walk = await answer(await ask('PATCH', `${API}/walks/${id}/draft`, fields), 200, Walk)
+      expect(walk).toMatchObject({ draft: { sampleMl: '1', note: 'foam' }, changes: 1 })
+      // Of what is gathered in a moment the newest is told.
+      await reader.until(() => reader.changes().some(({ kind }) => kind === 'walk'))
+      await reader.until(() => reader.changes().some(each => each.kind === 'walk' && each.walk.changes === 1))
+      expect(reader.changes().at(-1)).toEqual({ kind: 'walk', walk })
+      await ask('POST', `${API}/walks/${id}/abandon`)
+      await reader.until(() => reader.changes().some(({ kind }) => kind === 'walk-over'))
+      expect(reader.changes().at(-1)).toEqual({
+        ...{ kind: 'walk-over', walkId: id, vesselId: 'v1', batchId: null },
+      })
+    } finally {
+      reader.socket.terminate()
+      await web.close()
+    }
   })
 })
 

@@ -1,4 +1,4 @@
-import type { BatchForecastView, DeviceView, LotView } from '../../broker/room/contract.ts'
+import type { BatchForecastView, DeviceView, LotView } from '../../broker/room/views.ts'
 import { PLAIN, type Alarm } from '../../broker/rules/alarm.ts'
 
 /** The moment that all of these are seen from. */

@@ -63,6 +63,7 @@ describe('the description of the API', () => {
         'POST /walks',
         'GET /walks/{id}',
         'PUT /walks/{id}/draft',
+        'PATCH /walks/{id}/draft',
         'POST /walks/{id}/steps',
         'POST /walks/{id}/finish',
         'POST /walks/{id}/abandon',

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { VesselList } from '../../broker/web/api/lists.ts'
-import { Readings, Vessel } from '../../broker/web/api/schemas.ts'
+import { Readings, Vessel } from '../../broker/web/api/vessels.ts'
 import { answer, bench, refusal } from './harness.ts'
 import { NOW_MS } from './examples.ts'
 

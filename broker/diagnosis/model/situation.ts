@@ -1,6 +1,6 @@
 import { pressureAtAltitude } from '../../hatch/oxygen/air-pressure.ts'
 import { respirationPace } from '../../hatch/oxygen/demand.ts'
-import { oxygenSaturation } from '../../hatch/oxygen/solubility.ts'
+import { MOST_SALINITY_GPKG, oxygenSaturation } from '../../hatch/oxygen/solubility.ts'
 import { mostCystsGpl } from '../../hatch/recipe/cysts.ts'
 import { CELL_H } from '../record/grid.ts'
 import type { Draw } from './draws.ts'
@@ -35,7 +35,7 @@ export function climateOf({ water, salinityGpl, altitudeM }: Situation): Climate
   return {
     saturationMgpl: oxygenSaturation({
       waterC: Math.min(Math.max(mean, 0), 40),
-      salinityGpkg: Math.min(salinityGpl, 120),
+      salinityGpkg: Math.min(salinityGpl, MOST_SALINITY_GPKG),
       pressureKpa: pressureAtAltitude(altitudeM),
     }),
     cystPace: water.map(waterC => respirationPace(waterC, 25, 25).p50),

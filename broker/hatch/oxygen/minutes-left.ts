@@ -2,7 +2,7 @@ import type { Band } from '../contract.ts'
 import { plainMinutes } from '../plain-minutes.ts'
 import type { OxygenLoad } from './demand.ts'
 import { oxygenDemand } from './demand.ts'
-import { oxygenSaturation } from './solubility.ts'
+import { MOST_SALINITY_GPKG, oxygenSaturation } from './solubility.ts'
 
 /** Water for hatching is asked to hold more than 5 mg/l (FAO Fisheries Technical Paper 361); this is clearly less (own choice), mg/l. */
 export const LOW_OXYGEN_MGPL = 4
@@ -63,7 +63,7 @@ export function oxygenLeft(water: VesselWater): OxygenLeft {
   const waterC = Math.min(Math.max(water.waterC, 0), 40)
   const full = oxygenSaturation({
     waterC,
-    salinityGpkg: Math.min(salinityGpl, 120),
+    salinityGpkg: Math.min(salinityGpl, MOST_SALINITY_GPKG),
     ...(pressureKpa === undefined ? {} : { pressureKpa }),
   })
   const demand = oxygenDemand(water, waterC)

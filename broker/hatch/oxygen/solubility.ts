@@ -1,5 +1,8 @@
 import { STANDARD_KPA } from './air-pressure.ts'
 
+/** As far as the equation is carried on, g/kg: see {@link WaterUnderAir}. */
+export const MOST_SALINITY_GPKG = 120
+
 export interface WaterUnderAir {
   /** 0 to 40 °C. */
   readonly waterC: number
@@ -29,7 +32,7 @@ export function oxygenSaturation({
   pressureKpa = STANDARD_KPA,
 }: WaterUnderAir): number {
   within('water temperature', waterC, 0, 40, '°C')
-  within('salinity', salinityGpkg, 0, 120, 'g/kg')
+  within('salinity', salinityGpkg, 0, MOST_SALINITY_GPKG, 'g/kg')
   within('air pressure', pressureKpa, 30, 110, 'kPa')
   const kelvin = waterC + 273.15
   const atOneAtmosphere = Math.exp(

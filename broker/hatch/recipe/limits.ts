@@ -1,4 +1,5 @@
 import type { Limits } from './errors.ts'
+import { MOST_SALT_GPL } from './most-salt.ts'
 
 /**
  * What a recipe can be asked for. Litres, cysts and salinity end where a batch's own fields end; the others where a number is
@@ -6,7 +7,7 @@ import type { Limits } from './errors.ts'
  */
 export const RECIPE_LIMITS = {
   litres: { above: 0, to: 100 },
-  salinityGpl: { from: 0, to: 120 },
+  salinityGpl: { from: 0, to: MOST_SALT_GPL },
   /** Within it the density of water and brine is known. */
   waterC: { from: 0, to: 40 },
   cystsGpl: { above: 0, to: 50 },

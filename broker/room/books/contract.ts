@@ -7,7 +7,8 @@ import type { ChartOf } from '../../hatch/lot/harvests.ts'
 import type { LotQuality } from '../../hatch/lot/quality.ts'
 import type { KeptIn, UseBy } from '../../hatch/lot/use-by.ts'
 import type { Reminder } from '../../rules/reminders.ts'
-import type { BatchEvent, LotView } from '../contract.ts'
+import type { BatchEvent } from '../event-contract.ts'
+import type { LotView } from '../views.ts'
 import type { Photos } from './photos.ts'
 import type { Tables } from './tables/contract.ts'
 
@@ -143,6 +144,8 @@ export interface Walk {
   readonly steps: Readonly<Record<string, number>>
   /** What was typed into its forms so far: opaque here. */
   readonly draft: Readonly<Record<string, unknown>>
+  /** How often it was changed: of two views the one with more is the newer. */
+  readonly changes: number
   /** Of a harvest with the air off: when all has settled. */
   readonly settlesAtMs: number | null
 }
@@ -159,11 +162,25 @@ export interface Walks {
   /** Goes on with the one of this kind that is under way at the vessel, if there is one. */
   begin(input: NewWalk): Promise<Walk>
   step(id: string, input: { step: string; done: boolean; atMs?: number; by: string }): Promise<Walk>
+  /** The whole of what was typed so far. */
   draft(id: string, draft: Readonly<Record<string, unknown>>): Promise<Walk>
+  /** Some fields of it: the others stay, for somebody else may be typing those. */
+  typed(id: string, fields: Readonly<Record<string, unknown>>): Promise<Walk>
   /** A set-up becomes a batch by what is in `batch`; a harvest ends its batch unless it is to stay open. Gives the batch's id. */
   finish(id: string, input: FinishWalk): Promise<{ readonly batchId: string }>
   abandon(id: string, by: string): Promise<void>
+  /** Calls the listener with every change, once it is kept, until the returned function is called. */
+  onChange(listener: (change: WalkChange) => void): () => void
 }
+export type WalkChange =
+  | { readonly kind: 'walk'; readonly walk: Walk }
+  /** Under way no more; `batchId`: what it became or was of, `null` for one that was given up. */
+  | {
+      readonly kind: 'walk-over'
+      readonly walkId: string
+      readonly vesselId: string
+      readonly batchId: string | null
+    }
 export interface FinishWalk {
   readonly by: string
   readonly batch?: {

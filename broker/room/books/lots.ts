@@ -7,7 +7,7 @@ import { LotQuality, lotQuality } from '../../hatch/lot/quality.ts'
 import { useBy } from '../../hatch/lot/use-by.ts'
 import type { EntryRow } from '../../store/books-contract.ts'
 import type { BatchRow } from '../../store/contract.ts'
-import type { LotView } from '../contract.ts'
+import type { LotView } from '../views.ts'
 import {
   type LotChart,
   type LotDetail,

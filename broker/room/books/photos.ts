@@ -1,5 +1,5 @@
 import type { PhotoRow } from '../../store/books-contract.ts'
-import type { BatchEvent } from '../contract.ts'
+import type { BatchEvent } from '../event-contract.ts'
 import { conflict, invalid, notFound, type BookParts } from './parts.ts'
 import { pictureSize } from './picture-size.ts'
 

@@ -4,6 +4,7 @@ import type { RecordRow } from '../../store/books-contract.ts'
 import { checkDose } from '../dose.ts'
 import type { Preset, PresetFields, Presets } from './contract.ts'
 import { conflict, keepChanged, notFound, type BookParts } from './parts.ts'
+import { MOST_SALT_GPL } from '../../hatch/recipe/most-salt.ts'
 
 const KIND = 'preset'
 /** So many own recipes are kept; further ones are refused. */
@@ -16,7 +17,7 @@ export const KeptPreset = z.object({
   vesselId: z.string().nullable().default(null),
   litres: z.number().positive().max(100),
   cystsG: z.number().positive().max(500),
-  salinityGpl: z.number().min(0).max(120),
+  salinityGpl: z.number().min(0).max(MOST_SALT_GPL),
   goal: z.enum(HarvestGoal).default('balanced'),
 })
 

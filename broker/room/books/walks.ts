@@ -1,8 +1,8 @@
 import { z } from 'zod'
 import { USUAL_HUSH_MS } from '../../rules/hush.ts'
 import type { RecordRow } from '../../store/books-contract.ts'
-import type { BatchEventBody } from '../contract.ts'
-import { WALK_STEPS, WalkKind, type FinishWalk, type Walk, type Walks } from './contract.ts'
+import type { BatchEventBody } from '../event-contract.ts'
+import { WALK_STEPS, WalkKind, type FinishWalk, type Walk, type WalkChange, type Walks } from './contract.ts'
 import { conflict, invalid, notFound, saidMoment, type BookParts } from './parts.ts'
 
 const KIND = 'walk'
@@ -22,6 +22,7 @@ const Kept = z.object({
   draft: z.record(z.string(), z.unknown()),
   /** What ticking a step wrote into the batch's log, by step. */
   events: z.record(z.string(), z.string()).default({}),
+  changes: z.int().default(0),
 })
 type Kept = z.infer<typeof Kept>
 
@@ -45,7 +46,16 @@ export function createWalks(parts: BookParts): Walks {
     return done
   }
 
+  const listeners = new Set<(change: WalkChange) => void>()
+  const tell = (change: WalkChange): void => {
+    for (const listener of [...listeners]) listener(change)
+  }
+
   return {
+    onChange(listener) {
+      listeners.add(listener)
+      return () => listeners.delete(listener)
+    },
     list: () => inTurn(async () => (await underWay()).map(viewOf)),
     walk: id => inTurn(async () => viewOf(await find(id))),
 
@@ -63,7 +73,16 @@ export function createWalks(parts: BookParts): Walks {
         if (kind === WalkKind.harvest && !batch)
           throw conflict(`Cannot harvest ${row.name}: it has no batch`, 'vesselId')
         const nowMs = clock()
-        const kept: Kept = { kind, vesselId, batchId: batch?.id ?? null, by, steps: {}, draft, events: {} }
+        const kept: Kept = {
+          kind,
+          vesselId,
+          batchId: batch?.id ?? null,
+          by,
+          steps: {},
+          draft,
+          events: {},
+          changes: 0,
+        }
         const json = JSON.stringify(kept)
         const made = {
           kind: KIND,
@@ -74,7 +93,9 @@ export function createWalks(parts: BookParts): Walks {
           json,
         }
         await store.keepRecord(made)
-        return viewOf(made)
+        const walk = viewOf(made)
+        tell({ kind: 'walk', walk })
+        return walk
       }),
 
     step: (id, { step, done, atMs, by }) =>
@@ -98,6 +119,15 @@ export function createWalks(parts: BookParts): Walks {
         return keep(row, { ...keptOf(row), draft: { ...draft } })
       }),
 
+    typed: (id, fields) =>
+      inTurn(async () => {
+        const row = await find(id)
+        const kept = keptOf(row)
+        const draft = { ...kept.draft, ...fields }
+        checkDraft(draft)
+        return keep(row, { ...kept, draft })
+      }),
+
     finish: (id, input) =>
       inTurn(async () => {
         const row = await find(id)
@@ -107,6 +137,7 @@ export function createWalks(parts: BookParts): Walks {
         // All of it is in the batch's log by now.
         await store.dropRecord({ kind: KIND, id })
         parts.changed()
+        tell({ kind: 'walk-over', walkId: id, vesselId: kept.vesselId, batchId })
         return { batchId }
       }),
 
@@ -141,15 +172,19 @@ export function createWalks(parts: BookParts): Walks {
 
   async function giveUp(row: RecordRow): Promise<void> {
     await store.keepRecord({ ...row, endedAtMs: clock() })
+    tell({ kind: 'walk-over', walkId: row.id, vesselId: keptOf(row).vesselId, batchId: null })
     const given = (await store.records(KIND)).filter(each => each.endedAtMs !== null)
     given.sort((a, b) => (b.endedAtMs ?? 0) - (a.endedAtMs ?? 0))
     for (const { kind, id } of given.slice(MOST_GIVEN_UP)) await store.dropRecord({ kind, id })
   }
 
   async function keep(row: RecordRow, kept: Kept): Promise<Walk> {
-    const changed = { ...row, changedAtMs: clock(), json: JSON.stringify(kept) }
+    const json = JSON.stringify({ ...kept, changes: kept.changes + 1 })
+    const changed = { ...row, changedAtMs: clock(), json }
     await store.keepRecord(changed)
-    return viewOf(changed)
+    const walk = viewOf(changed)
+    tell({ kind: 'walk', walk })
+    return walk
   }
 
   /** A step of a harvest is a line of the batch's log; taken back with its tick. The air's steps begin and end the quiet. */
@@ -201,7 +236,7 @@ function keptOf({ json }: RecordRow): Kept {
 }
 
 function viewOf(row: RecordRow): Walk {
-  const { kind, vesselId, batchId, by, steps, draft } = keptOf(row)
+  const { kind, vesselId, batchId, by, steps, draft, changes } = keptOf(row)
   const airOff = steps['air-off']
   const quiet = Math.max(airOff ?? 0, steps['light-below'] ?? 0)
   return {
@@ -213,6 +248,7 @@ function viewOf(row: RecordRow): Walk {
     by,
     steps,
     draft,
+    changes,
     settlesAtMs: kind === WalkKind.harvest && airOff !== undefined ? quiet + SETTLE_MS : null,
   }
 }

@@ -2,7 +2,7 @@ import type { DiagnosisInput, Span, WrittenDown } from '../../diagnosis/contract
 import type { BatchEvidence } from '../../hatch/lot/evidence.ts'
 import type { Quality } from '../../intake/reading.ts'
 import type { BatchRow, Sample } from '../../store/contract.ts'
-import type { BatchEvent } from '../contract.ts'
+import type { BatchEvent } from '../event-contract.ts'
 import { evidenceFrom } from '../batch-evidence.ts'
 import { BatchForecast } from '../batch-forecast.ts'
 

@@ -104,6 +104,7 @@ export const ACCESS: Readonly<Record<string, Rule>> = {
   'POST /api/v1/walks': helper,
   'GET /api/v1/walks/{id}': viewer,
   'PUT /api/v1/walks/{id}/draft': helper,
+  'PATCH /api/v1/walks/{id}/draft': helper,
   'POST /api/v1/walks/{id}/steps': helper,
   'POST /api/v1/walks/{id}/finish': helper,
   'POST /api/v1/walks/{id}/abandon': helper,

@@ -7,6 +7,7 @@ import { KeptIn } from '../../hatch/lot/use-by.ts'
 import { UsualFrom, WalkKind } from '../../room/books/contract.ts'
 import { Lot } from './events.ts'
 import { BandOfNumbers, Goal, Id, Name, Time } from './schemas.ts'
+import { MOST_SALT_GPL } from '../../hatch/recipe/most-salt.ts'
 
 /** The breeder's books: lots, own recipes, walks, what is held cold, cleaning. */
 
@@ -124,7 +125,7 @@ export const LotDetail = LotOnShelf.extend({
 const dose = {
   litres: z.number().positive().max(100),
   cystsG: z.number().positive().max(500),
-  salinityGpl: z.number().min(0).max(120),
+  salinityGpl: z.number().min(0).max(MOST_SALT_GPL),
 }
 export const Usual = z
   .object({
@@ -166,6 +167,9 @@ export const Walk = z
     by: z.string(),
     steps: z.array(z.object({ step: z.string(), at: Time })),
     draft: Draft,
+    changes: z.int().openapi({
+      description: 'How often it was changed: of two answers the one with more is the newer.',
+    }),
     settlesAt: Time.nullable().openapi({
       description: 'Of a harvest with the air off: when all has settled.',
     }),

@@ -1,6 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import { LEAST_BUCKETS } from '../../room/hatch-line.ts'
-import { Batch, Id } from './schemas.ts'
+import { Batch } from './batches.ts'
+import { Id } from './schemas.ts'
 
 /** Batches side by side: each with its curves, thinned, and its figures. */
 

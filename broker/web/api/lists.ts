@@ -1,5 +1,8 @@
 import { z } from '@hono/zod-openapi'
-import { Alarm, Batch, Device, QuarantineItem, Vessel } from './schemas.ts'
+import { Batch } from './batches.ts'
+import { Device, QuarantineItem } from './devices.ts'
+import { Vessel } from './vessels.ts'
+import { Alarm } from './schemas.ts'
 
 /** Lists are wrapped, so that a later version can add to them. */
 export const VesselList = z.object({ vessels: z.array(Vessel) }).openapi('VesselList')

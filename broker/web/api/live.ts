@@ -1,6 +1,10 @@
+import type { Walk } from './books.ts'
 import type { Reminder } from './reminders.ts'
 import type { BatchEvent } from './events.ts'
-import type { Alarm, Device, Forecast, Latest, Settings, Vessel } from './schemas.ts'
+import type { Forecast } from './forecast.ts'
+import type { Device } from './devices.ts'
+import type { Vessel } from './vessels.ts'
+import type { Alarm, Latest, Settings } from './schemas.ts'
 
 /**
  * The live feed, `/api/v1/live`: a WebSocket that first sends a snapshot, then changes. Each message carries a cursor;
@@ -56,5 +60,14 @@ export type LiveChange =
   | { readonly kind: 'reminders'; readonly reminders: readonly Reminder[] }
   /** The feeding plan was made anew: whoever shows it asks for it. */
   | { readonly kind: 'plan'; readonly computedAtMs: number }
+  /** Walked work was begun, a step of it ticked, or something typed into it: all of it as it is by now. */
+  | { readonly kind: 'walk'; readonly walk: Walk }
+  /** It is under way no more; `batchId`: what it became or was of, `null` for one that was given up. */
+  | {
+      readonly kind: 'walk-over'
+      readonly walkId: string
+      readonly vesselId: string
+      readonly batchId: string | null
+    }
   /** A backlog came in: charts should ask for this vessel's readings again. */
   | { readonly kind: 'backfilled'; readonly vesselId: string; readonly fromMs: number; readonly toMs: number }

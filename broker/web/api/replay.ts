@@ -3,7 +3,10 @@ import { LOOK_BACK_BUCKETS } from '../../room/looks-back.ts'
 import { BatchEvent, Course } from './events.ts'
 import { JournalEntry } from './journal.ts'
 import { BroughtIn } from './handover.ts'
-import { Batch, Forecast, Id, Readings, Time } from './schemas.ts'
+import { Forecast } from './forecast.ts'
+import { Batch } from './batches.ts'
+import { Readings } from './vessels.ts'
+import { Id, Time } from './schemas.ts'
 
 /** All that a batch is looked at again with, in one answer. */
 

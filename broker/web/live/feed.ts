@@ -1,5 +1,6 @@
 import type { Clock } from '../../clock.ts'
 import type { Room } from '../../room/contract.ts'
+import type { Walks } from '../../room/books/contract.ts'
 import type { Feeding } from '../../room/feeding/contract.ts'
 import type { Identity, WebOptions } from '../context.ts'
 import * as present from '../present.ts'
@@ -30,6 +31,8 @@ export interface LiveFeedOptions {
   readonly room: Room
   /** Its new plans are told, too. */
   readonly feeding?: Pick<Feeding, 'onPlan'> | undefined
+  /** Walked work, so that a second screen follows it. */
+  readonly walks?: Pick<Walks, 'onChange'> | undefined
   readonly clock: Clock
   readonly clockSpeed: number
   readonly connect?: WebOptions['connect'] | undefined
@@ -39,7 +42,6 @@ export interface LiveFeedOptions {
   readonly mayStay: (identity: Identity) => Promise<boolean>
 }
 
-/** What the feed tells: changes of the room, and that the feeding plan was made anew. */
 export type FedChange = present.FedChange
 
 /** A change waiting to be sent, and its JSON once somebody needed it: one text for all clients. */
@@ -51,6 +53,7 @@ interface Entry {
 export function createLiveFeed({
   room,
   feeding,
+  walks,
   clock,
   clockSpeed,
   connect,
@@ -96,6 +99,7 @@ export function createLiveFeed({
     else gathering ??= setTimeout(flush, GATHER_MS)
   }
   const stopListening = room.onChange(gather)
+  const stopWalks = walks?.onChange(gather)
   const stopPlans = feeding?.onPlan(({ computedAtMs }) => gather({ kind: 'plan', computedAtMs }))
 
   function catchUp(): void {
@@ -148,6 +152,7 @@ export function createLiveFeed({
     close() {
       stopListening()
       stopPlans?.()
+      stopWalks?.()
       clearTimeout(gathering)
       timers.forEach(clearInterval)
       for (const client of clients) client.close(CloseCode.goingAway, 'the service stops')

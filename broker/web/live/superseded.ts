@@ -1,7 +1,7 @@
 import type { FedChange } from '../present.ts'
 
 /**
- * The changes without those that a later one of the same lot makes worthless: of a device, a forecast or the plan only the newest
+ * The changes without those that a later one of the same lot makes worthless: of a device, a forecast, a walk or the plan only the newest
  * state matters, and a busy device would otherwise be described once for every message it sends. All else stays, in order.
  */
 export function withoutSuperseded(changes: readonly FedChange[]): FedChange[] {
@@ -21,5 +21,6 @@ export function withoutSuperseded(changes: readonly FedChange[]): FedChange[] {
 function subjectOf(change: FedChange): string | undefined {
   if (change.kind === 'device') return `device ${change.device.row.name}`
   if (change.kind === 'forecast') return `forecast ${change.vesselId}`
+  if (change.kind === 'walk') return `walk ${change.walk.id}`
   return change.kind === 'plan' ? 'plan' : undefined
 }

@@ -1,7 +1,7 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
 import { BatchEvent, BatchEventList, EventById, NewBatchEvent } from '../api/events.ts'
 import { ById } from '../api/requests.ts'
-import type { NewBatchEvent as NewRoomEvent } from '../../room/contract.ts'
+import type { NewBatchEvent as NewRoomEvent } from '../../room/event-contract.ts'
 import type { WebEnv, WebOptions } from '../context.ts'
 import { batchEvent } from '../present-batch.ts'
 import { body, given, json, momentMs, problems } from './describe.ts'

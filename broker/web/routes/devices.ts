@@ -1,5 +1,5 @@
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
-import type { DeviceView } from '../../room/contract.ts'
+import type { DeviceView } from '../../room/views.ts'
 import { hashSecret, newSecret as randomSecret } from '../../secrets.ts'
 import type { DeviceRow } from '../../store/contract.ts'
 import { DeviceList } from '../api/lists.ts'

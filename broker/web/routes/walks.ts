@@ -48,6 +48,14 @@ const draft = createRoute({
   request: { params: ById, body: body(WalkDraft) },
   responses: { 200: json(Walk, 'The walk.'), ...problems(404, 413, 415, 422) },
 })
+const typed = createRoute({
+  method: 'patch',
+  path: '/walks/{id}/draft',
+  tags,
+  summary: 'Keep some fields of what was typed; the others stay',
+  request: { params: ById, body: body(WalkDraft) },
+  responses: { 200: json(Walk, 'The walk.'), ...problems(404, 413, 415, 422) },
+})
 const step = createRoute({
   method: 'post',
   path: '/walks/{id}/steps',
@@ -86,6 +94,10 @@ export function walkRoutes({ books }: WebOptions): OpenAPIHono<WebEnv> {
     .openapi(one, async c => c.json(present.walk(await walks.walk(c.req.valid('param').id)), 200))
     .openapi(draft, async c => {
       const kept = await walks.draft(c.req.valid('param').id, c.req.valid('json').draft)
+      return c.json(present.walk(kept), 200)
+    })
+    .openapi(typed, async c => {
+      const kept = await walks.typed(c.req.valid('param').id, c.req.valid('json').draft)
       return c.json(present.walk(kept), 200)
     })
     .openapi(step, async c => {

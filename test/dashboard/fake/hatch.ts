@@ -1,5 +1,5 @@
 import type { BatchEvent, Course, Lot } from '../../../broker/web/api/events.ts'
-import type { Vessel } from '../../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../../broker/web/api/vessels.ts'
 
 /** Invented courses, logs and lots, in the shape of the invented forecasts: nothing here is reckoned. */
 export const HOUR_MS = 3_600_000

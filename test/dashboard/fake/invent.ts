@@ -1,5 +1,9 @@
 import type { LiveChange } from '../../../broker/web/api/live.ts'
-import type { Alarm, Batch, Device, Forecast, Vessel } from '../../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../../broker/web/api/forecast.ts'
+import type { Batch } from '../../../broker/web/api/batches.ts'
+import type { Device } from '../../../broker/web/api/devices.ts'
+import type { Vessel } from '../../../broker/web/api/vessels.ts'
+import type { Alarm } from '../../../broker/web/api/schemas.ts'
 
 import { HOUR_MS, iso, outAt } from './hatch.ts'
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import type { Batch } from '../../../broker/web/api/schemas.ts'
+import type { Batch } from '../../../broker/web/api/batches.ts'
 import { type CorrectionText, correctionText, readCorrection } from '../../../dashboard/forms/correction.ts'
 
 const zone = { locale: 'de-AT', timeZone: Intl.DateTimeFormat().resolvedOptions().timeZone }

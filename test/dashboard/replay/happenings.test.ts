@@ -29,6 +29,15 @@ describe('what happened', () => {
     ])
   })
 
+  it('tells water by a thermometer in the reader’s unit first', () => {
+    const [event] = replay.events
+    const measured = { ...event!, kind: 'temperature', waterC: 26.8 } as (typeof replay.events)[number]
+    const told = (unit: 'C' | 'F') =>
+      happeningsOf(recordingOf({ ...replay, events: [measured] }), null, unit).map(({ words }) => words)
+    expect(told('F')).toContain('Water 80.2 °F (26.8 °C) by a thermometer in the hand')
+    expect(told('C')).toContain('Water 26.8 °C (80.2 °F) by a thermometer in the hand')
+  })
+
   it('keeps what was written down later within the batch', () => {
     const last = happenings.at(-2)
     expect(last).toMatchObject({ words: 'Smells', atMs: hour(30) })

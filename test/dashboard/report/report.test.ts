@@ -70,6 +70,28 @@ describe('an alarm that called again and again', () => {
     expect(foldedCalls([entry(1)], clock)[0]?.told[0]?.words).toMatch(/answered once, the water stayed too/)
     expect(foldedCalls([entry(0)], clock)[0]?.told[0]?.words).toMatch(/to 70 min, never answered$/)
   })
+  it('is told at last as what it had become, and its lines then are told too', () => {
+    const warned = entry(3)
+    const came = { ...step(20, true), reason: 'above-limit' as const }
+    const [folded] = foldedCalls(
+      [{ ...warned, steps: [...warned.steps.slice(0, 1), came, ...warned.steps.slice(1)] }],
+      clock,
+    )
+    expect(folded?.told.map(({ words }) => words)).toEqual([
+      expect.stringMatching(/^Heating up: called 4 times/),
+      'Too hot: called for the last time',
+    ])
+    const lines = [
+      happening('alarm', 10 * 60_000, 'Heating up: alarm, it called'),
+      happening('alarm', 20 * 60_000, 'Too hot: called again'),
+      happening('alarm', 45 * 60_000, 'Too hot: acknowledged'),
+      // Another one, which called by itself.
+      happening('alarm', 50 * 60_000, 'Too hot: alarm, it called'),
+    ]
+    const { noted, left } = notedOf(lines, 14, [folded!])
+    expect(noted.map(({ words }) => words)).toContain('Too hot: alarm, it called')
+    expect([noted.length, left]).toEqual([3, 0])
+  })
   it('leaves its lines out of what there was no room for', () => {
     const lines = [
       happening('batch', 0, 'Cysts into the water'),

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import type { Alarm, Vessel } from '../../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../../broker/web/api/vessels.ts'
+import type { Alarm } from '../../../broker/web/api/schemas.ts'
 import { alarmNow, aroundAction } from '../../../dashboard/words/alarm-now.ts'
 import type { Trend } from '../../../dashboard/words/trend.ts'
 import { alarm, NOW_MS, reading, settings, vessel } from '../room.ts'

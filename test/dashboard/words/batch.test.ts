@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import type { Batch } from '../../../broker/web/api/schemas.ts'
+import type { Batch } from '../../../broker/web/api/batches.ts'
 import { endedBatches, endNote, Outcome } from '../../../dashboard/words/batch.ts'
 import { HOUR_MS, iso, NOW_MS, vessel } from '../room.ts'
 

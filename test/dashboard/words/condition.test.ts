@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import type { Vessel } from '../../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../../broker/web/api/vessels.ts'
 import {
   agedSooner,
   airCondition,

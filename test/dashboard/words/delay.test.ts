@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import type { Forecast } from '../../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../../broker/web/api/forecast.ts'
 import { delaySentence, delaySummary, headingText, lagText } from '../../../dashboard/words/delay.ts'
 import { HOUR_MS, iso, NOW_MS } from '../room.ts'
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import type { Device } from '../../../broker/web/api/schemas.ts'
+import type { Device } from '../../../broker/web/api/devices.ts'
 import { deviceCondition } from '../../../dashboard/words/device.ts'
 import { deviceFacts } from '../../../dashboard/words/device-health.ts'
 import { device, HOUR_MS, iso, NOW_MS, settings } from '../room.ts'

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest'
-import type { Device } from '../../../broker/web/api/schemas.ts'
+import type { Device } from '../../../broker/web/api/devices.ts'
 import { NOT_YET, pairing } from '../../../dashboard/words/pairing.ts'
 import { device, iso, NOW_MS } from '../room.ts'
 

@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest'
-import type { Alarm, Forecast, Vessel } from '../../../broker/web/api/schemas.ts'
+import type { Forecast } from '../../../broker/web/api/forecast.ts'
+import type { Vessel } from '../../../broker/web/api/vessels.ts'
+import type { Alarm } from '../../../broker/web/api/schemas.ts'
 import {
   bracketText,
   harvestSentence,

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest'
-import type { Vessel } from '../../../broker/web/api/schemas.ts'
+import type { Vessel } from '../../../broker/web/api/vessels.ts'
 import { warmingText } from '../../../dashboard/words/warming.ts'
 import { HOUR_MS, iso, NOW_MS, reading, vessel } from '../room.ts'
 

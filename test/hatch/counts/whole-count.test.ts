@@ -10,7 +10,7 @@ import { harvestsOf } from '../../../broker/hatch/lot/harvests.ts'
 import { estimateCount } from '../../../broker/hatch/counts/estimate.ts'
 import { evidenceFrom } from '../../../broker/room/batch-evidence.ts'
 import { BatchForecast } from '../../../broker/room/batch-forecast.ts'
-import type { BatchEvent, CountSample } from '../../../broker/room/contract.ts'
+import type { BatchEvent, CountSample } from '../../../broker/room/event-contract.ts'
 
 const MINUTE = 60_000
 const drawnOff = { atMs: 100 * MINUTE, harvest: true, embryos: null }

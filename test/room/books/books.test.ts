@@ -2,6 +2,7 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { PHOTO_BYTES, PHOTOS_OF_BATCH } from '../../../broker/room/books/photos.ts'
 import { by, HOUR, LOT, openTestBooks, vesselWithBatch, type OpenedBooks } from './opened-books.ts'
 import { jpegOf } from './pictures.ts'
+import type { WalkChange } from '../../../broker/room/books/contract.ts'
 
 let it_: OpenedBooks
 beforeEach(async () => {
@@ -161,6 +162,45 @@ describe('a walk', () => {
       steps: [{ step: 'air' }, { step: 'water' }, { step: 'salt' }, { step: 'cysts' }],
     })
     expect(await it_.books.walks.list()).toEqual([])
+  })
+
+  it('under way on two screens keeps what each typed in its own fields, and tells both of every change', async () => {
+    const { walks } = it_.books
+    const { row } = await it_.opened.room.createVessel({ name: 'New', litres: 2 })
+    const told: WalkChange[] = []
+    const stop = walks.onChange(change => told.push(change))
+    const draft = { litres: '1', lot: '' }
+    const { id } = await walks.begin({ kind: 'set-up', vesselId: row.id, by, draft })
+    await Promise.all([walks.typed(id, { litres: '1.5' }), walks.typed(id, { lot: 'spring' })])
+    const ticked = await walks.step(id, { step: 'air', done: true, by: 'Ben' })
+    expect(ticked).toMatchObject({ draft: { litres: '1.5', lot: 'spring' }, changes: 3 })
+    await walks.step(id, { step: 'air', done: true, by })
+    const batch = { litres: 1.5, cystsG: 2, salinityGpl: 25 }
+    const { batchId } = await walks.finish(id, { batch, by })
+    expect(told.map(each => (each.kind === 'walk' ? each.walk.changes : each))).toEqual([
+      ...[0, 1, 2, 3],
+      { kind: 'walk-over', walkId: id, vesselId: row.id, batchId },
+    ])
+    // Who comes second is told, and starts no second batch.
+    await expect(walks.finish(id, { batch, by: 'Ben' })).rejects.toThrow('Cannot find walk')
+    await expect(walks.typed(id, { litres: '2' })).rejects.toThrow('Cannot find walk')
+    stop()
+    const again = await it_.opened.room.createVessel({ name: 'Other', litres: 2 })
+    await walks.begin({ kind: 'set-up', vesselId: again.row.id, by })
+    expect(told).toHaveLength(5)
+  })
+
+  it('takes no more into its form than it takes at once', async () => {
+    const { walks } = it_.books
+    const { row } = await it_.opened.room.createVessel({ name: 'New', litres: 2 })
+    const { id } = await walks.begin({
+      kind: 'set-up',
+      vesselId: row.id,
+      by,
+      draft: { a: 'x'.repeat(20_000) },
+    })
+    await expect(walks.typed(id, { b: 'x'.repeat(20_000) })).rejects.toThrow('32768 characters')
+    expect((await walks.walk(id)).draft).toEqual({ a: 'x'.repeat(20_000) })
   })
 
   it('through a harvest writes its steps into the log, keeps the air alarm quiet, and counts ten minutes', async () => {

@@ -12,6 +12,7 @@ import { KeptPreset } from '../presets.ts'
 import { RowError, Taken, type Cell, type Column, type Row, type Table } from './contract.ts'
 import { eventsByBatch } from './events.ts'
 import { sameOr } from './house-tables.ts'
+import { MOST_SALT_GPL } from '../../../hatch/recipe/most-salt.ts'
 
 const id: Column = { key: 'id', type: 'text' }
 const text = (key: string, optional = false): Column => ({ key, type: 'text', optional })
@@ -74,7 +75,7 @@ export function presetTable(parts: BookParts): Table {
       text('vesselId', true),
       number('litres', 'L', 0.001, 100, false),
       number('cystsG', 'g', 0.001, 500, false),
-      number('salinityGpl', 'g/L', 0, 120, false),
+      number('salinityGpl', 'g/L', 0, MOST_SALT_GPL, false),
       text('goal'),
       time('createdAt'),
       time('putAwayAt', true),

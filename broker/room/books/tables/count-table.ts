@@ -6,7 +6,7 @@ import {
   SAMPLE_ML_AT_MOST,
 } from '../../../hatch/counts/samples.ts'
 import type { BatchEventRow } from '../../../store/contract.ts'
-import type { CountSample } from '../../contract.ts'
+import type { CountSample } from '../../event-contract.ts'
 import type { BookParts } from '../parts.ts'
 import { RowError, Taken, type Column, type Row, type Table } from './contract.ts'
 import { eventsByBatch } from './events.ts'

@@ -4,6 +4,7 @@ import type { BookParts } from '../parts.ts'
 import { ColumnType, RowError, Taken, type Column, type Row, type Table } from './contract.ts'
 import { sameSaid } from './differs.ts'
 import { EventBody, eventsByBatch } from './events.ts'
+import { MOST_SALT_GPL } from '../../../hatch/recipe/most-salt.ts'
 
 const id: Column = { key: 'id', type: 'text' }
 const time = (key: string, optional = false): Column => ({ key, type: 'time', unit: 'UTC', optional })
@@ -64,7 +65,7 @@ export function batchTable({ store, room }: BookParts): Table {
       time('endedAt', true),
       number('litres', 'L', 0.001, 100),
       number('cystsG', 'g', 0.001, 500),
-      number('salinityGpl', 'g/L', 0, 120),
+      number('salinityGpl', 'g/L', 0, MOST_SALT_GPL),
       text('lot', true),
       text('goal'),
       text('note', true),
