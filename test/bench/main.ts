@@ -3,6 +3,7 @@ import { parseArgs } from 'node:util'
 import { alarm } from './alarm.ts'
 import { assembly } from './assembly.ts'
 import { compare } from './compare.ts'
+import { file } from './file.ts'
 import { history } from './history.ts'
 import { intake } from './intake.ts'
 import { latency } from './latency.ts'
@@ -31,6 +32,7 @@ const SUBJECTS: readonly Subject[] = [
   rules,
   replay,
   compare,
+  file,
   page,
   wear,
   workers,

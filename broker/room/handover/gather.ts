@@ -7,7 +7,6 @@ import {
   type AssignmentRow,
   type BatchEventRow,
   type BatchRow,
-  type Sample,
   type Store,
   type WatchRow,
 } from '../../store/contract.ts'
@@ -56,6 +55,8 @@ export interface WriteOptions {
 const MOST_ALARMS = 2000
 const MOST_LINES = 20_000
 const MOST_CHANNELS = 60
+/** So much of a channel is read at once, ms: memory that is given back soon is given back fast. */
+const AT_ONCE_MS = 2 * 3_600_000
 /** An alarm's log may reach back to what was true before the batch, ms. */
 const BEFORE_MS = 2 * 3_600_000
 
@@ -181,22 +182,21 @@ async function channelsOf(
   for (const row of rows) {
     const { role, device, channel } = row
     const span = { fromMs: Math.max(fromMs, row.fromMs), toMs: Math.min(toMs, row.toMs ?? Infinity) }
-    const samples = await store.samples([{ device, channel, offset: 0, ...span }])
-    if (samples.length > MOST_READINGS)
-      throw new HandoverError(
-        Refusal.tooLarge,
-        `Cannot write the batch out: a file holds ${MOST_READINGS} readings of a channel, and ${role} has ${samples.length}`,
-      )
-    channels.push({ row, fromMs: span.fromMs, columns: await inColumns(samples) })
+    const columns = new ColumnBuilder()
+    for (let fromMs = span.fromMs; fromMs < span.toMs; fromMs += AT_ONCE_MS) {
+      const toMs = Math.min(span.toMs, fromMs + AT_ONCE_MS)
+      const samples = await store.samples([{ device, channel, offset: 0, fromMs, toMs }])
+      await eachInTurns(samples, sample => pushSample(columns, sample))
+      if (columns.length > MOST_READINGS)
+        throw new HandoverError(
+          Refusal.tooLarge,
+          `Cannot write the batch out: a file holds ${MOST_READINGS} readings of a channel, and ${role} has more`,
+        )
+    }
+    channels.push({ row, fromMs: span.fromMs, columns: columns.build() })
     await othersFirst()
   }
   return channels
-}
-
-async function inColumns(samples: readonly Sample[]): Promise<Columnar> {
-  const builder = new ColumnBuilder()
-  await eachInTurns(samples, sample => pushSample(builder, sample))
-  return builder.build()
 }
 
 async function watchOf(store: HandoverStore, batch: BatchRow, endMs: number): Promise<WatchRow[]> {
