@@ -18,6 +18,8 @@ interface Shown {
   readonly unit: TemperatureUnit
   readonly nowMs: number
   readonly tick: (step: string, box: HTMLInputElement) => void
+  /** What is wrong with the tick of a step. */
+  readonly failed: (step: string) => TemplateResult | typeof nothing
 }
 
 /** What goes in and in which order, with the cautions where they belong. */
@@ -37,7 +39,7 @@ function oneStep(
   { id, words }: Step,
   isNext: boolean,
   cautions: readonly Caution[],
-  { unit, nowMs, tick }: Shown,
+  { unit, nowMs, tick, failed }: Shown,
 ) {
   const at = doneAt(walk, id)
   const caution = cautions.find(each => each.id === CAUTION_AT[id])
@@ -53,6 +55,6 @@ function oneStep(
         ${at ? html`<span class="when">done ${moment(Date.parse(at), nowMs, zone)}</span>` : nothing}</span
       >
     </label>
-    ${caution && at === null ? html`<p class="caution">${caution.words}</p>` : nothing}
+    ${failed(id)} ${caution && at === null ? html`<p class="caution">${caution.words}</p>` : nothing}
   </li>`
 }
