@@ -95,10 +95,11 @@ export function proposed(
 export function beyondWords(all: readonly Taken[], sources: readonly Source[]): string {
   const each = together(all).flatMap(({ from, fromId, nauplii }) => {
     const source = sources.find(({ value }) => value === `${from} ${fromId}`)
-    if (source?.most == null || nauplii === null || nauplii <= source.most) return []
-    const rest = exactly(Math.ceil(nauplii - source.most))
+    const most = source?.most ?? null
+    if (!source || most === null || nauplii === null || nauplii <= most) return []
+    const rest = exactly(Math.ceil(nauplii - most))
     return [
-      `Only ${exactly(Math.floor(source.most))} are left in ${source.brief}: where are the other ${rest} from? Add another source, or write fewer.`,
+      `Only ${exactly(Math.floor(most))} are left in ${source.brief}: where are the other ${rest} from? Add another source, or write fewer.`,
     ]
   })
   return each.join(' ')

@@ -55,8 +55,8 @@ describe.each([
     expect(await page.getByLabel('Older ones too').isChecked()).toBe(true)
     expect(await page.getByLabel('Begin with a published ration').inputValue()).toBe('')
     follow()
-    await page.unroute('**/api/v1/plan')
     await page.getByRole('heading', { name: 'Spawn 12' }).waitFor()
+    await page.unrouteAll({ behavior: 'wait' })
     // The tests after this one plan with older nauplii too.
     const { cohorts } = (await program.api('GET', '/api/v1/cohorts')).body
     const { id, ...spawn } = cohorts[0]
