@@ -89,7 +89,8 @@ export function keptByNow(fields: SharedFields, kept: Fields): SharedFields {
       continue
     }
     if (now === shown[name]) continue
-    const wrote = own[name]
+    // What is still told beside a field stays told while the other types on.
+    const wrote = own[name] ?? clashes[name]?.other
     if (wrote !== undefined && wrote !== now) clashes[name] = { stands: now, other: wrote, here: false }
     else delete clashes[name]
     delete own[name]

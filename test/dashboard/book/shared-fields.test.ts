@@ -44,6 +44,13 @@ describe('a form on two screens', () => {
     expect(now.clashes).toEqual({ litres: { stands: '1.2', other: '1.5', here: false } })
   })
 
+  it('goes on telling what was written here while the other types on, until the other comes to write the same', () => {
+    const sent = sentFrom(typedHere(opened, { litres: '1.5' }), { litres: '1.5' })
+    const over = keptByNow(keptByNow(sent, { ...KEPT, litres: '1.2' }), { ...KEPT, litres: '1.25' })
+    expect(over.clashes).toEqual({ litres: { stands: '1.25', other: '1.5', here: false } })
+    expect(keptByNow(over, { ...KEPT, litres: '1.5' }).clashes).toEqual({})
+  })
+
   it('takes its own words that come back for no news, also while it is typed on', () => {
     const sending = { ...typedHere(opened, { litres: '1' }), sending: { litres: '1' } }
     const typedOn = typedHere({ ...sending, kept: { ...KEPT, litres: '9' } }, { litres: '1.5' })
