@@ -34,7 +34,8 @@ export function noticeSetBack(state: RoomState, nowMs: number): void {
 export function notAhead(memory: VesselMemory, nowMs: number): VesselMemory {
   const aheadMs = memory.clocks.nowMs - nowMs
   // A device whose clock is ahead may have told so much by right.
-  return aheadMs > AHEAD_MS ? setBackMemory(memory, -aheadMs) : memory
+  // One ms more: what was measured before the stop was not measured at the start.
+  return aheadMs > AHEAD_MS ? setBackMemory(memory, -aheadMs - 1) : memory
 }
 
 /** What was assigned at a time that is still to come is assigned now: else its readings would belong to no vessel till then. */
