@@ -14,8 +14,10 @@ import { clashes, overElsewhere } from './elsewhere.ts'
 import { FollowWalk, newerWalk, type WalkOver } from './follow-walk.ts'
 import { noteStarted } from './just-started.ts'
 import './own-recipes.ts'
+import type { Step } from '../../broker/hatch/recipe/steps.ts'
 import type { Preset } from '../../broker/web/api/books.ts'
 import { setUpSteps } from './set-up-steps.ts'
+import { tickedAsKey, waterNow } from './ticked-as.ts'
 import { setUpStyle } from './set-up-style.ts'
 import { amountsOf, goalOf, recipeOf, WISH_WORDS, wrongIn } from './set-up-wish.ts'
 import {
@@ -138,9 +140,13 @@ export class SetUp extends LitElement {
           ${setUpSteps(walk, recipeOf(wish), {
             unit: this.#unit.value,
             nowMs: this.#clock.nowMs,
+            water: waterNow(vessel.latest.waterC, this.#unit.value),
             tick: (step, box) => void this.#tick(step, box),
           })}
           ${problem(this.#sending)}
+          <p class="not-yet" role="status" ?hidden=${doneAt(walk, 'cysts') === null}>
+            <strong>The batch has not begun yet: start it here.</strong> It begins when the cysts went in.
+          </p>
           <button class="start" ?disabled=${this.#sending.busy}>The cysts are in: start the batch</button>
           <button type="button" class="quiet" @click=${this.#giveUp}>Give this set-up up</button>
         </div>
@@ -237,15 +243,22 @@ export class SetUp extends LitElement {
     if (Object.keys(this.fields.unsent.typed).length > 0) this.#soon()
   }
 
-  async #tick(step: string, box: HTMLInputElement): Promise<void> {
+  async #tick({ id: step, words }: Step, box: HTMLInputElement): Promise<void> {
     const { walk } = this
     if (!walk) return
     const kept = await this.#sending.send(async () => {
-      this.#carriedOn(await tick(walk.id, step, box.checked))
+      const ticked = await tick(walk.id, step, box.checked)
+      this.#carriedOn(box.checked ? await keepTyped(walk.id, { [tickedAsKey(step)]: words }) : ticked)
     })
     // A mark that was not kept is not shown either.
     if (!kept) box.checked = this.walk !== null && doneAt(this.walk, step) !== null
     else void this.#send()
+    if (!kept || step !== 'cysts' || !box.checked) return
+    // With the cysts in, one thing is left: whoever stopped at the tick would have no batch.
+    await this.updateComplete
+    const start = this.renderRoot.querySelector<HTMLElement>('button.start')
+    start?.scrollIntoView({ block: 'center' })
+    start?.focus({ preventScroll: true })
   }
 
   readonly #start = async (event: SubmitEvent): Promise<void> => {
