@@ -170,6 +170,7 @@ export class Caller {
       about: MessageAbout.alarm,
       occasion,
       alarmId: alarm.id,
+      rule: alarm.rule,
       ...alarmWords(alarm, this.#where(alarm), occasion, {
         saidMs: Math.max(callMs, alarm.saidAtMs ?? callMs),
         nowMs,

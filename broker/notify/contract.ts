@@ -1,4 +1,4 @@
-import type { Priority } from '../rules/alarm.ts'
+import type { Priority, RuleName } from '../rules/alarm.ts'
 
 /** The ways by which a person can be reached. One file each. */
 export const ChannelKind = { email: 'email', webhook: 'webhook', push: 'push' } as const
@@ -33,7 +33,9 @@ export interface Message {
   readonly occasion: Occasion
   /** The alarm that it is about; the same for `raised`, `again` and `over`, so that a screen can replace one by the other. */
   readonly alarmId: string | null
-  /** What to do, then where: fits a subject line. One line, at most 150 characters. */
+  /** Which rule it comes of; left out when it is about no alarm, and in messages that an older version kept. */
+  readonly rule?: RuleName
+  /** What has happened, where, then what to do: fits a subject line. One line, at most 150 characters. */
   readonly title: string
   /** Plain words, several lines perhaps; without the link. */
   readonly text: string

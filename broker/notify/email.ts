@@ -66,9 +66,7 @@ export function messageId(message: Message, from: string): string {
 
 export function mailText({ about, text, acknowledgeUrl, openUrl = null }: Message): string {
   const link =
-    acknowledgeUrl === null
-      ? ''
-      : `\nTo say that you see to it, open this and press the button:\n${acknowledgeUrl}\n`
+    acknowledgeUrl === null ? '' : `\nTo acknowledge it, open this and press the button:\n${acknowledgeUrl}\n`
   const what =
     about === MessageAbout.reminder ? 'To do it step by step, or to tick it off' : 'To see how it is now'
   const page = openUrl === null ? '' : `\n${what}:\n${openUrl}\n`

@@ -38,12 +38,25 @@ export function sign(secret: string, timestamp: string, body: string): string {
 
 /** What a receiver gets. Fields are added in the course of time, and never change their meaning. */
 export function webhookBody(message: Message) {
-  const { id, about, occasion, alarmId, title, text, priority, acknowledgeUrl, openUrl, sentAtMs } = message
+  const {
+    id,
+    about,
+    occasion,
+    alarmId,
+    rule = null,
+    title,
+    text,
+    priority,
+    acknowledgeUrl,
+    openUrl,
+    sentAtMs,
+  } = message
   return {
     id,
     about,
     occasion,
     alarmId,
+    rule,
     title,
     text,
     priority,

@@ -1,10 +1,11 @@
 import { ownUnitFirst, type TemperatureUnit } from '../hatch/own-unit-first.ts'
 import { type Alarm, Reason, RuleName } from '../rules/alarm.ts'
+import { callLine, whatHappened } from '../rules/alarm-name.ts'
 import { duration, temperature } from '../rules/words.ts'
 import { Occasion } from './contract.ts'
 import { wallTime } from './hours.ts'
 
-/** A subject line on a phone shows some forty characters; what to do comes first, and the rest is cut. */
+/** A subject line on a phone shows some forty characters: what has happened and where comes first, then what to do, and the rest is cut. */
 const TITLE_LENGTH = 150
 
 export interface Words {
@@ -37,7 +38,7 @@ export function lateWords(text: string, { saidMs, nowMs, zone, water }: Sent): s
     : `At ${wallTime(zone, water.atMs)} the water was ${temperature(water.value)}.\n${then}`
 }
 
-/** What a person is told of an alarm: what to do first, then where, then all of it. */
+/** What a person is told of an alarm: what has happened, where, and what to do on one line; then all of it. */
 export function alarmWords(alarm: Alarm, where: string | null, occasion: Occasion, sent?: Sent): Words {
   const { title, text } = wordsOf(alarm, where, occasion, sent)
   const unit = sent?.unit ?? 'C'
@@ -47,14 +48,16 @@ export function alarmWords(alarm: Alarm, where: string | null, occasion: Occasio
 function wordsOf(alarm: Alarm, where: string | null, occasion: Occasion, sent?: Sent): Words {
   const place = where ?? 'The room'
   if (occasion === Occasion.over) {
-    return { title: `Over: ${place}`, text: `${place} is back to normal. Before:\n${alarm.text}` }
+    return {
+      title: `Over: ${whatHappened(alarm, where)}`,
+      text: `${place} is back to normal. Before:\n${alarm.text}`,
+    }
   }
-  const first = alarm.action === '' ? alarm.text : alarm.action
   const seen = sent ? seenWords(alarm, sent) : ''
   const again = occasion === Occasion.again && seen === '' ? 'It still stands.\n' : seen
   const why = occasion === Occasion.escalated ? 'Nobody who was called before you has answered.\n' : ''
   return {
-    title: `${first} (${place})`,
+    title: callLine(alarm, where),
     text: `${again}${why}${sent ? lateWords(alarm.text, sent) : alarm.text}`,
   }
 }

@@ -63,6 +63,8 @@ export interface Cohort {
   readonly food: FoodAge
   /** Fed no more from here on. */
   readonly endsMs: number | null
+  /** When it was written down: none of its feedings up to then was ever asked for. All of them when left out. */
+  readonly enteredMs?: number
 }
 
 export interface PlanVessel {

@@ -30,6 +30,7 @@ export function feedingsOf(
       for (const time of new Set(cohort.times)) {
         const atMs = momentAt(day, minutesOf(time), zone)
         if (atMs < fromMs || atMs > untilMs || atMs < cohort.bornMs) continue
+        if (atMs <= (cohort.enteredMs ?? -Infinity)) continue
         if (cohort.endsMs !== null && atMs >= cohort.endsMs) continue
         const daily = cohort.fry * rationAt(cohort, Math.floor((atMs - cohort.bornMs) / DAY_MS))
         if (daily <= 0) continue

@@ -47,7 +47,8 @@ export function newestValue(clocks: Clocks, role: JudgedRole | null): number | n
   return Number.isNaN(value) ? null : value
 }
 
-function newestAt(clocks: Clocks, role: JudgedRole): number {
+/** When the newest reading of a role was taken, Unix ms; NaN when there never was one. */
+export function newestAt(clocks: Clocks, role: JudgedRole): number {
   if (role === 'water') return clocks.waterAtMs
   if (role === 'air') return clocks.airAtMs
   return role === 'light' ? clocks.lightAtMs : clocks.levelAtMs

@@ -14,7 +14,7 @@ import type {
   VesselFacts,
 } from './contract.ts'
 import { worseCallAt } from './call-gap.ts'
-import { canEscalate, reAlarmAt } from './calls-again.ts'
+import { againAfterResume, canEscalate, isAwaited, reAlarmAt } from './calls-again.ts'
 import { Draft } from './draft.ts'
 import type { Clocks, RuleState, VesselMemory, Watching } from './memory.ts'
 import { delaysOf, type JudgedRole, type Rule } from './rule.ts'
@@ -96,7 +96,10 @@ export function judge(
     calm.untilMs = calmUntilMs
   }
 
+  const awaited = event.kind === 'reading' && isAwaited(clocks, event.role)
   moveOn(clocks, event)
+  // The first reading since the service resumed: what waited for it may be due.
+  if (awaited && !isAwaited(clocks, event.role)) calm.untilMs = -Infinity
   if (isAct(event)) return acted(draft ?? new Draft(memory, facts, newId), event, settings, batchAtMs)
   if (event.kind === 'tick') return draft === null ? memory.quiet : draft.judgement(batchAtMs)
   const watching =
@@ -194,7 +197,7 @@ function quietUntil(
   const dueMs = Math.min(
     dueAt(timer, delaysOf(rule, facts, setting)),
     setAsideUntil(alarm),
-    calledAgainAt(alarm, timer, setting),
+    calledAgainAt(rule, alarm, timer, clocks, setting),
   )
   if (rule.role !== null) return dueMs
   const silentMs = silentFrom(watchedSinceMs, clocks, facts, setting)
@@ -235,8 +238,17 @@ function setAsideUntil(alarm: Alarm | null): number {
   return alarm.causedBy === null ? -Infinity : Infinity
 }
 
-const calledAgainAt = (alarm: Alarm | null, { active }: ConditionTimer, setting: RuleSettings): number =>
-  alarm === null ? Infinity : Math.min(reAlarmAt(alarm, active, setting), worseCallAt(alarm))
+function calledAgainAt(
+  { role }: Rule,
+  alarm: Alarm | null,
+  { active, pendingSinceMs }: ConditionTimer,
+  clocks: Clocks,
+  setting: RuleSettings,
+): number {
+  if (alarm === null) return Infinity
+  const dueMs = Math.min(reAlarmAt(alarm, active, setting), worseCallAt(alarm))
+  return againAfterResume(dueMs, alarm, role, active && pendingSinceMs !== null, clocks)
+}
 
 /** Does what time alone brings about by `upToMs`, each thing at its own time, the earliest first. */
 function settle(draft: Draft, rule: Rule, setting: RuleSettings, upToMs: number): void {
@@ -246,7 +258,7 @@ function settle(draft: Draft, rule: Rule, setting: RuleSettings, upToMs: number)
     const { clocks, facts } = draft
     const dueMs = dueAt(timer, delaysOf(rule, facts, setting))
     const asideMs = setAsideUntil(alarm)
-    const againMs = calledAgainAt(alarm, timer, setting)
+    const againMs = calledAgainAt(rule, alarm, timer, clocks, setting)
     const silentMs = silenceDue(rule, timer, watchedSinceMs, draft, setting)
     const moreMs =
       rule.role === null
@@ -258,7 +270,7 @@ function settle(draft: Draft, rule: Rule, setting: RuleSettings, upToMs: number)
     else if (nextMs === silentMs) draft.setTimer(rule, see(timer, Sight.beyond, silentMs))
     else if (nextMs === moreMs) draft.worsen(rule, setting, moreMs)
     else if (nextMs === asideMs) comeBack(draft, rule, setting, backAt(alarm, asideMs, upToMs))
-    else if (alarm !== null && againMs < worseCallAt(alarm)) draft.reAlarm(rule, setting, againMs)
+    else if (alarm !== null && !(worseCallAt(alarm) <= againMs)) draft.reAlarm(rule, setting, againMs)
     else draft.callWorse(rule, setting, againMs)
   }
 }

@@ -5,6 +5,7 @@ import type { Clock } from '../clock.ts'
 import { ownUnitFirst } from '../hatch/own-unit-first.ts'
 import type { Room } from '../room/contract.ts'
 import { AlarmState, type Alarm } from '../rules/alarm.ts'
+import { callLine } from '../rules/alarm-name.ts'
 import { duration } from '../rules/words.ts'
 import type { Calling, OpenedLink } from './calling.ts'
 import type { WebEnv } from './context.ts'
@@ -98,7 +99,7 @@ function linkPage({ alarm, where, person }: OpenedLink, nowMs: number) {
       html`<p>${words}</p>
         ${alarm.text === '' ? '' : html`<p>${told(alarm, nowMs)}</p>`}${ways(alarm, where)}`,
     )
-  const title = `${alarm.action === '' ? alarm.text : alarm.action}${where === null ? '' : ` (${where})`}`
+  const title = callLine(alarm, where)
   switch (alarm.state) {
     case AlarmState.unacknowledged:
     case AlarmState.returnedUnacknowledged:
@@ -127,7 +128,7 @@ function linkPage({ alarm, where, person }: OpenedLink, nowMs: number) {
     title,
     html`<p>${over}${told(alarm, nowMs)}</p>
       <form method="post">
-        <button>I see to it</button>
+        <button>Acknowledge</button>
       </form>
       <p>This says that ${person} was reached, and stops the calls.</p>
       ${ways(alarm, where)}`,

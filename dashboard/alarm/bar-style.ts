@@ -17,8 +17,14 @@ export const barStyle = css`
   ul:has(.text) {
     max-height: 66vh;
   }
-  ul:has(bw-take-out) {
+  ul:has(.choices bw-take-out) {
     max-height: 80vh;
+  }
+  /* Its own buttons are in sight instead. */
+  @media (max-width: 719px) {
+    li:has(bw-take-out) .acts {
+      display: none;
+    }
   }
   li {
     --sign-cut: var(--back);

@@ -202,7 +202,7 @@ export class AlarmBar extends LitElement {
                 aria-expanded=${this.putting === alarm.id}
                 @click=${() => {
                   this.putting = this.putting === alarm.id ? null : alarm.id
-                  this.taking = null
+                  this.taking = this.told = null
                 }}
               >
                 Put off
@@ -214,6 +214,8 @@ export class AlarmBar extends LitElement {
           aria-controls=${told ? 'text' : nothing}
           @click=${() => {
             this.told = told ? null : alarm.id
+            // On a phone there is no room for both.
+            this.putting = this.taking = null
           }}
         >
           ${told ? 'Less' : 'More'}

@@ -31,19 +31,22 @@ export const withoutCount = (goOn: () => void): TemplateResult =>
     <button class="quiet" @click=${goOn}>Without a count</button>
   </div>`
 
-/** What is asked once before the end: of steps that were not ticked, and of what is left. Nobody is held up by it. */
+/** What is asked once before the end: of steps that were not ticked, of a count that was not saved, and of what is left. Nobody is held up by it. */
 export function endQuestions(
   { words, first }: ReturnType<typeof notTicked>,
   left: string,
+  unsaved: string,
   busy: boolean,
-  act: { toStep(id: StepId): void; toTaken(): void; end(): void },
+  act: { toStep(id: StepId): void; toTaken(): void; toCount(): void; end(): void },
 ): TemplateResult {
+  const count = unsaved === '' ? '' : `Counted and not saved: ${unsaved}.`
   return html`<div class="result">
     <div id="left" tabindex="-1">
-      ${[words, left].filter(each => each !== '').map(each => html`<p><strong>${each}</strong></p>`)}
+      ${[words, count, left].filter(each => each !== '').map(each => html`<p><strong>${each}</strong></p>`)}
     </div>
     ${first === null ? nothing : html`<button class="quiet" @click=${() => act.toStep(first)}>Not yet: back to the step</button>`}
-    ${left === '' ? nothing : html`<button @click=${() => act.toTaken()}>Write that down first</button>`}
+    ${unsaved === '' ? nothing : html`<button @click=${() => act.toCount()}>Back to the count</button>`}
+    ${left === '' ? nothing : html`<button class=${unsaved === '' ? '' : 'quiet'} @click=${() => act.toTaken()}>Write that down first</button>`}
     <button class="quiet" ?disabled=${busy} @click=${() => act.end()}>
       ${left === '' ? 'End the batch all the same' : 'I do not know: end the batch'}
     </button>

@@ -20,6 +20,7 @@ import { countDown, endQuestions, rightOne, withoutCount } from './harvest-asks.
 import { FollowWalk, newerWalk } from './follow-walk.ts'
 import { HarvestCounted } from './harvest-counted.ts'
 import { harvestEnd } from './harvest-end.ts'
+import { harvestOver, unsavedCount } from './harvest-over.ts'
 import type { Harvested } from './harvest-summary.ts'
 import { notTicked, STEPS, type StepId } from './harvest-steps.ts'
 import { harvestStyle } from './harvest-style.ts'
@@ -64,6 +65,10 @@ export class Harvest extends LitElement {
   #ending = false
   /** The walk is being ended here. */
   #leaving = false
+  /** The step whose tick did not get through. */
+  #failedAt: StepId | null = null
+  /** One tick after another: the second of two quick ones waits. */
+  #turn: Promise<void> = Promise.resolve()
   /** The batch whose half-made count was looked for. */
   #lookedAt = ''
 
@@ -80,7 +85,11 @@ export class Harvest extends LitElement {
     this.done = null
     new FollowWalk(this, {
       walk: () => this.walk,
-      take: walk => (this.walk = newerWalk(this.walk, walk)),
+      take: walk => {
+        this.walk = newerWalk(this.walk, walk)
+        // It is reached again.
+        if (this.#failedAt !== null) this.#sending.corrected('')
+      },
       over: () => (this.over = true),
     })
   }
@@ -104,21 +113,18 @@ export class Harvest extends LitElement {
     if (this.done) return harvestEnd(this.done, vessel, this.#clock.nowMs)
     // The room tells of the end before the answer to the button is here.
     if (this.#ending && !batch) return html`<p class="page soft" role="status">The batch has ended…</p>`
+    const isOver = walk !== null && (this.over || (walk.batchId !== null && walk.batchId !== batch?.id))
+    if (isOver && !this.#leaving && this.failed === '')
+      return harvestOver(
+        vessel,
+        walk.batchId ?? '',
+        walk.batchId === null ? '' : unsavedCount(walk.batchId, Date.now()),
+        () => void this.#begin(),
+      )
     if (this.failed !== '' || !batch)
       return html`<div class="page">
         <p role="status">${this.failed || `${vessel.name} has no batch to harvest.`}</p>
         <a href=${vesselPath(vessel.id)}>Back to ${vessel.name}</a>
-      </div>`
-    if (this.over && !this.#leaving)
-      return html`<div class="page">
-        <h1>Harvest ${vessel.name}</h1>
-        <p role="status">
-          This walk was ended on another screen, and the batch goes on. Its log has every step.
-        </p>
-        <div class="row">
-          <button @click=${() => void this.#begin()}>Walk it anew</button>
-          <a class="button quiet" href=${vesselPath(vessel.id)}>To ${vessel.name}</a>
-        </div>
       </div>`
     if (this.doubt !== '') return rightOne(vessel, this.doubt, () => void this.#begin(true))
     if (!walk) return html`<p class="page soft" role="status">Getting the net…</p>`
@@ -129,6 +135,7 @@ export class Harvest extends LitElement {
     const open = notTicked(id => doneAt(walk, id) !== null)
     const first = standingFirst(this.#log.events)
     const against = againstFirst(this.#log.events, batch, first)
+    const unsaved = unsavedCount(batch.id, Date.now())
     const question = leftQuestion(
       shareLeft(this.#log.events, this.#clock.nowMs),
       this.#counted.result?.nauplii.best ?? null,
@@ -139,19 +146,20 @@ export class Harvest extends LitElement {
         ${STEPS.map(({ id, words }) => this.#step(walk, vessel, batch, id, words, id === next?.id))}
       </ol>
       ${against === '' ? nothing : html`<p class="result">First swimmers at ${moment(Date.parse(first?.at ?? ''), this.#clock.nowMs, zone)}. ${against} <a href=${vesselPath(vessel.id)}>${vessel.name}</a></p>`}
-      ${problem(this.#sending)}
+      ${this.#failedAt === null ? problem(this.#sending) : nothing}
       <div class="finish">
         ${
-          this.asking && (question !== '' || open.words !== '')
-            ? endQuestions(open, question, this.#sending.busy, {
+          this.asking && question + open.words + unsaved !== ''
+            ? endQuestions(open, question, unsaved, this.#sending.busy, {
                 toStep: id => this.#toStep(id),
                 toTaken: () => this.#toTaken(),
+                toCount: () => this.#toCount(batch),
                 end: () => void this.#finish(true),
               })
             : html`<button
-                class=${question + open.words === '' ? '' : 'quiet'}
+                class=${question + open.words + unsaved === '' ? '' : 'quiet'}
                 ?disabled=${this.#sending.busy}
-                @click=${() => void this.#end(question + open.words)}
+                @click=${() => void this.#end(question + open.words + unsaved)}
               >
                 Harvested: end the batch
               </button>`
@@ -185,6 +193,7 @@ export class Harvest extends LitElement {
           ${at ? html`<span class="when">done ${moment(Date.parse(at), this.#clock.nowMs, zone)}</span>` : nothing}</span
         >
       </label>
+      ${this.#failedAt === id ? problem(this.#sending) : nothing}
       ${this.uncounted === id && at === null ? withoutCount(() => this.#uncounted(id)) : nothing}
       ${id === 'settled' && at === null ? countDown(walk, this.#clock.nowMs) : nothing}
       ${id === 'share' ? withinShare(within, doneAt(walk, 'air-off') !== null) : nothing}
@@ -237,6 +246,11 @@ export class Harvest extends LitElement {
     else if (keptCount(batch, Date.now(), true) !== '') this.counting = 'share'
   }
 
+  #toCount(batch: Batch): void {
+    this.counting = keptCount(batch, Date.now()) === '' ? 'share' : 'count'
+    this.#toStep(this.counting)
+  }
+
   /** `surely`: it was asked whether this is the right batch. */
   async #begin(surely = false): Promise<void> {
     const { vesselId } = this
@@ -246,6 +260,7 @@ export class Harvest extends LitElement {
     this.over = false
     this.failed = ''
     this.doubt = ''
+    this.#sending.corrected('')
     try {
       // What is under way was asked about when it was begun.
       if (doubt !== '' && !(await walkOf('harvest', vesselId))) {
@@ -259,9 +274,15 @@ export class Harvest extends LitElement {
     }
   }
 
-  async #tick(step: StepId, done: boolean): Promise<void> {
+  #tick(step: StepId, done: boolean): Promise<void> {
+    this.#turn = this.#turn.then(() => this.#tickNow(step, done))
+    return this.#turn
+  }
+
+  async #tickNow(step: StepId, done: boolean): Promise<void> {
     const { walk } = this
     if (!walk) return
+    this.#failedAt = step
     const kept = await this.#sending.send(async () => {
       this.walk = newerWalk(this.walk, await tick(walk.id, step, done))
     })
@@ -290,6 +311,7 @@ export class Harvest extends LitElement {
     const vessel = this.#vessels.value.get(this.vesselId)
     const harvested =
       endBatch && vessel?.batch ? await this.#counted.harvested(vessel, vessel.batch, this.#log.events) : null
+    this.#failedAt = null
     this.#leaving = true
     const done = await this.#sending.send(async () => {
       if (!endBatch && doneAt(walk, 'air-off') !== null) await tick(walk.id, 'air-on', true)
@@ -308,6 +330,7 @@ export class Harvest extends LitElement {
   async #giveUp(): Promise<void> {
     const { walk } = this
     if (!walk) return
+    this.#failedAt = null
     this.#leaving = true
     const done = await this.#sending.send(() => abandonWalk(walk.id))
     this.#leaving = false

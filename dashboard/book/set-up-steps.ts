@@ -21,6 +21,8 @@ interface Shown {
   readonly unit: TemperatureUnit
   readonly nowMs: number
   readonly tick: (step: Step, box: HTMLInputElement) => void
+  /** What is wrong with the tick of a step. */
+  readonly failed: (step: string) => TemplateResult | typeof nothing
 }
 
 /** What goes in and in which order, with the cautions where they belong. */
@@ -40,7 +42,7 @@ function oneStep(
   step: Step,
   isNext: boolean,
   cautions: readonly Caution[],
-  { unit, nowMs, water, tick }: Shown,
+  { unit, nowMs, water, tick, failed }: Shown,
 ) {
   const { id, words } = step
   const before = changedSince(walk, step)
@@ -60,6 +62,6 @@ function oneStep(
     </label>
     ${id === 'warm' && water !== '' && at === null ? html`<p class="within" role="status"><strong>${water}</strong></p>` : nothing}
     ${before === null ? nothing : html`<p class="caution" role="status">It was ticked when it read “${ownUnitFirst(before, unit)}” The amounts have changed since: make up the difference, or start it afresh.</p>`}
-    ${caution && at === null ? html`<p class="caution">${caution.words}</p>` : nothing}
+    ${failed(id)} ${caution && at === null ? html`<p class="caution">${caution.words}</p>` : nothing}
   </li>`
 }

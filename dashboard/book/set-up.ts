@@ -37,6 +37,8 @@ import { walkStyle } from './walk-style.ts'
 
 /** So long after the last key what was typed is sent, ms. */
 const KEEP_AFTER_MS = 400
+/** So long after it did not get through it is sent again, ms. */
+const AGAIN_AFTER_MS = 3000
 
 const draftKey = (id: string): string => `set-up.${id}`
 
@@ -68,6 +70,10 @@ export class SetUp extends LitElement {
   readonly #clock = new Tick(this, 30_000)
   #timer: ReturnType<typeof setTimeout> | undefined
   #isSending = false
+  /** The step whose tick did not get through. */
+  #failedAt: string | null = null
+  /** One tick after another: the second of two quick ones waits. */
+  #turn: Promise<void> = Promise.resolve()
   /** It is being ended here. */
   #leaving = false
 
@@ -142,8 +148,9 @@ export class SetUp extends LitElement {
             nowMs: this.#clock.nowMs,
             water: waterNow(vessel.latest.waterC, this.#unit.value),
             tick: (step, box) => void this.#tick(step, box),
+            failed: step => (step === this.#failedAt ? problem(this.#sending) : nothing),
           })}
-          ${problem(this.#sending)}
+          ${this.#failedAt === null ? problem(this.#sending) : nothing}
           <p class="not-yet" role="status" ?hidden=${doneAt(walk, 'cysts') === null}>
             <strong>The batch has not begun yet: start it here.</strong> It begins when the cysts went in.
           </p>
@@ -195,9 +202,15 @@ export class SetUp extends LitElement {
   /** It was ticked or written on, here or on another screen. */
   #carriedOn(walk: Walk): void {
     this.walk = newerWalk(this.walk, walk)
+    // It is reached again.
+    if (this.#failedAt !== null && !this.#sending.busy) this.#sending.corrected('')
     if (this.walk !== walk) return
     this.fields = keptByNow(this.fields, textsOf(walk.draft))
     this.#keepUnsent()
+  }
+
+  get #isUnsent(): boolean {
+    return Object.keys(this.fields.unsent.typed).length > 0
   }
 
   #typed(part: Fields): void {
@@ -210,13 +223,13 @@ export class SetUp extends LitElement {
   #keepUnsent(): void {
     const { walk, fields } = this
     if (!walk) return
-    if (Object.keys(fields.unsent.typed).length === 0) dropDraft(draftKey(walk.id))
+    if (!this.#isUnsent) dropDraft(draftKey(walk.id))
     else keepDraft(draftKey(walk.id), fields.unsent, Date.now())
   }
 
-  #soon(): void {
+  #soon(afterMs = KEEP_AFTER_MS): void {
     clearTimeout(this.#timer)
-    this.#timer = setTimeout(() => void this.#send(), KEEP_AFTER_MS)
+    this.#timer = setTimeout(() => void this.#send(), afterMs)
   }
 
   async #send(): Promise<void> {
@@ -225,7 +238,7 @@ export class SetUp extends LitElement {
     const { walk } = this
     const part = this.fields.unsent.typed
     // One after another, so that what comes back is told apart from what others write.
-    if (!walk || this.#isSending || Object.keys(part).length === 0) return
+    if (!walk || this.over || this.#isSending || !this.#isUnsent) return
     this.#isSending = true
     this.fields = { ...this.fields, sending: part }
     try {
@@ -234,26 +247,34 @@ export class SetUp extends LitElement {
       this.#carriedOn(kept)
       this.#keepUnsent()
     } catch {
-      // Should it not get through, the next key or tick brings it there.
+      // Out of reach it is tried again, and with the next key or tick.
       this.fields = { ...this.fields, sending: {} }
+      if (this.isConnected) this.#soon(AGAIN_AFTER_MS)
       return
     } finally {
       this.#isSending = false
     }
-    if (Object.keys(this.fields.unsent.typed).length > 0) this.#soon()
+    if (this.#isUnsent) this.#soon()
   }
 
-  async #tick({ id: step, words }: Step, box: HTMLInputElement): Promise<void> {
+  #tick(step: Step, box: HTMLInputElement): Promise<void> {
+    const done = box.checked
+    this.#turn = this.#turn.then(() => this.#tickNow(step, done, box))
+    return this.#turn
+  }
+
+  async #tickNow({ id: step, words }: Step, done: boolean, box: HTMLInputElement): Promise<void> {
     const { walk } = this
     if (!walk) return
+    this.#failedAt = step
     const kept = await this.#sending.send(async () => {
-      const ticked = await tick(walk.id, step, box.checked)
-      this.#carriedOn(box.checked ? await keepTyped(walk.id, { [tickedAsKey(step)]: words }) : ticked)
+      const ticked = await tick(walk.id, step, done)
+      this.#carriedOn(done ? await keepTyped(walk.id, { [tickedAsKey(step)]: words }) : ticked)
     })
     // A mark that was not kept is not shown either.
     if (!kept) box.checked = this.walk !== null && doneAt(this.walk, step) !== null
     else void this.#send()
-    if (!kept || step !== 'cysts' || !box.checked) return
+    if (!kept || step !== 'cysts' || !done) return
     // With the cysts in, one thing is left: whoever stopped at the tick would have no batch.
     await this.updateComplete
     const start = this.renderRoot.querySelector<HTMLElement>('button.start')
@@ -266,6 +287,7 @@ export class SetUp extends LitElement {
     const { walk } = this
     const { shown } = this.fields
     const wrong = wrongIn(shown)
+    this.#failedAt = null
     const amounts = amountsOf(shown)
     if (wrong.size > 0 || !walk || !amounts) return this.#sending.refuse(wrong)
     const lot = lotToKeep(shown['lot'] ?? '', this.#lots.names)
@@ -282,6 +304,7 @@ export class SetUp extends LitElement {
   }
 
   async #leave(walk: Walk, end: () => Promise<unknown>): Promise<void> {
+    this.#failedAt = null
     this.#leaving = true
     const done = await this.#sending.send(end)
     this.#leaving = false

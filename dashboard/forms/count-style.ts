@@ -1,6 +1,10 @@
 import { css } from 'lit'
 
 export const countStyle = css`
+  .sample {
+    font-size: 1.0625rem;
+    line-height: 1.3;
+  }
   .also {
     display: grid;
     grid-template-columns: 1fr 1fr;

@@ -96,7 +96,12 @@ export class CountForm extends LitElement {
     return html`<form novalidate @submit=${this.#submit}>
       ${this.#kept === '' ? nothing : html`<p role="status">Kept from before: ${this.#kept}. Go on counting.</p>`}
       ${this.#sampled()}
-      <h3>Sample ${samples.length + 1}</h3>
+      ${
+        // Within the steps of a harvest no heading stands between it and the page's own.
+        this.atHarvest
+          ? html`<h2 class="sample">Sample ${samples.length + 1}</h2>`
+          : html`<h3>Sample ${samples.length + 1}</h3>`
+      }
       <div class="pair">
         ${line('sampleMl', 'Counted, mL', this.#sending, {
           value: typed.sampleMl,

@@ -12,18 +12,21 @@ import {
   agedSooner,
   airCondition,
   airWords,
+  HEATING,
   lampCondition,
   lampWords,
+  lastHeardMs,
   upperWaterWords,
   waterBesideAlarms,
   waterCondition,
+  waterLimits,
 } from '../words/condition.ts'
 import { headingText } from '../words/delay.ts'
 import { hardlyKnown } from '../../broker/hatch/hardly-known.ts'
 import { outText, yolkText } from '../words/hatch.ts'
 import { bracketText, harvestSentence, movedText, stageText } from '../words/sentence.ts'
 import { warmingText } from '../words/warming.ts'
-import { temperatureWords } from '../words/temperature.ts'
+import { digitsBeside, temperatureWords } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
 import '../batch/why.ts'
 import { justStarted } from '../book/just-started.ts'
@@ -75,7 +78,8 @@ export class Berth extends LitElement {
     // The alarm's own flag already says it.
     const said =
       (alarm?.rule === 'water-too-hot' && water.state === 'hot') ||
-      (alarm?.rule === 'water-too-cool' && water.state === 'cold')
+      (alarm?.rule === 'water-too-cool' && water.state === 'cold') ||
+      (alarm?.rule === 'water-heading-hot' && water.word === HEATING)
     const live = this.#link.value === Link.live
     const urgent = alarm !== null && needsPerson(alarm) && !isCalm(alarm)
     return html`<article class="${alarm ? `alarmed ${alarm.priority}` : ''} ${urgent ? 'urgent' : ''}">
@@ -92,7 +96,7 @@ export class Berth extends LitElement {
               ? nothing
               : html`<p class="state ${water.state}">${waterMark(water.state)} <span>${water.word}</span></p>`
           }
-          ${water.waterC === null ? nothing : this.#number(water.waterC, settings.temperatureUnit, !live || water.state === 'silent')}
+          ${water.waterC === null ? nothing : this.#number(water.waterC, settings, !live || water.state === 'silent')}
         </div>
         <dl class="hanging">
           ${
@@ -173,7 +177,15 @@ export class Berth extends LitElement {
 
   /** Where the water is going, when that is its limit: told before anything calls. */
   #course(vessel: Vessel, settings: Settings, nowMs: number) {
-    const text = headingText(vessel.forecast?.heading ?? null, settings.temperatureUnit, nowMs, zone)
+    const { forecast, latest } = vessel
+    const text = headingText(
+      forecast?.heading ?? null,
+      settings.temperatureUnit,
+      nowMs,
+      zone,
+      latest.waterC?.value ?? null,
+      lastHeardMs(vessel, settings, nowMs),
+    )
     if (text === '') return nothing
     return html`<p class="heading">
       <svg viewBox="0 0 24 24" width="22" height="22" aria-hidden="true">
@@ -204,8 +216,9 @@ export class Berth extends LitElement {
       : html`<h2><a href=${vesselPath(vessel.id)}>${vessel.name}</a></h2>`
   }
 
-  #number(waterC: number, unit: 'C' | 'F', old: boolean) {
-    const words = temperatureWords(waterC, unit)
+  #number(waterC: number, settings: Settings, old: boolean) {
+    const digits = digitsBeside(waterC, waterLimits(settings).hotC)
+    const words = temperatureWords(waterC, settings.temperatureUnit, digits)
     return html`<p class="number ${old ? 'old' : ''}">
       <span class="hidden">Water </span>${words.first}<small
         ><span>${words.firstUnit}</span><span>${words.second}</span></small

@@ -14,16 +14,22 @@ export interface RibbonPlaces {
   /** How sure the best moment is. */
   readonly early: number
   readonly late: number
+  /** Whether the latest moment lies beyond the ribbon, or is not known at all. */
+  readonly isOpen: boolean
 }
 
 /** The ribbon goes a little beyond the last thing on it. */
 const BEYOND = 0.05
+/** Doubt makes it longer than the way to the window's end by this share at most: beyond, the window would be a sliver. Own choice. */
+const DOUBT_MOST = 0.5
 
 /** Lays a batch's times along its ribbon, from its start to a little after its window and its doubt. */
 export function ribbonPlaces(batch: Batch, forecast: Forecast, nowMs: number): RibbonPlaces {
   const startMs = Date.parse(batch.startedAt)
   const { harvest } = forecast
-  const lastMs = Math.max(Date.parse(harvest.until), Date.parse(harvest.bestBand.p90), nowMs)
+  const untilMs = Date.parse(harvest.until)
+  const lateMs = Date.parse(harvest.bestBand.p90)
+  const lastMs = Math.max(untilMs, nowMs, Math.min(lateMs, untilMs + (untilMs - startMs) * DOUBT_MOST))
   const length = Math.max(1, (lastMs - startMs) * (1 + BEYOND))
   const place = (at: string | number) =>
     Math.min(1, Math.max(0, ((typeof at === 'number' ? at : Date.parse(at)) - startMs) / length))
@@ -36,7 +42,8 @@ export function ribbonPlaces(batch: Batch, forecast: Forecast, nowMs: number): R
     best: place(harvest.best),
     until: place(harvest.until),
     early: place(harvest.bestBand.p10),
-    late: place(harvest.bestBand.p90),
+    late: place(lateMs),
+    isOpen: lateMs > lastMs,
   }
 }
 

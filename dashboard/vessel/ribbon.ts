@@ -176,7 +176,10 @@ export class Ribbon extends LitElement {
         height=${HEIGHT}
         width=${at(Math.max(0.004, places.until - places.from))}
       />
-      <path class="whisker" d="M${x(places.early)} ${HEIGHT + 1}v5m0 -2.5H${x(places.late)}m0 -2.5v5" />
+      <path
+        class="whisker"
+        d="M${x(places.early)} ${HEIGHT + 1}v5m0 -2.5H${x(places.late)}${places.isOpen ? '' : 'm0 -2.5v5'}"
+      />
       <line class="now" x1=${x(places.now)} x2=${x(places.now)} y1="-3" y2=${HEIGHT + 3} />
     </svg>`
   }

@@ -4,7 +4,7 @@ import type { Vessel } from '../../broker/web/api/vessels.ts'
 import type { Alarm, Latest, Settings } from '../../broker/web/api/schemas.ts'
 import { airText, lightText } from './amounts.ts'
 import { faultWord, quietMs } from './condition.ts'
-import { shortTemperature, temperatureText } from './temperature.ts'
+import { digitsBeside, shortTemperature, temperatureText } from './temperature.ts'
 import { duration, exactly } from './time.ts'
 import type { Trend } from './trend.ts'
 
@@ -26,21 +26,32 @@ function heatFrom(
   return limit - (allowForProbe && plusMinusC ? allowedC(plusMinusC / COVERAGE) : 0)
 }
 
+/** What this alarm's water is held against, °C; `null` where it is no water's limit. */
+function waterLimitC(
+  { rule, limit }: Alarm,
+  { waterPlusMinusC }: Vessel,
+  { rules }: Settings,
+): number | null {
+  // Its own limit is in minutes; what the water heads for is the other rule's.
+  if (rule === 'water-heading-hot') return heatFrom(rules['water-too-hot'], waterPlusMinusC)
+  return rule === 'water-too-hot' || rule === 'water-too-cool' ? limit : null
+}
+
+/** With how many digits the water of this alarm and its limit are told, so that two that differ never look the same. */
+function digitsOf(alarm: Alarm, vessel: Vessel, settings: Settings): number {
+  const limitC = waterLimitC(alarm, vessel, settings)
+  return limitC === null ? 1 : digitsBeside(vessel.latest.waterC?.value ?? null, limitC)
+}
+
 /** The limit that an alarm's own measurement is held against, in the person's unit. */
-function limitOf(
-  alarm: Alarm,
-  { batch, litres, waterPlusMinusC }: Vessel,
-  { temperatureUnit, rules }: Settings,
-): string {
+function limitOf(alarm: Alarm, vessel: Vessel, settings: Settings): string {
   const { rule, limit } = alarm
   if (limit === null) return ''
+  const { batch, litres } = vessel
+  const limitC = waterLimitC(alarm, vessel, settings)
+  if (limitC !== null)
+    return `limit ${shortTemperature(limitC, settings.temperatureUnit, digitsOf(alarm, vessel, settings))}`
   switch (rule) {
-    case 'water-heading-hot':
-      // Its own limit is in minutes; what the water heads for is the other rule's.
-      return `limit ${shortTemperature(heatFrom(rules['water-too-hot'], waterPlusMinusC), temperatureUnit)}`
-    case 'water-too-hot':
-    case 'water-too-cool':
-      return `limit ${shortTemperature(limit, temperatureUnit)}`
     case 'air-lost':
       return `needs ${airText(limit * (batch?.litres ?? litres))}`
     case 'air-fading':
@@ -118,10 +129,11 @@ function measuredNow(
     case 'probe-fault':
     case 'probe-out-of-water': {
       const unit = settings.temperatureUnit
+      const digits = digitsOf(alarm, vessel, settings)
       const now = measured(
         waterC,
-        value => temperatureText(value, unit),
-        value => shortTemperature(value, unit),
+        value => temperatureText(value, unit, digits),
+        value => shortTemperature(value, unit, digits),
       )
       return trend !== null && now.told.endsWith(' now') ? { ...now, told: `${now.told}, ${trend}` } : now
     }

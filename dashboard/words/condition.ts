@@ -104,7 +104,8 @@ export function waterCondition(vessel: Vessel, settings: Settings, nowMs: number
   if (nowMs - Date.parse(latest.at) > quietMs(settings, vessel.silentAfterS?.water))
     return { state: 'silent', word: 'not heard', waterC }
   const limits = waterLimits(settings)
-  if (waterC > limits.hotC) return { state: 'hot', word: 'too hot', waterC }
+  // The limit itself is too hot, as it is to the rule that calls.
+  if (waterC >= limits.hotC) return { state: 'hot', word: 'too hot', waterC }
   if (!vessel.batch) return { state: 'idle', word: 'no batch', waterC }
   if (waterC < limits.coolC) return { state: 'cold', word: 'too cool', waterC }
   const { fromC, toC } = rightBand(limits)
@@ -112,6 +113,9 @@ export function waterCondition(vessel: Vessel, settings: Settings, nowMs: number
   if (waterC < fromC) return { state: 'cool', word: 'cool', waterC }
   return { state: 'right', word: 'just right', waterC }
 }
+
+/** Within its limits, and not to stay so: one word wherever it is told. */
+export const HEATING = 'heating up'
 
 const COMFORTING: readonly WaterState[] = ['right', 'warm', 'cool', 'idle']
 const hasCleared = (alarm: Alarm): boolean =>
@@ -131,7 +135,19 @@ export function waterBesideAlarms(water: WaterCondition, alarms: readonly Alarm[
   if (standing(alarms, 'water-too-hot')) return { ...water, state: 'returning-hot', word: 'coming back' }
   if (standing(alarms, 'water-too-cool')) return { ...water, state: 'returning-cold', word: 'coming back' }
   if (standing(alarms, 'probe-fault')) return { ...water, state: 'within', word: 'coming back' }
+  if (standing(alarms, 'water-heading-hot')) return { ...water, state: 'within', word: HEATING }
   return water.state === 'idle' ? water : { ...water, state: 'within', word: 'water in limits' }
+}
+
+/** When a water that is not heard now last was, Unix ms; `null` for one that is heard, or never was. */
+export function lastHeardMs(
+  { latest: { waterC }, silentAfterS }: Pick<Vessel, 'latest' | 'silentAfterS'>,
+  settings: Settings,
+  nowMs: number,
+): number | null {
+  return waterC && staleMs(waterC, settings, nowMs, silentAfterS?.water) !== null
+    ? Date.parse(waterC.at)
+    : null
 }
 
 /** The age of a reading that is too old to speak of now, ms; `null` for one that is new enough. */

@@ -1,5 +1,5 @@
 import type { Forecast } from '../../broker/web/api/forecast.ts'
-import { shortTemperature, temperatureText, type TemperatureUnit } from './temperature.ts'
+import { digitsBeside, shortTemperature, temperatureText, type TemperatureUnit } from './temperature.ts'
 import { moment, span, type Zone } from './time.ts'
 
 type Reason = Forecast['why'][number]
@@ -76,17 +76,24 @@ export function delaySentence(
   }
 }
 
-/** Where the water is heading, when that is its heat limit; empty when it is not. */
+/**
+ * Where the water is heading, when that is its heat limit; empty when it is not, or when the water reads as much already: that is told as
+ * what it is. `heardMs` is when a water that is not heard now was last: what was so then is told as of then.
+ */
 export function headingText(
   heading: Forecast['heading'],
   unit: TemperatureUnit,
   nowMs: number,
   zone: Zone,
+  waterC: number | null = null,
+  heardMs: number | null = null,
 ): string {
-  if (!heading) return ''
+  if (!heading || (waterC !== null && waterC >= heading.limitC)) return ''
   const { p10, p50, p90 } = heading.at
-  const limit = temperatureText(heading.limitC, unit)
+  const limit = temperatureText(heading.limitC, unit, digitsBeside(waterC, heading.limitC))
   const atMs = Date.parse(p50)
+  if (heardMs !== null)
+    return `Last heard ${moment(heardMs, nowMs, zone)}, on its way to ${limit}. Look at it.`
   if (atMs <= nowMs) return `On this course the water passes ${limit} now.`
   const earlyMs = Math.max(nowMs, Date.parse(p10))
   const lateMs = p90 === null ? null : Date.parse(p90)

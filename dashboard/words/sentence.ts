@@ -5,9 +5,9 @@ import type { Vessel } from '../../broker/web/api/vessels.ts'
 import type { Alarm, Settings } from '../../broker/web/api/schemas.ts'
 import { hasCome, STOPPED_LPM } from './alarm.ts'
 import { unhurriedText } from './alarm-oxygen.ts'
-import { standing, standingHot, waterLimits } from './condition.ts'
+import { lastHeardMs, standing, standingHot, waterLimits } from './condition.ts'
 import { aboutPercent, hardlyOut, percent } from './hatch.ts'
-import { shortTemperature, wholeTemperature } from './temperature.ts'
+import { digitsBeside, shortTemperature, wholeTemperature } from './temperature.ts'
 import { duration, moment, next, span, type Zone } from './time.ts'
 
 /** The one sentence under a vessel: what kills first, else when to harvest, or in plain words why that cannot be said. */
@@ -46,8 +46,13 @@ function dangerSentence(
     return `${what} ${since(air)}${also}: ${act}.${lasts === '' ? '' : ` ${lasts}.`}`
   }
   // Of water on its way to where hatching stops the sentence without a window says more.
-  if (hot && forecast?.reachesHatch !== false)
+  if (hot && forecast?.reachesHatch !== false) {
+    const heardMs = lastHeardMs(vessel, settings, nowMs)
+    // What it is now nobody knows.
+    if (heardMs !== null)
+      return `Last heard ${moment(heardMs, nowMs, zone)}, too hot: look at it, and take heat off.`
     return `Too hot${hasCome(hot) ? '' : ` ${since(hot)}`}: take heat off now${isOut ? ', or harvest' : ''}.`
+  }
   return null
 }
 
@@ -58,7 +63,11 @@ function windowSentence(vessel: Vessel, settings: Settings, nowMs: number, zone:
     if (!vessel.channels.water) return 'No forecast: no probe is on this vessel.'
     return vessel.latest.waterC ? 'No forecast yet.' : 'No forecast yet: no water reading has come in.'
   }
-  if (!forecast.reachesHatch) return stuckSentence(vessel, forecast, settings)
+  if (!forecast.reachesHatch) {
+    const heardMs = lastHeardMs(vessel, settings, nowMs)
+    const stuck = stuckSentence(vessel, forecast, settings)
+    return heardMs === null ? stuck : `When last heard, ${moment(heardMs, nowMs, zone)}: ${uncapped(stuck)}`
+  }
 
   const fromMs = Date.parse(forecast.harvest.from)
   const bestMs = Date.parse(forecast.harvest.best)
@@ -90,19 +99,35 @@ export function bracketText({ batch, forecast }: Vessel, nowMs: number, zone: Zo
   const earlyMs = Date.parse(bestBand.p10)
   const lateMs = Date.parse(bestBand.p90)
   const window = `Window ${span(fromMs, untilMs, nowMs, zone)}`
+  const noTelling = lateMs >= Date.parse(forecast.at) + KNOWN_FOR_MS ? whyNoTelling(forecast) : null
   // A window cannot be shut while its best moment may be: it is the middle one, and a quick lot has its own, earlier one.
   if (lateMs > nowMs && earlyMs < fromMs && nowMs < fromMs) {
     const quick =
       earlyMs <= nowMs ? 'already: look' : `as early as ${moment(earlyMs, nowMs, zone)}: look then`
+    if (noTelling !== null)
+      return `${window} as most likely. A quick lot may be at its best ${quick}; of a slow one there is no telling: ${noTelling}.`
     return `${window} as most likely. A quick lot may be at its best ${quick}; a slow one as late as ${moment(lateMs, nowMs, zone)}.`
   }
   if (lateMs <= nowMs) return `${window}.`
   const early = earlyMs <= nowMs ? 'be past already' : `be as early as ${moment(earlyMs, nowMs, zone)}`
+  if (noTelling !== null)
+    return `${window} as most likely; its best moment may ${early}. How late it may be there is no telling: ${noTelling}.`
   const late = moment(lateMs, nowMs, zone)
   return lateMs > untilMs
     ? `${window} as most likely; its best moment may ${early}. Of a slow lot all of it comes later, its best as late as ${late}.`
     : `${window}; its best moment may ${early}, or as late as ${late}.`
 }
+
+/** The ten days that are reckoned ahead, less one: a bound that falls there is no moment, but the end of the reckoning, ms. */
+const KNOWN_FOR_MS = 9 * 86_400_000
+/** Halfway between where development stops in the cold, 12 °C, and in the heat: which of the two an open end comes from. */
+const HALFWAY_C = (12 + STOPS_ABOVE_C) / 2
+
+/** Why nobody can tell how late the best moment may be: in part of what the water may do it never comes. */
+const whyNoTelling = ({ expectedWaterC }: Forecast): string =>
+  expectedWaterC.p50 > HALFWAY_C
+    ? 'the water may get too hot to hatch'
+    : 'the water may stay too cool to hatch'
 
 /** What was seen elsewhere and moved this harvest: how far, and what that makes of what is out. Empty where nothing did. */
 export function movedText(
@@ -136,6 +161,8 @@ export function heatsToHarm({ batch, forecast, latest }: Vessel, settings: Setti
   return forecast.expectedWaterC.p50 > hotC || (latest.waterC?.value ?? -Infinity) > STOPS_ABOVE_C
 }
 
+const uncapped = (words: string): string => words.charAt(0).toLowerCase() + words.slice(1)
+
 /** Two levels are told apart: the limit that calls, a cautious one, and where hatching stops, as published. */
 function stuckSentence(vessel: Vessel, { expectedWaterC }: Forecast, settings: Settings): string {
   const { hotC } = waterLimits(settings)
@@ -151,8 +178,8 @@ function stuckSentence(vessel: Vessel, { expectedWaterC }: Forecast, settings: S
       ? `about ${end}; above about ${limit} hatching stops`
       : stops
   if (waterC !== null && waterC > STOPS_ABOVE_C) return `Above ${stops}. Cool the water first.`
-  if (waterC !== null && waterC > hotC)
-    return `Over its alarm limit of ${shortTemperature(hotC, unit)}, and on its way to ${goesTo}. Take heat off.`
+  if (waterC !== null && waterC >= hotC)
+    return `${waterC > hotC ? 'Over' : 'At'} its alarm limit of ${shortTemperature(hotC, unit, digitsBeside(waterC, hotC))}, and on its way to ${goesTo}. Take heat off.`
   return `On its way to ${goesTo}. Take heat off.`
 }
 
@@ -181,6 +208,11 @@ export function roomSentence(
       ![airless, hot, heating].some(those => those.includes(vessel)) &&
       heatsToHarm(vessel, settings),
   )
+  const above = (vessel: Vessel) =>
+    settings !== null && (vessel.latest.waterC?.value ?? -Infinity) >= waterLimits(settings).hotC
+  const isUnheard = (vessel: Vessel) => settings !== null && lastHeardMs(vessel, settings, nowMs) !== null
+  const tooHot = [...hot, ...ahead.filter(above)]
+  const warming = [...heating, ...ahead.filter(vessel => !above(vessel))]
   const due = vessels
     .filter(vessel => ![airless, hot, heating].some(those => those.includes(vessel)))
     .flatMap(vessel =>
@@ -194,9 +226,14 @@ export function roomSentence(
   const waiting = [
     ...silentTogether(alarms),
     ...told(asDue(airless), 'lacks air', 'lack air'),
-    ...told(asDue(hot), 'is too hot', 'are too hot'),
-    ...told(asDue(heating), 'is heating up', 'are heating up'),
-    ...told(asDue(ahead), 'is on its way to harmful heat', 'are on their way to harmful heat'),
+    ...told(asDue(tooHot.filter(each => !isUnheard(each))), 'is too hot', 'are too hot'),
+    ...told(asDue(tooHot.filter(isUnheard)), 'was too hot when last heard', 'were too hot when last heard'),
+    ...told(asDue(warming.filter(each => !isUnheard(each))), 'is heating up', 'are heating up'),
+    ...told(
+      asDue(warming.filter(isUnheard)),
+      'was heating up when last heard',
+      'were heating up when last heard',
+    ),
     ...told(sure, 'is ready to harvest', 'are ready to harvest'),
     ...told(unsure, 'is perhaps ready', 'are perhaps ready'),
     ...told(past, 'is past its best', 'are past their best'),

@@ -64,6 +64,22 @@ describe('alarms on a phone', () => {
     await caution.getByText(/Never reach into the water/).waitFor()
     const less = bar().getByRole('button', { name: 'Less' })
     expect(await less.getAttribute('aria-expanded')).toBe('true')
+    // For how long it is put off takes the place of its words: on a phone there is no room for both.
+    await bar().getByRole('button', { name: 'Put off' }).click()
+    expect(await caution.count()).toBe(0)
+    const isInSight = async (last: string) => {
+      const list = (await bar().getByRole('list').boundingBox())!
+      const { y, height } = (await bar().getByRole('button', { name: last, exact: true }).boundingBox())!
+      expect(y + height, last).toBeLessThanOrEqual(list.y + list.height)
+    }
+    await isInSight('Take out of service…')
+    await bar().getByRole('button', { name: 'Take out of service…' }).click()
+    await bar().getByRole('button', { name: 'Leave it' }).waitFor()
+    await isInSight('Leave it')
+    await bar().getByRole('button', { name: 'Leave it' }).click()
+    await bar().getByRole('button', { name: 'Put off' }).click()
+    await more.click()
+    expect(await bar().locator('.choices').count()).toBe(0)
     await less.click()
     expect(await caution.count()).toBe(0)
   })

@@ -10,7 +10,7 @@ import { freshDir, removeDir, startProgram, until, type Program } from '../syste
 import { DESK, launch, openPage, PHONE } from './chromium.ts'
 import { halfTypedForms } from './rig/half-typed.ts'
 import { Hands } from './rig/hands.ts'
-import { draftOfStart, setUpOnTwoScreens } from './rig/two-screens.ts'
+import { draftOfStart, harvestOnTwoScreens, setUpOnTwoScreens } from './rig/two-screens.ts'
 import { askedIfRight, ledToTheStart } from './rig/walk-asks.ts'
 
 const SIM = fileURLToPath(new URL('../../dist/sim/main.js', import.meta.url))
@@ -265,6 +265,8 @@ describe.each([
 
   it('follows a set-up on a second screen, and loses nothing that both typed', () =>
     setUpOnTwoScreens(program, page, openPage(browser, size), fits))
+
+  it('asks for an unsaved count', () => harvestOnTwoScreens(program, page, openPage(browser, size), fits))
 
   it('marks what is typed and not saved where a batch is started, and puts it back', () =>
     draftOfStart(program, page, fits))

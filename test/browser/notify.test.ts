@@ -125,7 +125,7 @@ describe('who is called, on a phone', () => {
     await page.goto(acknowledgeUrl)
     await page.getByRole('heading', { name: title }).waitFor()
     expect((await state()).state).toBe('unacknowledged')
-    const answer = page.getByRole('button', { name: 'I see to it' })
+    const answer = page.getByRole('button', { name: 'Acknowledge' })
     expect((await answer.boundingBox())!.height).toBeGreaterThanOrEqual(88)
     for (const scheme of ['dark', 'light'] as const) {
       await page.emulateMedia({ colorScheme: scheme })

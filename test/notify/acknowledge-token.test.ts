@@ -3,6 +3,8 @@ import { describe, expect, it } from 'vitest'
 import { makeToken, readToken } from '../../broker/notify/acknowledge-token.ts'
 import { waitMs } from '../../broker/notify/backoff.ts'
 import { alarmWords, oneLine } from '../../broker/notify/words.ts'
+import { ALARM_NAME } from '../../broker/rules/alarm-name.ts'
+import { ALARM_WORD } from '../../dashboard/words/alarm.ts'
 import { anAlarm } from './rig/people.ts'
 
 const key = Buffer.alloc(32, 7)
@@ -50,13 +52,23 @@ describe('the wait before another attempt', () => {
 })
 
 describe('words', () => {
-  it('say first what to do, then where', () => {
+  it('say first what has happened and where, then what to do', () => {
     expect(alarmWords(anAlarm(), 'Cone 1', 'raised')).toEqual({
-      title: 'Switch the lamp off. (Cone 1)',
+      title: 'Too hot, Cone 1: Switch the lamp off.',
       text: 'The water is 30.1 °C. Switch the lamp off.',
     })
-    expect(alarmWords(anAlarm(), 'Cone 1', 'over').title).toBe('Over: Cone 1')
-    expect(alarmWords(anAlarm({ action: '' }), null, 'raised').title).toContain('The water is 30.1 °C.')
+    expect(alarmWords(anAlarm(), 'Cone 1', 'over').title).toBe('Over: Too hot, Cone 1')
+    expect(alarmWords(anAlarm({ action: '' }), null, 'raised').title).toMatch(
+      /^Too hot: The water is 30\.1 °C\./,
+    )
+  })
+
+  it('call a warning that has come true what it warned of, and every alarm as the dashboard does', () => {
+    const warned = anAlarm({ rule: 'water-heading-hot', reason: 'heading-for-limit', value: 12 })
+    expect(alarmWords(warned, 'Cone 1', 'raised').title).toMatch(/^Heating up, Cone 1: /)
+    const come = { ...warned, reason: 'above-limit', value: 0 } as const
+    expect(alarmWords(come, 'Cone 1', 'again').title).toMatch(/^Too hot, Cone 1: /)
+    expect(ALARM_NAME).toEqual(ALARM_WORD)
   })
 
   it('tell who hears late when it was so, and how the water is by now', () => {
@@ -84,7 +96,7 @@ describe('words', () => {
     const both = anAlarm({ action, text: `It fell by -0.5 °C (-0.9 °F). ${action}` })
     const sent = { saidMs, nowMs: saidMs + 33 * 60_000, zone: 'UTC', water, unit: 'F' } as const
     const { title, text } = alarmWords(both, 'Cone 1', 'raised', sent)
-    expect(title).toBe('Cool it below 84.9 °F (29.4 °C). (Cone 1)')
+    expect(title).toBe('Too hot, Cone 1: Cool it below 84.9 °F (29.4 °C).')
     expect(text.split('\n')).toEqual([
       'At 04:29 the water was 84.0 °F (28.9 °C).',
       'This is how it was at 03:57, 33 min before this message:',

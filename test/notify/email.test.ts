@@ -40,9 +40,9 @@ describe('e-mail', () => {
     expect(mail.mails).toHaveLength(2)
     const [{ from, to, raw }] = mail.mails as [any]
     expect([from, to]).toEqual(['hatchery@example.org', ['keeper@example.org']])
-    expect(raw).toMatch(/^Subject: Switch the lamp off \(Cone 1\)\r$/m)
+    expect(raw).toMatch(/^Subject: Too hot, Cone 1: Switch the lamp off\r$/m)
     expect(raw).toMatch(/^Content-Type: text\/plain; charset=utf-8\r$/m)
-    expect(raw).toContain('http://192.168.1.20:8080/a/token')
+    expect(raw.replaceAll('=\r\n', '')).toContain('http://192.168.1.20:8080/a/token')
     expect(raw).not.toMatch(/<html|multipart/i)
     for (const each of mail.mails)
       expect(each.raw).toMatch(/^Message-ID: <x1\.1\.raised\.p1\.a1@example\.org>\r$/m)

@@ -98,7 +98,7 @@ describe('a room that calls people', () => {
     await water(31)
     expect(await soon(() => told().length === 1)).toBe(true)
     const first = JSON.parse(receiver.received[0]!.body)
-    expect(first.title).toMatch(/\(Cone 1\)$/)
+    expect(first.title).toMatch(/^[A-Z][a-z]+ [a-z]+, Cone 1: /)
     expect(first.acknowledgeUrl).toMatch(/^http:\/\/192\.168\.1\.20:8080\/a\/[\w.-]+$/)
     await pass(9 * MINUTE)
     await restart()

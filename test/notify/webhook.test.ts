@@ -34,13 +34,21 @@ describe('the webhook', () => {
       about: 'alarm',
       occasion: 'raised',
       alarmId: 'x1',
-      title: 'Switch the lamp off (Cone 1)',
+      rule: 'water-too-hot',
+      title: 'Too hot, Cone 1: Switch the lamp off',
       text: 'The water is 30.1 °C.\nSwitch the lamp off at a dry plug.',
       priority: 'critical',
       acknowledgeUrl: 'http://192.168.1.20:8080/a/token',
       openUrl: 'http://192.168.1.20:8080/vessel/v1',
       at: '2026-01-10T03:12:00.000Z',
     })
+  })
+
+  it('names no rule where it is about no alarm', async () => {
+    const { rule: alone, ...reminder } = aMessage({ about: 'reminder', occasion: 'reminder', alarmId: null })
+    expect(alone).toBe('water-too-hot')
+    await hook.send(reminder, receiver.url, never)
+    expect(JSON.parse((receiver.received as [any])[0].body)).toMatchObject({ about: 'reminder', rule: null })
   })
 
   it('is not signed without a secret', async () => {

@@ -214,3 +214,44 @@ it('calls once more for what came after its warning was acknowledged, ten minute
   const { figures } = await journal()
   expect(figures).toMatchObject({ alarms: 1, calls: 2 })
 })
+
+it('leaves what was seen as it is over a restart, until a reading bears it out', async () => {
+  await minutes(2, { water: 27, air: 1 })
+  let step = 0
+  const all = () => opened.room.alarms({ standing: true, limit: 9 })
+  const hot = async () => (await all()).find(({ rule }) => rule === 'water-too-hot')
+  while ((await all()).length === 0) await minutes(1, { water: 27 + 0.1 * step++, air: 1 })
+  const [warning] = await all()
+  await opened.room.acknowledge(warning!.id, 'Ada')
+  while ((await hot()) === undefined) await minutes(1, { water: 29.6, air: 1 })
+  expect((await all()).find(({ id }) => id === warning!.id)).toMatchObject({ state: 'acknowledged' })
+  const calls = () =>
+    opened.changes.flatMap(each =>
+      each.kind === 'alarm' && each.raised && each.alarm.vesselId === vesselId ? [each.alarm.id] : [],
+    )
+  opened.changes.length = 0
+  const away = async (min: number) => {
+    opened = await opened.reopen()
+    for (let at = 0; at < min * 6; at++) {
+      opened.nowMs += 10_000
+      opened.tick()
+    }
+  }
+  // Whatever falls due meanwhile: the warning that came true, and what was seen half an hour ago.
+  await away(45)
+  expect(calls().filter(id => id === warning!.id)).toEqual([])
+  const seen = { id: warning!.id, state: 'acknowledged', acknowledgedBy: 'Ada' }
+  expect((await all()).find(({ id }) => id === warning!.id)).toMatchObject(seen)
+  // It holds still: now somebody is called, once.
+  await minutes(8, { water: 30.5, air: 1 })
+  expect(calls().filter(id => id === warning!.id)).toEqual([warning!.id])
+  const [again] = await all()
+  await opened.room.acknowledge(again!.id, 'Ben')
+  // It cooled down while the service was away: nobody is called for what was.
+  opened.nowMs += 3 * 3_600_000
+  await away(0)
+  await minutes(15, { water: 26, air: 1 })
+  expect(calls()).toEqual([])
+  // The silence of the forty-five minutes waits to be seen; of the heat nothing stands.
+  expect((await all()).map(({ rule }) => rule)).toEqual(['device-silent'])
+})

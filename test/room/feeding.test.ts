@@ -63,7 +63,7 @@ afterEach(async () => {
 describe('the feeding plan of a room', () => {
   it('keeps groups of fry, changes them and puts them away', async () => {
     const kept = await feeding.keepCohort(null, FRY)
-    expect(await feeding.cohorts()).toEqual([{ id: kept.id, ...FRY }])
+    expect(await feeding.cohorts()).toEqual([{ id: kept.id, ...FRY, enteredMs: opened.nowMs }])
     await feeding.keepCohort(kept.id, { ...FRY, fry: 150 })
     feeding = await open()
     expect((await feeding.cohorts()).map(({ fry }) => fry)).toEqual([150])
@@ -71,6 +71,23 @@ describe('the feeding plan of a room', () => {
     expect(await feeding.cohorts()).toEqual([])
     await expect(feeding.dropCohort(kept.id)).rejects.toThrow(/Cannot find the fry/)
     await expect(feeding.keepCohort('nobody', FRY)).rejects.toThrow(/Cannot find the fry/)
+  })
+
+  it('asks for the first feeding of a group after it was written down, and for none before', async () => {
+    await opened.room.createVessel({ name: 'Left', litres: 2 })
+    const enteredMs = opened.nowMs
+    const at = (ms: number) => new Date(ms).toISOString().slice(11, 16)
+    // Ten minutes ago, and in an hour.
+    await feeding.keepCohort(null, { ...FRY, times: [at(enteredMs - 10 * 60_000), at(enteredMs + HOUR)] })
+    opened.nowMs += 4 * 60_000
+    const plan = await feeding.plan()
+    expect(plan.open).toEqual([])
+    expect(plan.meals[0]!.atMs).toBe(enteredMs + HOUR)
+    // Changed since, it is the group that it was.
+    opened.nowMs = enteredMs + HOUR + 60_000
+    const [kept] = await feeding.cohorts()
+    await feeding.keepCohort(kept!.id, { ...FRY, fry: 150, times: kept!.times })
+    expect((await feeding.plan()).open.map(({ atMs }) => atMs)).toEqual([enteredMs + HOUR])
   })
 
   it('is made anew for a reason, and not otherwise', async () => {

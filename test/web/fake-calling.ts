@@ -62,7 +62,7 @@ export function fakeCalling(): FakeCalling {
         kind: 'email',
         about: 'alarm',
         occasion: 'raised',
-        title: 'Switch the lamp off (Cone 1)',
+        title: 'Too hot, Cone 1: Switch the lamp off',
         priority: 'critical',
         alarmId: 'x1',
         person: 'The keeper',

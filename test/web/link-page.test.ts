@@ -14,7 +14,7 @@ describe('the page behind the link in a message', () => {
       expect(response.headers.get('cache-control')).toBe('no-store')
       if (method === 'GET') {
         const text = await response.text()
-        expect(text).toContain('<h1>Switch the lamp off. (Cone 1)</h1>')
+        expect(text).toContain('<h1>Too hot, Cone 1: Switch the lamp off.</h1>')
         expect(text).toContain('<form method="post">')
         expect(text).not.toContain('<script')
       }
@@ -32,7 +32,7 @@ describe('the page behind the link in a message', () => {
     const action = 'Cool it below 29.4 °C (84.9 °F).'
     calling.alarm = anAlarm({ action, text: 'Water is 30.1 °C (86.2 °F).' })
     const text = (await (await ask('GET', '/a/good')).text()).replaceAll('\u00a0', ' ')
-    expect(text).toContain('<h1>Cool it below 84.9 °F (29.4 °C). (Cone 1)</h1>')
+    expect(text).toContain('<h1>Too hot, Cone 1: Cool it below 84.9 °F (29.4 °C).</h1>')
     expect(text).toContain('Water is 86.2 °F (30.1 °C).')
   })
 

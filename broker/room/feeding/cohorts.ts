@@ -33,7 +33,7 @@ export interface CohortParts {
 export async function listCohorts({ store }: CohortParts): Promise<Cohort[]> {
   return (await store.records(COHORT)).flatMap(row => {
     const read = row.endedAtMs === null ? KeptCohort.safeParse(JSON.parse(row.json)) : null
-    return read?.success ? [{ id: row.id, ...read.data }] : []
+    return read?.success ? [{ id: row.id, ...read.data, enteredMs: row.createdAtMs }] : []
   })
 }
 
@@ -59,7 +59,7 @@ export async function keepCohort(
     json: JSON.stringify(fields),
   }
   await store.keepRecord(row)
-  return { id: row.id, ...fields }
+  return { id: row.id, ...fields, enteredMs: row.createdAtMs }
 }
 
 /** It is put away, not deleted: nothing that was entered is lost. */

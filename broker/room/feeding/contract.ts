@@ -35,7 +35,7 @@ export interface Feeding {
   close(): Promise<void>
 }
 
-export type CohortFields = Omit<Cohort, 'id'>
+export type CohortFields = Omit<Cohort, 'id' | 'enteredMs'>
 
 export interface PlanPreferences {
   /** IANA name. */

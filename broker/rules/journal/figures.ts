@@ -32,7 +32,7 @@ export function journalFigures({ fromMs, toMs, nowMs, alarms, steps }: JournalIn
     alarms: came.length,
     calls: steps.filter(({ calls }) => calls).length,
     days,
-    perDay: held(days > 0 ? came.length / Math.max(days, 1) : null, MARKS.perDay),
+    perDay: perDayOf(came.length, days),
     busiestTenMinutes: busiest(came),
     standing: standing.length,
     longestStanding: oldest ? { alarmId: oldest.id, sinceMs: oldest.raisedAtMs } : null,
@@ -51,6 +51,12 @@ export function journalFigures({ fromMs, toMs, nowMs, alarms, steps }: JournalIn
 function held(value: number | null, mark: number): Figure {
   const verdict = value === null ? Verdict.unknown : value <= mark ? Verdict.good : Verdict.over
   return { value, mark, verdict }
+}
+
+/** That a day is quiet shows when it is over; that it is too much shows at once. */
+function perDayOf(came: number, days: number): Figure {
+  const figure = held(days > 0 ? came / Math.max(days, 1) : null, MARKS.perDay)
+  return days < 1 && figure.verdict === Verdict.good ? { ...figure, verdict: Verdict.unknown } : figure
 }
 
 function busiest(came: readonly JournalStep[]): JournalFigures['busiestTenMinutes'] {

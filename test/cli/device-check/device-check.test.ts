@@ -72,7 +72,8 @@ describe('device check', { timeout: 120_000 }, () => {
     expect(findings.length).toBeGreaterThan(20)
   })
 
-  it('finds nothing wrong with a plain device that keeps to the book', async () => {
+  // Once more if need be: a second of this device is 40 ms of the wall's clock, which a busy machine may hold back from it.
+  it('finds nothing wrong with a plain device that keeps to the book', { retry: 1 }, async () => {
     const findings = await tryPlain(null)
     expect(findings.filter(({ verdict }) => verdict !== Verdict.right)).toEqual([])
   })

@@ -28,6 +28,22 @@ describe('the ribbon', () => {
     expect(overdue.now).toBeLessThan(1)
     expect(overdue.until).toBeLessThan(places.until)
   })
+  it('stays readable however late its best may be: the window is never a sliver, and the doubt runs off its end', () => {
+    const { batch, forecast } = vessel()
+    if (!batch || !forecast) throw new Error('Cannot lay the ribbon: the vessel has no batch')
+    const { harvest } = forecast
+    const p90 = new Date(NOW_MS + 240 * HOUR_MS).toISOString()
+    const open = ribbonPlaces(
+      batch,
+      { ...forecast, harvest: { ...harvest, bestBand: { ...harvest.bestBand, p90 } } },
+      NOW_MS,
+    )
+    expect(places.isOpen).toBe(false)
+    expect(open.isOpen).toBe(true)
+    expect(open.late).toBe(1)
+    expect(open.until).toBeGreaterThan(0.6)
+    expect(open.until - open.from).toBeGreaterThan((places.until - places.from) / 2)
+  })
   it('is thin before the hatch, broadest in the harvest window, narrower after', () => {
     const thin = breadth(places.soaked, places)
     const full = breadth(places.best, places)

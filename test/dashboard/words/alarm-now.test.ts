@@ -36,6 +36,12 @@ describe('how bad it is now', () => {
     })
     expect(now('water-too-cool', { waterC: reading(20) }).told).toBe('20.0 °C (68.0 °F) now')
   })
+  it('has one more digit where one would look like the limit that it is not, and so has the limit', () =>
+    expect(now('water-heading-hot', { waterC: reading(29.375) })).toEqual({
+      value: '29.38 °C',
+      told: '29.38 °C (84.88 °F) now',
+      against: 'limit 29.40 °C',
+    }))
   it('is never called now when it is old', () => {
     const old = { waterC: reading(32.8, NOW_MS - 12 * 60_000) }
     expect(now('water-too-hot', old, { trend: 'rising' }).told).toBe('32.8 °C (91.0 °F), 12 min ago')

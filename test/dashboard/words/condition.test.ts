@@ -29,8 +29,9 @@ describe('the water', () => {
     [28, 'right'],
     [28.1, 'warm'],
     [29.3, 'warm'],
-    [29.4, 'warm'],
-    [29.41, 'hot'],
+    [29.39, 'warm'],
+    // The limit itself is too hot, as README and the rule have it.
+    [29.4, 'hot'],
   ])('at %d °C is %s', (value, state) => expect(withWater(reading(value)).state).toBe(state))
 
   it('has a word of its own for each state, so that 29.3 °C is not called right', () => {
@@ -113,6 +114,12 @@ describe('what is right between changed limits', () => {
       ),
     )
   })
+})
+
+it('that heats up has the one word of its alarm, not one of comfort', () => {
+  const heating = alarm({ rule: 'water-heading-hot' })
+  expect(waterBesideAlarms(withWater(reading(29)), [heating])).toMatchObject({ word: 'heating up' })
+  expect(waterBesideAlarms(withWater(reading(30)), [heating])).toMatchObject({ word: 'too hot' })
 })
 
 describe('air and lamp', () => {

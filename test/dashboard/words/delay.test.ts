@@ -83,6 +83,18 @@ describe('where the water is heading', () => {
     )
     expect(told(heading(1, 2, null))).toMatch(/at about 14:00 \(13:00, or not at all\)\.$/)
   })
+  it('is not told of water that is there already, nor as of now of water that is not heard', () => {
+    const at = heading(3.75, 4, 4.5)
+    const beside = (waterC: number, heardMs: number | null = null) =>
+      plain(headingText(at, 'C', NOW_MS, zone, waterC, heardMs))
+    expect(beside(29.4)).toBe('')
+    expect(beside(30.6, NOW_MS - HOUR_MS)).toBe('')
+    expect(beside(28, NOW_MS - HOUR_MS / 4)).toBe(
+      'Last heard 11:45, on its way to 29.4 °C (84.9 °F). Look at it.',
+    )
+    // Beside a reading that looks like the limit both have one more digit.
+    expect(beside(29.375)).toMatch(/^On this course 29\.40 °C \(84\.92 °F\) at/)
+  })
   it('never speaks of a crossing in the past as to come', () => {
     expect(told(heading(-1, -0.5, 0.2))).toBe('On this course the water passes 29.4 °C (84.9 °F) now.')
     expect(told(heading(-1, 0.5, 1))).toMatch(/\(12:00–13:00\)/)

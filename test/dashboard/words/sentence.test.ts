@@ -74,6 +74,10 @@ describe('the sentence under a vessel', () => {
       'Over its alarm limit of 29.4 °C, and on its way to about 36 °C; above about 33 °C hatching stops. Take heat off.',
     )
     expect(at(33)).toMatch(/^Over its alarm limit/)
+    expect(at(29.4)).toMatch(/^At its alarm limit of 29\.4 °C,/)
+    expect(at(29.42)).toMatch(/^Over its alarm limit of 29\.40 °C,/)
+    const old = { ...hot, latest: { ...hot.latest, waterC: reading(29.5, NOW_MS - HOUR_MS) } }
+    expect(say(old), 'a probe that is not heard').toMatch(/^When last heard, 11:00: over its alarm limit/)
     expect(at(33.1)).toBe('Above about 33 °C, where hatching stops. Cool the water first.')
   })
 })
@@ -189,14 +193,26 @@ describe('the sentence over the room', () => {
       'Night batch is ready to harvest; Tall cone is past its best.',
     )
   })
-  it('puts what is on its way to harmful heat before what is perhaps ready, as its own vessel says it', () => {
+  it('puts what heats up to harm before what is perhaps ready, as its own vessel says it', () => {
     const guess = { ...due(-1, 1, 3, { hatchedNow: { p10: 0.1, p50: 0.6, p90: 0.9 } }), name: 'Jar' }
     const hot = due(2, 4, 6, { reachesHatch: false, expectedWaterC: { p10: 42, p50: 43, p90: 44 } })
     const warm = { ...hot, name: 'Corner', latest: { ...hot.latest, waterC: reading(29.3) } }
     expect(harvestSentence(warm, settings(), NOW_MS, zone)).toMatch(/Take heat off/)
     expect(roomSentence([guess, warm], NOW_MS, zone, [], settings())).toBe(
-      'Corner is on its way to harmful heat; Jar is perhaps ready.',
+      'Corner is heating up; Jar is perhaps ready.',
     )
+    const at = (waterC: number, heardMs = NOW_MS) =>
+      roomSentence(
+        [{ ...warm, latest: { ...warm.latest, waterC: reading(waterC, heardMs) } }],
+        NOW_MS,
+        zone,
+        [],
+        settings(),
+      )
+    expect(at(29.4)).toBe('Corner is too hot.')
+    // What it is now nobody knows.
+    expect(at(29.3, NOW_MS - HOUR_MS)).toBe('Corner was heating up when last heard.')
+    expect(at(30, NOW_MS - HOUR_MS)).toBe('Corner was too hot when last heard.')
     // What has rung is told as that, once.
     const rung = alarm({ id: 'a', rule: 'water-heading-hot', vesselId: warm.id })
     expect(roomSentence([warm], NOW_MS, zone, [rung], settings())).toBe('Corner is heating up.')
@@ -247,5 +263,14 @@ it('says what the bracket on the ribbon means, and nothing where there is none',
     'Window 13:00–tomorrow 14:00 as most likely; its best moment may be as early as tomorrow 02:00. Of a slow lot all of it comes later, its best as late as tomorrow 15:00.',
   )
   expect(say(-5, -1, 8)).toBe('Window 13:00–20:00.')
+  // The end of the reckoning is no moment: with ten days ahead of it, nothing is known of so late a bound.
+  const END_H = 240
+  const reckonedTo = END_H + (Date.parse(forecast.at) - NOW_MS) / HOUR_MS
+  expect(say(3, reckonedTo, 8)).toBe(
+    'Window 13:00–20:00 as most likely; its best moment may be as early as 15:00. How late it may be there is no telling: the water may get too hot to hatch.',
+  )
+  expect(say(-13, reckonedTo, 8)).toMatch(
+    /already: look; of a slow one there is no telling: the water may get/,
+  )
   expect(bracketText(vessel({ forecast: null }), NOW_MS, zone)).toBe('')
 })

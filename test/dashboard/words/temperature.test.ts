@@ -2,6 +2,7 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import {
   differenceText,
+  digitsBeside,
   temperatureText,
   toC,
   toF,
@@ -18,6 +19,14 @@ describe('temperatures', () => {
     expect(temperatureText(-10.125, 'C')).toContain('−10.1 °C')
     expect(temperatureText(-0.01, 'C')).toContain('0.0 °C')
     expect(temperatureText(-0.01, 'C')).not.toContain('−0.0')
+  })
+  it('have one more digit where one would look like the limit that it is not', () => {
+    // 29.375 °C is a step of a DS18B20, 1/16 °C (Maxim DS18B20 data sheet, table 1).
+    expect(digitsBeside(29.375, 29.4)).toBe(2)
+    expect(temperatureText(29.375, 'C', digitsBeside(29.375, 29.4))).toMatch(/^29\.38 °C/)
+    expect(digitsBeside(29.4, 29.4)).toBe(1)
+    expect(digitsBeside(29.3, 29.4)).toBe(1)
+    expect(digitsBeside(null, 29.4)).toBe(1)
   })
   it('meet at the fixed points of the scales', () => {
     expect(toF(0)).toBe(32)

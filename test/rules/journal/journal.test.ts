@@ -74,7 +74,11 @@ describe('the load', () => {
   })
 
   it('of less than a day is not blown up to a whole one', () => {
-    expect(figures([came(0), came(1)], [], 0.1).perDay.value).toBe(2)
+    expect(figures([came(0), came(1)], [], 0.1).perDay).toMatchObject({ value: 2, verdict: 'unknown' })
+    expect(figures([], [], 1).perDay.verdict).toBe('good')
+    // Too much already is told at once.
+    const often = Array.from({ length: 150 }, (_, n) => came(n * MINUTE_MS))
+    expect(figures(often, [], 0.9).perDay.verdict).toBe('over')
   })
 
   // EEMUA Publication 191: ten alarms in ten minutes are a flood.
