@@ -29,6 +29,8 @@ describe.each([
   let complaints: string[]
   let hands: Hands
 
+  const bench = () => page.getByRole('link', { name: /bench-1/ }).first()
+
   beforeAll(async () => {
     program = await startProgram(dir)
     const { password } = program.addDevice('bench-1')
@@ -90,10 +92,7 @@ describe.each([
   })
 
   it('writes down what is seen with one tap each, and takes a slip back', async () => {
-    await page
-      .getByRole('link', { name: /bench-1/ })
-      .first()
-      .click()
+    await bench().click()
     await page.getByRole('button', { name: 'Foam' }).click()
     await page.locator('bw-observe .last').getByText('Foam').waitFor()
     await page.locator('bw-observe .last').getByRole('button', { name: 'Take it back' }).click()
@@ -129,10 +128,7 @@ describe.each([
 
   it('walks the harvest and counts it in less than a minute and a half, after a closed browser and a killed service', async () => {
     await page.goto(program.http)
-    await page
-      .getByRole('link', { name: /bench-1/ })
-      .first()
-      .click()
+    await bench().click()
     hands.begin()
     await hands.tap(page.getByRole('link', { name: 'Harvest step by step' }))
     await askedIfRight(program, page, hands)
