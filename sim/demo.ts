@@ -5,6 +5,7 @@ import { addDevice, ProgramError, startProgram, type Program } from './demo/prog
 import { RoomApi } from './demo/room-api.ts'
 import { pastDelivered, startRigs } from './demo/room.ts'
 import { playSeason } from './demo/season.ts'
+import { keptWords, whatHappens } from './demo/words.ts'
 import { SimFlagError } from './flags.ts'
 import type { Rig } from './rig.ts'
 
@@ -37,7 +38,7 @@ async function close(code: number): Promise<never> {
   closing = true
   await Promise.allSettled(rigs.map(rig => rig.stop()))
   await program?.stop()
-  if (flags.keep && (furnished || flags.data === null)) console.log(`The data is kept in ${dataDir}`)
+  if (flags.keep && (furnished || flags.data === null)) console.log(keptWords(dataDir))
   else folder.remove()
   process.exit(code)
 }
@@ -56,23 +57,13 @@ if (process.env.npm_lifecycle_event !== undefined) {
   }, 250).unref()
 }
 
-/** `2 minutes`, `3 hours`; real time, for the person who watches. */
-function real(hours: number): string {
-  const seconds = Math.round((hours * 3600) / flags.speed)
-  if (seconds < 100) return `${seconds} seconds`
-  const minutes = Math.round(seconds / 60)
-  return minutes < 100 ? `${minutes} minutes` : `${Math.round(minutes / 60)} hours`
-}
-
 function tell(cast: readonly DemoVessel[], times: DemoTimes, http: string): void {
   console.log(`
 Open ${http} in a browser. The fish room there is simulated${flags.speed === 1 ? '' : `, ${flags.speed} times faster than real time`}:
 ${cast.map(({ name, words }) => `  ${name.padEnd(18)}${words}`).join('\n')}
   ${SPARE_DEVICE.padEnd(18)}a device that belongs to no vessel yet: assign it to one
 
-What will happen:
-  in about ${real(times.tooHotH)} the water in Cone 5 corner passes 29.4 °C (85 °F) and the alarm comes;
-  in about ${real(times.pumpFadesH)} the air pump of Cone 6 low shelf begins to fade, and in about ${real(times.airLostH)} too little is left.
+${whatHappens(times, flags.speed)}
 
 Ctrl-C ends it all.`)
 }

@@ -2,7 +2,8 @@ import { parseArgs } from 'node:util'
 import { scenarioNamed } from './scenarios/index.ts'
 import type { Scenario } from './scenario.ts'
 
-export const USAGE = `Simulates one vessel with its device, which speaks MQTT as a real one does.
+export const USAGE = `Simulates one vessel with its device, which speaks MQTT as a real one does. Add the device
+first: npm run -s brinewatch -- device add NAME prints its password (with --data DIR where the service has it).
 
   --mqtt HOST:PORT     where the broker listens (127.0.0.1:1883)
   --device NAME        the device's name, as it was added

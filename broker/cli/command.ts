@@ -42,6 +42,8 @@ interface CommandBase {
   readonly name: string
   /** The one argument that it takes, if it takes one. */
   readonly argument?: 'NAME' | 'FILE' | 'FOLDER' | 'ID'
+  /** A second one, which may be left out. */
+  readonly optional?: 'FILE'
   readonly about: string
   /** What its own --help says besides. */
   readonly more?: string
@@ -52,13 +54,13 @@ interface CommandBase {
 export interface StoreCommand extends CommandBase {
   /** Whether it may begin a data directory that is not there yet. */
   readonly begins: boolean
-  run(store: OpenedStore, terminal: Terminal, argument: string): Promise<void>
+  run(store: OpenedStore, terminal: Terminal, argument: string, optional?: string): Promise<void>
 }
 
 /** A command on the data directory itself. */
 export interface DirectoryCommand extends CommandBase {
   readonly begins?: never
-  run(terminal: Terminal, argument: string): Promise<void>
+  run(terminal: Terminal, argument: string, optional?: string): Promise<void>
 }
 
 export type Command = StoreCommand | DirectoryCommand

@@ -1,6 +1,7 @@
 import type { Command, CommandFlags } from './command.ts'
 
-const usageOf = ({ name, argument }: Command): string => (argument ? `${name} ${argument}` : name)
+const usageOf = ({ name, argument, optional }: Command): string =>
+  `${name}${argument ? ` ${argument}` : ''}${optional ? ` [${optional}]` : ''}`
 
 const FLAGS: Readonly<Record<keyof CommandFlags, string>> = {
   json: '--json',

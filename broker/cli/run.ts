@@ -38,7 +38,7 @@ export async function run(
       world.print(command ? helpOn(command) : help(COMMANDS))
       return 0
     }
-    const argument = argumentOf(command, words)
+    const [argument, optional] = argumentsOf(command, words)
     refuseOtherFlags(command, flags)
     const place = placeOf(dataDir, storeUrl, world.env ?? {})
     // A service that keeps its data elsewhere would never hear of what this writes.
@@ -47,7 +47,7 @@ export async function run(
         `Beginning new data in ${dataDir}; if the service was started with --data, give the same here`,
       )
     }
-    await execute(command, argument, { ...world, dataDir, place, flags })
+    await execute(command, argument, optional, { ...world, dataDir, place, flags })
     return 0
   } catch (error) {
     world.say(error instanceof Error ? error.message : String(error))
@@ -108,17 +108,18 @@ function find(words: readonly string[]): Command {
   throw new UsageError(`Cannot run "${words.join(' ')}": there is no such command; ${hint}`)
 }
 
-function argumentOf(command: Command, words: readonly string[]): string {
+function argumentsOf(command: Command, words: readonly string[]): [string, string | undefined] {
   const [argument, ...rest] = words.slice(wordsOf(command).length)
   const wanted = command.argument
   if (wanted !== undefined && argument === undefined) {
     throw new UsageError(`Cannot run "${command.name}": it needs a ${wanted}: ${command.name} ${wanted}`)
   }
+  const optional = command.optional === undefined ? undefined : rest.shift()
   const surplus = wanted === undefined ? argument : rest[0]
   if (surplus !== undefined) {
     throw new UsageError(`Cannot run "${command.name}": "${surplus}" is one word too many`)
   }
-  return argument ?? ''
+  return [argument ?? '', optional]
 }
 
 function refuseOtherFlags(command: Command, flags: CommandFlags): void {
@@ -128,9 +129,14 @@ function refuseOtherFlags(command: Command, flags: CommandFlags): void {
   }
 }
 
-async function execute(command: Command, argument: string, terminal: Terminal): Promise<void> {
+async function execute(
+  command: Command,
+  argument: string,
+  optional: string | undefined,
+  terminal: Terminal,
+): Promise<void> {
   const { dataDir, place } = terminal
-  if (command.begins === undefined) return command.run(terminal, argument)
+  if (command.begins === undefined) return command.run(terminal, argument, optional)
   if (!command.begins && !isDatabase(place) && !existsSync(join(dataDir, DATABASE_FILE))) {
     throw new CommandError(
       `Cannot run "${command.name}": there is no data in ${dataDir}; name the directory with --data`,
@@ -138,7 +144,7 @@ async function execute(command: Command, argument: string, terminal: Terminal): 
   }
   const store = await openStoreAt(place, { access: 'tool', threads: false })
   try {
-    await command.run(store, terminal, argument)
+    await command.run(store, terminal, argument, optional)
   } finally {
     await store.close()
   }

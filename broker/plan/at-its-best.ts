@@ -9,15 +9,19 @@ interface Need {
 }
 
 /**
- * The same plan, but every running batch is taken off as near to its best moment as serves the same feedings: what is held cold ages no
+ * The same plan, but every batch, running or planned, is taken off as near to its best moment as serves the same feedings: what is held cold ages no
  * more, and what no feeding needs has no reason to wait. The room calls for it then, and so the plan says the same. What one batch can no
  * longer serve then, because it keeps only so long, another one that has more than is needed of it serves. Nothing is started, fed
  * or lacking otherwise, and no vessel is free later.
  */
-export function atItsBest(chosen: readonly Chosen[], ways: readonly Way[]): readonly Chosen[] {
+export function atItsBest(
+  chosen: readonly Chosen[],
+  ways: readonly Way[],
+  gramStep: number,
+): readonly Chosen[] {
   let now = [...chosen]
   // Those that would wait longest first: what they leave to others is asked of the others as they stand.
-  for (const before of chosen.filter(isRunning)) {
+  for (const before of chosen.filter(isBatch)) {
     const sooner = ways
       .filter(way => isSooner(way, before.way))
       .sort((a, b) => a.firstMs - b.firstMs || b.servings.length - a.servings.length)
@@ -26,6 +30,7 @@ export function atItsBest(chosen: readonly Chosen[], ways: readonly Way[]): read
         now,
         now.findIndex(one => one.way === before.way),
         way,
+        gramStep,
       )
       if (!moved) continue
       now = moved
@@ -36,11 +41,14 @@ export function atItsBest(chosen: readonly Chosen[], ways: readonly Way[]): read
 }
 
 const isRunning = ({ way }: Chosen): boolean => way.source.kind === 'running'
+const isBatch = ({ way }: Chosen): boolean => way.source.kind !== 'held'
 const isSame = (a: Way['source'], b: Way['source']): boolean =>
-  a.kind === 'running' && b.kind === 'running' && a.batch.id === b.batch.id
+  (a.kind === 'running' && b.kind === 'running' && a.batch.id === b.batch.id) ||
+  (a.kind === 'planned' && b.kind === 'planned' && a.outlook === b.outlook && a.startMs === b.startMs)
 
 const isSooner = (way: Way, before: Way): boolean =>
   isSame(way.source, before.source) &&
+  way.kindAt === before.kindAt &&
   way.firstMs < before.firstMs &&
   way.freeMs <= before.freeMs &&
   Number(way.nightHarvest) <= Number(before.nightHarvest)
@@ -50,7 +58,7 @@ interface Open extends Chosen {
 }
 
 /** With one batch taken off another way: it serves what it can of its own, others the rest; `null` where some of it would be served less well. */
-function sharedAnew(chosen: readonly Chosen[], at: number, way: Way): Chosen[] | null {
+function sharedAnew(chosen: readonly Chosen[], at: number, way: Way, gramStep: number): Chosen[] | null {
   const before = chosen[at]
   if (!before) return null
   const mine: Open = { ...before, way, amounts: way.servings.map(() => 0) }
@@ -63,7 +71,7 @@ function sharedAnew(chosen: readonly Chosen[], at: number, way: Way): Chosen[] |
       const i = one.way.servings.findIndex(({ demandAt }) => demandAt === need.demandAt)
       const serving = one.way.servings[i]
       if (!serving || !servesAsWell(serving, need)) continue
-      const taken = Math.min(open / serving.alive, left(one))
+      const taken = Math.min(open / serving.alive, left(one, gramStep))
       one.amounts[i] = (one.amounts[i] ?? 0) + taken
       open -= taken * serving.alive
     }
@@ -85,8 +93,10 @@ const needsOf = ({ way, amounts }: Chosen): Need[] =>
   })
 
 /** What no feeding takes yet. */
-function left({ way: { source, out = 1 }, amounts }: Chosen): number {
-  if (source.kind !== 'running') return 0
+function left({ way: { source, out = 1 }, steps, amounts }: Chosen, gramStep: number): number {
+  if (source.kind === 'held') return 0
   const used = amounts.reduce((all, amount) => all + amount, 0)
-  return Math.max(0, source.batch.nauplii * out - used)
+  const there =
+    source.kind === 'running' ? source.batch.nauplii * out : steps * gramStep * source.outlook.naupliiPerG
+  return Math.max(0, there - used)
 }

@@ -268,7 +268,8 @@ export type Remedy =
       readonly ageH: number
       readonly nauplii: number
     }
-  | { readonly kind: 'feed-later'; readonly atMs: number }
+  /** From then on there is food: from the harvest of this batch, or planned start. */
+  | { readonly kind: 'feed-later'; readonly atMs: number; readonly sourceId: string }
   | { readonly kind: 'more-litres'; readonly litres: number }
   /** Begin another batch for it now, ready at `readyMs`: `feedingsMet` of the feedings at risk are then still to come. */
   | {
@@ -281,6 +282,10 @@ export type Remedy =
     }
   /** It is ready: taken off now, nothing can happen to it. */
   | { readonly kind: 'harvest-now'; readonly vesselId: string }
+  /** A vessel stands empty, but a spare begun in it now would be in the way of the batch that is planned in it. */
+  | { readonly kind: 'vessel-needed'; readonly vesselId: string; readonly startMs: number }
+  /** A vessel stands empty, but what is left of the cysts is needed for what is planned. */
+  | { readonly kind: 'no-cysts' }
   | { readonly kind: 'none' }
 
 export interface Risk {

@@ -28,12 +28,13 @@ function spareFor(
   { starts }: Assigned,
 ): Remedy {
   const { nowMs, gramStep } = input
-  const spares = input.vessels.flatMap(vessel => {
-    const isBusy = input.running.some(({ vesselId }) => vesselId === vessel.id) || vessel.freeFromMs > nowMs
-    if (isBusy) return []
-    const next = Math.min(
-      ...starts.filter(({ vesselId }) => vesselId === vessel.id).map(({ startMs }) => startMs),
-    )
+  const empty = input.vessels
+    .filter(({ id, freeFromMs }) => freeFromMs <= nowMs && !input.running.some(each => each.vesselId === id))
+    .map(vessel => {
+      const own = starts.filter(({ vesselId }) => vesselId === vessel.id)
+      return { vessel, next: Math.min(...own.map(({ startMs }) => startMs)) }
+    })
+  const spares = empty.flatMap(({ vessel, next }) => {
     return input.outlooks.flatMap(outlook => {
       const lot = input.lots.find(({ id }) => id === outlook.lotId)
       const readyMs = nowMs + outlook.readyH.p50 * HOUR_MS
@@ -62,5 +63,20 @@ function spareFor(
       a.grams - b.grams ||
       (a.vesselId < b.vesselId ? -1 : 1),
   )
-  return best ? { kind: 'start-spare', ...best } : { kind: 'none' }
+  if (best) return { kind: 'start-spare', ...best }
+  // The one that stays empty longest is the one that is told of.
+  const [needed] = empty
+    .filter(({ vessel, next }) =>
+      input.outlooks.some(
+        ({ vesselId, readyH }) =>
+          vesselId === vessel.id && nowMs + readyH.p50 * HOUR_MS + vessel.turnroundMin * MINUTE_MS > next,
+      ),
+    )
+    .sort((a, b) => b.next - a.next)
+  if (needed) return { kind: 'vessel-needed', vesselId: needed.vessel.id, startMs: needed.next }
+  const isLeft = input.lots.some(({ id, gramsLeft }) => {
+    const used = starts.reduce((sum, { lotId, grams }) => (lotId === id ? sum + grams : sum), 0)
+    return (gramsLeft ?? Infinity) - used >= gramStep - 1e-9
+  })
+  return empty.length > 0 && !isLeft ? { kind: 'no-cysts' } : { kind: 'none' }
 }

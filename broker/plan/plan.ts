@@ -53,7 +53,7 @@ export function planFeeding(input: PlanInput, solve: Solver): Plan {
   const candidates = [first, known]
   if (solved) candidates.push({ chosen: solved.chosen, score: scoreOf(solved.chosen, demands) })
   const { chosen: found, score } = bestOf(candidates) ?? first
-  const chosen = atItsBest(found, [...ways, ...eveningWays({ ...all, thorough: false })])
+  const chosen = atItsBest(found, [...ways, ...eveningWays({ ...all, thorough: false })], input.gramStep)
 
   const assigned = assign(input, kinds, chosen)
   const { starts, harvests, shares } = assigned
@@ -63,7 +63,7 @@ export function planFeeding(input: PlanInput, solve: Solver): Plan {
     starts,
     harvests,
     meals,
-    risks: risksOf(input, kinds, ways, meals, assigned),
+    risks: risksOf(input, kinds, ways, meals, assigned, grid),
     grams: Number((score.steps * input.gramStep).toFixed(3)),
     lacking: meals.reduce((sum, { lacking }) => sum + lacking, 0),
     nightStarts: starts.filter(({ nightStart }) => nightStart).length,

@@ -3,6 +3,7 @@ import { HARDLY } from './choice.ts'
 import type { FedMeal, PlanInput, Remedy, Risk } from './contract.ts'
 import { RiskKind } from './contract.ts'
 import { dangersOf } from './danger.ts'
+import type { Grid } from './grid.ts'
 import type { VesselKind } from './vessel-kinds.ts'
 import { LATE_MARGIN_H, type Way } from './ways.ts'
 
@@ -17,6 +18,7 @@ export function risksOf(
   ways: readonly Way[],
   meals: readonly FedMeal[],
   assigned: Assigned,
+  grid: Grid,
 ): Risk[] {
   const lacking = meals.filter(meal => meal.lacking > 0)
   const short = lacking.map(meal => ({ meal, kind: whyLacking(input, meal, ways, assigned) }))
@@ -27,7 +29,7 @@ export function risksOf(
       feedingIds: [meal.id],
       lacking: meal.lacking,
       sourceId: null,
-      remedy: remedyFor(input, kinds, meal, kind, assigned),
+      remedy: remedyFor(input, kinds, meal, kind, assigned, grid),
     })
   }
   const late = new Map<string, FedMeal[]>()
@@ -46,7 +48,7 @@ export function risksOf(
       feedingIds: concerned.map(({ id }) => id),
       lacking: 0,
       sourceId,
-      remedy: first ? laterFor(input, first, sourceId, assigned) : { kind: 'none' },
+      remedy: first ? laterFor(input, first, sourceId, assigned, grid) : { kind: 'none' },
     })
   }
   return [...dangersOf(input, meals, assigned), ...risks]
@@ -72,6 +74,7 @@ function remedyFor(
   meal: FedMeal,
   kind: RiskKind,
   assigned: Assigned,
+  grid: Grid,
 ): Remedy {
   const best = [...input.outlooks].sort((a, b) => b.naupliiPerG - a.naupliiPerG)[0]
   if (kind === RiskKind.shortOfCysts && best) {
@@ -80,7 +83,7 @@ function remedyFor(
   }
   const older = olderFor(input, meal, assigned)
   if (older) return older
-  if (kind === RiskKind.tooSoon) return laterFor(input, meal, null, assigned)
+  if (kind === RiskKind.tooSoon) return laterFor(input, meal, null, assigned, grid)
   const gpl = Math.max(0, ...kinds.map(({ maxGpl }) => maxGpl))
   if (kind === RiskKind.noVessel && best && gpl > 0) {
     const litres = Math.ceil((meal.lacking / best.naupliiPerG / gpl) * 10) / 10
@@ -120,13 +123,39 @@ function olderFor(input: PlanInput, meal: FedMeal, { harvests, starts, shares }:
   return offers.sort((a, b) => b.nauplii - a.nauplii || a.ageH - b.ageH)[0] ?? null
 }
 
-/** When food is there, if the meal can wait for it. */
-function laterFor(input: PlanInput, meal: FedMeal, sourceId: string | null, { starts }: Assigned): Remedy {
-  const readyMs = [
-    ...input.running.filter(({ id }) => sourceId === null || id === sourceId).map(({ ready }) => ready),
-    ...starts.filter(({ id }) => sourceId === null || id === sourceId).map(({ ready }) => ready),
-  ]
-    .map(({ p50, p90 }) => (sourceId === null ? p50 : Math.min(p90, p50 + LATE_MARGIN_H * HOUR_MS)))
-    .filter(atMs => atMs > meal.atMs)
-  return readyMs.length === 0 ? { kind: 'none' } : { kind: 'feed-later', atMs: Math.min(...readyMs) }
+/**
+ * When food is there, if the meal can wait for it: at the harvest that the plan has, and never before; for a batch that may be late, not
+ * before it is sure enough either. It is a moment of the grid, as every other one that is asked for.
+ */
+function laterFor(
+  input: PlanInput,
+  meal: FedMeal,
+  sourceId: string | null,
+  { starts, harvests, shares }: Assigned,
+  grid: Grid,
+): Remedy {
+  const unused = (id: string, nauplii: number) =>
+    shares.reduce((left, share) => (share.sourceId === id ? left - share.taken : left), nauplii) > HARDLY
+  const batches = input.running.flatMap(({ id, ready, nauplii }) => {
+    const harvest = harvests.find(({ batchId }) => batchId === id)
+    return harvest && (sourceId !== null || unused(id, nauplii))
+      ? [{ id, ready, takenMs: harvest.firstMs }]
+      : []
+  })
+  const planned = starts.map(({ id, ready, harvestMs }) => ({
+    id,
+    ready,
+    // Held cold it is there once it is taken off; otherwise it is drawn from the vessel.
+    takenMs: input.cold === null ? ready.p50 : harvestMs,
+  }))
+  const there = [...batches, ...planned]
+    .filter(({ id }) => sourceId === null || id === sourceId)
+    .map(({ id, ready: { p50, p90 }, takenMs }) => {
+      const sureMs =
+        sourceId === null ? takenMs : Math.max(takenMs, Math.min(p90, p50 + LATE_MARGIN_H * HOUR_MS))
+      return { sourceId: id, atMs: grid.awakeFrom(sureMs) ?? sureMs }
+    })
+    .filter(({ atMs }) => atMs > meal.atMs)
+  const [first] = there.sort((a, b) => a.atMs - b.atMs || (a.sourceId < b.sourceId ? -1 : 1))
+  return first ? { kind: 'feed-later', ...first } : { kind: 'none' }
 }

@@ -162,6 +162,13 @@ function remedyOf(remedy: Remedy): Plan['risks'][number]['remedy'] {
     const { lotId, readyMs, ...rest } = remedy
     return { ...rest, lot: lotId, ready: iso(readyMs) }
   }
-  if (remedy.kind === 'feed-later') return { kind: remedy.kind, at: iso(remedy.atMs) }
+  if (remedy.kind === 'feed-later') {
+    const { atMs, ...rest } = remedy
+    return { ...rest, at: iso(atMs) }
+  }
+  if (remedy.kind === 'vessel-needed') {
+    const { startMs, ...rest } = remedy
+    return { ...rest, start: iso(startMs) }
+  }
   return remedy
 }

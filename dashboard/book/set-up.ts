@@ -7,12 +7,14 @@ import { request } from '../state/api.ts'
 import { dropDraft, keepDraft, readDraft } from '../state/draft.ts'
 import { go, vesselPath } from '../state/route.ts'
 import { Tick, Watch } from '../state/watch.ts'
+import { store } from '../state/store.ts'
 import { shared } from '../style/shared.ts'
 import { GOAL_WORDS, GOALS } from '../words/goal.ts'
 import { lotToKeep } from '../words/lot-name.ts'
 import { clashes, overElsewhere } from './elsewhere.ts'
 import { FollowWalk, newerWalk, type WalkOver } from './follow-walk.ts'
 import { noteStarted } from './just-started.ts'
+import { cleaningDueOf } from './usual-words.ts'
 import './own-recipes.ts'
 import type { Step } from '../../broker/hatch/recipe/steps.ts'
 import type { Preset } from '../../broker/web/api/books.ts'
@@ -294,7 +296,9 @@ export class SetUp extends LitElement {
     const batch = { ...amounts, ...(lot === '' ? {} : { lot }) }
     clearTimeout(this.#timer)
     this.#timer = undefined
-    const start = async () => noteStarted((await finishWalk(walk.id, { batch })).batchId, Date.now())
+    const uncleaned = cleaningDueOf(store.state.reminders, walk.vesselId) !== null
+    const start = async () =>
+      noteStarted((await finishWalk(walk.id, { batch })).batchId, Date.now(), uncleaned)
     await this.#leave(walk, start)
   }
 

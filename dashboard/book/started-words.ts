@@ -14,6 +14,7 @@ export function startedText(
   forecast: Pick<Forecast, 't10' | 'reachesHatch'> | null,
   nowMs: number,
   zone: Zone,
+  isUncleaned = false,
 ): string {
   const what = [name, ...(lot === null ? [] : [theLot(lot)]), `${gramsText(cystsG)} in ${litresText(litres)}`]
   // What lies behind is not announced: the batch was entered late, or its page stood open for long.
@@ -24,7 +25,10 @@ export function startedText(
     ...(lookMs > nowMs ? [`first look ${at(lookMs, nowMs, zone)}`] : []),
   ].join(', ')
   const sentence = next === '' ? '' : ` ${next.charAt(0).toUpperCase()}${next.slice(1)}.`
-  return `Started: ${what.join(', ')}.${sentence}`
+  const cleaning = isUncleaned
+    ? ' The cleaning that was due before it was not ticked off: it is asked for again once this batch has ended.'
+    : ''
+  return `Started: ${what.join(', ')}.${sentence}${cleaning}`
 }
 
 /** `at 14:10`, `tomorrow 02:40`. */

@@ -6,7 +6,7 @@ import { Tick } from '../state/watch.ts'
 import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import type { Zone } from '../words/time.ts'
-import { justStarted, takenBack } from './just-started.ts'
+import { justStarted, startedUncleaned, takenBack } from './just-started.ts'
 import { startedText } from './started-words.ts'
 
 /** For a while after a batch was started here: what it is, what comes first, and a way back. */
@@ -56,7 +56,9 @@ export class Started extends LitElement {
     const nowMs = this.#tick.nowMs
     if (!justStarted(batch.id, Date.now())) return nothing
     return html`<div class="started">
-      <p role="status">${startedText(vessel.name, batch, vessel.forecast, nowMs, this.zone)}</p>
+      <p role="status">
+        ${startedText(vessel.name, batch, vessel.forecast, nowMs, this.zone, startedUncleaned(batch.id))}
+      </p>
       <button
         class="quiet"
         ?disabled=${this.#sending.busy}

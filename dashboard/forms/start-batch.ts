@@ -7,6 +7,7 @@ import type { Batch } from '../../broker/web/api/batches.ts'
 import type { Vessel } from '../../broker/web/api/vessels.ts'
 import { Fetched } from '../book/fetched.ts'
 import { noteStarted } from '../book/just-started.ts'
+import { cleaningDueOf } from '../book/usual-words.ts'
 import { readHandoff } from '../recipe/handoff.ts'
 import { keptGrams } from '../recipe/own-spoons.ts'
 import { request } from '../state/api.ts'
@@ -300,6 +301,7 @@ export class StartBatchForm extends LitElement {
     if (wrong.size > 0) return this.#sending.refuse(wrong)
     const lot = lotToKeep(this.lot, this.#lots.names)
     const goal = this.taken?.goal ?? this.#handedGoal ?? this.#usual.value?.goal
+    const uncleaned = this.vessel !== null && cleaningDueOf(store.state.reminders, this.vessel.id) !== null
     const done = await this.#sending.send(async () => {
       const { id } = await request<Batch>('POST', '/batches', {
         vesselId: this.vessel?.id,
@@ -310,7 +312,7 @@ export class StartBatchForm extends LitElement {
         ...(started === null ? {} : { startedAt: new Date(started).toISOString() }),
         ...(lot === '' ? {} : { lot }),
       })
-      noteStarted(id, Date.now())
+      noteStarted(id, Date.now(), uncleaned)
     })
     // What was handed over is used up: the next batch begins from what is usual.
     if (done) this.#draft.drop()

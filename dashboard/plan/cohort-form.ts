@@ -146,6 +146,12 @@ export class CohortForm extends LitElement {
     keepDraft(this.#key, this.typed, Date.now())
   }
 
+  #clear(): void {
+    this.typed = typedOf(null, this.#tick.nowMs, ownZone)
+    const example = this.renderRoot.querySelector('select')
+    if (example) example.value = ''
+  }
+
   readonly #takeExample = (event: Event): void => {
     const example = EXAMPLES.find(({ id }) => id === (event.target as HTMLSelectElement).value)
     if (example)
@@ -167,6 +173,8 @@ export class CohortForm extends LitElement {
     )
     if (!sent) return
     dropDraft(this.#key)
+    // The form may stay until the plan knows of the group: the next one is another.
+    if (!cohort) this.#clear()
     this.dispatchEvent(new CustomEvent('kept', { bubbles: true, composed: true }))
   }
 

@@ -9,19 +9,21 @@ import { zone as ownZone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import {
   besideItsField,
+  beyondWords,
   type Feedable,
   missingOf,
   missingWords,
   OTHER,
   partsOf,
   partsWords,
+  proposed,
+  type Part,
   type Source,
   sumTaken,
   type Taken,
   takenFrom,
   takenFromParts,
   together,
-  toFeed,
   valueOf,
 } from './feed-parts.ts'
 import { keptMore, type MoreSource, readMore } from './more-sources.ts'
@@ -136,7 +138,8 @@ export class FeedForm extends LitElement {
       { value: OTHER, text: 'Something else' },
     ]
     const isPlanned = (this.from ?? chosen) === PLANNED
-    const usual = String(toFeed(meal, parts))
+    const usual = String(proposed(meal, this.from ?? chosen, parts, sources))
+    const beyond = this.#beyond(this.from ?? chosen, this.typed ?? usual, parts, sources)
     const typed = [this.typed ?? usual, ...this.more.map(each => each.typed)]
     const rest = stillToGive(
       dueOf(meal.nauplii),
@@ -160,6 +163,7 @@ export class FeedForm extends LitElement {
             </div>`
           : nothing
       }
+      ${beyond === '' ? nothing : html`<p role="status">${beyond}</p>`}
       ${missing === '' ? nothing : html`<p>${missing}</p>`} ${rest > 0 ? this.#rest(rest) : nothing}
       ${this.asked ? html`<p role="alert">${early}</p>` : nothing}
       ${foot(
@@ -180,6 +184,13 @@ export class FeedForm extends LitElement {
           <button type="button" class="quiet" @click=${this.#close}>Not now</button>`,
       )}
     </form>`
+  }
+
+  #beyond(chosen: string, typed: string, parts: readonly Part[], sources: readonly Source[]): string {
+    const count = (text: string) => (text.trim() === '' ? null : readNumber(text))
+    const first = chosen === PLANNED ? takenFromParts(count(typed), parts) : takenFrom(chosen, count(typed))
+    const more = this.more.map(each => takenFrom(each.from, count(each.typed)))
+    return beyondWords([...('parts' in first ? first.parts : [first]), ...more], sources)
   }
 
   readonly #zone = (plan: Plan) => ({ locale: ownZone.locale, timeZone: plan.preferences.zone })
@@ -227,7 +238,7 @@ export class FeedForm extends LitElement {
     const due = dueOf(meal.nauplii)
     const given = sumTaken(
       [
-        this.typed ?? String(toFeed(meal, partsOf(meal, sources))),
+        this.typed ?? String(proposed(meal, chosen, partsOf(meal, sources), sources)),
         ...this.more.map(({ typed }) => typed),
       ].map(text => ({ nauplii: readNumber(text) })),
     )

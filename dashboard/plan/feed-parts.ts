@@ -73,6 +73,38 @@ export function toFeed({ nauplii }: Pick<Feedable, 'nauplii'>, parts: readonly P
   return parts.length > 0 && there < due ? Math.floor(Math.min(nauplii, there)) : due
 }
 
+/**
+ * What the form begins with, from the source that is chosen: no more than is left there, and no more of it than the plan takes for this
+ * feeding, as the rest may be for another.
+ */
+export function proposed(
+  meal: Feedable,
+  value: string,
+  parts: readonly Part[],
+  sources: readonly Source[],
+): number {
+  const due = toFeed(meal, parts)
+  if (parts.length > 0 && !sources.some(source => source.value === value)) return due
+  const planned = (meal.servings ?? []).find(serving => valueOf(serving) === value)?.nauplii ?? Infinity
+  const most = sources.find(source => source.value === value)?.most ?? Infinity
+  const there = Math.min(planned, most)
+  return there < dueOf(meal.nauplii) ? Math.floor(there) : dueOf(meal.nauplii)
+}
+
+/** More is typed than is left where it is taken from: what is left, and that the rest is from elsewhere; empty where there is enough. */
+export function beyondWords(all: readonly Taken[], sources: readonly Source[]): string {
+  const each = together(all).flatMap(({ from, fromId, nauplii }) => {
+    const source = sources.find(({ value }) => value === `${from} ${fromId}`)
+    const most = source?.most ?? null
+    if (!source || most === null || nauplii === null || nauplii <= most) return []
+    const rest = exactly(Math.ceil(nauplii - most))
+    return [
+      `Only ${exactly(Math.floor(most))} are left in ${source.brief}: where are the other ${rest} from? Add another source, or write fewer.`,
+    ]
+  })
+  return each.join(' ')
+}
+
 /** What is written down of each; those of which nothing is taken are left out. */
 export function takenFromParts(nauplii: number | null, parts: readonly Part[]): { parts: Taken[] } | Taken {
   if (nauplii === null) return { parts: parts.map(({ value }) => takenFrom(value, null)) }

@@ -95,6 +95,8 @@ export class PlanView extends LitElement {
           this.feeding = halfTicked(plan)
           this.open = halfTyped(plan)
         }
+        // What was begun in the form of an empty plan stays open once a group is there.
+        if (this.plan?.cohorts.length === 0) this.open ??= halfTyped(plan)
         this.plan = plan
         this.failed = ''
       } while (this.#askAgain)

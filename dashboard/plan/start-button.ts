@@ -1,8 +1,10 @@
 import { css, html, LitElement, nothing } from 'lit'
 import type { Batch } from '../../broker/web/api/batches.ts'
 import { noteStarted } from '../book/just-started.ts'
+import { cleaningDueOf } from '../book/usual-words.ts'
 import { problem, Sending } from '../forms/form.ts'
 import { request } from '../state/api.ts'
+import { store } from '../state/store.ts'
 import { shared } from '../style/shared.ts'
 import { earlyStart } from './early.ts'
 import type { Start } from './words.ts'
@@ -76,10 +78,11 @@ export class StartButton extends LitElement {
   readonly #begin = async (): Promise<void> => {
     const { start } = this
     if (!start) return
+    const uncleaned = cleaningDueOf(store.state.reminders, start.vesselId) !== null
     const done = await this.#sending.send(async () => {
       const path = `/plan/starts/${encodeURIComponent(start.id)}/start`
       const { id } = await request<Batch>('POST', path)
-      noteStarted(id, Date.now())
+      noteStarted(id, Date.now(), uncleaned)
       const detail: Begun = { startId: start.id, vesselId: start.vesselId, batchId: id }
       this.dispatchEvent(new CustomEvent('begun', { detail, bubbles: true, composed: true }))
     })

@@ -62,7 +62,10 @@ export function toDos(plan: Plan, names: Names, zoned: Zoned): ToDo[] {
     // Its alarm stands now, whenever it would have been harvested.
     atMs: harvest.act === 'see-to' ? Math.min(zoned.nowMs, Date.parse(harvest.at)) : Date.parse(harvest.at),
     kind: 'harvest',
-    ...harvestWords(harvest, names, aboutVessel(plan, harvest.vesselId, Date.parse(harvest.at), zoned)),
+    ...harvestWords(harvest, names, {
+      ...aboutVessel(plan, harvest.vesselId, Date.parse(harvest.at), zoned),
+      helps: helpedBy(plan, harvest.key),
+    }),
     start: null,
     meal: null,
     lacks: false,
@@ -107,12 +110,24 @@ interface AboutVessel {
   readonly alarm: string
   /** When the vessel is needed, where that is within hours. */
   readonly needed: string
+  /** So many feedings that lack food could be given from it, later. */
+  readonly helps: number
 }
+
+const helpedBy = ({ risks }: Plan, sourceId: string): number =>
+  risks.filter(
+    ({ lacking, remedy }) => lacking > 0 && remedy.kind === 'feed-later' && remedy.sourceId === sourceId,
+  ).length
 
 /** A vessel is needed once a start in it follows within so long, ms. Own choice. */
 const NEEDED_WITHIN_MS = 12 * 3_600_000
 
-function aboutVessel(plan: Plan, vesselId: string, atMs: number, { nowMs, zone }: Zoned): AboutVessel {
+function aboutVessel(
+  plan: Plan,
+  vesselId: string,
+  atMs: number,
+  { nowMs, zone }: Zoned,
+): Omit<AboutVessel, 'helps'> {
   const rule = plan.running.find(each => each.vesselId === vesselId)?.danger?.rule
   const starts = plan.starts
     .flatMap(each => (each.vesselId === vesselId ? [Date.parse(each.at)] : []))
@@ -149,7 +164,7 @@ function harvestWords(
     readonly pastBest?: Harvest['pastBest']
   },
   names: Names,
-  { alarm, needed }: AboutVessel,
+  { alarm, needed, helps }: AboutVessel,
 ): Pick<ToDo, 'words' | 'detail'> {
   const vessel = names.vessel(vesselId)
   if (act === 'see-to') {
@@ -160,7 +175,9 @@ function harvestWords(
     return { words: `See to ${vessel} first`, detail: `Its alarm ${alarm} stands. ${hangs}` }
   }
   if (act === 'empty') return { words: `Empty ${vessel}`, detail: `Nothing more is expected of it${needed}` }
-  const spare = used < NOTHING ? '; no feeding needs them' : ''
+  const later = helps === 1 ? 'a feeding that lacks food' : `the ${helps} feedings that lack food`
+  const none = used < NOTHING ? '; no feeding needs them' : ''
+  const spare = helps > 0 ? `; ${later} can be given from it then, late` : none
   const past = pastBestWords(pastBest)
   const after = late ? '; its window falls into your night' : ''
   const detail = `About ${roundNauplii(nauplii)} nauplii${ofTheEnd(nauplii, inTheEnd)}${uncountedWords(uncounted)}${spare}${after}${past === '' ? '' : `; ${past}`}`

@@ -296,6 +296,10 @@ function dangerWords(
 function spareWordsOf(remedy: Remedy, feedings: number, names: Names, nowMs: number, zone: Zone): string {
   if (remedy.kind === 'harvest-now')
     return `What has hatched there is ready: harvest ${names.vessel(remedy.vesselId)} now, and it is safe.`
+  if (remedy.kind === 'vessel-needed')
+    return `${names.vessel(remedy.vesselId)} stands empty, but not for long enough for a spare batch: a start is planned in it ${moment(Date.parse(remedy.start), nowMs, zone)}.`
+  if (remedy.kind === 'no-cysts')
+    return 'A vessel stands empty, but what is left of the cysts, beside what is planned, is not enough for a spare batch.'
   if (remedy.kind !== 'start-spare')
     return 'No other vessel is free for a spare batch: the first that is emptied is the one for it.'
   const { vesselId, lot, grams, feedingsMet } = remedy
@@ -316,12 +320,14 @@ function remedyWords({ remedy }: Risk, names: Names, mealMs: number, nowMs: numb
     case 'older-food':
       return `${roundNauplii(remedy.nauplii)} from ${names.source(remedy.source, remedy.sourceId)} would be there, ${Math.round(remedy.ageH)} h old${remedy.source === 'held' ? ' without the hours in the cold' : ''}.`
     case 'feed-later':
-      return `Feed at ${next(Date.parse(remedy.at), mealMs, nowMs, zone)} instead.`
+      return `Feed at ${next(Date.parse(remedy.at), mealMs, nowMs, zone)} instead, from ${names.source('planned', remedy.sourceId)}.`
     case 'more-litres':
       // Rounded up: less would not do.
       return `A free vessel with ${litresText(Math.ceil(remedy.litres * 10 - 1e-6) / 10)} of water would do.`
     case 'start-spare':
     case 'harvest-now':
+    case 'vessel-needed':
+    case 'no-cysts':
     case 'none':
       return ''
   }

@@ -4,7 +4,7 @@ import { HOW_IT_WENT_ON } from '../replay/caught-words.ts'
 import { type Happening, namedFrom } from '../replay/happenings.ts'
 import { ALARM_WORD } from '../words/alarm.ts'
 
-/** An alarm that called again and again, in one sentence with its first call and one with its last. */
+/** An alarm that called again and again, in one sentence at its first call: from when to when, and as what in the end. */
 export interface FoldedCalls {
   /** What its own lines begin with. */
   readonly name: string
@@ -32,7 +32,7 @@ export function foldedCalls(
     const one = { kind: 'alarm', by: null, priority: own[0]?.alarm.priority ?? null } as const
     const wentOn = answers.length === 0 ? undefined : HOW_IT_WENT_ON[rule]
     const words = [
-      `${name}: called ${calls.length === 2 ? 'twice' : `${calls.length} times`} from ${clock(first)} to ${clock(last)}`,
+      `${name}: called ${calls.length === 2 ? 'twice' : `${calls.length} times`} from ${clock(first)} to ${clock(last)}${lastName === name ? '' : `, at last as ${lowered(lastName)}`}`,
       answered(answers.length, calls.length),
       wentOn,
     ]
@@ -40,14 +40,13 @@ export function foldedCalls(
       {
         name,
         later: called.map(each => each.name).filter(each => each !== name),
-        told: [
-          { ...one, atMs: first, words: words.filter(each => each !== undefined).join(', ') },
-          { ...one, atMs: last, words: `${lastName}: called for the last time` },
-        ],
+        told: [{ ...one, atMs: first, words: words.filter(each => each !== undefined).join(', ') }],
       },
     ]
   })
 }
+
+const lowered = (name: string): string => `${name.charAt(0).toLowerCase()}${name.slice(1)}`
 
 /** One alarm's calls, each with what it was called for as. */
 function namedCalls(rule: JournalEntry['alarm']['rule'], steps: JournalEntry['steps']) {

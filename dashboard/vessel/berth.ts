@@ -30,6 +30,7 @@ import { digitsBeside, temperatureWords } from '../words/temperature.ts'
 import { duration } from '../words/time.ts'
 import '../batch/why.ts'
 import { justStarted } from '../book/just-started.ts'
+import { cleaningDueOf } from '../book/usual-words.ts'
 import '../book/usual.ts'
 import { berthStyle } from './berth-style.ts'
 import './cone.ts'
@@ -53,6 +54,7 @@ export class Berth extends LitElement {
   readonly #link = new Watch(this, from => from.link)
   readonly #alarms = new Watch(this, from => from.state.alarms)
   readonly #vessels = new Watch(this, from => from.state.vessels)
+  readonly #reminders = new Watch(this, from => from.state.reminders)
   readonly #tick = new Tick(this, 5_000)
 
   constructor() {
@@ -137,7 +139,9 @@ export class Berth extends LitElement {
           .nowMs=${Math.floor(nowMs / 60_000) * 60_000}
         ></bw-ribbon>
         ${this.alone ? html`<p class="bracket">${bracketText(vessel, nowMs, zone)}</p>` : nothing}
-        <p class="sentence">${harvestSentence(vessel, settings, nowMs, zone, alarms)}</p>
+        <p class="sentence">
+          ${harvestSentence(vessel, settings, nowMs, zone, alarms, cleaningDueOf(this.#reminders.value, vessel.id) !== null)}
+        </p>
         ${this.#warming(vessel, settings, nowMs)} ${this.#moved(vessel, nowMs)}
         ${this.#course(vessel, settings, nowMs)} ${this.alone ? this.#more(vessel, settings) : nothing}
         ${this.#started(vessel)}

@@ -30,7 +30,8 @@ import { ALARM_WORD } from '../words/alarm.ts'
 import { about, cystSpoons, gramsText, litresText } from '../words/amounts.ts'
 import { outAlreadyText, yieldText } from '../words/hatch.ts'
 import { pastWords } from '../words/past-alarm.ts'
-import { ownUnitFirst, temperatureText } from '../words/temperature.ts'
+import { reckonedAt } from '../words/reckoned-at.ts'
+import { ownUnitFirst } from '../words/temperature.ts'
 import { duration, moment } from '../words/time.ts'
 import './past-batches.ts'
 import type { LookEvent, PastBatches } from './past-batches.ts'
@@ -211,10 +212,7 @@ export class VesselPage extends LitElement {
           ${
             forecast?.waterMeasured === false
               ? html`<dt>Its temperature</dt>
-                  <dd>
-                    No readings: reckoned at
-                    ${temperatureText(forecast.expectedWaterC.p50, this.#settings.value?.temperatureUnit ?? 'C')}
-                  </dd>`
+                  <dd>${reckonedAt(forecast, vessel, this.#settings.value, nowMs)}</dd>`
               : nothing
           }
           ${forecast?.reachesHatch ? this.#times(forecast, nowMs) : nothing}

@@ -17,7 +17,10 @@ export function harvestSentence(
   nowMs: number,
   zone: Zone,
   alarms: readonly Alarm[] = [],
+  isUncleaned = false,
 ): string {
+  // Water that is still to be poured away is no room for a batch.
+  if (!vessel.batch && isUncleaned) return 'No batch in it. Clean it before the next one.'
   return (
     dangerSentence(vessel, settings, nowMs, zone, alarms) ?? windowSentence(vessel, settings, nowMs, zone)
   )

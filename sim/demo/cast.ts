@@ -120,7 +120,7 @@ export function demoCast(times: DemoTimes, hourOfDay: number): DemoVessel[] {
         upperProbe: true,
         pump: [{ atH: fadesAtH, to: 0.05, overH: Math.max(0.1, (times.airLostH - times.pumpFadesH) * 1.05) }],
       }),
-      words: 'well for now, but its air pump will fade; a second probe hangs near its surface',
+      words: 'perhaps ready to harvest; its air pump will fade, and a second probe hangs near its surface',
     },
   ]
 }

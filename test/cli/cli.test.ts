@@ -237,6 +237,15 @@ describe('batch export and import', () => {
       const { file } = line(await inData('batch', 'export', 'b1', '--no-names'))
       expect(file).toBe(join(place.dir, 'cone-1-2026-11-20.batch.json.gz'))
       expect((await inData('batch', 'export', 'b1')).err).toContain('is there already')
+      const named = join(place.dir, 'bad-night.gz')
+      expect(line(await inData('batch', 'export', 'b1', 'bad-night.gz'))).toEqual({
+        batch: 'b1',
+        file: named,
+      })
+      expect((await inData('batch', 'export', 'b1', named)).err).toContain('is there already')
+      expect((await inData('batch', 'export', 'b1', 'no/where.gz')).err).toContain('there is no folder')
+      expect((await inData('batch', 'export', 'b1', 'a.gz', 'b.gz')).err).toContain('one word too many')
+      expect((await inData('batch', 'export', '--help')).out).toContain('batch export ID [FILE]')
       expect((await inData('batch', 'export', 'b2')).err).toContain('no batch has the id b2')
       expect((await inData('batch', 'import', String(file))).err).toContain("one of this house's own")
       const elsewhere = (...args: string[]) => run(['--data', join(place.dir, 'elsewhere'), ...args])

@@ -33,6 +33,27 @@ const plan = async (running: readonly RunningBatch[], over: Partial<PlanInput> =
 const harvestsOf = ({ harvests }: Awaited<ReturnType<typeof plan>>) =>
   Object.fromEntries(harvests.map(({ batchId, firstMs }) => [batchId, (firstMs - MONDAY) / HOUR]))
 
+describe('a batch that is still to be started', () => {
+  it('is taken off at its best too, where the cold keeps it for its feeding', async () => {
+    const outlook = { vesselId: 'left', lotId: 'a', goal: 'balanced' as const, ageH: 3, ageing: 1 }
+    const { starts, meals } = planFeeding(
+      room({
+        vessels: [vessel('left')],
+        // In doubt by 3 h: it is begun 2 h before the latest start that could do.
+        outlooks: [{ ...outlook, readyH: band(20, 3), naupliiPerG: 180_000 }],
+        untilMs: MONDAY + 37 * HOUR,
+        cold: { keepsH: 48, survival: 0.9 },
+      }),
+      await openSolver(),
+    )
+    expect(starts.length).toBeGreaterThan(0)
+    for (const { harvestMs, ready } of starts) expect(harvestMs - ready.p50).toBeLessThan(HOUR / 2)
+    expect(meals.filter(({ atMs }) => atMs >= MONDAY + 26 * HOUR).map(({ lacking }) => lacking)).toEqual([
+      0, 0,
+    ])
+  })
+})
+
 describe('a running batch', () => {
   it('is taken off at its best though it would keep for one more feeding later, where another can serve that', async () => {
     // At their best at 10:30 and 12:15. Feedings at 08:00 and 18:00: that of Wednesday, 18:00, is 48 h after 18:00 of Monday.

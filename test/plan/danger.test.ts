@@ -66,6 +66,30 @@ describe('a batch on whose vessel an alarm stands', () => {
   })
 })
 
+describe('a vessel that stands empty and takes no spare', () => {
+  it('is needed for a start before a spare of now would be out of it', () => {
+    const plan = planFeeding(
+      room({
+        ...{ cohorts: [cohort()], vessels: [vessel('left'), vessel('right')], untilMs: MONDAY + 37 * HOUR },
+        // Enough for 18:00 alone: the next ones wait for a start of this evening.
+        running: [running({ nauplii: 8250 })],
+      }),
+      solve,
+    )
+    const start = plan.starts.find(({ vesselId }) => vesselId === 'right')
+    expect(start!.startMs).toBeGreaterThan(MONDAY)
+    expect(plan.risks.find(({ kind }) => kind === 'in-danger')!.remedy).toEqual({
+      ...{ kind: 'vessel-needed', vesselId: 'right', startMs: start!.startMs },
+    })
+  })
+
+  it('stands empty for want of cysts where none is left', () => {
+    expect(inDanger({ lots: [{ id: 'a', name: 'a', gramsLeft: 0 }] })[0]!.remedy).toEqual({
+      kind: 'no-cysts',
+    })
+  })
+})
+
 describe('what a batch is worth', () => {
   const usual = outlookOf(unseenLot, 'balanced', 27)!
   it('falls from its best moment on, by the window’s 5 % first and by a quarter or more within hours', () => {

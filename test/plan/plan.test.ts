@@ -65,9 +65,20 @@ describe('a plan', () => {
         lacking: 0,
         sourceId: 'b',
         // Its middle and two hours, as the doubt is larger.
-        remedy: { kind: 'feed-later', atMs: MONDAY + 3 * HOUR },
+        remedy: { kind: 'feed-later', atMs: MONDAY + 3 * HOUR, sourceId: 'b' },
       },
     ])
+  })
+
+  it('names as a remedy the harvest that the plan has, and no moment before it', () => {
+    // At its best at 17:27, and far more than 18:00 needs; 08:00 comes too soon for it.
+    const ready = band(MONDAY + 11.45 * HOUR, HOUR)
+    const batch = { id: 'b', vesselId: 'left', ready, ageH: 3, ageing: 1, nauplii: 260_000 }
+    const { harvests, risks } = planFeeding(room({ untilMs: MONDAY + 13 * HOUR, running: [batch] }), solve)
+    expect(harvests.map(({ firstMs }) => firstMs)).toEqual([MONDAY + 11.5 * HOUR])
+    expect(risks.find(({ kind }) => kind === 'too-soon')!.remedy).toEqual({
+      ...{ kind: 'feed-later', atMs: MONDAY + 11.5 * HOUR, sourceId: 'b' },
+    })
   })
 
   it('says how many more grams would do where the cysts run out', () => {

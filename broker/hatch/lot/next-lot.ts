@@ -8,18 +8,20 @@ export interface LotOnShelf {
   readonly isPutAway: boolean
 }
 
+/** Those that hold so many grams. What is left of a lot is unknown counts as enough. */
+export const lotsHolding = <Lot extends LotOnShelf>(lots: readonly Lot[], cystsG: number): Lot[] =>
+  lots.filter(({ isPutAway, gramsLeft: left }) => !isPutAway && (left === null || left >= cystsG))
+
 /**
  * The lot that was taken last while it lasts; else the one that has to be used first, opened ones before closed ones; `null` where
- * no lot holds so many grams. What is left of a lot is unknown counts as enough.
+ * no lot holds so many grams.
  */
 export function nextLot<Lot extends LotOnShelf>(
   lots: readonly Lot[],
   cystsG: number,
   lastName: string | null,
 ): Lot | null {
-  const holding = lots.filter(
-    ({ isPutAway, gramsLeft: left }) => !isPutAway && (left === null || left >= cystsG),
-  )
+  const holding = lotsHolding(lots, cystsG)
   const last = holding.find(({ name }) => name === lastName)
   if (last) return last
   const rank = ({ openedOnMs, useByMs }: LotOnShelf) => [

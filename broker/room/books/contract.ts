@@ -111,6 +111,9 @@ export const UsualFrom = {
   recipe: 'recipe',
 } as const
 export type UsualFrom = (typeof UsualFrom)[keyof typeof UsualFrom]
+/** Whose the lot is: of the last batch in this vessel, of the last elsewhere, or the one on the shelf that is to be used first. */
+export const UsualLot = { lastHere: 'last-here', lastElsewhere: 'last-elsewhere', shelf: 'shelf' } as const
+export type UsualLot = (typeof UsualLot)[keyof typeof UsualLot]
 export interface Usual {
   readonly vesselId: string
   readonly from: UsualFrom
@@ -122,6 +125,12 @@ export interface Usual {
   readonly goal: HarvestGoal
   /** The lot to take; `null` where none holds enough, or none was ever named. */
   readonly lot: { readonly name: string; readonly gramsLeft: number | null } | null
+  /** Why that lot; left out where none is taken. */
+  readonly lotFrom?: UsualLot
+  /** The vessel of the last batch elsewhere, where dose or lot are of that; left out where neither is. */
+  readonly elsewhere?: string
+  /** All lots that hold the dose, that of {@link Usual.lot} among them. */
+  readonly lots: string[]
   /** No lot on the shelf holds the dose, though there are lots. */
   readonly lacksCysts: boolean
 }

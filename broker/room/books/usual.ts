@@ -1,9 +1,9 @@
 import { HarvestGoal } from '../../hatch/contract.ts'
-import { nextLot } from '../../hatch/lot/next-lot.ts'
+import { lotsHolding, nextLot } from '../../hatch/lot/next-lot.ts'
 import { USUAL_SALINITY_GPL } from '../../hatch/recipe/usual.ts'
 import { USUAL_CYSTS_GPL } from '../../hatch/recipe/cysts.ts'
 import type { BatchRow } from '../../store/contract.ts'
-import { UsualFrom, type Lots, type Presets, type Usual } from './contract.ts'
+import { UsualFrom, UsualLot, type Lots, type Presets, type Usual } from './contract.ts'
 import { dateMs } from './dates.ts'
 import type { BookParts } from './parts.ts'
 
@@ -11,7 +11,8 @@ type Dose = Pick<Usual, 'from' | 'recipe' | 'litres' | 'cystsG' | 'salinityGpl' 
 
 /**
  * What two taps start: the vessel's own recipe, else what its last batch had, else what the last batch anywhere had for its litres, else the
- * trade's usual one; from the lot that was taken last while it lasts, then from the one to be used first.
+ * trade's usual one; from the lot that was taken last while it lasts, then from the one to be used first. Where the vessel's last batch
+ * named no lot, none is written down unasked.
  */
 export async function usualBatch(
   { room }: BookParts,
@@ -31,12 +32,24 @@ export async function usualBatch(
     openedOnMs: dateMs(lot.openedOn),
     isPutAway: lot.endedAtMs !== null,
   }))
-  const lot = nextLot(shelf, dose.cystsG, here?.lot ?? anywhere?.lot ?? null)
+  const holding = lotsHolding(shelf, dose.cystsG)
+  const last = here ?? anywhere
+  const lot = here?.lot === null ? null : nextLot(shelf, dose.cystsG, last?.lot ?? null)
+  const lotFrom =
+    lot === null || lot.name !== last?.lot
+      ? UsualLot.shelf
+      : here
+        ? UsualLot.lastHere
+        : UsualLot.lastElsewhere
+  const isElsewhere = dose.from === UsualFrom.lastElsewhere || (lot && lotFrom === UsualLot.lastElsewhere)
   return {
     vesselId,
     ...dose,
     lot: lot && { name: lot.name, gramsLeft: lot.gramsLeft },
-    lacksCysts: lot === null && shelf.some(({ isPutAway }) => !isPutAway),
+    ...(lot && { lotFrom }),
+    ...(isElsewhere && anywhere ? { elsewhere: anywhere.vesselId } : {}),
+    lots: holding.map(({ name }) => name),
+    lacksCysts: holding.length === 0 && shelf.some(({ isPutAway }) => !isPutAway),
   }
 
   function doseOf(): Dose {

@@ -4,7 +4,7 @@ import { ChartSign } from '../../hatch/lot/control-chart.ts'
 import { ChartOf } from '../../hatch/lot/harvests.ts'
 import { LotQuality } from '../../hatch/lot/quality.ts'
 import { KeptIn } from '../../hatch/lot/use-by.ts'
-import { UsualFrom, WalkKind } from '../../room/books/contract.ts'
+import { UsualFrom, UsualLot, WalkKind } from '../../room/books/contract.ts'
 import { Lot } from './events.ts'
 import { BandOfNumbers, Goal, Id, Name, Time } from './schemas.ts'
 import { MOST_SALT_GPL } from '../../hatch/recipe/most-salt.ts'
@@ -135,6 +135,14 @@ export const Usual = z
     ...dose,
     goal: Goal,
     lot: z.object({ name: z.string(), gramsLeft: z.number().nullable() }).nullable(),
+    lotFrom: z
+      .enum(UsualLot)
+      .optional()
+      .openapi({ description: 'Why that lot; left out where none is taken.' }),
+    elsewhere: Id.optional().openapi({
+      description: 'The vessel of the last batch elsewhere, where dose or lot are of that.',
+    }),
+    lots: z.array(z.string()).openapi({ description: 'All lots that hold the dose.' }),
     lacksCysts: z.boolean().openapi({ description: 'No lot on the shelf holds the dose.' }),
   })
   .openapi('Usual')

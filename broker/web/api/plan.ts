@@ -158,7 +158,7 @@ const Remedy = z
       ageH: z.number(),
       nauplii: z.number(),
     }),
-    z.object({ kind: z.literal('feed-later'), at: Time }),
+    z.object({ kind: z.literal('feed-later'), at: Time, sourceId: z.string() }),
     z.object({ kind: z.literal('more-litres'), litres: z.number() }),
     z.object({
       kind: z.literal('start-spare'),
@@ -169,6 +169,8 @@ const Remedy = z
       feedingsMet: z.int(),
     }),
     z.object({ kind: z.literal('harvest-now'), vesselId: Id }),
+    z.object({ kind: z.literal('vessel-needed'), vesselId: Id, start: Time }),
+    z.object({ kind: z.literal('no-cysts') }),
     z.object({ kind: z.literal('none') }),
   ])
   .openapi('Remedy')

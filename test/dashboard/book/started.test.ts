@@ -1,5 +1,11 @@
 import { describe, expect, it } from 'vitest'
-import { justStarted, noteStarted, takenBack, UNDO_START_MS } from '../../../dashboard/book/just-started.ts'
+import {
+  justStarted,
+  noteStarted,
+  startedUncleaned,
+  takenBack,
+  UNDO_START_MS,
+} from '../../../dashboard/book/just-started.ts'
 import { startedText } from '../../../dashboard/book/started-words.ts'
 import { HOUR_MS, iso, NOW_MS } from '../room.ts'
 
@@ -20,6 +26,14 @@ describe('what was started', () => {
     const old = { ...batch, startedAt: iso(NOW_MS - 26 * HOUR_MS) }
     const past = startedText('Cone 3', old, { t10: t10(-10), reachesHatch: true }, NOW_MS, zone)
     expect(past).toBe('Started: Cone 3, lot B, 2.5 g in 1 L.')
+  })
+  it('says that a cleaning was passed over, and when it is asked for again', () => {
+    expect(startedText('Cone 3', batch, null, NOW_MS, zone, true)).toMatch(
+      /not ticked off: it is asked for again/,
+    )
+    noteStarted('b', 0, true)
+    noteStarted('c', 0)
+    expect([startedUncleaned('b'), startedUncleaned('c')]).toEqual([true, false])
   })
   it('can be taken back for a bounded time, and once', () => {
     expect(justStarted('a', 0)).toBe(false)

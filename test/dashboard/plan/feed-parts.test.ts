@@ -3,10 +3,13 @@ import { describe, expect, it } from 'vitest'
 import { ApiError } from '../../../dashboard/state/api.ts'
 import {
   besideItsField,
+  beyondWords,
   missingOf,
   missingWords,
   partsOf,
   partsWords,
+  proposed,
+  takenFrom,
   takenFromParts,
   toFeed,
 } from '../../../dashboard/plan/feed-parts.ts'
@@ -25,6 +28,41 @@ const serving = (kind: 'held' | 'running' | 'planned', sourceId: string, nauplii
 })
 const servings = [serving('held', 'h1', 2900), serving('running', 'b1', 8100)]
 const parts = partsOf({ servings }, SOURCES)
+
+describe('a feeding of which too little is there', () => {
+  const meal = { id: 'm', cohortId: 'c', at: '', nauplii: 9000 }
+  const sources = [
+    source('held h1', 'the refrigerator, of Left cone', 1600),
+    source('batch b1', 'Right cone'),
+  ]
+  const short = { ...meal, servings: [serving('held', 'h1', 1600)] }
+
+  it('is filled in with what is left, and with all of it from elsewhere', () => {
+    expect(proposed(short, 'held h1', [], sources)).toBe(1600)
+    expect(proposed(short, 'batch b1', [], sources)).toBe(9000)
+    expect(proposed(short, 'other', [], sources)).toBe(9000)
+    // The rest of what is there is for another feeding; and what the plan does not take has its own end.
+    expect(proposed({ ...meal, servings: [serving('held', 'h1', 700)] }, 'held h1', [], sources)).toBe(700)
+    expect(proposed(meal, 'held h1', [], sources)).toBe(1600)
+    // The spare is not fed.
+    expect(proposed({ ...meal, servings: [serving('running', 'b1', 9900)] }, 'batch b1', [], sources)).toBe(
+      9000,
+    )
+    // Several are as they are together.
+    expect(proposed({ ...meal, nauplii: 11_000, servings }, 'planned', parts, SOURCES)).toBe(11_000)
+  })
+
+  it('asks where the rest is from when more is typed', () => {
+    expect(beyondWords([takenFrom('held h1', 9000)], sources)).toBe(
+      'Only 1,600 are left in the refrigerator, of Left cone: where are the other 7,400 from? Add another source, or write fewer.',
+    )
+    expect(beyondWords([takenFrom('held h1', 1600), takenFrom('batch b1', 7400)], sources)).toBe('')
+    expect(beyondWords([takenFrom('held h1', 1000), takenFrom('held h1', 1000)], sources)).toMatch(
+      /other 400/,
+    )
+    expect(beyondWords([takenFrom('held h1', null), takenFrom('other', 9000)], sources)).toBe('')
+  })
+})
 
 describe('a feeding from several sources', () => {
   it('is taken as it was planned, and says what comes from where', () => {

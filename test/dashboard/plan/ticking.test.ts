@@ -96,6 +96,7 @@ describe('a vessel that nothing is expected of', () => {
             ],
       harvests: [{ ...harvest, nauplii, act: danger ? 'see-to' : nauplii < 50 ? 'empty' : 'harvest' }],
       meals: [],
+      risks: [],
       open: [],
       fed: [],
       cohorts: [],

@@ -13,6 +13,7 @@ import {
   summary,
   uncountedWords,
 } from '../../../dashboard/plan/words.ts'
+import { toDos } from '../../../dashboard/plan/to-do.ts'
 import { givesBecause } from '../../../dashboard/words/lot.ts'
 
 const names: Names = {
@@ -122,6 +123,32 @@ describe('what is told of a batch', () => {
       /harvest Left cone now/,
     )
     expect(words({ ...risk, remedy: { kind: 'none' } })).toMatch(/No other vessel is free/)
+    const needed = { kind: 'vessel-needed', vesselId: 'v', start: '2026-11-26T21:00:00.000Z' } as const
+    expect(words({ ...risk, remedy: needed })).toMatch(
+      /Left cone stands empty, but not for long enough for a spare batch: a start is planned in it 21:00\.$/,
+    )
+  })
+
+  it('says of a harvest whether a feeding that lacks food waits for it, at the moment that the remedy names', () => {
+    const at = '2026-11-27T17:30:00.000Z'
+    const lacks = { kind: 'too-soon', meals: ['m'], lacking: 9900, sourceId: null } as const
+    const told = (risks: readonly unknown[]) => {
+      const harvest = { batchId: 'b', vesselId: 'v', at, first: at, nauplii: 260_000, used: 0 }
+      const plan = {
+        ...{ meals: [meal({ lacking: 9900 })], starts: [], open: [], fed: [], lots: [] },
+        running: [{ batchId: 'b', vesselId: 'v', danger: null }],
+        harvests: [{ ...harvest, night: false, late: false, act: 'harvest' }],
+        risks,
+      } as unknown as Plan
+      const zoned = { nowMs: Date.parse('2026-11-26T18:10:00Z'), zone: { locale: 'en-GB', timeZone: 'UTC' } }
+      const words = plan.risks.map(risk => riskWords(risk, plan, names, zoned.nowMs, zoned.zone))
+      return [...words, toDos(plan, names, zoned).find(({ kind }) => kind === 'harvest')?.detail].join(' ')
+    }
+    const remedy = { kind: 'feed-later', at, sourceId: 'b' }
+    expect(told([])).toMatch(/no feeding needs them/)
+    expect(told([{ ...lacks, remedy }])).toMatch(
+      /Feed at tomorrow 17:30 instead, from Left cone\. .*; a feeding that lacks food can be given from it then, late$/,
+    )
   })
 })
 

@@ -58,19 +58,18 @@ describe('an alarm that called again and again', () => {
       ]),
     }) as unknown as JournalEntry
   const clock = (atMs: number) => `${atMs / 60_000} min`
-  it('is one sentence with its first call, and its last', () => {
+  it('is one sentence at its first call, and is told once', () => {
     const [folded] = foldedCalls([entry(3)], clock)
     expect(folded?.told.map(({ atMs, words }) => [clock(atMs), words])).toEqual([
       [
         '10 min',
         'Heating up: called 3 times from 10 min to 70 min, answered each time, the water stayed too hot',
       ],
-      ['70 min', 'Heating up: called for the last time'],
     ])
     expect(foldedCalls([entry(1)], clock)[0]?.told[0]?.words).toMatch(/answered once, the water stayed too/)
     expect(foldedCalls([entry(0)], clock)[0]?.told[0]?.words).toMatch(/to 70 min, never answered$/)
   })
-  it('is told at last as what it had become, and its lines then are told too', () => {
+  it('says what it had become, and its lines then are told too', () => {
     const warned = entry(3)
     const came = { ...step(20, true), reason: 'above-limit' as const }
     const [folded] = foldedCalls(
@@ -78,8 +77,7 @@ describe('an alarm that called again and again', () => {
       clock,
     )
     expect(folded?.told.map(({ words }) => words)).toEqual([
-      expect.stringMatching(/^Heating up: called 4 times/),
-      'Too hot: called for the last time',
+      expect.stringMatching(/^Heating up: called 4 times from 10 min to 70 min, at last as too hot, /),
     ])
     const lines = [
       happening('alarm', 10 * 60_000, 'Heating up: alarm, it called'),
@@ -90,7 +88,7 @@ describe('an alarm that called again and again', () => {
     ]
     const { noted, left } = notedOf(lines, 14, [folded!])
     expect(noted.map(({ words }) => words)).toContain('Too hot: alarm, it called')
-    expect([noted.length, left]).toEqual([3, 0])
+    expect([noted.length, left]).toEqual([2, 0])
   })
   it('leaves its lines out of what there was no room for', () => {
     const lines = [
@@ -105,7 +103,6 @@ describe('an alarm that called again and again', () => {
     expect(noted.map(({ words }) => words)).toEqual([
       expect.stringMatching(/^Heating up: called 3 times/),
       'Too hot: alarm, it called',
-      'Heating up: called for the last time',
     ])
     expect(left).toBe(1)
   })

@@ -51,7 +51,11 @@ describe('the sentence under a vessel', () => {
   })
   it('says in plain words why there is no time to name', () => {
     const none = { water: null, 'upper-water': null, room: null, air: null, light: null, level: null }
-    expect(say(vessel({ batch: null, forecast: null }))).toMatch(/Empty/)
+    const empty = vessel({ batch: null, forecast: null })
+    expect(say(empty)).toMatch(/Empty/)
+    expect(harvestSentence(empty, settings(), NOW_MS, zone, [], true)).toBe(
+      'No batch in it. Clean it before the next one.',
+    )
     expect(say(vessel({ batch: null, forecast: null, channels: none }))).toMatch(/No probe/)
     expect(say(vessel({ forecast: null, channels: none }))).toMatch(/no probe/)
     const waiting = vessel({ forecast: null })
