@@ -25,6 +25,6 @@ export function tooSoonText(
 /** Why a count can hardly be of this batch, and what becomes of it; empty where it can. */
 export function tooSoonCountText(batch: Pick<Batch, 'startedAt'>, nauplii: number, atMs: number): string {
   if (nauplii === 0 || !cannotBeOf(batch, atMs)) return ''
-  const age = duration(Math.max(0, atMs - Date.parse(batch.startedAt)))
-  return `This batch was ${age} old then: nothing of it could have hatched. Is it the right one? The count is kept in the log, and does not count towards its lot.`
+  // The same at every tap: words that counted the minutes would be new ones each time, and asked for anew.
+  return 'Nothing of this batch could have hatched by then. Is it the right one? The count is kept in the log, and does not count towards its lot.'
 }

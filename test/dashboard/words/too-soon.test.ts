@@ -24,7 +24,9 @@ describe('a batch that is harvested too soon', () => {
   })
 
   it('is told of in its counts; none counted is no doubt', () => {
-    expect(tooSoonCountText(batch, 24, after(5 / 60))).toMatch(/^This batch was 5 min old then: .*its lot\.$/)
+    expect(tooSoonCountText(batch, 24, after(5 / 60))).toMatch(/^Nothing of this batch could .*its lot\.$/)
+    // What was read once is not asked again a minute later.
+    expect(tooSoonCountText(batch, 24, after(6 / 60))).toBe(tooSoonCountText(batch, 24, after(5 / 60)))
     expect(tooSoonCountText(batch, 0, after(5 / 60))).toBe('')
     expect(tooSoonCountText(batch, 24, after(NEVER_BEFORE_H))).toBe('')
   })
