@@ -1,6 +1,11 @@
 import { wholeCountOf } from '../hatch/counts/whole-count.ts'
 import { vesselMlSampled } from '../hatch/counts/samples.ts'
-import type { BatchEvidence, LotObservation } from '../hatch/lot/evidence.ts'
+import {
+  type BatchEvidence,
+  isTooSoon,
+  type LotObservation,
+  type NaupliiCounted,
+} from '../hatch/lot/evidence.ts'
 import type { BatchRow } from '../store/contract.ts'
 import { countAt } from './count-at.ts'
 import type { BatchForecast } from './batch-forecast.ts'
@@ -32,7 +37,7 @@ export function evidenceFrom(
 
 function observationOf(
   event: BatchEvent,
-  { litres }: BatchRow,
+  { litres, startedAtMs }: BatchRow,
   development: BatchForecast,
 ): LotObservation[] {
   if (event.kind !== 'first-swimmers' && event.kind !== 'count') return []
@@ -41,17 +46,16 @@ function observationOf(
   const { samples, harvest, drawnOffMl } = event
   // What was drawn off was parted from what had not hatched: how many of those are among it says nothing of the vessel.
   const stirred = drawnOffMl === undefined
-  return [
-    {
-      kind: event.kind,
-      ...moment,
-      harvest,
-      nauplii: sum(samples, sample => sample.nauplii) ?? 0,
-      umbrella: stirred ? sum(samples, sample => sample.umbrella) : null,
-      embryos: stirred ? sum(samples, sample => sample.embryos) : null,
-      sampledMl: vesselMlSampled(samples, { litres, drawnOffMl }),
-    },
-  ]
+  const counted: NaupliiCounted = {
+    kind: event.kind,
+    ...moment,
+    harvest,
+    nauplii: sum(samples, sample => sample.nauplii) ?? 0,
+    umbrella: stirred ? sum(samples, sample => sample.umbrella) : null,
+    embryos: stirred ? sum(samples, sample => sample.embryos) : null,
+    sampledMl: vesselMlSampled(samples, { litres, drawnOffMl }),
+  }
+  return isTooSoon(counted, { startedAtMs }) ? [] : [counted]
 }
 
 /** The total over all samples; `null` when any of them lacks it. */

@@ -4,6 +4,7 @@ import type { BatchEvent } from '../../broker/web/api/events.ts'
 import type { Batch } from '../../broker/web/api/batches.ts'
 import { request } from '../state/api.ts'
 import { harvestCount } from '../words/seen.ts'
+import { cannotBeOf } from '../words/too-soon.ts'
 
 type Count = Extract<BatchEvent, { kind: 'count' }>
 type Said = Pick<CountEstimate, 'nauplii' | 'words'>
@@ -16,6 +17,8 @@ export interface HarvestEstimate extends Said {
   readonly hatchPercentage: CountEstimate['hatchPercentage']
   /** What the stirred vessel held, where that was another count than the one of how many there are. */
   readonly stirred: CountEstimate['nauplii'] | null
+  /** Counted before anything of its batch can have hatched: it tells nothing of the batch or its lot. */
+  readonly tooSoon?: boolean
 }
 
 /** The counts that a harvest is told by; `null` where it was not counted. */
@@ -45,7 +48,7 @@ export function pieced(of: CountEstimate, whole: CountEstimate | null): HarvestE
 /** Asks the broker what the counts say. Fails as a request does. */
 export async function harvestEstimate(
   counts: NonNullable<ReturnType<typeof harvestCounts>>,
-  { litres, cystsG }: Pick<Batch, 'litres' | 'cystsG'>,
+  { litres, cystsG, startedAt }: Pick<Batch, 'litres' | 'cystsG' | 'startedAt'>,
 ): Promise<HarvestEstimate> {
   const ask = ({ samples, drawnOffMl }: Count) =>
     request<CountEstimate>('POST', '/counts/estimate', { litres, drawnOffMl, cystsG, samples })
@@ -54,5 +57,8 @@ export async function harvestEstimate(
     ask(count),
     whole !== null && whole.id !== count.id ? ask(whole) : null,
   ])
-  return pieced(of, beside)
+  return {
+    ...pieced(of, beside),
+    tooSoon: of.nauplii.best > 0 && cannotBeOf({ startedAt }, Date.parse(count.at)),
+  }
 }

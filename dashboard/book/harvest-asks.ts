@@ -1,5 +1,7 @@
 import { html, nothing, type TemplateResult } from 'lit'
 import type { Walk } from '../../broker/web/api/books.ts'
+import type { Vessel } from '../../broker/web/api/vessels.ts'
+import { vesselPath } from '../state/route.ts'
 import { zone } from '../state/zone.ts'
 import { moment } from '../words/time.ts'
 import type { notTicked, StepId } from './harvest-steps.ts'
@@ -50,3 +52,18 @@ export function endQuestions(
     </button>
   </div>`
 }
+
+/** Asked before the first step, where nothing can be out yet: nothing is begun, and no alarm kept quiet, by having looked. */
+export const rightOne = (vessel: Vessel, doubt: string, goOn: () => void): TemplateResult =>
+  html`<div class="page">
+    <h1>Harvest ${vessel.name}</h1>
+    <div class="result" role="status">
+      <strong>${doubt}</strong>
+      <span>If the cysts went in earlier than was written down, set the batch's start right first.</span>
+    </div>
+    <div class="row">
+      <a class="button" href="/">No: to the vessels</a>
+      <a class="button quiet" href=${vesselPath(vessel.id)}>To ${vessel.name}</a>
+      <button class="quiet" @click=${goOn}>Harvest it all the same</button>
+    </div>
+  </div>`

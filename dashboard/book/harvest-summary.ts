@@ -5,14 +5,14 @@ import type { HarvestEstimate } from '../batch/harvest-estimate.ts'
 import { expectedWords } from '../words/hatch.ts'
 import { limitsText, seenText } from '../words/seen.ts'
 import { duration, moment, type Zone } from '../words/time.ts'
-import { againstStirred } from './harvest-words.ts'
+import { againstStirred, TOO_SOON_COUNT } from './harvest-words.ts'
 
 /** What is known of a harvest when it ends. */
 export interface Harvested {
   readonly batchId: string
   readonly vesselName: string
   /** The count of what was harvested; `null` where nobody counted. */
-  readonly count: Pick<HarvestEstimate, 'nauplii' | 'hatchPercentage' | 'stirred'> | null
+  readonly count: Pick<HarvestEstimate, 'nauplii' | 'hatchPercentage' | 'stirred' | 'tooSoon'> | null
   readonly expected: Pick<Forecast, 'naupliiBefore' | 'hatchShareBefore'> | null
   readonly events: readonly BatchEvent[]
 }
@@ -29,11 +29,12 @@ export function harvestSummary(
   const lines: string[] = []
   const before = expected?.naupliiBefore
   if (count?.stirred) lines.push(againstStirred(count.nauplii, count.stirred))
-  if (count && before)
+  if (count?.tooSoon) lines.push(TOO_SOON_COUNT)
+  else if (count && before)
     lines.push(
       `${expectedWords(before.p50)} were expected in the end (${rounded(before.p10)}–${rounded(before.p90)}).`,
     )
-  const hatched = count?.hatchPercentage
+  const hatched = count?.tooSoon ? null : count?.hatchPercentage
   if (hatched) {
     const lot = expected?.hatchShareBefore
     const than = lot

@@ -46,6 +46,10 @@ export function leftQuestion(left: number, counted: number | null): string {
 
 const rounded = (count: number): string => Number(count.toPrecision(3)).toLocaleString('en-US')
 
+/** Of a count that cannot be of its batch. */
+export const TOO_SOON_COUNT =
+  'It was counted before anything of this batch could hatch, so it can hardly be of it, and does not count towards its lot. If it was a slip, take it back in the log.'
+
 /** What a count at the harvest says: how many, how good, and against what was expected. */
 export function harvestResult(
   {
@@ -54,11 +58,14 @@ export function harvestResult(
     naupliiPerG,
     words,
     stirred,
+    tooSoon = false,
   }: Pick<CountEstimate, 'nauplii' | 'hatchPercentage' | 'naupliiPerG' | 'words'> & {
     readonly stirred?: CountEstimate['nauplii'] | null
+    readonly tooSoon?: boolean
   },
   expected: Band | null,
 ): { readonly nauplii: string; readonly lines: readonly string[] } {
+  if (tooSoon) return { nauplii: `${rounded(nauplii.best)} nauplii`, lines: [words, TOO_SOON_COUNT] }
   const hatched =
     hatchPercentage === null
       ? []

@@ -15,7 +15,8 @@ import { shared } from '../style/shared.ts'
 import { againstFirst } from '../words/against-first.ts'
 import { standingFirst } from '../words/seen.ts'
 import { moment } from '../words/time.ts'
-import { countDown, endQuestions, withoutCount } from './harvest-asks.ts'
+import { tooSoonText } from '../words/too-soon.ts'
+import { countDown, endQuestions, rightOne, withoutCount } from './harvest-asks.ts'
 import { FollowWalk, newerWalk } from './follow-walk.ts'
 import { HarvestCounted } from './harvest-counted.ts'
 import { harvestEnd } from './harvest-end.ts'
@@ -25,7 +26,7 @@ import { notTicked, STEPS, type StepId } from './harvest-steps.ts'
 import { harvestStyle } from './harvest-style.ts'
 import { leftQuestion, shareLeft } from './harvest-words.ts'
 import { type Counting, type Within, withinCount, withinShare, withinTaken } from './harvest-within.ts'
-import { abandonWalk, beginWalk, doneAt, finishWalk, tick } from './walk.ts'
+import { abandonWalk, beginWalk, doneAt, finishWalk, tick, walkOf } from './walk.ts'
 import { walkStyle } from './walk-style.ts'
 
 /** The harvest, walked, with its countdown, its count and what becomes of the nauplii. The broker keeps every mark. */
@@ -36,6 +37,7 @@ export class Harvest extends LitElement {
     over: { state: true },
     counting: { state: true },
     failed: { state: true },
+    doubt: { state: true },
     asking: { state: true },
     uncounted: { state: true },
     done: { state: true },
@@ -46,6 +48,8 @@ export class Harvest extends LitElement {
   declare over: boolean
   declare counting: Counting
   declare failed: string
+  /** Why it can hardly be the right batch; empty once it was said to be. */
+  declare doubt: string
   /** What is left, or not ticked, was asked for before the end. */
   declare asking: boolean
   /** The step of a count that was ticked while there is none. */
@@ -75,6 +79,7 @@ export class Harvest extends LitElement {
     this.over = false
     this.counting = null
     this.failed = ''
+    this.doubt = ''
     this.asking = false
     this.uncounted = null
     this.done = null
@@ -121,6 +126,7 @@ export class Harvest extends LitElement {
         <p role="status">${this.failed || `${vessel.name} has no batch to harvest.`}</p>
         <a href=${vesselPath(vessel.id)}>Back to ${vessel.name}</a>
       </div>`
+    if (this.doubt !== '') return rightOne(vessel, this.doubt, () => void this.#begin(true))
     if (!walk) return html`<p class="page soft" role="status">Getting the net…</p>`
     // Once the air is off, nothing of the vessel can be sampled stirred.
     const next = STEPS.find(
@@ -245,13 +251,22 @@ export class Harvest extends LitElement {
     this.#toStep(this.counting)
   }
 
-  async #begin(): Promise<void> {
+  /** `surely`: it was asked whether this is the right batch. */
+  async #begin(surely = false): Promise<void> {
     const { vesselId } = this
+    const { batch = null, forecast = null } = this.#vessels.value.get(vesselId) ?? {}
+    const doubt = batch && !surely ? tooSoonText(batch, forecast, this.#clock.nowMs) : ''
     this.walk = null
     this.over = false
     this.failed = ''
+    this.doubt = ''
     this.#sending.corrected('')
     try {
+      // What is under way was asked about when it was begun.
+      if (doubt !== '' && !(await walkOf('harvest', vesselId))) {
+        if (vesselId === this.vesselId) this.doubt = doubt
+        return
+      }
       const walk = await beginWalk('harvest', vesselId)
       if (vesselId === this.vesselId) this.walk = walk
     } catch (error) {

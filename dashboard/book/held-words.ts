@@ -15,6 +15,10 @@ export function foodText({ energyLeft: { p10, p50, p90 } }: Pick<HeldPortion, 'e
   return `Food value ${percent(p50)} %${span} of the newly hatched.`
 }
 
+/** Of what cannot be of its batch neither age nor worth is told. */
+export const TOO_SOON_WORDS =
+  'It was put in before anything of its batch could hatch, so it can hardly be of it: its age and food value are not known, and the plan does not count on it.'
+
 /** How old they are, as the plan tells it too. */
 export function heldAge({ ageH, heldH, ageKnown }: Pick<HeldPortion, 'ageH' | 'heldH' | 'ageKnown'>): string {
   const age = ageWords({ ageH, coldH: heldH })

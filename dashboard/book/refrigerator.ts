@@ -10,7 +10,7 @@ import { shortTemperature } from '../words/temperature.ts'
 import { duration, moment } from '../words/time.ts'
 import { bookNav, bookNavStyle } from './book-nav.ts'
 import { Fetched } from './fetched.ts'
-import { drawText, foodText, heldAge, leftText, untilText } from './held-words.ts'
+import { drawText, foodText, heldAge, leftText, untilText, TOO_SOON_WORDS } from './held-words.ts'
 
 const path = (id: string, rest: string): string => `/held/${encodeURIComponent(id)}${rest}`
 const DRAWN_FOR = ['fed', 'discarded'] as const
@@ -166,8 +166,12 @@ export class Refrigerator extends LitElement {
     return html`<article class=${over ? 'over' : ''}>
       <h2>From ${vessel}${portion.lot ? html`, of ${portion.lot}` : nothing}</h2>
       <p class="left">${leftText(portion)}</p>
-      <progress max="1" value=${portion.energyLeft.p50} aria-label="Food value left"></progress>
-      <p>${heldAge(portion)} ${foodText(portion)}</p>
+      ${
+        portion.isTooSoon
+          ? html`<p class="late">${TOO_SOON_WORDS}</p>`
+          : html`<progress max="1" value=${portion.energyLeft.p50} aria-label="Food value left"></progress>
+              <p>${heldAge(portion)} ${foodText(portion)}</p>`
+      }
       <p class=${over ? 'late' : ''}>${untilText(portion, nowMs, zone)}</p>
       <p class="soft">
         Put in ${moment(Date.parse(portion.takenAt), nowMs, zone)} at

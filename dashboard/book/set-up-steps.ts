@@ -5,6 +5,7 @@ import type { Walk } from '../../broker/web/api/books.ts'
 import { zone } from '../state/zone.ts'
 import { ownUnitFirst, type TemperatureUnit } from '../words/temperature.ts'
 import { moment } from '../words/time.ts'
+import { changedSince } from './ticked-as.ts'
 import { doneAt } from './walk.ts'
 
 /** Where each caution belongs. */
@@ -15,9 +16,11 @@ const CAUTION_AT: Readonly<Partial<Record<Step['id'], Caution['id']>>> = {
 }
 
 interface Shown {
+  /** The water as it is measured now, in words; empty where nothing measures it. */
+  readonly water: string
   readonly unit: TemperatureUnit
   readonly nowMs: number
-  readonly tick: (step: string, box: HTMLInputElement) => void
+  readonly tick: (step: Step, box: HTMLInputElement) => void
   /** What is wrong with the tick of a step. */
   readonly failed: (step: string) => TemplateResult | typeof nothing
 }
@@ -36,11 +39,13 @@ export function setUpSteps(walk: Walk, made: Recipe | null, shown: Shown): Templ
 
 function oneStep(
   walk: Walk,
-  { id, words }: Step,
+  step: Step,
   isNext: boolean,
   cautions: readonly Caution[],
-  { unit, nowMs, tick, failed }: Shown,
+  { unit, nowMs, water, tick, failed }: Shown,
 ) {
+  const { id, words } = step
+  const before = changedSince(walk, step)
   const at = doneAt(walk, id)
   const caution = cautions.find(each => each.id === CAUTION_AT[id])
   return html`<li class=${at ? 'done' : isNext ? 'next' : ''}>
@@ -48,13 +53,15 @@ function oneStep(
       <input
         type="checkbox"
         .checked=${at !== null}
-        @change=${(event: Event) => tick(id, event.target as HTMLInputElement)}
+        @change=${(event: Event) => tick(step, event.target as HTMLInputElement)}
       />
       <span class="what"
         >${ownUnitFirst(words, unit)}
         ${at ? html`<span class="when">done ${moment(Date.parse(at), nowMs, zone)}</span>` : nothing}</span
       >
     </label>
+    ${id === 'warm' && water !== '' && at === null ? html`<p class="within" role="status"><strong>${water}</strong></p>` : nothing}
+    ${before === null ? nothing : html`<p class="caution" role="status">It was ticked when it read “${ownUnitFirst(before, unit)}” The amounts have changed since: make up the difference, or start it afresh.</p>`}
     ${failed(id)} ${caution && at === null ? html`<p class="caution">${caution.words}</p>` : nothing}
   </li>`
 }

@@ -16,8 +16,10 @@ import { FollowWalk, newerWalk, type WalkOver } from './follow-walk.ts'
 import { noteStarted } from './just-started.ts'
 import { cleaningDueOf } from './usual-words.ts'
 import './own-recipes.ts'
+import type { Step } from '../../broker/hatch/recipe/steps.ts'
 import type { Preset } from '../../broker/web/api/books.ts'
 import { setUpSteps } from './set-up-steps.ts'
+import { tickedAsKey, waterNow } from './ticked-as.ts'
 import { setUpStyle } from './set-up-style.ts'
 import { amountsOf, goalOf, recipeOf, WISH_WORDS, wrongIn } from './set-up-wish.ts'
 import {
@@ -146,10 +148,14 @@ export class SetUp extends LitElement {
           ${setUpSteps(walk, recipeOf(wish), {
             unit: this.#unit.value,
             nowMs: this.#clock.nowMs,
+            water: waterNow(vessel.latest.waterC, this.#unit.value),
             tick: (step, box) => void this.#tick(step, box),
             failed: step => (step === this.#failedAt ? problem(this.#sending) : nothing),
           })}
           ${this.#failedAt === null ? problem(this.#sending) : nothing}
+          <p class="not-yet" role="status" ?hidden=${doneAt(walk, 'cysts') === null}>
+            <strong>The batch has not begun yet: start it here.</strong> It begins when the cysts went in.
+          </p>
           <button class="start" ?disabled=${this.#sending.busy}>The cysts are in: start the batch</button>
           <button type="button" class="quiet" @click=${this.#giveUp}>Give this set-up up</button>
         </div>
@@ -253,22 +259,29 @@ export class SetUp extends LitElement {
     if (this.#isUnsent) this.#soon()
   }
 
-  #tick(step: string, box: HTMLInputElement): Promise<void> {
+  #tick(step: Step, box: HTMLInputElement): Promise<void> {
     const done = box.checked
     this.#turn = this.#turn.then(() => this.#tickNow(step, done, box))
     return this.#turn
   }
 
-  async #tickNow(step: string, done: boolean, box: HTMLInputElement): Promise<void> {
+  async #tickNow({ id: step, words }: Step, done: boolean, box: HTMLInputElement): Promise<void> {
     const { walk } = this
     if (!walk) return
     this.#failedAt = step
     const kept = await this.#sending.send(async () => {
-      this.#carriedOn(await tick(walk.id, step, done))
+      const ticked = await tick(walk.id, step, done)
+      this.#carriedOn(done ? await keepTyped(walk.id, { [tickedAsKey(step)]: words }) : ticked)
     })
     // A mark that was not kept is not shown either.
     if (!kept) box.checked = this.walk !== null && doneAt(this.walk, step) !== null
     else void this.#send()
+    if (!kept || step !== 'cysts' || !done) return
+    // With the cysts in, one thing is left: whoever stopped at the tick would have no batch.
+    await this.updateComplete
+    const start = this.renderRoot.querySelector<HTMLElement>('button.start')
+    start?.scrollIntoView({ block: 'center' })
+    start?.focus({ preventScroll: true })
   }
 
   readonly #start = async (event: SubmitEvent): Promise<void> => {

@@ -12,6 +12,12 @@ export const beginWalk = (kind: Walk['kind'], vesselId: string, draft?: Walk['dr
 export const readWalk = async (id: string): Promise<Walk | undefined> =>
   (await request<{ walks: Walk[] }>('GET', '/walks')).walks.find(walk => walk.id === id)
 
+/** What is under way in a vessel, if anything is. */
+export const walkOf = async (kind: Walk['kind'], vesselId: string): Promise<Walk | undefined> =>
+  (await request<{ walks: Walk[] }>('GET', '/walks')).walks.find(
+    walk => walk.kind === kind && walk.vesselId === vesselId,
+  )
+
 /** `at`: when it was done, where that was before. */
 export const tick = (id: string, step: string, done: boolean, at?: string): Promise<Walk> =>
   request('POST', path(id, '/steps'), { step, done, ...(at === undefined ? {} : { at }) })

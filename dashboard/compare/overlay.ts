@@ -188,7 +188,7 @@ export const AXIS_WORDS: Record<AlignBy, string> = {
 const CURVE_OF = { waterC: 'water', airLpm: 'air', lightLx: 'light' } as const
 
 function titleOf(which: Which, settings: Settings): string {
-  return which === 'hatched' ? 'Hatched, of those that hatch' : kindOf(CURVE_OF[which], settings).title
+  return which === 'hatched' ? 'Out, of all nauplii that will come' : kindOf(CURVE_OF[which], settings).title
 }
 
 function scaleOf(which: Which, settings: Settings): (value: number) => number {

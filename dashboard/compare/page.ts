@@ -108,7 +108,7 @@ export class ComparePage extends LitElement {
                 <section class="pictures">
                   <h2>${this.#groupTitle(batches.length)}</h2>
                   <p class="soft">
-                    Filled: what was out of those that hatch, by the model. Line: the water,
+                    Filled: what was out of all nauplii that will come, by the model. Line: the water,
                     ${settings.temperatureUnit === 'C' ? '18 to 34 °C' : '64 to 93 °F'}; dashed: its heat
                     limit. Tick up to ${MOST_DRAWN} to draw them over each other.
                   </p>

@@ -86,7 +86,7 @@ export class HatchCurve extends LitElement {
         aria-label="Hatched. ${outText(vessel.forecast)} Arrow keys move along, plus and minus zoom."
       ></div>
       <p class="key">
-        <span><i class="out"></i> out, of those that hatch, as sure as it is</span>
+        <span><i class="out"></i> out, of all nauplii that will come, as sure as it is</span>
         <span><i class="food"></i> food in it, of its best</span>
       </p>
     </figure>`

@@ -9,6 +9,7 @@ import { zone } from '../state/zone.ts'
 import { shared } from '../style/shared.ts'
 import { countedText, tooManyText } from '../words/seen.ts'
 import { localInput } from '../words/time.ts'
+import { tooSoonCountText } from '../words/too-soon.ts'
 import { countStyle } from './count-style.ts'
 import { line, problem, Sending } from './form.ts'
 import { countDraft, keptText } from './kept-count.ts'
@@ -280,6 +281,16 @@ export class CountForm extends LitElement {
     }
   }
 
+  /** Why it can hardly be so: nothing can have hatched yet, or there are more than the cysts give. */
+  #doubtOf(batch: Batch, standing: { samples: Sample[]; drawnOffMl?: number }): string {
+    const { earlier, at } = this.typed
+    const saidMs = earlier ? Date.parse(at) : NaN
+    const atMs = Number.isNaN(saidMs) ? store.clock.nowMs() : saidMs
+    const seen = standing.samples.reduce((sum, { nauplii, umbrella = 0 }) => sum + nauplii + umbrella, 0)
+    const many = tooManyText(standing.samples, { ...batch, ...standing }, batch.cystsG)
+    return [tooSoonCountText(batch, seen, atMs), many].filter(each => each !== '').join(' ')
+  }
+
   #ask(): void {
     clearTimeout(this.#timer)
     this.#timer = setTimeout(() => void this.#estimate(), SETTLE_MS)
@@ -299,7 +310,7 @@ export class CountForm extends LitElement {
       this.words = 'Write how much was drawn off, and what it says follows.'
       return
     }
-    this.doubt = tooManyText(standing.samples, { ...batch, ...standing }, batch.cystsG)
+    this.doubt = this.#doubtOf(batch, standing)
     if (standing.samples.length === 0) return
     const abort = new AbortController()
     this.#abort = abort
@@ -330,7 +341,7 @@ export class CountForm extends LitElement {
     if (wrong.size > 0) return this.#sending.refuse(wrong)
     if (!batch) return
     if (isCounting(typed)) this.#keepUsual()
-    const doubt = tooManyText(standing.samples, { ...batch, ...standing }, batch.cystsG)
+    const doubt = this.#doubtOf(batch, standing)
     if (doubt !== this.doubt) {
       // Whoever is quicker than the words reads them before it is kept.
       this.doubt = doubt

@@ -40,8 +40,8 @@ export function calledText(
   const damageMs = damageAt === null ? null : Date.parse(damageAt)
   const began = damageMs === null ? '' : ` It began ${moment(damageMs, nowMs, zone)}.`
   if (!called) {
-    const first = otherwise === '' ? '' : ` What called was about something else: ${otherwise}`
-    return `Nobody was called for it.${began}${first}`
+    const first = otherwise === '' ? '' : ` The calls in the log were about other things: ${otherwise}`
+    return `No alarm called for this cause itself.${began}${first}`
   }
   const calledMs = Date.parse(called.calledAt)
   const lead = damageMs === null ? '' : `, ${leadText(damageMs - calledMs)}`

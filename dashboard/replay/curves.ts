@@ -111,7 +111,7 @@ export class ReplayCurves extends LitElement {
   }
 
   #figure(which: Shaded, recording: Recording, settings: Settings) {
-    const title = which === 'hatched' ? 'Hatched, of those that hatch' : kindOf(which, settings).title
+    const title = which === 'hatched' ? 'Out, of all nauplii that will come' : kindOf(which, settings).title
     const channel = which === 'hatched' ? undefined : recording.channels[which]
     const whole = { fromMs: recording.fromMs, toMs: recording.toMs }
     const second = which === 'water' ? recording.channels['upper-water'] : undefined

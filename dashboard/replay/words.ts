@@ -202,7 +202,7 @@ export function saidText(
   }
 }
 
-/** How much is out, in words: `40 % of those that hatch (25–60)`; short, `40 % out`. */
+/** How much is out, in words: `40 % of all nauplii that will come are out (25–60)`; short, `40 % out`. */
 export function outThen({ replay }: Recording, atMs: number, short = false): string {
   const hatched = hatchedAt(replay.course, atMs)
   if (!hatched) return ''
@@ -211,7 +211,7 @@ export function outThen({ replay }: Recording, atMs: number, short = false): str
     return band.p90 < 0.05 ? 'none out yet' : `none yet, ${percent(band.p90, band)} % at most`
   if (short) return `${percent(hatched.share, band)} % out`
   const [low, high] = [percent(hatched.least, band), percent(hatched.most, band)]
-  return `${percent(hatched.share, band)} % of those that hatch${low === high ? '' : ` (${low}–${high})`}`
+  return `${percent(hatched.share, band)} % of all nauplii that will come are out${low === high ? '' : ` (${low}–${high})`}`
 }
 
 /** A moment as it is read aloud: `06:40, 18 h 20 min after the start, water 28.1 °C`. */

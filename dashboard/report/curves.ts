@@ -186,7 +186,7 @@ function stripsOf({ replay, channels }: Recording, settings: Settings, { left, r
     }
   })
   add(76, at => ({
-    title: 'Hatched, by the model, % of those that hatch',
+    title: 'Out, by the model, % of all nauplii that will come',
     panel: { ...at, low: 0, most: 1 },
     marks: [0, 0.5, 1].map(share => ({ at: share, words: String(100 * share) })),
     shaded: 'hatched',

@@ -1,6 +1,6 @@
 import { html, LitElement, nothing, type PropertyValues } from 'lit'
 import { Buffer, WaterKind } from '../../broker/hatch/recipe/buffer.ts'
-import { USUAL_CYSTS_GPL } from '../../broker/hatch/recipe/cysts.ts'
+import { USUAL_CYSTS_GPL, USUAL_CYSTS_HINT } from '../../broker/hatch/recipe/cysts.ts'
 import { recipe, type Recipe } from '../../broker/hatch/recipe/recipe.ts'
 import { BRIM_OF_FILL, USUAL_SALINITY_GPL } from '../../broker/hatch/recipe/usual.ts'
 import type { Vessel } from '../../broker/web/api/vessels.ts'
@@ -210,7 +210,7 @@ export class RecipeView extends LitElement {
       }
       ${this.#stepper('litres', 'Brine, litres', 'brine', vessel ? `The vessel takes ${number(vessel.litres)} L` : 'When it is ready, salt and all')}
       ${this.#stepper('salinityGpl', 'Salt, grams per litre', 'salt', '20 to 35 g/L hatch alike')}
-      ${this.#stepper('cystsGpl', 'Cysts, grams per litre', 'cysts', 'Half a teaspoon to a teaspoon is usual')}
+      ${this.#stepper('cystsGpl', 'Cysts, grams per litre', 'cysts', USUAL_CYSTS_HINT)}
       ${made ? warningList(made) : nothing}
       <details>
         <summary>Your spoons, salt and buffer</summary>

@@ -11,6 +11,7 @@ import { DESK, launch, openPage, PHONE } from './chromium.ts'
 import { halfTypedForms } from './rig/half-typed.ts'
 import { Hands } from './rig/hands.ts'
 import { draftOfStart, harvestOnTwoScreens, setUpOnTwoScreens } from './rig/two-screens.ts'
+import { askedIfRight, ledToTheStart } from './rig/walk-asks.ts'
 
 const SIM = fileURLToPath(new URL('../../dist/sim/main.js', import.meta.url))
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
@@ -27,6 +28,8 @@ describe.each([
   let page: Page
   let complaints: string[]
   let hands: Hands
+
+  const bench = () => page.getByRole('link', { name: /bench-1/ }).first()
 
   beforeAll(async () => {
     program = await startProgram(dir)
@@ -89,10 +92,7 @@ describe.each([
   })
 
   it('writes down what is seen with one tap each, and takes a slip back', async () => {
-    await page
-      .getByRole('link', { name: /bench-1/ })
-      .first()
-      .click()
+    await bench().click()
     await page.getByRole('button', { name: 'Foam' }).click()
     await page.locator('bw-observe .last').getByText('Foam').waitFor()
     await page.locator('bw-observe .last').getByRole('button', { name: 'Take it back' }).click()
@@ -128,12 +128,10 @@ describe.each([
 
   it('walks the harvest and counts it in less than a minute and a half, after a closed browser and a killed service', async () => {
     await page.goto(program.http)
-    await page
-      .getByRole('link', { name: /bench-1/ })
-      .first()
-      .click()
+    await bench().click()
     hands.begin()
     await hands.tap(page.getByRole('link', { name: 'Harvest step by step' }))
+    await askedIfRight(program, page, hands)
     const step = (words: RegExp) => page.getByRole('checkbox', { name: words })
     await hands.tap(step(/Air off/))
     await hands.tap(step(/Light at the bottom/))
@@ -171,7 +169,8 @@ describe.each([
     const result = await page.locator('bw-harvest .result').innerText()
     // 97 in 2 mL of the 500 mL that were drawn off are 24,250, and not the 48,500 of the whole litre.
     expect(result).toMatch(/24,300 nauplii/)
-    expect(result).toMatch(/expected/i)
+    // It can hardly be of so young a batch, and nothing is learned from it.
+    expect(result).toMatch(/does not count towards its lot/)
   })
 
   it('puts half of it in the cold, ends the batch, and finds the portion in the refrigerator', async () => {
@@ -251,6 +250,7 @@ describe.each([
     expect(await page.getByLabel('Cysts, grams').inputValue()).toBe('2')
     await fits('the set-up')
     await page.getByRole('checkbox', { name: /Tip in the cysts/ }).check()
+    await ledToTheStart(page)
     await page.getByRole('button', { name: /The cysts are in/ }).click()
     await page.waitForURL(/\/vessel\//)
     const [batch] = (await program.api('GET', '/api/v1/batches?open=true')).body.batches

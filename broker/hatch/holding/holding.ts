@@ -1,4 +1,5 @@
 import type { Band } from '../contract.ts'
+import { NEVER_BEFORE_H } from '../development/earliest-hatch.ts'
 import { unseenLot } from '../lot/lot.ts'
 import { Z90 } from '../normal.ts'
 import { lnSpread } from '../population/population.ts'
@@ -51,7 +52,21 @@ export function meanAgeAtTaking(
 ): number | null {
   if (firstOutAtMs === null) return null
   const meanOutMs = firstOutAtMs + (firstOutAtMs - startedAtMs) * MEAN_AFTER_FIRST
-  return Math.max(takenAtMs - meanOutMs, (takenAtMs - firstOutAtMs) / 2, 0) / HOUR_MS
+  const ageMs = Math.max(takenAtMs - meanOutMs, (takenAtMs - firstOutAtMs) / 2, 0)
+  return Math.min(ageMs, eldestMs(startedAtMs, takenAtMs)) / HOUR_MS
+}
+
+/** The most that nauplii can be old, ms: they are never older than their batch, less the time before anything can hatch. */
+function eldestMs(startedAtMs: number, takenAtMs: number): number {
+  return Math.max(0, takenAtMs - startedAtMs - NEVER_BEFORE_H * HOUR_MS)
+}
+
+/** Where no forecast tells since when they were out, h: the middle of a harvest window. Own choice. */
+const UNKNOWN_AGE_H = 6
+
+/** The age that is taken where nothing tells it, h. */
+export function unknownAgeAtTaking(startedAtMs: number, takenAtMs: number): number {
+  return Math.min(UNKNOWN_AGE_H, eldestMs(startedAtMs, takenAtMs) / HOUR_MS)
 }
 
 /** Energy of the mean nauplius after so many hours in the cold, as a share of what it hatched with: see {@link heldState}. */

@@ -1,3 +1,5 @@
+import { HowEarly, howEarly } from '../development/earliest-hatch.ts'
+
 /** What a person saw of one batch, with the batch's own development at that moment. It is plain data: it may be kept as JSON. */
 export interface BatchEvidence {
   readonly startedAtMs: number
@@ -40,6 +42,13 @@ export const MOST_BATCHES = 50
 /** Of each batch so many newest observations count. */
 export const MOST_OBSERVATIONS = 20
 
+/** Nauplii counted before anything can have hatched: they are of another batch, or its start is written down wrong. */
+export const isTooSoon = (
+  item: Pick<NaupliiCounted, 'atMs' | 'nauplii' | 'umbrella'>,
+  { startedAtMs }: Pick<BatchEvidence, 'startedAtMs'>,
+): boolean =>
+  item.nauplii + (item.umbrella ?? 0) > 0 && howEarly(item.atMs - startedAtMs) === HowEarly.impossible
+
 /** The observations that can be reckoned with: numbers that are numbers, none impossible. */
 export function usableItems(batch: BatchEvidence): LotObservation[] {
   return batch.items.filter(item => isUsable(item, batch)).slice(-MOST_OBSERVATIONS)
@@ -49,6 +58,7 @@ function isUsable(item: LotObservation, { startedAtMs, litres, cystsG }: BatchEv
   if (!(item.degH >= 0 && item.degHSd >= 0 && item.atMs > startedAtMs)) return false
   if (!(Number.isFinite(item.degH) && Number.isFinite(item.degHSd))) return false
   if (item.kind === 'first-swimmers') return item.degH > 0
+  if (isTooSoon(item, { startedAtMs })) return false
   const counts = [item.nauplii, item.umbrella ?? 0, item.embryos ?? 0]
   if (!counts.every(count => count >= 0 && Number.isFinite(count))) return false
   // Without the other stages the number alone has to speak, and it says nothing without dose and volumes.

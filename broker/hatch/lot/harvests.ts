@@ -4,7 +4,7 @@ import { countedAt, wholeCountOf } from '../counts/whole-count.ts'
 import { BATCH_ODDS_SD } from './batch-effect.ts'
 import { DOSE_LN_SD } from './alone.ts'
 import { controlChart, type ChartValue, type ControlChart } from './control-chart.ts'
-import type { BatchEvidence, NaupliiCounted } from './evidence.ts'
+import { type BatchEvidence, isTooSoon, type NaupliiCounted } from './evidence.ts'
 import { CYSTS_PER_G } from './lot.ts'
 
 /** What a lot's harvests are charted by. */
@@ -23,8 +23,11 @@ export function harvestsOf(history: readonly BatchEvidence[]): Harvest[] {
   return [...history].sort((a, b) => a.startedAtMs - b.startedAtMs).flatMap(batch => harvestOf(batch) ?? [])
 }
 
-function harvestOf({ items, litres, cystsG }: BatchEvidence): Harvest | null {
-  const counts = items.filter((item): item is NaupliiCounted => item.kind === 'count' && item.sampledMl > 0)
+function harvestOf(batch: BatchEvidence): Harvest | null {
+  const { items, litres, cystsG } = batch
+  const counts = items.filter(
+    (item): item is NaupliiCounted => item.kind === 'count' && item.sampledMl > 0 && !isTooSoon(item, batch),
+  )
   const count = counts.findLast(({ harvest }) => harvest) ?? counts.at(-1)
   if (!count || !(cystsG > 0)) return null
   // What a lot is worth is told by the stirred vessel; what was drawn off of it is less by what stayed behind.

@@ -10,6 +10,9 @@ const LARGE_GPL = 2
 /** Half a teaspoon a litre, the lower end of the trade's half to one: common practice, no source. g/L. */
 export const USUAL_CYSTS_GPL = CYST_SPOON.grams / 2
 
+/** The same in the unit of the field it stands at, and in spoons. */
+export const USUAL_CYSTS_HINT = `${USUAL_CYSTS_GPL} to ${CYST_SPOON.grams} is usual: ½ to 1 level teaspoon a litre`
+
 /**
  * Most cysts that a vessel should get, g/L: up to 5 below 20 L, otherwise 2 (freshwater-prawn farming handbook after Lavens & Sorgeloos
  * 1996, FAO 361, and New 2002, FAO 428, Annex 4).

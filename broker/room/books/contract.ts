@@ -229,6 +229,8 @@ export interface HeldView {
   readonly nauplii: number | null
   readonly left: number | null
   readonly isGone: boolean
+  /** Put in before anything of its batch can have hatched: it is of another one, and nothing tells its age. */
+  readonly isTooSoon: boolean
   /** When the first tenth had hatched, as it was reckoned. */
   readonly firstOutAtMs: number | null
   /** Of the mean nauplius as it was taken, h; `null` where no forecast tells since when they were out. */

@@ -1,5 +1,6 @@
 import { harvestLeft } from '../../hatch/counts/harvest-left.ts'
-import { heldState, meanAgeAtTaking, USUAL_COLD_C } from '../../hatch/holding/holding.ts'
+import { HowEarly, howEarly } from '../../hatch/development/earliest-hatch.ts'
+import { heldState, meanAgeAtTaking, unknownAgeAtTaking, USUAL_COLD_C } from '../../hatch/holding/holding.ts'
 import { naupliiAge } from '../../hatch/holding/nauplii-age.ts'
 import type { EntryRow } from '../../store/books-contract.ts'
 import type { BatchRow } from '../../store/contract.ts'
@@ -11,8 +12,6 @@ import { conflict, invalid, notFound, saidMoment, type BookParts } from './parts
 export const DRAWS = 'draw'
 /** What was put away longer ago is in the batch's log alone. */
 const LOOKED_BACK_MS = 14 * 86_400_000
-/** Where no forecast tells since when they were out, h: the middle of a harvest window. Own choice. */
-const UNKNOWN_AGE_H = 6
 
 /** What is in the refrigerator. A portion is an entry of its batch's log: taken back there, it is gone here. */
 export function createHeld(parts: BookParts): Held {
@@ -135,7 +134,7 @@ function viewOf(
   const energyAtTaking = taken.energyLeft ?? 1
   const state = heldState({ takenAtMs: taken.atMs, coldC, energyAtTaking }, nowMs)
   const meanAgeH = meanAgeAtTaking(startedAtMs, taken.firstOutAtMs, taken.atMs)
-  const ageAtTakingH = meanAgeH ?? UNKNOWN_AGE_H
+  const ageAtTakingH = meanAgeH ?? unknownAgeAtTaking(startedAtMs, taken.atMs)
   return {
     id: taken.id,
     batchId: taken.batchId,
@@ -147,6 +146,7 @@ function viewOf(
     nauplii: taken.nauplii,
     left,
     isGone: left === 0,
+    isTooSoon: howEarly(taken.atMs - startedAtMs) === HowEarly.impossible,
     firstOutAtMs: taken.firstOutAtMs,
     meanAgeH,
     ageAtTakingH,

@@ -16,9 +16,10 @@ export function pantryOf(books: Pick<Books, 'lots' | 'held'>): Pantry {
     portions: () => books.held.list({ gone: true }),
     async held(): Promise<HeldFood[]> {
       return (await books.held.list()).flatMap(each => {
-        const { id, left, isGone, takenAtMs, ageAtTakingH, energyAtTaking, coldC, lot, state } = each
-        // What nobody counted cannot be planned with, and what is past its time is not to be.
-        if (left === null || left <= 0 || isGone || state.isOver) return []
+        const { id, left, isGone, isTooSoon, takenAtMs, ageAtTakingH, energyAtTaking, coldC, lot, state } =
+          each
+        // What nobody counted cannot be planned with; what is past its time, or not of its batch, is not to be.
+        if (left === null || left <= 0 || isGone || isTooSoon || state.isOver) return []
         const worth = { energyAtTaking, coldC }
         return [{ id, name: lot ?? '', nauplii: left, ageH: ageAtTakingH, heldSinceMs: takenAtMs, ...worth }]
       })

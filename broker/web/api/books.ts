@@ -242,6 +242,10 @@ export const HeldPortion = z
     nauplii: z.number().nullable(),
     left: z.number().nullable(),
     isGone: z.boolean(),
+    isTooSoon: z.boolean().optional().openapi({
+      description:
+        'Put in before anything of its batch can have hatched: its age is not known, and no plan counts on it.',
+    }),
     firstOutAt: Time.nullable().openapi({
       description: 'When the first tenth had hatched, as it was reckoned.',
     }),

@@ -50,10 +50,14 @@ describe('what called', () => {
     expect(calledText({ ...caught, called: late }, reader)).toBe(
       'Heating up called 03:10, 30 min after the damage began. Nobody acknowledged it.',
     )
-    expect(calledText({ ...caught, called: null }, reader)).toBe('Nobody was called for it. It began 02:40.')
+    expect(calledText({ ...caught, called: null }, reader)).toBe(
+      'No alarm called for this cause itself. It began 02:40.',
+    )
     expect(
       calledText({ ...caught, called: null, damageAt: null }, reader, 'No air called first, 01:00.'),
-    ).toBe('Nobody was called for it. What called was about something else: No air called first, 01:00.')
+    ).toBe(
+      'No alarm called for this cause itself. The calls in the log were about other things: No air called first, 01:00.',
+    )
   })
 })
 

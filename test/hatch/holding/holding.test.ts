@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { heldState, meanAgeAtTaking } from '../../../broker/hatch/holding/holding.ts'
+import { heldState, meanAgeAtTaking, unknownAgeAtTaking } from '../../../broker/hatch/holding/holding.ts'
 
 const HOUR_MS = 3_600_000
 
@@ -43,5 +43,13 @@ describe('the age of what was taken', () => {
     expect(age(15, 16)).toBeCloseTo(0.5, 9)
     expect(age(15, 14)).toBe(0)
     expect(age(null, 22)).toBeNull()
+  })
+
+  it('is never more than its batch can have given: nothing hatches within 4 h', () => {
+    const unknown = (hours: number) => unknownAgeAtTaking(0, hours * HOUR_MS)
+    expect(unknown(5 / 60)).toBe(0)
+    expect(unknown(5)).toBe(1)
+    expect(unknown(30)).toBe(6)
+    expect(meanAgeAtTaking(0, HOUR_MS, 5 * HOUR_MS)).toBeLessThanOrEqual(1)
   })
 })

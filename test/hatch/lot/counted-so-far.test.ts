@@ -14,8 +14,9 @@ const count = (part: Partial<NaupliiCounted>): NaupliiCounted => ({
   harvest: true,
   ...part,
 })
+// Counted a day after it was set up, when all is out.
 const batch = (...items: BatchEvidence['items']): BatchEvidence => ({
-  startedAtMs: 0,
+  startedAtMs: -24 * 3_600_000,
   litres: 2,
   cystsG: 4,
   items,

@@ -1,5 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
-import { HOUR, openTestBooks, vesselWithBatch, type OpenedBooks } from './opened-books.ts'
+import { pantryOf } from '../../../broker/room/feeding/pantry.ts'
+import { HOUR, LOT, openTestBooks, vesselWithBatch, type OpenedBooks } from './opened-books.ts'
 
 const by = 'Ann'
 const taken = { kind: 'taken', for: 'held', coldC: 4, energyLeft: null, firstOutAtMs: null } as const
@@ -62,5 +63,26 @@ describe('what is taken of a harvest', () => {
       replaces: poor.id,
     })
     expect(await books.held.list()).toMatchObject([{ nauplii: 25_000 }])
+  })
+
+  it('put in before anything of their batch can hatch, they have no age of it, and neither plan nor lot counts on them', async () => {
+    const { opened, books } = it_
+    const { batchId } = await vesselWithBatch(opened, 5 / 60, { lot: LOT.name })
+    const before = (await opened.room.lots()).find(({ name }) => name === LOT.name)?.summary
+    const sample = { sampleMl: 3, nauplii: 24 }
+    await opened.room.recordEvent(batchId, { kind: 'count', harvest: true, samples: [sample], by })
+    await opened.room.recordEvent(batchId, { ...taken, share: 1, nauplii: null, by })
+    const [portion] = await books.held.list()
+    expect(portion).toMatchObject({ isTooSoon: true, ageAtTakingH: 0, nauplii: 8000 })
+    expect(await pantryOf(books).held()).toEqual([])
+    const after = (await opened.room.lots()).find(({ name }) => name === LOT.name)?.summary
+    expect(after?.counts ?? 0).toBe(0)
+    expect(after?.naupliiPerG).toEqual(before?.naupliiPerG)
+    // The same of a batch that has hatched is food, and is counted.
+    const old = await vesselWithBatch(opened, 26, { lot: LOT.name })
+    await opened.room.recordEvent(old.batchId, { kind: 'count', harvest: true, samples: [sample], by })
+    await opened.room.recordEvent(old.batchId, { ...taken, share: 1, nauplii: null, by })
+    expect(await pantryOf(books).held()).toHaveLength(1)
+    expect((await opened.room.lots()).find(({ name }) => name === LOT.name)?.summary.counts).toBe(1)
   })
 })
