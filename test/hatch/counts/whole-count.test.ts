@@ -64,7 +64,8 @@ describe('the count that tells the share that hatched, beside one of what was dr
         { ...moment, ...stirred(80, marked), nauplii: 150, umbrella: 4, embryos: 46, sampledMl: 1 },
         { ...moment, ...drawnOff, nauplii: 500, umbrella: null, sampledMl: 4 },
       ]
-      const [harvest] = harvestsOf([{ ...batch, startedAtMs: 0, items }])
+      // Set up a day before, so that all of it can be out.
+      const [harvest] = harvestsOf([{ ...batch, startedAtMs: -1440 * MINUTE, items }])
       expect(harvest!.hatchPercentage!.value).toBeCloseTo(75, 9)
       expect(harvest!.naupliiPerG.value).toBeCloseTo(75_000, 6)
     }
