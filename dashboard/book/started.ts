@@ -55,10 +55,10 @@ export class Started extends LitElement {
     if (!vessel || !batch) return nothing
     const nowMs = this.#tick.nowMs
     if (!justStarted(batch.id, Date.now())) return nothing
+    const uncleaned = startedUncleaned(batch.id)
+    const words = startedText(vessel.name, batch, vessel.forecast, nowMs, this.zone, uncleaned)
     return html`<div class="started">
-      <p role="status">
-        ${startedText(vessel.name, batch, vessel.forecast, nowMs, this.zone, startedUncleaned(batch.id))}
-      </p>
+      <p role="status">${words}</p>
       <button
         class="quiet"
         ?disabled=${this.#sending.busy}
