@@ -13,6 +13,8 @@ export function memoryStore(): Store {
     lots: none,
     ruleMemory: none,
     samples: none,
+    // No reading is kept, so no channel has columns.
+    history: () => Promise.resolve({}),
     standingAlarms: none,
     batchEvents: none,
     watchLog: none,
